@@ -1,0 +1,8 @@
+//! Files, HDF5, pictures and terminal of the `quenchway` program.
+
+pub mod args;
+pub mod commands;
+pub mod diagnostic;
+pub mod plot;
+pub mod report;
+pub mod store;

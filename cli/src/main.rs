@@ -1,0 +1,3 @@
+//! The `quenchway` program.
+
+fn main() {}

@@ -1,0 +1,229 @@
+//! What can go wrong in the physics, and what a result must be read with: two closed families.
+
+use std::fmt;
+
+/// A march that cannot give an answer; every variant carries the numbers that its message prints.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Error {
+    /// The energy books do not close: a fault of the program, never of the case.
+    BalanceOpen {
+        /// Imbalance relative to the product's heat content above the coldest medium.
+        relative: f64,
+    },
+    /// The time step fell below what the clock can resolve.
+    StepVanished {
+        /// The section's name.
+        section: String,
+        /// Time since the section's entry, s.
+        time: f64,
+        /// The step that was asked for, s.
+        step: f64,
+    },
+    /// A temperature left the range of numbers.
+    NotFinite {
+        /// The section's name.
+        section: String,
+        /// Time since the section's entry, s.
+        time: f64,
+    },
+    /// The case would need more nodes or steps than is reasonable.
+    TooLarge {
+        /// What is too large: "intervals" or "time steps".
+        what: &'static str,
+        /// How many were needed or reached.
+        needed: usize,
+        /// How many are allowed.
+        allowed: usize,
+    },
+    /// A value of the case that no march can start from; the case file reader reports these with their line.
+    Unphysical {
+        /// Where: a layer, section or station by name.
+        place: String,
+        /// What is wrong and what would be right.
+        reason: String,
+    },
+}
+
+impl fmt::Display for Error {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Error::BalanceOpen { relative } => write!(
+                out,
+                "the energy balance does not close: {relative:.1e} of the product's heat content is missing; this is a \
+                 fault of the program, the result is withheld"
+            ),
+            Error::StepVanished { section, time, step } => write!(
+                out,
+                "in section \"{section}\", {time:.4} s after its entry, the time step fell to {step:.1e} s: a film or \
+                 property table there changes too abruptly to be followed"
+            ),
+            Error::NotFinite { section, time } => {
+                write!(
+                    out,
+                    "in section \"{section}\", {time:.4} s after its entry, a temperature left the range of numbers"
+                )
+            }
+            Error::TooLarge { what, needed, allowed } => write!(
+                out,
+                "this case needs {needed} {what}, {allowed} are allowed: a looser solver.tolerance would do with fewer"
+            ),
+            Error::Unphysical { place, reason } => write!(out, "{place}: {reason}"),
+        }
+    }
+}
+
+impl std::error::Error for Error {}
+
+/// What a result must be read with; every variant carries the numbers that its message prints.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Warning {
+    /// No contact given between two layers: perfect contact assumed.
+    ContactAssumed {
+        /// The outer layer of the two.
+        layer: String,
+        /// The inner layer of the two.
+        inner: String,
+    },
+    /// No die temperature given for a conductor: room temperature assumed.
+    PreheatAssumed {
+        /// The layer.
+        layer: String,
+        /// The assumed temperature, degC.
+        temperature: f64,
+    },
+    /// A film law stands in for a measured coefficient.
+    FilmEstimated {
+        /// The section.
+        section: String,
+        /// The law's name.
+        law: &'static str,
+    },
+    /// A layer reached a temperature outside its material's range.
+    OutsideRange {
+        /// The layer.
+        layer: String,
+        /// The material.
+        material: String,
+        /// The range, degC.
+        range: [f64; 2],
+        /// The temperature farthest outside, degC.
+        reached: f64,
+    },
+    /// Conduction along the line is not negligible.
+    SlowLine {
+        /// The section with the lowest Peclet number.
+        section: String,
+        /// Its Peclet number.
+        peclet: f64,
+    },
+    /// The surface stays above the boiling point of water for long.
+    Boiling {
+        /// The section.
+        section: String,
+        /// For how long, s.
+        time: f64,
+        /// For how far, m.
+        distance: f64,
+    },
+    /// The numerical error could not be brought below the tolerance.
+    ToleranceMissed {
+        /// The tolerance asked for, K.
+        asked: f64,
+        /// The error reached, K.
+        reached: f64,
+    },
+    /// A plastic layer is not set through at the end of the line.
+    NotSet {
+        /// The layer.
+        layer: String,
+        /// Its set temperature, degC.
+        set_temperature: f64,
+        /// Its hottest point at the end of the line, degC.
+        hottest: f64,
+    },
+}
+
+impl Warning {
+    /// A short fixed name for programs.
+    pub fn kind(&self) -> &'static str {
+        match self {
+            Warning::ContactAssumed { .. } => "contact_assumed",
+            Warning::PreheatAssumed { .. } => "preheat_assumed",
+            Warning::FilmEstimated { .. } => "film_estimated",
+            Warning::OutsideRange { .. } => "outside_range",
+            Warning::SlowLine { .. } => "slow_line",
+            Warning::Boiling { .. } => "boiling",
+            Warning::ToleranceMissed { .. } => "tolerance_missed",
+            Warning::NotSet { .. } => "not_set",
+        }
+    }
+
+    /// The key path of the case that it is about.
+    pub fn place(&self) -> String {
+        let layer = |name: &str| format!("layer.{}", key(name));
+        let section = |name: &str| format!("section.{}", key(name));
+        match self {
+            Warning::ContactAssumed { layer: name, .. }
+            | Warning::PreheatAssumed { layer: name, .. }
+            | Warning::OutsideRange { layer: name, .. }
+            | Warning::NotSet { layer: name, .. } => layer(name),
+            Warning::FilmEstimated { section: name, .. }
+            | Warning::SlowLine { section: name, .. }
+            | Warning::Boiling { section: name, .. } => section(name),
+            Warning::ToleranceMissed { .. } => "solver.tolerance".to_string(),
+        }
+    }
+}
+
+/// A name as one step of a key path: quoted as in TOML where it is not a bare key.
+pub fn key(name: &str) -> String {
+    let bare = !name.is_empty() && name.chars().all(|c| c.is_ascii_alphanumeric() || c == '-' || c == '_');
+    if bare { name.to_string() } else { format!("{name:?}") }
+}
+
+impl fmt::Display for Warning {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Warning::ContactAssumed { layer, inner } => write!(
+                out,
+                "perfect contact assumed between \"{inner}\" and \"{layer}\": real contacts are worse and the core is \
+                 then hotter; give contact = \"500 W/(m2 K)\" or \"perfect\" to confirm"
+            ),
+            Warning::PreheatAssumed { layer, temperature } => write!(
+                out,
+                "no temperature given for \"{layer}\": {temperature:.0} degC at the die assumed; a preheated conductor \
+                 makes the core much hotter at the capstan"
+            ),
+            Warning::FilmEstimated { section, law } => write!(
+                out,
+                "the film coefficient in \"{section}\" is estimated by the law \"{law}\", good to a factor of two: give \
+                 film = \"... W/(m2 K)\" from a trial to narrow it"
+            ),
+            Warning::OutsideRange { layer, material, range, reached } => write!(
+                out,
+                "\"{layer}\" reaches {reached:.0} degC, outside the range of {material} ({:.0} to {:.0} degC): its curves \
+                 are held constant there",
+                range[0], range[1]
+            ),
+            Warning::SlowLine { section, peclet } => write!(
+                out,
+                "Peclet number {peclet:.0} in \"{section}\", below 100: heat conducted along the line is neglected here \
+                 and no longer small"
+            ),
+            Warning::Boiling { section, time, distance } => write!(
+                out,
+                "the surface stays above 100 degC in \"{section}\" for {time:.2} s ({distance:.2} m): boiling is not \
+                 modelled and the real film differs there"
+            ),
+            Warning::ToleranceMissed { asked, reached } => write!(
+                out,
+                "the numerical error is {reached:.1e} K, above the {asked:.1e} K asked for by solver.tolerance"
+            ),
+            Warning::NotSet { layer, set_temperature, hottest } => write!(
+                out,
+                "\"{layer}\" is not set through at the end of the line: its hottest point is at {hottest:.1} degC, it \
+                 holds its shape below {set_temperature:.0} degC"
+            ),
+        }
+    }
+}

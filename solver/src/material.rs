@@ -1,0 +1,117 @@
+//! Materials: conductivity, heat capacity and density against temperature.
+
+use crate::units::Celsius;
+
+/// A material with its curves and where they are valid.
+#[derive(Clone, Debug)]
+pub struct Material {
+    /// Key in the library or in the case file.
+    pub name: String,
+    /// Plastic or metal.
+    pub kind: Kind,
+    /// Conductivity k(T), W/(m K).
+    pub conductivity: Curve,
+    /// Heat capacity c_p(T), J/(kg K); a peak is latent heat.
+    pub heat_capacity: Curve,
+    /// Density rho(T), kg/m3.
+    pub density: Curve,
+    /// Below it a plastic holds its shape.
+    pub set_temperature: Option<Celsius>,
+    /// Where the curves are meant to be used: lowest and highest temperature.
+    pub range: [Celsius; 2],
+    /// What it gives off or does when mistreated.
+    pub hazards: Vec<Hazard>,
+}
+
+/// Plastic or metal.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// Extruded: its mean and hottest temperature are reported.
+    Plastic,
+    /// A conductor, wire or screen.
+    Metal,
+}
+
+/// What a material gives off or does when mistreated: each adds a caution to the results.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Hazard {
+    /// PVC: hydrogen chloride when overheated.
+    HydrogenChloride,
+    /// Fluoropolymer: hydrogen fluoride, polymer-fume fever.
+    Fluoride,
+    /// Hydrated filler: steam above about 180 degC.
+    Hydrate,
+    /// Peroxide-crosslinkable: scorch and by-products.
+    Peroxide,
+}
+
+/// A property against temperature: linear between points, constant outside.
+///
+/// ```
+/// use quenchway::material::Curve;
+/// use quenchway::units::Celsius;
+/// let k = Curve::new(vec![[0.0, 0.165], [80.0, 0.175]]).unwrap();
+/// assert_eq!(k.at(Celsius(40.0)), 0.17);
+/// assert_eq!(k.at(Celsius(-5.0)), 0.165);
+/// ```
+#[derive(Clone, Debug, PartialEq)]
+pub struct Curve {
+    points: Vec<[f64; 2]>,
+}
+
+/// Why a list of points is not a curve.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum CurveError {
+    /// No points at all.
+    Empty,
+    /// The temperature of this point (counted from 0) is not above the one before it.
+    OutOfOrder(usize),
+    /// The value of this point is not a positive finite number, or its temperature not finite.
+    NotPositive(usize),
+}
+
+impl Curve {
+    /// A curve through (degC, value) points: temperatures strictly rising, values positive.
+    pub fn new(points: Vec<[f64; 2]>) -> Result<Curve, CurveError> {
+        if points.is_empty() {
+            return Err(CurveError::Empty);
+        }
+        for (i, point) in points.iter().enumerate() {
+            if !(point[1] > 0.0 && point[1].is_finite() && point[0].is_finite()) {
+                return Err(CurveError::NotPositive(i));
+            }
+            if i > 0 && point[0] <= points[i - 1][0] {
+                return Err(CurveError::OutOfOrder(i));
+            }
+        }
+        Ok(Curve { points })
+    }
+
+    /// The same value at every temperature; the value must be positive.
+    pub fn constant(value: f64) -> Result<Curve, CurveError> {
+        Curve::new(vec![[0.0, value]])
+    }
+
+    /// The value at a temperature.
+    pub fn at(&self, temperature: Celsius) -> f64 {
+        linear(&self.points, temperature.0)
+    }
+
+    /// The (degC, value) points.
+    pub fn points(&self) -> &[[f64; 2]] {
+        &self.points
+    }
+}
+
+/// Linear interpolation between (x, y) points with rising x, constant outside; at least one point.
+pub(crate) fn linear(points: &[[f64; 2]], x: f64) -> f64 {
+    let after = points.partition_point(|point| point[0] <= x);
+    if after == 0 {
+        return points[0][1];
+    }
+    if after == points.len() {
+        return points[after - 1][1];
+    }
+    let ([x0, y0], [x1, y1]) = (points[after - 1], points[after]);
+    y0 + (y1 - y0) * (x - x0) / (x1 - x0)
+}

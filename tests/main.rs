@@ -1,0 +1,11 @@
+//! Tests of the whole program, one module a subject.
+#![allow(clippy::unwrap_used, missing_docs)]
+
+mod cases;
+mod cli;
+mod films;
+mod materials;
+mod messages;
+mod pictures;
+mod store;
+mod units;
