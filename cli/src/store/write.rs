@@ -270,6 +270,9 @@ fn sections(file: &mut Labelled, dims: &Dims, record: &Record) -> hdf5::Result<(
         (Label::new("biot_number", "1", "conduction resistance of the plastic over that of the film"), |section| {
             section.biot
         }),
+        (Label::new("time_above_boiling", "s", "time that the surface was above 100 degC in water"), |section| {
+            section.boiling
+        }),
     ];
     for (label, value) in columns {
         let values: Array1<f64> = sections.iter().map(value).collect();
