@@ -1,9 +1,7 @@
 //! Film laws: what the published correlations give for a product on a line, one row each.
 
 use super::{FilmState, Law, Numbers, WorkedFilm};
-use super::{
-    nusselt_free_horizontal_churchill_chu, nusselt_moving_laminar_sakiadis, nusselt_moving_turbulent_colburn,
-};
+use super::{nusselt_free_horizontal_churchill_chu, nusselt_moving_laminar_sakiadis, nusselt_moving_turbulent_colburn};
 use crate::case::{Medium, Shape};
 use crate::fluid::Fluid;
 use crate::{air, water};
@@ -82,8 +80,8 @@ fn free(fluid: &Fluid, state: &FilmState) -> f64 {
     const KELVIN: f64 = 0.1;
     const PER_KELVIN: f64 = 5e-6;
     let difference = state.surface - state.medium;
-    let squared = (difference * difference + KELVIN * KELVIN)
-        * (fluid.expansion * fluid.expansion + PER_KELVIN * PER_KELVIN);
+    let squared =
+        (difference * difference + KELVIN * KELVIN) * (fluid.expansion * fluid.expansion + PER_KELVIN * PER_KELVIN);
     let d = state.diameter;
     let rayleigh = GRAVITY * squared.sqrt() * d * d * d / (fluid.kinematic_viscosity() * fluid.diffusivity());
     let numbers = Numbers { rayleigh, prandtl: fluid.prandtl, ..Numbers::default() };
@@ -127,5 +125,69 @@ const fn state(speed: f64, diameter: f64, distance: f64, surface: f64, medium: f
     FilmState { shape: Shape::Round, speed, diameter, distance, surface, medium }
 }
 
+const INDEPENDENT: &str =
+    "the same formulas worked by a second program: CoolProp 8.0.0, scipy 1.17.1; in no publication";
+
+const HT: &str = "Python packages ht 1.2.0 (Churchill and Chu) and CoolProp 8.0.0 (properties at the film temperature)";
+
 static LAWS: [Law; 4] = [
+    Law {
+        name: "moving-water",
+        medium: Medium::Water,
+        describes: "product moving through still water: boundary layer from the section's entry, free convection",
+        coefficient: moving_water,
+        range: "speed above 0, water 0 to 100 degC, no boiling; laminar part for any curvature, turbulent part flat",
+        source: "laminar: Sakiadis 1961 and Tsou, Sparrow, Goldstein 1967, solved again; turbulent: Colburn 1933; free: \
+                 Churchill, Chu 1975; transition and blend: this program; band 1000 to 6000 W/(m2 K): common practice, no \
+                 source",
+        doubt: "good to a factor of two: real troughs are stirred, and the turbulent part has no theory on a thin wire",
+        examples: &[
+            WorkedFilm { state: state(2.5, 3.42e-3, 1.0, 60.0, 16.0), coefficient: 5418.957, source: INDEPENDENT },
+            WorkedFilm { state: state(2.5, 3.42e-3, 10.0, 30.0, 16.0), coefficient: 2938.612, source: INDEPENDENT },
+            WorkedFilm { state: state(0.5, 20e-3, 5.0, 40.0, 20.0), coefficient: 1161.620, source: INDEPENDENT },
+            WorkedFilm { state: state(0.05, 10e-3, 2.0, 70.0, 20.0), coefficient: 1383.539, source: INDEPENDENT },
+            WorkedFilm { state: state(20.0, 0.9e-3, 5.0, 50.0, 30.0), coefficient: 6000.0, source: INDEPENDENT },
+        ],
+    },
+    Law {
+        name: "moving-air",
+        medium: Medium::Air,
+        describes: "product moving through still air: laminar boundary layer from the section's entry, free convection",
+        coefficient: moving_air,
+        range: "speed above 0, air -20 to 250 degC, no draught",
+        source: "laminar: Sakiadis 1961 and Tsou, Sparrow, Goldstein 1967, solved again; free: Churchill, Chu 1975",
+        doubt: "draughts, fans and a fast product's turbulence add to it; radiation comes on top and is often as large",
+        examples: &[
+            WorkedFilm { state: state(2.5, 3.42e-3, 0.4, 188.0, 28.0), coefficient: 19.30258, source: INDEPENDENT },
+            WorkedFilm { state: state(0.2, 20e-3, 2.0, 80.0, 25.0), coefficient: 7.965697, source: INDEPENDENT },
+            WorkedFilm { state: state(15.0, 0.9e-3, 20.0, 100.0, 25.0), coefficient: 32.73153, source: INDEPENDENT },
+        ],
+    },
+    Law {
+        name: "still-water",
+        medium: Medium::Water,
+        describes: "product standing in still water: free convection about a horizontal cylinder",
+        coefficient: still_water,
+        range: "Ra 1e-5 to 1e12, water 0 to 100 degC",
+        source: "Churchill, Chu 1975",
+        doubt: "the least that water can do: any movement adds to it",
+        examples: &[
+            WorkedFilm { state: state(0.0, 3e-3, 0.0, 60.0, 20.0), coefficient: 1521.17, source: HT },
+            WorkedFilm { state: state(0.0, 3e-3, 0.0, 30.0, 20.0), coefficient: 897.06, source: HT },
+            WorkedFilm { state: state(0.0, 10e-3, 0.0, 60.0, 20.0), coefficient: 1230.22, source: HT },
+        ],
+    },
+    Law {
+        name: "still-air",
+        medium: Medium::Air,
+        describes: "product standing in still air: free convection about a horizontal cylinder",
+        coefficient: still_air,
+        range: "Ra 1e-5 to 1e12, air -20 to 250 degC",
+        source: "Churchill, Chu 1975",
+        doubt: "the least that air can do; radiation comes on top and is often as large",
+        examples: &[
+            WorkedFilm { state: state(0.0, 3e-3, 0.0, 150.0, 25.0), coefficient: 18.0607, source: HT },
+            WorkedFilm { state: state(0.0, 3e-3, 0.0, 60.0, 25.0), coefficient: 14.3788, source: HT },
+        ],
+    },
 ];

@@ -75,15 +75,6 @@ pub struct WorkedFilm {
     pub source: &'static str,
 }
 
-/// How a film coefficient changes.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Slopes {
-    /// dh/dT_s, W/(m2 K2).
-    pub surface: f64,
-    /// dh/dx, W/(m3 K).
-    pub distance: f64,
-}
-
 impl Film {
     /// The convective film coefficient, W/(m2 K), before the section's `film_factor` and without radiation.
     ///
@@ -104,17 +95,17 @@ impl Film {
         }
     }
 
-    /// How the coefficient changes with surface temperature and distance.
+    /// How the coefficient changes: (dh/dT_s in W/(m2 K2), dh/dx in W/(m3 K)).
     ///
     /// Exact for given coefficients and tables, where a kink takes the slope of its hotter or farther side; central
     /// differences for laws, with an error below 1e-6 of the slope wherever the surface differs from the medium by more
     /// than a kelvin.
-    pub fn slopes(&self, state: &FilmState) -> Slopes {
+    pub fn slopes(&self, state: &FilmState) -> (f64, f64) {
         match self {
             Film::Law(law) => law.slopes(state),
-            Film::Given(_) => Slopes { surface: 0.0, distance: 0.0 },
-            Film::OfSurface(points) => Slopes { surface: linear_slope(points, state.surface), distance: 0.0 },
-            Film::OfDistance(points) => Slopes { surface: 0.0, distance: linear_slope(points, state.distance) },
+            Film::Given(_) => (0.0, 0.0),
+            Film::OfSurface(points) => (linear_slope(points, state.surface), 0.0),
+            Film::OfDistance(points) => (0.0, linear_slope(points, state.distance)),
         }
     }
 
@@ -130,15 +121,15 @@ impl Film {
 
 impl Law {
     /// Central differences over 2e-3 K and over 2e-4 of the distance from the virtual entry.
-    fn slopes(&self, state: &FilmState) -> Slopes {
+    fn slopes(&self, state: &FilmState) -> (f64, f64) {
         const KELVIN: f64 = 1e-3;
         let metre = 1e-4 * (state.distance + ENTRY_OFFSET);
         let at_surface = |surface| (self.coefficient)(&FilmState { surface, ..*state });
         let at_distance = |distance| (self.coefficient)(&FilmState { distance, ..*state });
-        Slopes {
-            surface: (at_surface(state.surface + KELVIN) - at_surface(state.surface - KELVIN)) / (2.0 * KELVIN),
-            distance: (at_distance(state.distance + metre) - at_distance(state.distance - metre)) / (2.0 * metre),
-        }
+        (
+            (at_surface(state.surface + KELVIN) - at_surface(state.surface - KELVIN)) / (2.0 * KELVIN),
+            (at_distance(state.distance + metre) - at_distance(state.distance - metre)) / (2.0 * metre),
+        )
     }
 }
 

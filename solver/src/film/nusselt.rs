@@ -149,6 +149,21 @@ const fn forced(reynolds: f64, prandtl: f64, nusselt: f64, source: &'static str)
     WorkedNusselt { numbers: Numbers { reynolds, prandtl, ..NOTHING }, nusselt, source }
 }
 
+/// At Re = 1, where Nu is -theta'(0).
+const fn moving(curvature: f64, prandtl: f64, nusselt: f64, source: &'static str) -> WorkedNusselt {
+    WorkedNusselt { numbers: Numbers { reynolds: 1.0, prandtl, curvature, ..NOTHING }, nusselt, source }
+}
+
+/// For a sheet, -theta'(0) by shooting. Tsou, Sparrow and Goldstein 1967 print 0.3492, 0.4438 and 1.6804 for Pr 0.7, 1 and
+/// 10 (from memory, not checked).
+const SHOOTING: &str = "ordinary differential equations of the sheet by shooting, scipy 1.17.1 DOP853, rtol 1e-13";
+
+/// For a cylinder, -theta'(0) by a method that shares nothing with this program's table.
+const DIFFERENCES: &str = "boundary-layer equations by finite differences and Richardson extrapolation, good to 2e-4";
+
+/// The equation worked by hand.
+const COLBURN: &str = "0.0296 Re^0.8 Pr^(1/3), worked in Python with the Re and Pr of water at 40 degC";
+
 static CORRELATIONS: [Correlation; 4] = [
     Correlation {
         name: "nusselt_free_horizontal_churchill_chu",
@@ -206,7 +221,20 @@ static CORRELATIONS: [Correlation; 4] = [
         source: "B. C. Sakiadis, Boundary-layer behavior on continuous solid surfaces, AIChE J. 7 (1961) 26, 221, 467; \
                  F. K. Tsou, E. M. Sparrow, R. J. Goldstein, Flow and heat transfer in the boundary layer on a \
                  continuous moving surface, Int. J. Heat Mass Transfer 10 (1967) 219; solved again for this program",
-        examples: &[],
+        examples: &[
+            moving(0.0, 0.7, 0.3492358, SHOOTING),
+            moving(0.0, 1.0, 0.4437483, SHOOTING),
+            moving(0.0, 2.0, 0.6832586, SHOOTING),
+            moving(0.0, 4.0, 1.0191820, SHOOTING),
+            moving(0.0, 7.0, 1.3870333, SHOOTING),
+            moving(0.0, 10.0, 1.6802933, SHOOTING),
+            moving(1.0, 0.7, 0.5167, DIFFERENCES),
+            moving(1.0, 4.0, 1.2113, DIFFERENCES),
+            moving(5.0, 7.0, 2.2817, DIFFERENCES),
+            moving(10.0, 0.7, 1.6130, DIFFERENCES),
+            moving(10.0, 4.0, 2.5936, DIFFERENCES),
+            moving(20.0, 10.0, 4.7885, DIFFERENCES),
+        ],
     },
     Correlation {
         name: "nusselt_moving_turbulent_colburn",
@@ -215,6 +243,10 @@ static CORRELATIONS: [Correlation; 4] = [
         range: "Re 5e5 to 1e7, Pr 0.6 to 60; flat, isothermal",
         source: "A. P. Colburn, A method of correlating forced convection heat transfer data and a comparison with fluid \
                  friction, Trans. AIChE 29 (1933) 174 (from memory, not checked)",
-        examples: &[],
+        examples: &[
+            forced(7.6005e5, 4.341, 2446.16, COLBURN),
+            forced(1.5201e7, 4.341, 26872.5, COLBURN),
+            forced(7.6005e7, 4.341, 97383.2, COLBURN),
+        ],
     },
 ];
