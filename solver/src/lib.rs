@@ -13,6 +13,7 @@ pub mod library;
 pub mod march;
 pub mod material;
 pub mod mesh;
+pub mod resolved;
 pub mod shrink;
 pub mod solution;
 pub mod step;

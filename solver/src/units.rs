@@ -8,8 +8,9 @@ mod expression;
 mod gauge;
 
 pub use error::UnitError;
-use expression::{BTU, CIRCULAR_MIL, FAHRENHEIT, FOOT, GALLON, HOUR, INCH, MINUTE, POUND};
+use expression::{BTU, CIRCULAR_MIL, FAHRENHEIT, FOOT, GALLON, HOUR, INCH, MINUTE, POUND, Scale};
 use serde::Serialize;
+use std::borrow::Cow;
 
 /// A temperature on the Celsius scale, degC.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd, Serialize)]
@@ -78,9 +79,11 @@ struct Row {
     accepted: &'static str,
     /// Exponents of m, kg, s, K.
     exponents: [i32; 4],
-    /// How it is shown: symbol and its factor to SI.
-    si: (&'static str, f64),
-    us: (&'static str, f64),
+    /// The unit whose factor is 1, where it is not the one of `si`.
+    base: Option<&'static str>,
+    /// How it is shown: symbol and scale.
+    si: (&'static str, Scale),
+    us: (&'static str, Scale),
 }
 
 const ROWS: [Row; 14] = [
@@ -89,112 +92,126 @@ const ROWS: [Row; 14] = [
         name: "a length",
         accepted: "m, mm, ft or in",
         exponents: [1, 0, 0, 0],
-        si: ("m", 1.0),
-        us: ("ft", FOOT),
+        base: None,
+        si: ("m", Scale::times(1.0)),
+        us: ("ft", Scale::times(FOOT)),
     },
     Row {
         dimension: Dimension::Diameter,
         name: "a length",
         accepted: "mm, um, in, mil or AWG",
         exponents: [1, 0, 0, 0],
-        si: ("mm", 1e-3),
-        us: ("in", INCH),
+        base: Some("m"),
+        si: ("mm", Scale::tens(-3)),
+        us: ("in", Scale::times(INCH)),
     },
     Row {
         dimension: Dimension::Area,
         name: "an area",
         accepted: "mm2, in2 or kcmil",
         exponents: [2, 0, 0, 0],
-        si: ("mm2", 1e-6),
-        us: ("kcmil", 1e3 * CIRCULAR_MIL),
+        base: Some("m2"),
+        si: ("mm2", Scale::tens(-6)),
+        us: ("kcmil", Scale::times(CIRCULAR_MIL).shifted(3)),
     },
     Row {
         dimension: Dimension::Speed,
         name: "a speed",
         accepted: "m/min, m/s or ft/min",
         exponents: [1, 0, -1, 0],
-        si: ("m/min", 1.0 / MINUTE),
-        us: ("ft/min", FOOT / MINUTE),
+        base: Some("m/s"),
+        si: ("m/min", Scale::over(MINUTE)),
+        us: ("ft/min", Scale::times(FOOT / MINUTE)),
     },
     Row {
         dimension: Dimension::Temperature,
         name: "a temperature",
         accepted: "degC, degF or K",
         exponents: [0, 0, 0, 1],
-        si: ("degC", 1.0),
-        us: ("degF", FAHRENHEIT),
+        base: None,
+        si: ("degC", Scale::times(1.0)),
+        us: ("degF", Scale::times(FAHRENHEIT)),
     },
     Row {
         dimension: Dimension::TemperatureDifference,
         name: "a temperature difference",
         accepted: "K or delta degF",
         exponents: [0, 0, 0, 1],
-        si: ("K", 1.0),
-        us: ("delta degF", FAHRENHEIT),
+        base: None,
+        si: ("K", Scale::times(1.0)),
+        us: ("delta degF", Scale::times(FAHRENHEIT)),
     },
     Row {
         dimension: Dimension::Conductivity,
         name: "a thermal conductivity",
         accepted: "W/(m K) or BTU/(h ft degF)",
         exponents: [1, 1, -3, -1],
-        si: ("W/(m K)", 1.0),
-        us: ("BTU/(h ft degF)", BTU / (HOUR * FOOT * FAHRENHEIT)),
+        base: None,
+        si: ("W/(m K)", Scale::times(1.0)),
+        us: ("BTU/(h ft degF)", Scale::times(BTU / (HOUR * FOOT * FAHRENHEIT))),
     },
     Row {
         dimension: Dimension::HeatCapacity,
         name: "a heat capacity",
         accepted: "J/(kg K), kJ/(kg K) or BTU/(lb degF)",
         exponents: [2, 0, -2, -1],
-        si: ("J/(kg K)", 1.0),
-        us: ("BTU/(lb degF)", BTU / (POUND * FAHRENHEIT)),
+        base: None,
+        si: ("J/(kg K)", Scale::times(1.0)),
+        us: ("BTU/(lb degF)", Scale::times(BTU / (POUND * FAHRENHEIT))),
     },
     Row {
         dimension: Dimension::Density,
         name: "a density",
         accepted: "kg/m3, g/cm3 or lb/ft3",
         exponents: [-3, 1, 0, 0],
-        si: ("kg/m3", 1.0),
-        us: ("lb/ft3", POUND / (FOOT * FOOT * FOOT)),
+        base: None,
+        si: ("kg/m3", Scale::times(1.0)),
+        us: ("lb/ft3", Scale::times(POUND / (FOOT * FOOT * FOOT))),
     },
     Row {
         dimension: Dimension::FilmCoefficient,
         name: "a heat transfer coefficient",
         accepted: "W/(m2 K) or BTU/(h ft2 degF)",
         exponents: [0, 1, -3, -1],
-        si: ("W/(m2 K)", 1.0),
-        us: ("BTU/(h ft2 degF)", BTU / (HOUR * FOOT * FOOT * FAHRENHEIT)),
+        base: None,
+        si: ("W/(m2 K)", Scale::times(1.0)),
+        us: ("BTU/(h ft2 degF)", Scale::times(BTU / (HOUR * FOOT * FOOT * FAHRENHEIT))),
     },
     Row {
         dimension: Dimension::MassFlow,
         name: "a mass flow",
         accepted: "kg/h, kg/s or lb/h",
         exponents: [0, 1, -1, 0],
-        si: ("kg/h", 1.0 / HOUR),
-        us: ("lb/h", POUND / HOUR),
+        base: Some("kg/s"),
+        si: ("kg/h", Scale::over(HOUR)),
+        us: ("lb/h", Scale::times(POUND / HOUR)),
     },
     Row {
         dimension: Dimension::VolumeFlow,
         name: "a volume flow",
         accepted: "L/min, m3/h or gpm",
         exponents: [3, 0, -1, 0],
-        si: ("L/min", 1e-3 / MINUTE),
-        us: ("gpm", GALLON / MINUTE),
+        base: Some("m3/s"),
+        si: ("L/min", Scale::over(MINUTE).shifted(-3)),
+        us: ("gpm", Scale::times(GALLON / MINUTE)),
     },
     Row {
         dimension: Dimension::Power,
         name: "a power",
         accepted: "kW, W or BTU/h",
         exponents: [2, 1, -3, 0],
-        si: ("kW", 1e3),
-        us: ("BTU/h", BTU / HOUR),
+        base: Some("W"),
+        si: ("kW", Scale::tens(3)),
+        us: ("BTU/h", Scale::times(BTU / HOUR)),
     },
     Row {
         dimension: Dimension::Time,
         name: "a time",
         accepted: "s, ms, min or h",
         exponents: [0, 0, 1, 0],
-        si: ("s", 1.0),
-        us: ("s", 1.0),
+        base: None,
+        si: ("s", Scale::times(1.0)),
+        us: ("s", Scale::times(1.0)),
     },
 ];
 
@@ -243,7 +260,7 @@ pub fn parse(text: &str, dimension: Dimension) -> Result<f64, UnitError> {
     let value = match dimension {
         Dimension::Temperature => temperature(number, unit)?,
         Dimension::TemperatureDifference => difference(number, unit)?,
-        _ => number * factor(unit, dimension)?,
+        _ => scale(unit, dimension)?.to_si(number),
     };
     if value.is_finite() { Ok(value) } else { Err(UnitError::NotFinite) }
 }
@@ -258,12 +275,46 @@ pub fn parse(text: &str, dimension: Dimension) -> Result<f64, UnitError> {
 /// ```
 pub fn show(value_si: f64, dimension: Dimension, system: System) -> (f64, &'static str) {
     let row = dimension.row();
-    let (symbol, factor) = match system {
+    let (symbol, scale) = match system {
         System::Si => row.si,
         System::Us => row.us,
     };
     let zero = if dimension == Dimension::Temperature && system == System::Us { 32.0 } else { 0.0 };
-    (value_si / factor + zero, symbol)
+    (scale.from_si(value_si) + zero, symbol)
+}
+
+/// A value as text with its unit, in as few digits as say it.
+///
+/// In SI it reads back as exactly this value; in US units to six digits, where more would be needed.
+///
+/// ```
+/// use quenchway::units::{parse, write, Dimension, System};
+/// let wire = parse("1.78 mm", Dimension::Diameter).unwrap();
+/// assert_eq!(write(wire, Dimension::Diameter, System::Si), "1.78 mm");
+/// assert_eq!(write(wire, Dimension::Diameter, System::Us), "0.0700787 in");
+/// ```
+pub fn write(value_si: f64, dimension: Dimension, system: System) -> String {
+    let (number, unit) = show(value_si, dimension, system);
+    let rounded = |digits: usize| {
+        let number: f64 = format!("{number:.*e}", digits - 1).parse().unwrap_or(number);
+        format!("{number} {unit}")
+    };
+    let most = if system == System::Us { 6 } else { 17 };
+    (1..=most).map(rounded).find(|text| parse(text, dimension) == Ok(value_si)).unwrap_or_else(|| {
+        match dimension.row().base {
+            Some(base) if system == System::Si => format!("{value_si} {base}"),
+            _ => rounded(most),
+        }
+    })
+}
+
+/// A piece of the user's text for a message, cut short where it is long.
+pub(crate) fn excerpt(text: &str) -> Cow<'_, str> {
+    const LONGEST: usize = 40;
+    match text.char_indices().nth(LONGEST) {
+        Some((end, _)) => Cow::Owned(format!("{}...", &text[..end])),
+        None => Cow::Borrowed(text),
+    }
 }
 
 /// Number and unit of a normalised text.
@@ -314,13 +365,13 @@ fn number_length(text: &str) -> usize {
     end
 }
 
-/// Factor of a unit to SI, if it is one of the dimension.
-fn factor(unit: &str, dimension: Dimension) -> Result<f64, UnitError> {
-    let Some((factor, exponents)) = expression::read(unit) else {
+/// The scale of a unit, if it is one of the dimension.
+fn scale(unit: &str, dimension: Dimension) -> Result<Scale, UnitError> {
+    let Some((scale, exponents)) = expression::read(unit) else {
         return Err(UnitError::Unknown { unit: unit.to_string(), dimension });
     };
     if exponents == dimension.row().exponents {
-        return Ok(factor);
+        return Ok(scale);
     }
     let found = ROWS.iter().find(|row| row.exponents == exponents).map(|row| row.dimension);
     Err(UnitError::other(unit, found, dimension))
@@ -335,7 +386,7 @@ fn temperature(number: f64, unit: &str) -> Result<f64, UnitError> {
         "degR" => number * FAHRENHEIT - ZERO_CELSIUS,
         _ if unit.starts_with("delta") => return Err(UnitError::DifferenceGiven { unit: unit.to_string() }),
         _ => {
-            factor(unit, Dimension::Temperature)?;
+            scale(unit, Dimension::Temperature)?;
             return Err(UnitError::Unknown { unit: unit.to_string(), dimension: Dimension::Temperature });
         }
     };
@@ -350,7 +401,7 @@ fn difference(number: f64, unit: &str) -> Result<f64, UnitError> {
             Err(UnitError::ScaleGiven { unit: unit.to_string(), instead: format!("{number} K") })
         }
         "degF" | "F" => Err(UnitError::ScaleGiven { unit: unit.to_string(), instead: format!("{number} delta degF") }),
-        _ => Ok(number * factor(unit, Dimension::TemperatureDifference)?),
+        _ => Ok(scale(unit, Dimension::TemperatureDifference)?.to_si(number)),
     }
 }
 
