@@ -119,29 +119,31 @@ fn read_root(root: &Table<'_>, problems: &mut Problems) -> Option<Case> {
     };
     let line = root.get("line").and_then(|entry| Table::open(entry.value, Place::Line, entry.path, problems));
     if !root.has("line") {
-        problems.add_missing("line", "there is no line speed", "add\n[line]\nspeed = \"150 m/min\"");
+        note_missing_table("line", Place::Line, problems);
     }
     let line_speed = line.and_then(|line| line.need("speed", problems)?.value(problems));
 
     let (tolerance, geometry, shape) = read_solver(root, problems);
     let materials = read_materials(root, problems);
-    let layers = layers::read(root, shape, &materials, problems);
+    let product = layers::read(root, shape, &materials, problems);
     let sections = sections::read(root, problems);
     let stations = stations::read(root, sections.as_deref(), problems);
 
-    let (layers, sections) = (layers?, sections?);
-    Some(Case {
+    let (product, sections) = (product?, sections?);
+    let case = Case {
         title: title?,
         line_speed: line_speed?,
         shape: shape?,
         geometry: geometry?,
-        bore: layers.bore,
-        layers: layers.layers,
+        bore: product.bore,
+        layers: product.layers,
         sections: sections.into_iter().map(|section| section.section).collect::<Option<_>>()?,
         stations: stations?,
         tolerance: tolerance?,
-        assumptions: layers.assumptions,
-    })
+        assumptions: product.assumptions,
+    };
+    layers::check_walls(&case, &product.sizes, problems);
+    Some(case)
 }
 
 /// Tolerance, geometry and shape, or their defaults.
@@ -210,11 +212,7 @@ fn tables<'a>(
     let Some(entry) = root.get(name) else {
         let key = keys::find(Place::Root, name)?;
         if key.required && !root.has(name) {
-            problems.add_missing(
-                name,
-                format!("there is no {name}"),
-                format!("add a [[{name}]], at least one is needed: {}", key.describes),
-            );
+            note_missing_table(name, place, problems);
         }
         return if key.required { None } else { Some(Vec::new()) };
     };
@@ -245,6 +243,14 @@ fn tables<'a>(
     Some(tables.collect())
 }
 
+/// Notes that a table is missing from the file.
+fn note_missing_table(name: &str, place: Place, problems: &mut Problems) {
+    if let Some(key) = keys::find(Place::Root, name) {
+        let message = format!("there is no {}: {}", keys::head(key), key.describes);
+        problems.add_missing(name, message, format!("add\n{}", table::table_to_paste(key, place)));
+    }
+}
+
 /// Notes names that occur twice.
 fn check_unique(tables: &[Option<Table<'_>>], problems: &mut Problems) {
     let mut seen = std::collections::BTreeSet::new();
@@ -257,3 +263,6 @@ fn check_unique(tables: &[Option<Table<'_>>], problems: &mut Problems) {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -136,13 +136,7 @@ impl<'a> Entry<'a> {
                 Some(near) => format!("did you mean \"{near}\"? {} takes {all}", self.key.name),
                 None => format!("{} takes {all}", self.key.name),
             };
-            problems.add(
-                span,
-                &self.path,
-                format!("{} is not known here", quoted(text)),
-                format!("not {}", all.replace(" or ", ", ")),
-                help,
-            );
+            problems.add(span, &self.path, format!("{} is not known here", quoted(text)), "unknown word", help);
         }
         position
     }
@@ -179,11 +173,12 @@ impl<'a> Entry<'a> {
             }
         };
         if number < quantity.low || number > quantity.high {
-            let written = value.get_ref().as_str().unwrap_or_default();
+            let (written, meant) = (value.get_ref().as_str().unwrap_or_default().trim(), shown(number, dimension));
+            let meant = if written == meant { String::new() } else { format!(", {meant},") };
             problems.add(
                 &value.span(),
                 &self.path,
-                format!("{} is outside what is possible here", units::excerpt(written.trim())),
+                format!("{}{meant} is outside what is possible here", units::excerpt(written)),
                 "out of range",
                 format!(
                     "{} takes {} to {}",

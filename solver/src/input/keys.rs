@@ -255,6 +255,16 @@ pub(super) fn find(place: Place, name: &str) -> Option<&'static Key> {
     of(place).find(|key| key.name == name)
 }
 
+/// A key as it stands in a file: `speed`, `[line]`, `[[layer]]`.
+pub(super) fn head(key: &Key) -> String {
+    match key.kind {
+        Kind::Table(_) => format!("[{}]", key.name),
+        Kind::Tables(_) => format!("[[{}]]", key.name),
+        Kind::NamedTables(_) => format!("[{}.NAME]", key.name),
+        _ => key.name.to_string(),
+    }
+}
+
 /// The nearest of some names, if one is near enough to have been meant.
 pub(super) fn nearest<'a>(wrong: &str, names: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     // A name is never as long as this; comparing a whole paragraph with every key would only take time.

@@ -1,5 +1,7 @@
 //! The product: `[[layer]]`, from the axis outward.
 
+use std::ops::Range;
+
 use toml::de::DeValue;
 
 use super::Materials;
@@ -8,10 +10,11 @@ use super::keys::{self, Place};
 use super::problem::Problems;
 use super::table::Table;
 use super::words::{listed, quoted, shown};
-use crate::case::{Contact, Contraction, DieTemperature, Layer, Shape, Size};
+use crate::case::{Case, Contact, Contraction, DieTemperature, Layer, Shape, Size};
 use crate::error::Warning;
 use crate::library;
 use crate::material::{Kind, Material};
+use crate::shrink;
 use crate::units::{Celsius, Dimension};
 
 /// Most layers of a product.
@@ -20,6 +23,9 @@ const MOST: usize = 32;
 const THINNEST: f64 = 0.999e-6;
 /// Die temperature of a metal layer whose temperature is not given, degC.
 const ROOM: f64 = 25.0;
+
+/// The keys that give a layer's size.
+const SIZES: [&str; 5] = ["diameter", "finished_diameter", "wall", "finished_wall", "area"];
 
 /// A contact between two layers that has a name.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -62,6 +68,14 @@ pub(super) struct Product {
     /// m, 0 for a solid product.
     pub(super) bore: f64,
     pub(super) assumptions: Vec<Warning>,
+    /// Where each layer's size is written.
+    pub(super) sizes: Vec<Written>,
+}
+
+/// A value's place in the file.
+pub(super) struct Written {
+    path: String,
+    span: Range<usize>,
 }
 
 /// What is known of the layers inside the next one.
@@ -90,7 +104,7 @@ pub(super) fn read(
 ) -> Option<Product> {
     let tables = super::tables(root, "layer", Place::Layer, MOST, problems)?;
     super::check_unique(&tables, problems);
-    let mut product = Product { layers: Vec::new(), bore: 0.0, assumptions: Vec::new() };
+    let mut product = Product { layers: Vec::new(), bore: 0.0, assumptions: Vec::new(), sizes: Vec::new() };
     let mut inside = Inside { outer: Outer { hot: Some(0.0), finished: Some(0.0) }, ..Inside::default() };
     let mut whole = true;
     for (index, table) in tables.iter().enumerate() {
@@ -108,7 +122,15 @@ pub(super) fn read(
             whole &= bore.is_some();
         }
         match read_layer(table, shape, materials, &mut inside, &mut product.assumptions, problems) {
-            Some(layer) => product.layers.push(layer),
+            Some(layer) => {
+                product.layers.push(layer);
+                product.sizes.extend(
+                    SIZES
+                        .iter()
+                        .find_map(|name| table.get(name))
+                        .map(|entry| Written { path: entry.path.clone(), span: entry.value.span() }),
+                );
+            }
             None => whole = false,
         }
     }
@@ -179,7 +201,6 @@ fn step(name: &str) -> String {
 
 /// The one size of a layer, and whether it lies outside the layers inside it.
 fn read_size(table: &Table<'_>, shape: Option<Shape>, inside: &mut Inside, problems: &mut Problems) -> Option<Size> {
-    const SIZES: [&str; 5] = ["diameter", "finished_diameter", "wall", "finished_wall", "area"];
     let given: Vec<Entry<'_>> = SIZES.iter().filter_map(|name| table.get(name)).collect();
     let [entry] = &given[..] else {
         inside.outer = Outer::default();
@@ -205,16 +226,18 @@ fn read_size(table: &Table<'_>, shape: Option<Shape>, inside: &mut Inside, probl
         "finished_diameter" => Size::FinishedDiameter(value),
         "area" => {
             if !solid || shape == Some(Shape::Flat) {
-                let help = "give diameter = ... instead";
+                let help = "give its diameter or wall instead";
                 let message = "an area is understood only of a solid round first layer";
                 entry.wrong(problems, message, "no solid round conductor", help);
                 return None;
             }
             Size::Diameter(2.0 * (value / std::f64::consts::PI).sqrt())
         }
-        _ if solid => {
+        wall if solid => {
+            let key = wall.replace("wall", "diameter");
+            let help = format!("{key} = \"{}\", or give a bore beside it", shown(2.0 * value, Dimension::Diameter));
             let message = "a wall lies around something, and the first layer is solid";
-            entry.wrong(problems, message, "first layer", "give diameter = ... instead, or a bore beside it");
+            entry.wrong(problems, message, "first layer", help);
             return None;
         }
         "wall" => Size::Wall(value),
@@ -237,6 +260,27 @@ fn read_size(table: &Table<'_>, shape: Option<Shape>, inside: &mut Inside, probl
         return None;
     }
     Some(size)
+}
+
+/// Checks hot and finished sizes against each other, with the shrink law between them.
+///
+/// The problems are those that a size of the other kind hides from the comparison within the layers' own list.
+pub(super) fn check_walls(case: &Case, sizes: &[Written], problems: &mut Problems) {
+    let wrong = match shrink::radii(case) {
+        Ok(radii) => {
+            let inner = std::iter::once(case.bore / 2.0).chain(radii.hot.iter().copied());
+            inner.zip(&radii.hot).position(|(inner, outer)| outer - inner < THINNEST)
+        }
+        Err(index) => Some(index),
+    };
+    let Some((layer, written)) = wrong.and_then(|index| case.layers.get(index).zip(sizes.get(index))) else { return };
+    problems.add(
+        &written.span,
+        &written.path,
+        format!("at the die no wall would be left for {} around the hot layer inside it", quoted(&layer.name)),
+        "too small",
+        "hot layers are larger than finished ones: give a larger size, or wall = ... or finished_wall = ...",
+    );
 }
 
 fn note_too_small(entry: &Entry<'_>, inner_name: Option<&str>, inner: f64, outer: f64, problems: &mut Problems) {

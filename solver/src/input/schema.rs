@@ -24,7 +24,7 @@ pub fn schema() -> Value {
 }
 
 /// Name of a table's definition in the schema.
-fn definition(place: Place) -> &'static str {
+pub(super) fn definition(place: Place) -> &'static str {
     match place {
         Place::Root => "case",
         Place::Line => "line",

@@ -6,7 +6,7 @@ use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use super::entry::Entry;
-use super::keys::{self, Place};
+use super::keys::{self, Key, Place};
 use super::problem::Problems;
 use super::words::{kind_of, listed, quoted};
 use crate::error::key as key_step;
@@ -56,9 +56,9 @@ impl<'a> Table<'a> {
                 problems.add(
                     &value.span(),
                     &path,
-                    format!("{} is {}, {} is a table", path, kind_of(other), place.name()),
+                    format!("{}, a table was expected", kind_of(other)),
                     "not a table",
-                    table_to_paste(place, &path),
+                    format!("give it its keys: {}", listed(keys::of(place).map(|key| key.name), "and")),
                 );
                 None
             }
@@ -70,7 +70,8 @@ impl<'a> Table<'a> {
         let elsewhere = Place::ALL.into_iter().find(|place| keys::find(*place, name).is_some());
         let help = if let Some(near) = keys::nearest(name, names()) {
             self.excused.push(near);
-            format!("did you mean {near}?")
+            let head = keys::find(self.place, near).map_or(String::new(), keys::head);
+            format!("did you mean {head}?")
         } else if let Some(place) = elsewhere {
             format!("{name} is a key of {}", place.name())
         } else {
@@ -117,7 +118,7 @@ impl<'a> Table<'a> {
         problems.add(
             &self.span,
             &self.path,
-            format!("{} has no {what}", if self.path.is_empty() { self.place.name() } else { &self.path }),
+            format!("the {what} is missing"),
             format!("no {what}"),
             format!("add {to_paste}"),
         );
@@ -147,14 +148,9 @@ impl<'a> Table<'a> {
     }
 }
 
-/// The head of a table, with its first required key.
-fn table_to_paste(place: Place, path: &str) -> String {
-    let head = match place {
-        Place::Layer | Place::Section | Place::Station => {
-            format!("[[{}]]", path.split('.').next().unwrap_or_default())
-        }
-        _ => format!("[{path}]"),
-    };
-    let body = keys::of(place).find(|key| key.required).map(|key| format!("\n{} = {}", key.name, key.example));
-    head + &body.unwrap_or_default()
+/// A table to paste: its head and the keys that it needs.
+pub(super) fn table_to_paste(key: &Key, place: Place) -> String {
+    let body = keys::of(place).filter(|key| key.required || key.name == "diameter");
+    let lines = body.map(|key| format!("\n{} = {}", key.name, key.example));
+    keys::head(key) + &lines.collect::<String>()
 }

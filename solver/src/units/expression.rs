@@ -83,7 +83,7 @@ impl Scale {
     }
 
     /// An SI value in this unit.
-    pub(super) fn from_si(self, value: f64) -> f64 {
+    pub(super) fn of_si(self, value: f64) -> f64 {
         shift(value * self.over / self.times, -self.tens)
     }
 }

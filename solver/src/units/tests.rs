@@ -1,5 +1,6 @@
 #![allow(clippy::unwrap_used)]
 
+use super::expression::INCH;
 use super::*;
 
 fn close(text: &str, dimension: Dimension, expected: f64) {
