@@ -82,7 +82,7 @@ pub fn solution(case: &Case, radii: &Radii, run: &Run, error: f64) -> Result<Sol
             error,
             wall: 0.0,
         },
-        warnings: warnings(case, run, &sections, peclet, last),
+        warnings: warnings(case, run, &sections, peclet),
         cautions: cautions::cautions(case),
         fields: fields(case, radii, run),
         sections,
@@ -243,7 +243,7 @@ fn peclet(case: &Case) -> (f64, usize) {
         .unwrap_or((f64::INFINITY, 0))
 }
 
-fn warnings(case: &Case, run: &Run, sections: &[SectionReport], peclet: (f64, usize), last: &Point) -> Vec<Warning> {
+fn warnings(case: &Case, run: &Run, sections: &[SectionReport], peclet: (f64, usize)) -> Vec<Warning> {
     let mut warnings = case.assumptions.clone();
     for section in &case.sections {
         if let Film::Law(law) = &section.film {
@@ -275,8 +275,7 @@ fn warnings(case: &Case, run: &Run, sections: &[SectionReport], peclet: (f64, us
             warnings.push(Warning::NotSet {
                 layer: layer.name.clone(),
                 set_temperature: set.0,
-                hottest: observe::extremes(&run.stepper.slice, &run.stepper.field, index)[0]
-                    .max(last.layer_means[index]),
+                hottest: observe::hottest(&run.stepper.slice, &run.stepper.field, index),
             });
         }
     }

@@ -180,7 +180,7 @@ impl Line<'_> {
     fn begin(&mut self) {
         let stepper = &self.run.stepper;
         for (index, layer) in self.case.layers.iter().enumerate() {
-            let extremes = observe::extremes(&stepper.slice, &stepper.field, index);
+            let extremes = observe::node_extremes(&stepper.slice, &stepper.field, index);
             let set = layer.material.set_temperature;
             self.run.set_through[index] = set.filter(|set| extremes[0] <= set.0).map(|_| 0.0);
             self.run.extremes.push(extremes);
@@ -364,14 +364,16 @@ impl Line<'_> {
     fn watch_layers(&mut self, section: usize, before: f64, dt: f64) {
         for index in 0..self.case.layers.len() {
             let stepper = &self.run.stepper;
-            let [hottest, coldest] = observe::extremes(&stepper.slice, &stepper.field, index);
+            let [hottest, coldest] = observe::node_extremes(&stepper.slice, &stepper.field, index);
             let met = &mut self.run.extremes[index];
             *met = [met[0].max(hottest), met[1].min(coldest)];
             let layer = &self.case.layers[index];
             let (Kind::Plastic, Some(set)) = (layer.material.kind, layer.material.set_temperature) else { continue };
             if hottest > set.0 {
                 self.run.set_through[index] = None;
-            } else if self.run.set_through[index].is_none() {
+            } else if self.run.set_through[index].is_none()
+                && observe::hottest(&stepper.slice, &stepper.field, index) <= set.0
+            {
                 let theta = self.set_crossing(index, set.0);
                 let distance = self.case.section_start(section) + (before + theta * dt) * self.case.line_speed;
                 self.run.set_through[index] = Some(distance);
@@ -386,7 +388,7 @@ impl Line<'_> {
             |theta| {
                 stepper.inside(theta, spare);
                 look.update(&stepper.slice, spare);
-                observe::extremes(&stepper.slice, look, layer)[0] - set
+                observe::hottest(&stepper.slice, look, layer) - set
             },
             1.0,
         )

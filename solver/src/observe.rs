@@ -55,37 +55,39 @@ pub fn core_ends(slice: &Slice, field: &Field) -> Option<[f64; 2]> {
     Some([field.core_temperature + core.axis * (field.core_temperature - face), face])
 }
 
-/// Hottest and coldest point of a layer; the hottest by the quartic through the five nodes about the hottest node.
-pub fn extremes(slice: &Slice, field: &Field, layer: usize) -> [f64; 2] {
+/// Hottest and coldest node of a layer.
+pub fn node_extremes(slice: &Slice, field: &Field, layer: usize) -> [f64; 2] {
     let Some((first, last)) = slice.layers[layer] else {
         let [axis, face] = core_ends(slice, field).unwrap_or([field.core_temperature; 2]);
         return [axis.max(face), axis.min(face)];
     };
     let nv = slice.vertices();
+    let nodes = field.temperature[first..=last].iter().chain(&field.temperature[nv + first..nv + last]);
+    nodes.fold([f64::NEG_INFINITY, f64::INFINITY], |[high, low], &t| [high.max(t), low.min(t)])
+}
+
+/// Hottest point of a layer, by the quartic through the five nodes about the hottest node.
+pub fn hottest(slice: &Slice, field: &Field, layer: usize) -> f64 {
+    let Some((first, last)) = slice.layers[layer] else { return node_extremes(slice, field, layer)[0] };
+    let nv = slice.vertices();
     let t = &field.temperature;
     // Nodes of the layer in order: even places are vertices, odd ones middles.
     let node = |place: usize| if place.is_multiple_of(2) { first + place / 2 } else { nv + first + place / 2 };
     let count = 2 * (last - first) + 1;
-    let (mut hottest, mut coldest) = (0, t[first]);
-    for place in 0..count {
-        coldest = coldest.min(t[node(place)]);
-        if t[node(place)] > t[node(hottest)] {
-            hottest = place;
-        }
-    }
-    let at_node = t[node(hottest)];
-    if hottest == 0 || hottest + 1 == count {
-        return [at_node, coldest];
+    let top = (0..count).fold(0, |best, place| if t[node(place)] > t[node(best)] { place } else { best });
+    let at_node = t[node(top)];
+    if top == 0 || top + 1 == count {
+        return at_node;
     }
     let used = count.min(5);
-    let start = hottest.saturating_sub(2).min(count - used);
-    let origin = slice.coordinate[node(hottest)];
+    let start = top.saturating_sub(2).min(count - used);
+    let origin = slice.coordinate[node(top)];
     let mut points = [[0.0; 2]; 5];
     for (i, point) in points.iter_mut().enumerate().take(used) {
         *point = [slice.coordinate[node(start + i)] - origin, t[node(start + i)]];
     }
-    let reach = [slice.coordinate[node(hottest - 1)] - origin, slice.coordinate[node(hottest + 1)] - origin];
-    [highest(&points[..used], reach).max(at_node), coldest]
+    let reach = [slice.coordinate[node(top - 1)] - origin, slice.coordinate[node(top + 1)] - origin];
+    highest(&points[..used], reach).max(at_node)
 }
 
 /// Highest value between `reach` of the polynomial through points, by golden section.
@@ -209,7 +211,7 @@ pub fn point(case: &Case, slice: &Slice, field: &Field, state: &[f64]) -> Point 
         surface: field.surface_temperature(),
         core: ends.map_or(t[0], |[axis, _]| axis),
         mean,
-        hottest: plastic.iter().map(|&layer| extremes(slice, field, layer)[0]).fold(f64::NEG_INFINITY, f64::max),
+        hottest: plastic.iter().map(|&layer| hottest(slice, field, layer)).fold(f64::NEG_INFINITY, f64::max),
         equalised: equalised(slice, state, mean),
         interfaces,
         layer_means,

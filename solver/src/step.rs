@@ -52,6 +52,7 @@ pub struct Stepper {
     previous: Vec<f64>,
     stage_field: Field,
     stage: Vec<f64>,
+    history: Vec<f64>,
     increments: [Vec<f64>; 6],
     rates: Vec<f64>,
     first_rates: Vec<f64>,
@@ -78,6 +79,7 @@ impl Stepper {
             previous: state.clone(),
             stage_field: field.clone(),
             stage: zeros(n),
+            history: zeros(n),
             increments: std::array::from_fn(|_| zeros(n)),
             rates: zeros(n),
             first_rates: zeros(n),
@@ -205,21 +207,25 @@ impl Stepper {
         let [u0, u1, u2, u3, u4, _] = &self.increments;
         let u = [&u0[..n], &u1[..n], &u2[..n], &u3[..n], &u4[..n]];
         let c = C[i].map(|c| c / dt);
+        let history = &mut self.history[..n];
+        // One loop a stage, so that each becomes vector code.
+        match i {
+            1 => (0..n).for_each(|j| history[j] = c[0] * u[0][j]),
+            2 => (0..n).for_each(|j| history[j] = c[0] * u[0][j] + c[1] * u[1][j]),
+            3 => (0..n).for_each(|j| history[j] = c[0] * u[0][j] + c[1] * u[1][j] + c[2] * u[2][j]),
+            4 => (0..n).for_each(|j| history[j] = c[0] * u[0][j] + c[1] * u[1][j] + c[2] * u[2][j] + c[3] * u[3][j]),
+            _ => (0..n).for_each(|j| {
+                history[j] = c[0] * u[0][j] + c[1] * u[1][j] + c[2] * u[2][j] + c[3] * u[3][j] + c[4] * u[4][j]
+            }),
+        }
         let nodes = self.slice.nodes();
         let (mass, rates) = (&self.slice.mass[..nodes], &mut self.rates[..n]);
-        let sum = |j: usize| match i {
-            1 => c[0] * u[0][j],
-            2 => c[0] * u[0][j] + c[1] * u[1][j],
-            3 => c[0] * u[0][j] + c[1] * u[1][j] + c[2] * u[2][j],
-            4 => c[0] * u[0][j] + c[1] * u[1][j] + c[2] * u[2][j] + c[3] * u[3][j],
-            _ => c[0] * u[0][j] + c[1] * u[1][j] + c[2] * u[2][j] + c[3] * u[3][j] + c[4] * u[4][j],
-        };
         for j in 0..nodes {
-            rates[j] += mass[j] * sum(j);
+            rates[j] += mass[j] * history[j];
         }
         let core_mass = self.slice.core.map_or(0.0, |core| core.mass);
-        rates[nodes] += core_mass * sum(nodes);
-        rates[nodes + 1] += sum(nodes + 1);
+        rates[nodes] += core_mass * history[nodes];
+        rates[nodes + 1] += history[nodes + 1];
     }
 
     /// The matrix of temperature increments of the vertices; middles and lumped core eliminated.
