@@ -19,6 +19,7 @@ pub mod march;
 pub mod material;
 pub mod mesh;
 pub mod observe;
+pub mod resolved;
 pub mod shrink;
 pub mod solution;
 mod spline;
