@@ -169,7 +169,7 @@ fn written(name: &str, solution: &Solution) -> PathBuf {
     fs::create_dir_all(&directory).unwrap();
     let path = directory.join(name);
     let layers = solution.throughput.len();
-    write(&path, &record(solution, &layer_names(layers)), false).unwrap();
+    write(&path, &record(solution, &layer_names(layers)), true).unwrap();
     path
 }
 
