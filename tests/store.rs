@@ -109,6 +109,7 @@ fn sample(layers: usize) -> Solution {
         water_out: water[1],
         film_mean: fields.film[ends[1]],
         biot: 1.7,
+        boiling: 0.0,
         limited_by,
     };
     Solution {

@@ -212,6 +212,7 @@ fn sections(group: &Group, layer_names: &[String]) -> hdf5::Result<Vec<SectionRe
     let water_out = column(group, "water_out_temperature", count)?;
     let film_mean = column(group, "film_coefficient_mean", count)?;
     let biot = column(group, "biot_number", count)?;
+    let boiling = column(group, "time_above_boiling", count)?;
     let media = texts(group, "medium")?;
     let limited_by = texts(group, "limited_by")?;
     whole("medium", media.len() == count)?;
@@ -231,6 +232,7 @@ fn sections(group: &Group, layer_names: &[String]) -> hdf5::Result<Vec<SectionRe
             water_out: known(water_out[i]),
             film_mean: film_mean[i],
             biot: biot[i],
+            boiling: boiling[i],
             limited_by: choice("limited_by", &LIMITED_BY, &limited_by[i])?,
         });
     }

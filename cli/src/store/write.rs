@@ -252,7 +252,7 @@ fn sections(file: &mut Labelled, dims: &Dims, record: &Record) -> hdf5::Result<(
     let limits: Vec<String> = sections.iter().map(|section| word(&section.limited_by)).collect();
     file.texts(&group, "limited_by", "what limits the cooling", dim, limits.iter().map(String::as_str))?;
     type Value = fn(&quenchway::solution::SectionReport) -> f64;
-    let columns: [(Label, Value); 8] = [
+    let columns: [(Label, Value); 9] = [
         (Label::new("start", "m", "distance of its start from the die"), |section| section.start),
         (Label::new("end", "m", "distance of its end from the die"), |section| section.end),
         (Label::new("heat", "W", "heat given to the medium by the running line"), |section| section.heat),
@@ -269,6 +269,9 @@ fn sections(file: &mut Labelled, dims: &Dims, record: &Record) -> hdf5::Result<(
         ),
         (Label::new("biot_number", "1", "conduction resistance of the plastic over that of the film"), |section| {
             section.biot
+        }),
+        (Label::new("time_above_boiling", "s", "time that the surface was above 100 degC in water"), |section| {
+            section.boiling
         }),
     ];
     for (label, value) in columns {
