@@ -79,9 +79,10 @@ setup_hdf5() {
         exit 1
     }
     mkdir -p .tools
-    if [ "${QUENCHWAY_STATIC:-}" != 1 ] && { have_hdf5 || { install_hdf5 && have_hdf5; }; }; then
-        echo "CARGO_FLAGS=" >.tools/env
-        return
+    if [ "${QUENCHWAY_STATIC:-}" != 1 ]; then
+        have_hdf5 && { echo "CARGO_FLAGS=" >.tools/env; return; }
+        grep -qs static .tools/env && return # no library could be installed before
+        install_hdf5 && have_hdf5 && { echo "CARGO_FLAGS=" >.tools/env; return; }
     fi
     say "no HDF5 library: the one bundled as source is built in (some minutes, once)"
     cmake=$(find_cmake)
