@@ -1,0 +1,62 @@
+//! A picture as a PNG file that says what made it and what to be careful of.
+
+use std::io::Write;
+use std::path::Path;
+
+use image::RgbImage;
+
+use super::PlotError;
+
+/// The keyword under which a PNG names its program; pictures that carry ours may be replaced.
+const SOFTWARE: &str = "Software";
+
+/// What the file says in words beside its pixels.
+pub struct Words {
+    /// The picture's title.
+    pub title: String,
+    /// What it shows.
+    pub description: String,
+    /// What must be kept in mind on the plant floor.
+    pub warning: String,
+}
+
+/// Writes a picture to `path` in one piece: readers see the old file or the new one.
+pub fn write(path: &Path, image: &RgbImage, words: &Words) -> Result<(), PlotError> {
+    let bytes = encode(image, words).map_err(|error| PlotError::Draw(error.to_string()))?;
+    let failed = |error: std::io::Error| PlotError::Write { path: path.to_path_buf(), reason: error.to_string() };
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let mut beside = tempfile::NamedTempFile::new_in(folder).map_err(failed)?;
+    beside.write_all(&bytes).and_then(|()| beside.as_file().sync_all()).map_err(failed)?;
+    beside.persist(path).map_err(|error| failed(error.error))?;
+    Ok(())
+}
+
+fn encode(image: &RgbImage, words: &Words) -> Result<Vec<u8>, png::EncodingError> {
+    let mut bytes = Vec::new();
+    let mut encoder = png::Encoder::new(&mut bytes, image.width(), image.height());
+    encoder.set_color(png::ColorType::Rgb);
+    encoder.set_depth(png::BitDepth::Eight);
+    encoder.add_text_chunk(SOFTWARE.to_string(), software())?;
+    for (keyword, text) in [("Title", &words.title), ("Description", &words.description), ("Warning", &words.warning)] {
+        encoder.add_itxt_chunk(keyword.to_string(), text.clone())?;
+    }
+    let mut writer = encoder.write_header()?;
+    writer.write_image_data(image.as_raw())?;
+    writer.finish()?;
+    Ok(bytes)
+}
+
+fn software() -> String {
+    format!("quenchway {}", env!("CARGO_PKG_VERSION"))
+}
+
+/// Whether the file at `path` is a picture that this program wrote.
+pub fn is_ours(path: &Path) -> bool {
+    let Ok(file) = std::fs::File::open(path) else { return false };
+    let Ok(reader) = png::Decoder::new(std::io::BufReader::new(file)).read_info() else { return false };
+    reader
+        .info()
+        .uncompressed_latin1_text
+        .iter()
+        .any(|chunk| chunk.keyword == SOFTWARE && chunk.text.starts_with("quenchway "))
+}
