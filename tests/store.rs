@@ -1,1 +1,423 @@
-//! (being written)
+//! The results file: written whole or not at all, the same twice, and read back as it was.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::time::{Duration, SystemTime, UNIX_EPOCH};
+
+use hdf5_metno as hdf5;
+use ndarray::{Array1, Array2, Axis, concatenate, s};
+use quenchway::case::{Limit, Medium, Quantity, Shape};
+use quenchway::error::Warning;
+use quenchway::solution::{
+    Balance, Band, Fields, Interface, LimitReport, LimitedBy, Numerics, PointReport, SectionReport, SetThrough, Shrink,
+    Solution, StationReport, Throughput,
+};
+use quenchway::units::Celsius;
+use quenchway_cli::store::{Record, StoreError, Stored, prepare, read, write, write_beside};
+
+const CASE: &str = "title = \"sample – 2.5 mm²\"\n[line]\nspeed = \"150 m/min\"\n";
+const RESOLVED: &str = "title = \"sample – 2.5 mm²\"\n[line]\nspeed = \"2.5 m/s\"\n";
+
+/// A plausible answer, made up and not computed: 230 points, an air gap and a trough, decaying profiles.
+fn sample(layers: usize) -> Solution {
+    const SPEED: f64 = 2.5;
+    let water = Array1::linspace(0.4, 20.4, 151).slice_move(s![1..]);
+    let distance = concatenate![Axis(0), Array1::linspace(0.0, 0.4, 80), water];
+    let time = &distance / SPEED;
+    let per_layer = 20;
+    let nodes = per_layer * layers;
+    let layer_of_node: Vec<usize> = (0..nodes).map(|node| node / per_layer).collect();
+    // The two nodes of a joint have one radius.
+    let hot_radius: Vec<f64> =
+        (0..nodes).map(|node| 1e-3 * ((node - node / per_layer) as f64) / (nodes - layers) as f64).collect();
+    let node_mass = Array1::from_shape_fn(nodes, |node| 1e-4 * (1.0 + node as f64));
+    let capacity = |node: usize| if layer_of_node[node] == 0 { 390.0 } else { 1900.0 };
+    let temperature = Array2::from_shape_fn((distance.len(), nodes), |(point, node)| {
+        let across = (node as f64 / nodes as f64).powi(2);
+        16.0 + 170.0 * (-0.3 * time[point]).exp() * (1.0 - 0.6 * across * (1.0 - (-5.0 * time[point]).exp()))
+    });
+    let radius = Array2::from_shape_fn(temperature.dim(), |(point, node)| {
+        hot_radius[node] * (1.0 + 1e-4 * (temperature[[point, node]] - 186.0))
+    });
+    let enthalpy = Array2::from_shape_fn(temperature.dim(), |at| capacity(at.1) * temperature[at]);
+    let stored = enthalpy.dot(&node_mass);
+    let interface = Array2::from_shape_fn((distance.len(), layers - 1), |(point, joint)| {
+        temperature[[point, per_layer * (joint + 1)]]
+    });
+    let fields = Fields {
+        time,
+        section_of_point: distance.iter().map(|&at| usize::from(at > 0.4)).collect(),
+        layer_of_node,
+        radius,
+        surface: temperature.column(nodes - 1).to_owned(),
+        core: temperature.column(0).to_owned(),
+        mean: temperature.mean_axis(Axis(1)).unwrap(),
+        hottest: temperature.column(0).to_owned(),
+        interface_inner: &interface + 0.5,
+        interface_outer: interface,
+        diameter: Array1::from_elem(distance.len(), 2e-3),
+        medium: distance.mapv(|at| if at > 0.4 { 16.0 } else { 28.0 }),
+        film: distance.mapv(|at| if at > 0.4 { 3000.0 } else { 25.0 }),
+        heat_flux: distance.mapv(|at| 3e5 * (-at).exp()),
+        heat_per_length: stored.mapv(|now| stored[0] - now),
+        node_mass,
+        temperature,
+        enthalpy,
+        distance,
+    };
+    let names = layer_names(layers);
+    let point = |index: usize| PointReport {
+        surface: fields.surface[index],
+        core: fields.core[index],
+        mean: fields.mean[index],
+        hottest: fields.hottest[index],
+        equalised: fields.mean[index] - 1.0,
+        interfaces: (0..layers - 1)
+            .map(|joint| Interface {
+                inner_layer: names[joint].clone(),
+                outer_layer: names[joint + 1].clone(),
+                inner: fields.interface_inner[[index, joint]],
+                outer: fields.interface_outer[[index, joint]],
+            })
+            .collect(),
+        layer_means: (0..layers).map(|layer| 50.0 + layer as f64).collect(),
+        diameter: fields.diameter[index],
+    };
+    let last = fields.distance.len() - 1;
+    let station = |index: usize, name: &str| StationReport {
+        name: name.to_string(),
+        distance: fields.distance[index],
+        time: fields.time[index],
+        point: point(index),
+        limits: Vec::new(),
+    };
+    let mut stations = [station(60, "hot gauge"), station(last, "capstan \"ß\"")];
+    let limit = |quantity, max, value| LimitReport::new(&Limit { quantity, max: Celsius(max) }, value);
+    stations[1].limits = vec![
+        limit(Quantity::Surface, 45.0, stations[1].point.surface),
+        limit(Quantity::Core, 20.0, stations[1].point.core),
+    ];
+    let section = |name: &str, medium, ends: [usize; 2], water: [Option<f64>; 2], limited_by| SectionReport {
+        name: name.to_string(),
+        medium,
+        start: fields.distance[ends[0]],
+        end: fields.distance[ends[1]],
+        exit: point(ends[1]),
+        heat: SPEED * (fields.heat_per_length[ends[1]] - fields.heat_per_length[ends[0]]),
+        medium_temperature: fields.medium[ends[1]],
+        water_in: water[0],
+        water_out: water[1],
+        film_mean: fields.film[ends[1]],
+        biot: 1.7,
+        boiling: 0.0,
+        limited_by,
+    };
+    Solution {
+        title: "sample – 2.5 mm²".to_string(),
+        stations: stations.to_vec(),
+        sections: vec![
+            section("air gap", Medium::Air, [0, 79], [None, None], LimitedBy::Film),
+            section("trough", Medium::Water, [79, last], [Some(16.0), Some(18.5)], LimitedBy::Mixed),
+        ],
+        equalised: 31.25,
+        rebound: 4.5,
+        set_through: vec![SetThrough { layer: names[layers - 1].clone(), distance: Some(7.25) }],
+        shrink: Shrink {
+            hot_gauge: 2.0e-3,
+            cold_gauge: 1.97e-3,
+            finished: 1.96e-3,
+            to_cold_gauge: 1.5,
+            to_finished: 2.0,
+            frozen_axial: 0.7,
+            hot_gauge_station: "hot gauge".to_string(),
+            cold_gauge_station: "end of the line".to_string(),
+        },
+        throughput: names.iter().map(|name| Throughput { layer: name.clone(), kg_per_h: 66.5 }).collect(),
+        limited_by: LimitedBy::Plastic,
+        peclet: 1.5e4,
+        band: vec![Band {
+            station: "capstan \"ß\"".to_string(),
+            quantity: "core".to_string(),
+            low: 52.0,
+            high: 67.0,
+            largest: "layer.conductor.temperature".to_string(),
+        }],
+        balance: Balance { heat_to_media: 8e3, enthalpy_drop: 8e3, relative_error: 3e-15 },
+        numerics: Numerics { cells: nodes - layers, steps: 812, tolerance: 0.01, error: 0.004, wall: 0.02 },
+        warnings: vec![Warning::ContactAssumed { layer: "insulation".to_string(), inner: "conductor".to_string() }],
+        cautions: vec!["Estimates for planning.".to_string(), "A cool surface can hide a hot core.".to_string()],
+        fields,
+    }
+}
+
+/// One bare layer, no stations, nothing to warn of: every dimension that can be empty is.
+fn bare() -> Solution {
+    Solution { stations: Vec::new(), warnings: Vec::new(), band: Vec::new(), set_through: Vec::new(), ..sample(1) }
+}
+
+fn layer_names(layers: usize) -> Vec<String> {
+    ["conductor", "isolação Å"][..layers].iter().map(|name| name.to_string()).collect()
+}
+
+fn record<'a>(solution: &'a Solution, layer_names: &'a [String]) -> Record<'a> {
+    let time = UNIX_EPOCH + Duration::from_secs(1_735_689_599);
+    Record { case_text: CASE, resolved_case: RESOLVED, shape: Shape::Round, layer_names, solution, time }
+}
+
+/// Writes a solution to a file of its own below the build directory, where the Python tests find it too.
+fn written(name: &str, solution: &Solution) -> PathBuf {
+    let directory = Path::new(env!("CARGO_TARGET_TMPDIR")).join("store");
+    fs::create_dir_all(&directory).unwrap();
+    let path = directory.join(name);
+    let layers = solution.throughput.len();
+    write(&path, &record(solution, &layer_names(layers)), false).unwrap();
+    path
+}
+
+/// Every number of two reports is the same: their debug texts print all digits of every number.
+#[track_caller]
+fn assert_same(left: &impl std::fmt::Debug, right: &impl std::fmt::Debug) {
+    assert_eq!(format!("{left:#?}"), format!("{right:#?}"));
+}
+
+fn assert_round_trip(solution: &Solution, stored: &Stored) {
+    let bits = |values: &[f64]| values.iter().map(|value| value.to_bits()).collect::<Vec<_>>();
+    assert_same(&stored.stations, &solution.stations);
+    assert_same(&stored.sections, &solution.sections);
+    assert_same(&stored.set_through, &solution.set_through);
+    assert_same(&stored.throughput, &solution.throughput);
+    assert_same(&stored.shrink, &solution.shrink);
+    assert_same(&stored.band, &solution.band);
+    assert_same(&stored.cautions, &solution.cautions);
+    assert_eq!(stored.title, solution.title);
+    assert_eq!(stored.limited_by, solution.limited_by);
+    let numbers = [stored.equalised, stored.rebound, stored.peclet, stored.tolerance, stored.error];
+    let numerics = &solution.numerics;
+    let expected = [solution.equalised, solution.rebound, solution.peclet, numerics.tolerance, numerics.error];
+    assert_eq!(bits(&numbers), bits(&expected));
+    assert_eq!(stored.balance_relative_error.to_bits(), solution.balance.relative_error.to_bits());
+    // Arrays print abridged, so fields are compared as bits.
+    let fields = |fields: &Fields| {
+        let columns = [
+            &fields.distance,
+            &fields.time,
+            &fields.node_mass,
+            &fields.surface,
+            &fields.core,
+            &fields.mean,
+            &fields.hottest,
+            &fields.diameter,
+            &fields.medium,
+            &fields.film,
+            &fields.heat_flux,
+            &fields.heat_per_length,
+        ];
+        let tables =
+            [&fields.radius, &fields.temperature, &fields.enthalpy, &fields.interface_inner, &fields.interface_outer];
+        let columns: Vec<_> = columns.iter().map(|column| bits(&column.to_vec())).collect();
+        let tables: Vec<_> =
+            tables.iter().map(|table| (table.dim(), bits(&table.iter().copied().collect::<Vec<_>>()))).collect();
+        (columns, tables, fields.section_of_point.clone(), fields.layer_of_node.clone())
+    };
+    assert_eq!(fields(&stored.fields), fields(&solution.fields));
+}
+
+#[test]
+fn what_was_written_is_read_back() {
+    let solution = sample(2);
+    let stored = read(&written("sample.h5", &solution)).unwrap();
+    assert_round_trip(&solution, &stored);
+    assert_eq!(stored.layer_names, layer_names(2));
+    assert_eq!((stored.case_text.as_str(), stored.resolved_case.as_str()), (CASE, RESOLVED));
+    // From `printf 'title = "sample – 2.5 mm²"\n[line]\nspeed = "150 m/min"\n' | sha256sum` of GNU coreutils.
+    assert_eq!(stored.case_sha256, "fd3cd3122efc4cf6abd567629c13e4f708d5189adc535b9343f4b6f829ee3964");
+    assert_eq!(stored.resolved_case_sha256, "855e3381101ecd29dcc1c6902bf72fd79cf6b4caba9d3c8a5deaed05ef119b42");
+    let version = env!("CARGO_PKG_VERSION");
+    assert!(stored.source.starts_with(&format!("quenchway {version}")), "{}", stored.source);
+    assert_eq!(stored.history, format!("2024-12-31T23:59:59Z quenchway {version} run"));
+    assert_eq!(stored.warnings.len(), 1);
+    let (warning, expected) = (&stored.warnings[0], &solution.warnings[0]);
+    assert_eq!((warning.kind.as_str(), &warning.message), ("contact_assumed", &expected.to_string()));
+    assert_eq!(warning.place, expected.place());
+}
+
+#[test]
+fn a_bare_wire_without_stations_is_read_back() {
+    let solution = bare();
+    let stored = read(&written("bare.h5", &solution)).unwrap();
+    assert_round_trip(&solution, &stored);
+    assert!(stored.stations.is_empty() && stored.warnings.is_empty() && stored.band.is_empty());
+}
+
+#[test]
+fn two_runs_differ_in_history_only() {
+    let directory = tempfile::tempdir().unwrap();
+    let path = |name: &str| directory.path().join(name);
+    let (solution, names) = (sample(2), layer_names(2));
+    let first = record(&solution, &names);
+    let later = Record { time: first.time + Duration::from_secs(1), ..first };
+    for (name, record) in [("first.h5", &first), ("again.h5", &first), ("later.h5", &later)] {
+        write(&path(name), record, false).unwrap();
+    }
+    let bytes = |name: &str| fs::read(path(name)).unwrap();
+    assert!(bytes("first.h5") == bytes("again.h5"), "the same record gave other bytes");
+    assert!(bytes("first.h5") != bytes("later.h5"), "the time of writing is not in the file");
+    let (before, after) = (b"2024-12-31T23:59:59Z", b"2025-01-01T00:00:00Z");
+    let mut later = bytes("later.h5");
+    let at = later.windows(after.len()).position(|window| window == after).unwrap();
+    later[at..at + after.len()].copy_from_slice(before);
+    assert!(bytes("first.h5") == later, "more than the time differs");
+}
+
+#[test]
+fn flat_masses_are_per_metre_of_width() {
+    let directory = tempfile::tempdir().unwrap();
+    let path = directory.path().join("tape.h5");
+    let (solution, names) = (sample(2), layer_names(2));
+    write(&path, &Record { shape: Shape::Flat, ..record(&solution, &names) }, false).unwrap();
+    let units = |path: &Path, name: &str| {
+        let file = hdf5::File::open(path).unwrap();
+        let units: hdf5::types::VarLenUnicode =
+            file.dataset(name).unwrap().attr("units").unwrap().read_scalar().unwrap();
+        units.to_string()
+    };
+    assert_eq!((units(&path, "node_mass"), units(&path, "heat_per_length")), ("kg m-2".into(), "J m-2".into()));
+    let round = written("sample-round.h5", &solution);
+    assert_eq!((units(&round, "node_mass"), units(&round, "heat_per_length")), ("kg m-1".into(), "J m-1".into()));
+}
+
+#[test]
+fn fields_are_chunked_shuffled_and_deflated() {
+    use hdf5::filters::Filter;
+    let path = written("sample-filters.h5", &sample(2));
+    for name in ["temperature", "radius", "enthalpy"] {
+        let dataset = hdf5::File::open(&path).unwrap().dataset(name).unwrap();
+        assert!(dataset.is_chunked(), "{name}");
+        assert_eq!(dataset.filters(), [Filter::Shuffle, Filter::Deflate(6)], "{name}");
+        let plain = dataset.size() as u64 * 8;
+        assert!(dataset.storage_size() < plain, "{name}: {} of {plain} bytes", dataset.storage_size());
+    }
+}
+
+#[test]
+fn what_cannot_be_written_is_said_before_computing() {
+    let directory = tempfile::tempdir().unwrap();
+    let path = |name: &str| directory.path().join(name);
+    let missing = prepare(&path("no/such/wire.h5"), false).unwrap_err();
+    assert!(missing.to_string().contains("wire.h5") && missing.to_string().contains("no such directory"), "{missing}");
+    fs::write(path("plain"), "").unwrap();
+    let file = prepare(&path("plain/wire.h5"), false).unwrap_err();
+    assert!(file.to_string().contains("not a directory"), "{file}");
+    fs::create_dir(path("wire.h5")).unwrap();
+    assert_eq!(prepare(&path("wire.h5"), true), Err(StoreError::Occupied { path: path("wire.h5") }));
+    assert_eq!(prepare(&path("free.h5"), false), Ok(()));
+    let mut names: Vec<_> = fs::read_dir(directory.path()).unwrap().map(|entry| entry.unwrap().file_name()).collect();
+    names.sort();
+    assert_eq!(names, ["plain", "wire.h5"], "preparing left something behind");
+}
+
+#[test]
+fn only_our_own_files_are_replaced() {
+    let directory = tempfile::tempdir().unwrap();
+    let path = |name: &str| directory.path().join(name);
+    let (solution, names) = (sample(2), layer_names(2));
+    let record = record(&solution, &names);
+    fs::write(path("text.h5"), "somebody's notes").unwrap();
+    let other = hdf5::File::create(path("other.h5")).unwrap();
+    let source: hdf5::types::VarLenUnicode = "another program 1.0".parse().unwrap();
+    other.new_attr::<hdf5::types::VarLenUnicode>().create("source").unwrap().write_scalar(&source).unwrap();
+    drop(other);
+    for name in ["text.h5", "other.h5"] {
+        let before = fs::read(path(name)).unwrap();
+        let refused = StoreError::NotOurs { path: path(name) };
+        assert_eq!(prepare(&path(name), false), Err(refused.clone()));
+        assert_eq!(write(&path(name), &record, false), Err(refused));
+        assert!(fs::read(path(name)).unwrap() == before, "{name} was touched");
+        write(&path(name), &record, true).unwrap();
+        write(&path(name), &record, false).unwrap();
+        assert_round_trip(&solution, &read(&path(name)).unwrap());
+    }
+}
+
+#[test]
+fn a_failed_write_leaves_the_earlier_file_and_nothing_else() {
+    let directory = tempfile::tempdir().unwrap();
+    let path = directory.path().join("wire.h5");
+    let (solution, names) = (sample(2), layer_names(2));
+    write(&path, &record(&solution, &names), false).unwrap();
+    let before = fs::read(&path).unwrap();
+    let full = write_beside(&path, |temporary| {
+        fs::write(temporary, "half").unwrap();
+        Err("the disk is full")
+    });
+    let full = full.unwrap_err();
+    assert!(full.to_string().contains("the disk is full") && full.to_string().contains("untouched"), "{full}");
+    // HDF5 has no text with NUL in it, TOML has.
+    let nul = ["a\0b".to_string(), "c".to_string()];
+    let nul = write(&path, &record(&solution, &nul), false).unwrap_err();
+    assert!(matches!(&nul, StoreError::Write { reason, .. } if reason.contains("a\\0b")), "{nul}");
+    let short = write(&path, &record(&solution, &names[..1]), false).unwrap_err();
+    assert!(matches!(&short, StoreError::Write { .. }), "{short}");
+    assert!(fs::read(&path).unwrap() == before, "the earlier file was touched");
+    assert_eq!(fs::read_dir(directory.path()).unwrap().count(), 1, "a temporary was left behind");
+}
+
+#[test]
+fn temporaries_of_killed_runs_are_removed() {
+    let directory = tempfile::tempdir().unwrap();
+    let path = |name: &str| directory.path().join(name);
+    let make = |name: &str, age: u64| {
+        let file = fs::File::create(path(name)).unwrap();
+        file.set_modified(SystemTime::now() - Duration::from_secs(age)).unwrap();
+    };
+    make(".wire.quenchway-part-aB3xY9.h5", 3600);
+    make(".wire.quenchway-part-zzzzzz.h5", 5); // of a run that is under way
+    make(".other.quenchway-part-aB3xY9.h5", 3600); // of another case
+    make("wire.h5.notes", 3600);
+    prepare(&path("wire.h5"), false).unwrap();
+    let mut names: Vec<_> = fs::read_dir(directory.path()).unwrap().map(|entry| entry.unwrap().file_name()).collect();
+    names.sort();
+    let kept = [".other.quenchway-part-aB3xY9.h5", ".wire.quenchway-part-zzzzzz.h5", "wire.h5.notes"];
+    assert_eq!(names, kept);
+}
+
+#[test]
+fn the_temporary_keeps_the_extension_and_the_result_its_permissions() {
+    let directory = tempfile::tempdir().unwrap();
+    let path = directory.path().join("picture.png");
+    write_beside(&path, |temporary| {
+        assert_eq!(temporary.extension().unwrap(), "png");
+        fs::write(temporary, "x")
+    })
+    .unwrap();
+    fs::write(directory.path().join("plain"), "x").unwrap();
+    let mode = |path: &Path| fs::metadata(path).unwrap().permissions();
+    assert_eq!(mode(&path), mode(&directory.path().join("plain")));
+}
+
+#[test]
+fn what_is_not_a_results_file_is_refused_with_the_reason() {
+    let directory = tempfile::tempdir().unwrap();
+    let path = |name: &str| directory.path().join(name);
+    let message = |name: &str| read(&path(name)).unwrap_err().to_string();
+    assert!(message("missing.h5").contains("No such file"), "{}", message("missing.h5"));
+    fs::write(path("text.h5"), "somebody's notes").unwrap();
+    assert!(message("text.h5").contains("not an HDF5 file"), "{}", message("text.h5"));
+    drop(hdf5::File::create(path("other.h5")).unwrap());
+    assert!(message("other.h5").contains("another program"), "{}", message("other.h5"));
+    let (solution, names) = (sample(2), layer_names(2));
+    write(&path("whole.h5"), &record(&solution, &names), false).unwrap();
+    let whole = fs::read(path("whole.h5")).unwrap();
+    fs::write(path("half.h5"), &whole[..whole.len() / 2]).unwrap();
+    assert!(message("half.h5").contains("cut off"), "{}", message("half.h5"));
+    // One variable lost, one shortened: told by name, never a panic.
+    let edited = hdf5::File::open_rw(path("whole.h5")).unwrap();
+    edited.group("sections").unwrap().unlink("heat").unwrap();
+    edited.group("sections").unwrap().new_dataset::<f64>().shape([1]).create("heat").unwrap();
+    drop(edited);
+    assert!(message("whole.h5").contains("heat"), "{}", message("whole.h5"));
+    let edited = hdf5::File::open_rw(path("whole.h5")).unwrap();
+    edited.unlink("radius").unwrap();
+    drop(edited);
+    assert!(message("whole.h5").contains("radius"), "{}", message("whole.h5"));
+}

@@ -44,3 +44,37 @@ pub struct Law {
     /// Author, title, year, equation.
     pub source: &'static str,
 }
+
+impl Film {
+    /// stand-in
+    pub fn coefficient(&self, state: &FilmState) -> f64 {
+        match self {
+            Film::Law(law) => (law.coefficient)(state),
+            Film::Given(h) => *h,
+            Film::OfSurface(points) => crate::material::linear(points, state.surface),
+            Film::OfDistance(points) => crate::material::linear(points, state.distance),
+        }
+    }
+    /// stand-in
+    pub fn slopes(&self, state: &FilmState) -> (f64, f64) {
+        let slope = |points: &[[f64; 2]], x: f64| {
+            let after = points.partition_point(|point| point[0] <= x);
+            if after == 0 || after == points.len() {
+                return 0.0;
+            }
+            (points[after][1] - points[after - 1][1]) / (points[after][0] - points[after - 1][0])
+        };
+        match self {
+            Film::Law(_) | Film::Given(_) => (0.0, 0.0),
+            Film::OfSurface(points) => (slope(points, state.surface), 0.0),
+            Film::OfDistance(points) => (0.0, slope(points, state.distance)),
+        }
+    }
+    /// stand-in
+    pub fn kinks_in_distance(&self) -> Vec<f64> {
+        match self {
+            Film::OfDistance(points) => points.iter().map(|p| p[0]).collect(),
+            _ => Vec::new(),
+        }
+    }
+}

@@ -4,18 +4,24 @@
 //! prepares the first or shows the second.
 
 pub mod air;
+pub mod assemble;
 pub mod case;
+pub mod cautions;
 pub mod conduction;
+pub mod discretise;
 pub mod error;
 pub mod film;
 pub mod input;
 pub mod library;
+pub mod line;
 pub mod march;
 pub mod material;
 pub mod mesh;
+pub mod observe;
 pub mod shrink;
 pub mod solution;
 pub mod step;
+pub mod surface;
 pub mod table;
 pub mod tridiagonal;
 pub mod units;

@@ -1,1 +1,160 @@
-//! (being written)
+//! The march: a case to a solution whose error is measured, stated and below the tolerance asked for.
+//!
+//! `tolerance` is a promise on every reported temperature. The case is solved by the rule at the tolerance and again at
+//! an eighth of it; the finer run is reported, and the difference of the two states its error. Where that is above the
+//! tolerance the pair is tightened again.
+
+use crate::assemble;
+use crate::case::{Case, Shape};
+use crate::discretise::hull;
+use crate::error::{Error, Warning};
+use crate::line::{self, Run, Settings};
+use crate::observe::{self, Point};
+use crate::shrink::{self, Radii};
+use crate::solution::Solution;
+use crate::units::Celsius;
+
+/// Each careful solve is this much tighter than the one before it.
+const TIGHTER: f64 = 8.0;
+/// Stated error of the finer of two runs, as a share of their difference: were the error proportional to the accuracy
+/// aimed at, the finer run would be off by 1/7 of the difference; the factor above that is a measured safety.
+const SHARE: f64 = 0.5;
+/// Rounding and the property tables' own fit leave this much, K.
+const FLOOR: f64 = 2e-7;
+/// Pairs of runs tried before the tolerance is given up.
+const ATTEMPTS: usize = 4;
+/// Largest imbalance of the energy books, relative to the product's heat content above the coldest medium.
+pub const BALANCE: f64 = 1e-12;
+
+/// Marches a case down the line and reports it, with fields.
+pub fn march(case: &Case) -> Result<Solution, Error> {
+    let radii = checked_radii(case)?;
+    let mut accuracy = case.tolerance;
+    let mut coarse = careful(case, &radii, accuracy, false)?;
+    let mut steps = 0;
+    for attempt in 1.. {
+        accuracy /= TIGHTER;
+        let fine = careful(case, &radii, accuracy, true)?;
+        let error = SHARE * difference(case, &coarse, &fine) + FLOOR;
+        steps += fine.steps[0];
+        if error <= case.tolerance || attempt == ATTEMPTS {
+            let mut solution = assemble::solution(case, &radii, &fine, error)?;
+            solution.numerics.steps = fine.steps[0];
+            if error > case.tolerance {
+                solution.warnings.push(Warning::ToleranceMissed { asked: case.tolerance, reached: error });
+            }
+            return Ok(solution);
+        }
+        coarse = fine;
+    }
+    Err(Error::TooLarge { what: "time steps", needed: steps, allowed: steps })
+}
+
+/// One run by the rule alone at the case's tolerance, without fields and without a measured error: what studies use.
+///
+/// The stated error is the accuracy aimed at.
+pub fn march_by_rule(case: &Case) -> Result<Solution, Error> {
+    let radii = checked_radii(case)?;
+    let run = careful(case, &radii, case.tolerance, false)?;
+    assemble::solution(case, &radii, &run, case.tolerance)
+}
+
+/// One run with given settings, for convergence studies and tests.
+pub fn march_with(case: &Case, settings: &Settings) -> Result<(Solution, Run), Error> {
+    let radii = checked_radii(case)?;
+    let run = line::run(case, &radii, settings)?;
+    check_balance(case, &run)?;
+    let solution = assemble::solution(case, &radii, &run, settings.fineness.accuracy)?;
+    Ok((solution, run))
+}
+
+fn careful(case: &Case, radii: &Radii, accuracy: f64, fields: bool) -> Result<Run, Error> {
+    let settings = Settings { fields, ..Settings::rule(accuracy) };
+    let run = line::run(case, radii, &settings)?;
+    check_balance(case, &run)?;
+    Ok(run)
+}
+
+/// Sizes of a case, or the layer that has no wall.
+fn checked_radii(case: &Case) -> Result<Radii, Error> {
+    let bad = |place: String, reason: &str| Error::Unphysical { place, reason: reason.to_string() };
+    if case.layers.is_empty() || case.sections.is_empty() {
+        return Err(bad("case".into(), "needs at least one layer and one section"));
+    }
+    if !(case.line_speed > 0.0 && case.line_speed.is_finite()) {
+        return Err(bad("line.speed".into(), "must be a positive speed"));
+    }
+    if !(case.tolerance > 0.0 && case.tolerance.is_finite()) {
+        return Err(bad("solver.tolerance".into(), "must be a positive temperature difference"));
+    }
+    for section in &case.sections {
+        if !(section.length > 0.0 && section.length.is_finite()) {
+            return Err(bad(format!("section {:?}", section.name), "its length must be positive"));
+        }
+    }
+    let length = case.line_length();
+    for station in &case.stations {
+        let inside = station.after < case.sections.len()
+            && (-1e-9..=length * (1.0 + 1e-9)).contains(&case.station_distance(station));
+        if !inside {
+            return Err(bad(format!("station {:?}", station.name), "lies off the line"));
+        }
+    }
+    shrink::radii(case).map_err(|index| {
+        bad(format!("layer {:?}", case.layers[index].name), "has no wall: it must be larger than the layer inside it")
+    })
+}
+
+/// Largest difference of any reported temperature between two runs, K.
+pub fn difference(case: &Case, a: &Run, b: &Run) -> f64 {
+    let points = |run: &Run| -> Vec<Point> {
+        let mut field = run.stepper.field.clone();
+        run.stations
+            .iter()
+            .chain(&run.ends)
+            .map(|state| {
+                field.update(&run.stepper.slice, state);
+                observe::point(case, &run.stepper.slice, &field, state)
+            })
+            .collect()
+    };
+    points(a).iter().zip(&points(b)).map(|(a, b)| a.distance(b)).fold(0.0, f64::max)
+}
+
+/// Energy books per radian: content lost, heat given off, their difference relative to the content above the coldest
+/// medium (or above the coldest layer, where a product is warmed).
+pub fn books(case: &Case, run: &Run) -> [f64; 3] {
+    let slice = &run.stepper.slice;
+    let lost = slice.content(&run.start) - slice.content(&run.stepper.state);
+    let given = run.stepper.state[slice.heat_index()];
+    let die: Vec<Celsius> = (0..case.layers.len()).map(|index| case.die_temperature(index)).collect();
+    let (low, high) = hull(case, &die);
+    // A product that hardly cools is judged as one that cools by 10 K: its sums are exact to rounding, not better.
+    let high = high.max(low + 10.0);
+    let span = |index: usize| {
+        let table = &slice.tables[index];
+        observe::layer_mass(slice, index) * (table.enthalpy(Celsius(high)) - table.enthalpy(Celsius(low)))
+    };
+    let above_coldest = |index: usize| {
+        let table = &slice.tables[index];
+        observe::layer_mass(slice, index) * (table.enthalpy(die[index]) - table.enthalpy(Celsius(low)))
+    };
+    let layers = 0..case.layers.len();
+    let content: f64 = layers.clone().map(above_coldest).sum();
+    let range: f64 = layers.map(span).sum();
+    let scale = content.max(0.1 * range);
+    [lost, given, (lost - given) / scale]
+}
+
+fn check_balance(case: &Case, run: &Run) -> Result<(), Error> {
+    let [_, _, relative] = books(case, run);
+    if relative.abs() <= BALANCE { Ok(()) } else { Err(Error::BalanceOpen { relative }) }
+}
+
+/// 2 pi for a round product (states are per radian), 2 for a flat one (two faces).
+pub fn around(case: &Case) -> f64 {
+    match case.shape {
+        Shape::Round => std::f64::consts::TAU,
+        Shape::Flat => 2.0,
+    }
+}

@@ -1,1 +1,75 @@
-//! (being written)
+//! Meshes of a layer: edges graded from its faces, no physics.
+
+/// How fine a layer must be: size(x) = min(inner + growth d_inner, outer + growth d_outer, largest).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Sizing {
+    /// Interval size wanted at the inner face, m (infinite where it asks for nothing).
+    pub inner: f64,
+    /// Interval size wanted at the outer face, m.
+    pub outer: f64,
+    /// Growth of the size per distance from a face, > 0.
+    pub growth: f64,
+    /// Largest interval, m.
+    pub largest: f64,
+}
+
+impl Sizing {
+    /// Edges of a layer from `start` to `end` (m): n = ceil(integral of dx/size) intervals, equal parts of the integral.
+    ///
+    /// Returns `Err(n)` when more than `allowed` intervals would be needed.
+    ///
+    /// ```
+    /// use quenchway::mesh::Sizing;
+    /// let even = Sizing { inner: f64::INFINITY, outer: f64::INFINITY, growth: 0.3, largest: 0.25 };
+    /// assert_eq!(even.edges(1.0, 2.0, 100).unwrap(), vec![1.0, 1.25, 1.5, 1.75, 2.0]);
+    /// ```
+    pub fn edges(&self, start: f64, end: f64, allowed: usize) -> Result<Vec<f64>, usize> {
+        let width = end - start;
+        let (reach_inner, reach_outer) = self.reaches(width);
+        let flat = (width - reach_inner - reach_outer).max(0.0);
+        let graded = |size: f64, reach: f64| {
+            if reach > 0.0 { (self.growth * reach / size).ln_1p() / self.growth } else { 0.0 }
+        };
+        let (part_inner, part_outer) = (graded(self.inner, reach_inner), graded(self.outer, reach_outer));
+        let part_flat = if flat > 0.0 { flat / self.largest } else { 0.0 };
+        let total = part_inner + part_flat + part_outer;
+        let n = total.ceil().max(1.0);
+        if n > allowed as f64 {
+            return Err(n.min(1e9) as usize);
+        }
+        let distance_of = |size: f64, part: f64| (part * self.growth).exp_m1() * size / self.growth;
+        let n = n as usize;
+        let mut edges = Vec::with_capacity(n + 1);
+        edges.push(start);
+        for i in 1..n {
+            let part = total * i as f64 / n as f64;
+            edges.push(if part <= part_inner {
+                start + distance_of(self.inner, part)
+            } else if part <= part_inner + part_flat {
+                start + reach_inner + (part - part_inner) * self.largest
+            } else {
+                end - distance_of(self.outer, total - part)
+            });
+        }
+        edges.push(end);
+        Ok(edges)
+    }
+
+    /// How far the gradings from the inner and the outer face reach, m.
+    fn reaches(&self, width: f64) -> (f64, f64) {
+        let reach = |size: f64| if size.is_finite() { (self.largest - size).max(0.0) / self.growth } else { 0.0 };
+        let (inner, outer) = (reach(self.inner), reach(self.outer));
+        if inner + outer <= width {
+            return (inner, outer);
+        }
+        match (self.inner.is_finite(), self.outer.is_finite()) {
+            (true, true) => {
+                let meet = (self.outer - self.inner + self.growth * width) / (2.0 * self.growth);
+                let meet = meet.clamp(0.0, width);
+                (meet.min(inner), (width - meet).min(outer))
+            }
+            (true, false) => (inner.min(width), 0.0),
+            _ => (0.0, outer.min(width)),
+        }
+    }
+}

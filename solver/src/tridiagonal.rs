@@ -1,1 +1,55 @@
-//! (being written)
+//! Tridiagonal systems: factorised once, solved for many right-hand sides.
+
+/// A factorised tridiagonal matrix.
+#[derive(Clone, Debug, Default)]
+pub struct Tridiagonal {
+    /// Row i, column i - 1 (entry 0 unused).
+    pub lower: Vec<f64>,
+    /// Row i, column i; after `factor` the inverse pivots.
+    pub diagonal: Vec<f64>,
+    /// Row i, column i + 1 (last entry unused).
+    pub upper: Vec<f64>,
+}
+
+impl Tridiagonal {
+    /// A matrix of `n` rows, all zero.
+    pub fn new(n: usize) -> Tridiagonal {
+        Tridiagonal { lower: vec![0.0; n], diagonal: vec![0.0; n], upper: vec![0.0; n] }
+    }
+
+    /// Gaussian elimination without pivoting (sound for diagonally dominant rows); replaces the matrix by its factors.
+    ///
+    /// After it `lower[i]` holds the multiplier of row i - 1 and `diagonal[i]` the inverse pivot.
+    pub fn factor(&mut self) {
+        let n = self.diagonal.len();
+        self.diagonal[0] = 1.0 / self.diagonal[0];
+        for i in 1..n {
+            let multiplier = self.lower[i] * self.diagonal[i - 1];
+            self.lower[i] = multiplier;
+            self.diagonal[i] = 1.0 / (self.diagonal[i] - multiplier * self.upper[i - 1]);
+        }
+    }
+
+    /// Solves in place for one right-hand side, after `factor`.
+    ///
+    /// ```
+    /// use quenchway::tridiagonal::Tridiagonal;
+    /// let mut a = Tridiagonal { lower: vec![0.0, -1.0], diagonal: vec![2.0, 2.0], upper: vec![-1.0, 0.0] };
+    /// a.factor();
+    /// let mut x = [3.0, 0.0];
+    /// a.solve(&mut x);
+    /// assert!((x[0] - 2.0).abs() < 1e-15 && (x[1] - 1.0).abs() < 1e-15);
+    /// ```
+    pub fn solve(&self, x: &mut [f64]) {
+        let n = self.diagonal.len();
+        let (lower, upper, inverse) = (&self.lower[..n], &self.upper[..n], &self.diagonal[..n]);
+        let x = &mut x[..n];
+        for i in 1..n {
+            x[i] -= lower[i] * x[i - 1];
+        }
+        x[n - 1] *= inverse[n - 1];
+        for i in (0..n - 1).rev() {
+            x[i] = (x[i] - upper[i] * x[i + 1]) * inverse[i];
+        }
+    }
+}

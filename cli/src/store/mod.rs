@@ -1,1 +1,130 @@
-//! (being written)
+//! The results file: one run as HDF5 that netCDF-4 readers label, written whole or not at all, and read back.
+
+use std::fmt;
+use std::path::{Path, PathBuf};
+use std::time::SystemTime;
+
+use quenchway::case::Shape;
+use quenchway::solution::Solution;
+
+mod beside;
+mod read;
+mod scale;
+mod utc;
+mod write;
+
+pub use beside::{prepare_beside, write_beside};
+pub use read::{Stored, StoredWarning, read};
+
+/// What the root attribute `source` of our files begins with.
+const PROGRAM: &str = "quenchway";
+
+/// One run, ready to be written.
+#[derive(Clone, Copy, Debug)]
+pub struct Record<'a> {
+    /// The case file's text, whole.
+    pub case_text: &'a str,
+    /// The case with library materials and defaults written out.
+    pub resolved_case: &'a str,
+    /// Round or flat: flat masses and heats are per metre of width.
+    pub shape: Shape,
+    /// The layers' names from the axis outward.
+    pub layer_names: &'a [String],
+    /// The answer.
+    pub solution: &'a Solution,
+    /// When it was computed.
+    pub time: SystemTime,
+}
+
+/// A results file that could not be written or read.
+#[derive(Clone, Debug, PartialEq)]
+pub enum StoreError {
+    /// The directory is missing or takes no file.
+    Directory {
+        /// The directory.
+        directory: PathBuf,
+        /// The file that was to be made in it.
+        file: PathBuf,
+        /// Why not.
+        reason: String,
+    },
+    /// A directory has the file's name.
+    Occupied {
+        /// The name.
+        path: PathBuf,
+    },
+    /// A file of that name exists and is not one of ours.
+    NotOurs {
+        /// The file.
+        path: PathBuf,
+    },
+    /// Writing failed; an earlier file of that name is untouched.
+    Write {
+        /// The file.
+        path: PathBuf,
+        /// Why.
+        reason: String,
+    },
+    /// Reading failed.
+    Read {
+        /// The file.
+        path: PathBuf,
+        /// Why.
+        reason: String,
+    },
+}
+
+impl fmt::Display for StoreError {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            StoreError::Directory { directory, file, reason } => write!(
+                out,
+                "cannot make {} in {}: {reason}; make the directory or give another one with --out",
+                file.display(),
+                directory.display()
+            ),
+            StoreError::Occupied { path } => write!(
+                out,
+                "cannot write {}: a directory has that name; rename it or give another directory with --out",
+                path.display()
+            ),
+            StoreError::NotOurs { path } => write!(
+                out,
+                "{} exists and was not written by {PROGRAM}, so it was left as it is; give --overwrite to replace it, or \
+                 another directory with --out",
+                path.display()
+            ),
+            StoreError::Write { path, reason } => {
+                write!(out, "cannot write {}: {reason}; an earlier file of that name is untouched", path.display())
+            }
+            StoreError::Read { path, reason } => {
+                write!(out, "cannot read {} as a results file of {PROGRAM}: {reason}", path.display())
+            }
+        }
+    }
+}
+
+impl std::error::Error for StoreError {}
+
+/// Checks, before anything is computed, that [`write()`] will be able to make `path`.
+///
+/// # Errors
+/// When the directory takes no file, or when a file of that name exists that is not a results file of ours and
+/// `overwrite` is false.
+pub fn prepare(path: &Path, overwrite: bool) -> Result<(), StoreError> {
+    prepare_beside(path)?;
+    if path.exists() && !overwrite && !read::is_ours(path) {
+        return Err(StoreError::NotOurs { path: path.to_path_buf() });
+    }
+    Ok(())
+}
+
+/// Writes a run to `path`, whole or not at all: two records that differ only in `time` give files that differ only in
+/// the attribute `history`.
+///
+/// # Errors
+/// As [`prepare`], and [`StoreError::Write`] when writing fails.
+pub fn write(path: &Path, record: &Record, overwrite: bool) -> Result<(), StoreError> {
+    prepare(path, overwrite)?;
+    write_beside(path, |temporary| write::fill(temporary, record))
+}

@@ -1,0 +1,121 @@
+//! Writing a file beside its final name, so that no reader ever sees half of it.
+
+use std::ffi::OsString;
+use std::fmt::Display;
+use std::fs::{self, File};
+use std::io;
+use std::path::{Path, PathBuf};
+use std::time::{Duration, SystemTime};
+
+use tempfile::NamedTempFile;
+
+use super::StoreError;
+
+/// What a temporary name has after the final name's stem; no file of a user is called like this.
+const MARK: &str = ".quenchway-part-";
+
+/// A temporary that nobody has written to for this long was left by a program that was killed.
+const STALE: Duration = Duration::from_secs(600);
+
+/// Writes `path` through a temporary file in the same directory: `fill` writes the temporary (same extension), which is
+/// then flushed to the disk and renamed.
+///
+/// Whatever goes wrong, `path` is left as it was.
+///
+/// # Errors
+/// [`StoreError::Directory`] when the directory takes no file, [`StoreError::Write`] when `fill`, the flush or the
+/// rename fails.
+///
+/// ```
+/// let directory = tempfile::tempdir()?;
+/// let path = directory.path().join("answer.txt");
+/// quenchway_cli::store::write_beside(&path, |temporary| std::fs::write(temporary, "42"))?;
+/// assert_eq!(std::fs::read_to_string(&path)?, "42");
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+pub fn write_beside<E: Display>(path: &Path, fill: impl FnOnce(&Path) -> Result<(), E>) -> Result<(), StoreError> {
+    let failed = |reason: &dyn Display| StoreError::Write { path: path.to_path_buf(), reason: reason.to_string() };
+    let temporary = open_temporary(path)?;
+    fill(temporary.path()).map_err(|error| failed(&error))?;
+    temporary.as_file().sync_all().map_err(|error| failed(&error))?;
+    temporary.persist(path).map_err(|error| failed(&error.error))?;
+    sync_directory(directory_of(path)).map_err(|error| failed(&error))
+}
+
+/// Checks, before anything is computed, that a file can be made at `path`, and removes temporaries of killed runs.
+///
+/// # Errors
+/// [`StoreError::Directory`] when the directory is missing or takes no file, [`StoreError::Occupied`] when `path` is a
+/// directory itself.
+pub fn prepare_beside(path: &Path) -> Result<(), StoreError> {
+    if path.is_dir() {
+        return Err(StoreError::Occupied { path: path.to_path_buf() });
+    }
+    remove_stale(path, SystemTime::now());
+    open_temporary(path).map(drop)
+}
+
+/// Makes the temporary; dropped, it is removed again.
+fn open_temporary(path: &Path) -> Result<NamedTempFile, StoreError> {
+    let mut builder = tempfile::Builder::new();
+    let (prefix, suffix) = temporary_name(path);
+    builder.prefix(&prefix).suffix(&suffix);
+    // A temporary is private by default; the result is to have the permissions of any other new file.
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+    builder.tempfile_in(directory_of(path)).map_err(|error| StoreError::Directory {
+        directory: directory_of(path).to_path_buf(),
+        file: path.file_name().map(PathBuf::from).unwrap_or_default(),
+        reason: reason_of(&error),
+    })
+}
+
+/// What a temporary's name begins and ends with; the extension is kept for writers that go by it.
+fn temporary_name(path: &Path) -> (OsString, OsString) {
+    let mut prefix = OsString::from(".");
+    prefix.push(path.file_stem().unwrap_or_default());
+    prefix.push(MARK);
+    let mut suffix = OsString::new();
+    if let Some(extension) = path.extension() {
+        suffix.push(".");
+        suffix.push(extension);
+    }
+    (prefix, suffix)
+}
+
+/// Removes temporaries of the same final name that were left behind; that one cannot be removed harms nothing.
+fn remove_stale(path: &Path, now: SystemTime) {
+    let (prefix, suffix) = temporary_name(path);
+    let Ok(entries) = fs::read_dir(directory_of(path)) else { return };
+    for entry in entries.flatten() {
+        let name = entry.file_name();
+        let (name, prefix, suffix) = (name.as_encoded_bytes(), prefix.as_encoded_bytes(), suffix.as_encoded_bytes());
+        let age = entry.metadata().and_then(|about| about.modified()).map(|at| now.duration_since(at));
+        if name.starts_with(prefix) && name.ends_with(suffix) && matches!(age, Ok(Ok(age)) if age > STALE) {
+            let _ = fs::remove_file(entry.path());
+        }
+    }
+}
+
+/// The directory that a path lies in; of a bare name, the current one.
+fn directory_of(path: &Path) -> &Path {
+    match path.parent() {
+        Some(directory) if !directory.as_os_str().is_empty() => directory,
+        _ => Path::new("."),
+    }
+}
+
+/// Makes a rename durable; where a directory cannot be opened as a file, the system sees to that itself.
+fn sync_directory(directory: &Path) -> io::Result<()> {
+    if cfg!(unix) { File::open(directory)?.sync_all() } else { Ok(()) }
+}
+
+/// The system's words without the temporary's name, which means nothing to the user.
+fn reason_of(error: &io::Error) -> String {
+    match error.kind() {
+        io::ErrorKind::NotFound => "there is no such directory".to_string(),
+        io::ErrorKind::PermissionDenied => "no permission to write there".to_string(),
+        io::ErrorKind::NotADirectory => "it is not a directory".to_string(),
+        _ => error.to_string(),
+    }
+}

@@ -1,0 +1,374 @@
+//! A run as a results file: which variable holds what.
+
+use std::path::Path;
+
+use hdf5_metno as hdf5;
+use ndarray::{Array1, Array2, ArrayView1, ArrayView2, ArrayViewD};
+use quenchway::case::{Quantity, Shape};
+use quenchway::solution::{Fields, PointReport, Solution};
+use serde::Serialize;
+use sha2::{Digest, Sha256};
+
+use super::scale::{Dim, Label, Labelled, number_attribute, text_attribute};
+use super::{PROGRAM, Record, utc};
+
+/// The CF version whose rules the attributes follow (Climate and Forecast metadata conventions, 2022).
+const CONVENTIONS: &str = "CF-1.10";
+
+/// Dimensions that groups share with the root.
+struct Dims {
+    layer: Dim,
+    interface: Dim,
+    section: Dim,
+}
+
+/// Writes the whole of a record to a new file.
+pub(super) fn fill(path: &Path, record: &Record) -> hdf5::Result<()> {
+    let (layers, joints) = (record.layer_names.len(), record.solution.fields.interface_inner.ncols());
+    if layers != joints + 1 {
+        return Err(format!("{layers} layer names do not go with {joints} joints").into());
+    }
+    let mut file = Labelled::create(path)?;
+    attributes(&file, record)?;
+    let fields = &record.solution.fields;
+    let dims = Dims {
+        layer: file.dimension(&file.root()?, "layer", layers)?,
+        interface: file.dimension(&file.root()?, "interface", joints)?,
+        section: file.dimension(&file.root()?, "section", record.solution.sections.len())?,
+    };
+    profiles(&mut file, &dims, fields, record.shape)?;
+    whole_line(&mut file, &dims, record)?;
+    stations(&mut file, &dims, record)?;
+    sections(&mut file, &dims, record)?;
+    band(&mut file, record.solution)?;
+    file.finish()
+}
+
+fn attributes(file: &Labelled, record: &Record) -> hdf5::Result<()> {
+    let solution = record.solution;
+    let version = env!("CARGO_PKG_VERSION");
+    let source = match option_env!("QUENCHWAY_COMMIT") {
+        Some(commit) => format!("{PROGRAM} {version} (commit {commit})"),
+        None => format!("{PROGRAM} {version}"),
+    };
+    let root = file.root()?;
+    for (name, value) in [
+        ("title", solution.title.as_str()),
+        ("Conventions", CONVENTIONS),
+        ("history", &format!("{} {PROGRAM} {version} run", utc::stamp(record.time))),
+        ("source", &source),
+        ("case_toml", record.case_text),
+        ("case_sha256", &sha256(record.case_text)),
+        ("resolved_case", record.resolved_case),
+        ("resolved_case_sha256", &sha256(record.resolved_case)),
+        ("cautions", &solution.cautions.join("\n")),
+        ("warnings", &warnings(solution)),
+        ("limited_by", &word(&solution.limited_by)),
+        ("hot_gauge_station", &solution.shrink.hot_gauge_station),
+        ("cold_gauge_station", &solution.shrink.cold_gauge_station),
+    ] {
+        text_attribute(&root, name, value)?;
+    }
+    number_attribute(&root, "tolerance_K", solution.numerics.tolerance)?;
+    number_attribute(&root, "error_K", solution.numerics.error)?;
+    number_attribute(&root, "balance_relative_error", solution.balance.relative_error)?;
+    number_attribute(&root, "cells", count(solution.numerics.cells))?;
+    number_attribute(&root, "steps", count(solution.numerics.steps))
+}
+
+/// The fields along the line.
+fn profiles(file: &mut Labelled, dims: &Dims, fields: &Fields, shape: Shape) -> hdf5::Result<()> {
+    let root = file.root()?;
+    let (mass, heat) = match shape {
+        Shape::Round => ("kg m-1", "J m-1"),
+        Shape::Flat => ("kg m-2", "J m-2"), // per m of line and m of width
+    };
+    let distance = Label::new("distance", "m", "distance from the die");
+    let distance = file.coordinate(&root, distance, &fields.distance.to_vec())?;
+    let node = Label::new("node", "1", "index of the node, from the axis outward; a joint has two, one a layer");
+    let node = file.coordinate(&root, node, &indices(0..fields.node_mass.len()))?;
+
+    let time = Label::new("time", "s", "age of the slice since the die");
+    file.numbers(&root, time, &[distance], "", view1(&fields.time))?;
+    let radius = Label::new("radius", "m", "distance of the node from the axis or mid-plane");
+    file.numbers(&root, radius, &[distance, node], "", view2(&fields.radius))?;
+    let node_mass = Label::new("node_mass", mass, "mass of the node: its weight in the energy balance");
+    file.numbers(&root, node_mass, &[node], "", view1(&fields.node_mass))?;
+    let layer_of_node = Label::new("layer_of_node", "1", "layer of the node, an index into layer_name");
+    let layers = indices(fields.layer_of_node.iter().copied());
+    file.numbers(&root, layer_of_node, &[node], "", ArrayView1::from(&layers).into_dyn())?;
+    let section_of_point = Label::new("section_of_point", "1", "section of the point, an index into section_name");
+    let sections = indices(fields.section_of_point.iter().copied());
+    file.numbers(&root, section_of_point, &[distance], "time", ArrayView1::from(&sections).into_dyn())?;
+
+    for (label, values) in [
+        (Label::new("temperature", "degC", "temperature of the node"), &fields.temperature),
+        (Label::new("enthalpy", "J kg-1", "enthalpy of the node above 0 degC"), &fields.enthalpy),
+    ] {
+        file.numbers(&root, label, &[distance, node], "time radius", view2(values))?;
+    }
+    for (label, values) in [
+        (Label::new("interface_temperature_inner", "degC", INTERFACE_INNER), &fields.interface_inner),
+        (Label::new("interface_temperature_outer", "degC", INTERFACE_OUTER), &fields.interface_outer),
+    ] {
+        file.numbers(&root, label, &[distance, dims.interface], "time", view2(values))?;
+    }
+    for (label, values) in [
+        (Label::new("surface_temperature", "degC", "temperature of the outer surface"), &fields.surface),
+        (Label::new("core_temperature", "degC", "temperature of the axis or inner surface"), &fields.core),
+        (Label::new("mean_temperature", "degC", "mass mean temperature of the plastic"), &fields.mean),
+        (Label::new("hottest_plastic_temperature", "degC", "hottest point of the plastic"), &fields.hottest),
+        (Label::new("diameter", "m", "outer diameter (flat: full thickness)"), &fields.diameter),
+        (Label::new("medium_temperature", "degC", "temperature of the air or water around it"), &fields.medium),
+        (Label::new("film_coefficient", "W m-2 K-1", "film coefficient, radiation not included"), &fields.film),
+        (Label::new("heat_flux", "W m-2", "heat flux from the surface, radiation included"), &fields.heat_flux),
+        (Label::new("heat_per_length", heat, "heat given up since the die"), &fields.heat_per_length),
+    ] {
+        file.numbers(&root, label, &[distance], "time", view1(values))?;
+    }
+    Ok(())
+}
+
+const INTERFACE_INNER: &str = "outer face of the layer inside the joint; joint 0 lies between layers 0 and 1";
+const INTERFACE_OUTER: &str = "inner face of the layer outside the joint; joint 0 lies between layers 0 and 1";
+
+/// Names of layers and sections, and the numbers that hold for the whole line.
+fn whole_line(file: &mut Labelled, dims: &Dims, record: &Record) -> hdf5::Result<()> {
+    let root = file.root()?;
+    let solution = record.solution;
+    let names = record.layer_names.iter().map(String::as_str);
+    file.texts(&root, "layer_name", "name of the layer, from the axis outward", dims.layer, names)?;
+    let names = solution.sections.iter().map(|section| section.name.as_str());
+    file.texts(&root, "section_name", "name of the section, from the die onward", dims.section, names)?;
+
+    let set_through = record.layer_names.iter().map(|name| {
+        let set = solution.set_through.iter().find(|set| set.layer == *name);
+        set.and_then(|set| set.distance).unwrap_or(f64::NAN)
+    });
+    let label = Label::with_gaps("set_through_distance", "m", "where a plastic layer's hottest point has set");
+    file.numbers(&root, label, &[dims.layer], "layer_name", view1(&set_through.collect()))?;
+    let throughput = record.layer_names.iter().map(|name| {
+        let flow = solution.throughput.iter().find(|flow| flow.layer == *name);
+        flow.map_or(f64::NAN, |flow| flow.kg_per_h)
+    });
+    let label = Label::with_gaps("throughput", "kg h-1", "mass flow of the layer at the die");
+    file.numbers(&root, label, &[dims.layer], "layer_name", view1(&throughput.collect()))?;
+
+    let shrink = &solution.shrink;
+    for (name, units, long_name, value) in [
+        (
+            "equalised_temperature",
+            "degC",
+            "adiabatic mix at the end of the line: what the reel settles to",
+            solution.equalised,
+        ),
+        (
+            "rebound",
+            "K",
+            "rise of the surface after the last water above its temperature at the exit",
+            solution.rebound,
+        ),
+        ("peclet_number", "1", "lowest Peclet number of the sections", solution.peclet),
+        ("heat_to_media", "W", "heat given to all media", solution.balance.heat_to_media),
+        ("enthalpy_drop", "W", "enthalpy that the product lost", solution.balance.enthalpy_drop),
+        ("hot_gauge_diameter", "m", "diameter at the hot gauge", shrink.hot_gauge),
+        ("cold_gauge_diameter", "m", "diameter at the cold gauge", shrink.cold_gauge),
+        ("finished_diameter", "m", "diameter with everything at 23 degC", shrink.finished),
+        ("shrink_to_cold_gauge", "percent", "shrink from the hot to the cold gauge", shrink.to_cold_gauge),
+        ("shrink_to_finished", "percent", "shrink from the hot gauge to 23 degC", shrink.to_finished),
+        ("frozen_axial_strain", "percent", "largest axial strain frozen into a held layer", shrink.frozen_axial),
+    ] {
+        let value = ndarray::arr0(value);
+        file.numbers(&root, Label::new(name, units, long_name), &[], "", value.view().into_dyn())?;
+    }
+    Ok(())
+}
+
+/// The group `stations`: every number of the station table.
+fn stations(file: &mut Labelled, dims: &Dims, record: &Record) -> hdf5::Result<()> {
+    let group = file.group("stations")?;
+    let stations = &record.solution.stations;
+    let dim = file.dimension(&group, "station", stations.len())?;
+    let names = stations.iter().map(|station| station.name.as_str());
+    file.texts(&group, "station_name", "name of the station", dim, names)?;
+    let distance = stations.iter().map(|station| station.distance);
+    let label = Label::new("distance", "m", "distance from the die");
+    file.numbers(&group, label, &[dim], "station_name", view1(&distance.collect()))?;
+    let time = stations.iter().map(|station| station.time);
+    let label = Label::new("time", "s", "age of the slice since the die");
+    file.numbers(&group, label, &[dim], "station_name", view1(&time.collect()))?;
+    let points: Vec<&PointReport> = stations.iter().map(|station| &station.point).collect();
+    write_points(file, &group, (dim, "station_name distance"), dims, record, &points)?;
+
+    for (quantity, max, margin) in LIMITS {
+        let key = format!("{}_max", quantity.name());
+        let limits = || stations.iter().map(|station| station.limits.iter().find(|limit| limit.name == key));
+        let highest: Array1<f64> = limits().map(|limit| limit.map_or(f64::NAN, |limit| limit.limit)).collect();
+        file.numbers(&group, max, &[dim], "station_name distance", view1(&highest))?;
+        let left: Array1<f64> = limits().map(|limit| limit.map_or(f64::NAN, |limit| limit.margin)).collect();
+        file.numbers(&group, margin, &[dim], "station_name distance", view1(&left))?;
+    }
+    Ok(())
+}
+
+/// The limits that a station may set, each with the labels of its highest value and of its margin.
+pub(super) const LIMITS: [(Quantity, Label, Label); 5] = [
+    (
+        Quantity::Surface,
+        Label::with_gaps("surface_max", "degC", "highest surface temperature allowed"),
+        Label::with_gaps("surface_margin", "K", "surface_max minus the surface temperature"),
+    ),
+    (
+        Quantity::Core,
+        Label::with_gaps("core_max", "degC", "highest core temperature allowed"),
+        Label::with_gaps("core_margin", "K", "core_max minus the core temperature"),
+    ),
+    (
+        Quantity::Mean,
+        Label::with_gaps("mean_max", "degC", "highest mean temperature of the plastic allowed"),
+        Label::with_gaps("mean_margin", "K", "mean_max minus the mean temperature of the plastic"),
+    ),
+    (
+        Quantity::Hottest,
+        Label::with_gaps("hottest_max", "degC", "highest temperature of the plastic allowed anywhere in it"),
+        Label::with_gaps("hottest_margin", "K", "hottest_max minus the hottest temperature of the plastic"),
+    ),
+    (
+        Quantity::Equalised,
+        Label::with_gaps("equalised_max", "degC", "highest temperature of the adiabatic mix allowed"),
+        Label::with_gaps("equalised_margin", "K", "equalised_max minus the temperature of the adiabatic mix"),
+    ),
+];
+
+/// The group `sections`: every number of the section table.
+fn sections(file: &mut Labelled, dims: &Dims, record: &Record) -> hdf5::Result<()> {
+    let group = file.group("sections")?;
+    let sections = &record.solution.sections;
+    let dim = dims.section;
+    let names = sections.iter().map(|section| section.name.as_str());
+    file.texts(&group, "section_name", "name of the section, from the die onward", dim, names)?;
+    let media: Vec<String> = sections.iter().map(|section| word(&section.medium)).collect();
+    file.texts(&group, "medium", "what surrounds the product", dim, media.iter().map(String::as_str))?;
+    let limits: Vec<String> = sections.iter().map(|section| word(&section.limited_by)).collect();
+    file.texts(&group, "limited_by", "what limits the cooling", dim, limits.iter().map(String::as_str))?;
+    type Value = fn(&quenchway::solution::SectionReport) -> f64;
+    let columns: [(Label, Value); 9] = [
+        (Label::new("start", "m", "distance of its start from the die"), |section| section.start),
+        (Label::new("end", "m", "distance of its end from the die"), |section| section.end),
+        (Label::new("heat", "W", "heat given to the medium by the running line"), |section| section.heat),
+        (Label::new("medium_temperature", "degC", "temperature of the medium"), |section| section.medium_temperature),
+        (Label::with_gaps("water_in_temperature", "degC", "temperature of the water at its inlet"), |section| {
+            section.water_in.unwrap_or(f64::NAN)
+        }),
+        (Label::with_gaps("water_out_temperature", "degC", "temperature of the water at its outlet"), |section| {
+            section.water_out.unwrap_or(f64::NAN)
+        }),
+        (
+            Label::new("film_coefficient_mean", "W m-2 K-1", "mean film coefficient, radiation not included"),
+            |section| section.film_mean,
+        ),
+        (Label::new("biot_number", "1", "conduction resistance of the plastic over that of the film"), |section| {
+            section.biot
+        }),
+        (Label::new("time_above_boiling", "s", "time that the surface was above 100 degC in water"), |section| {
+            section.boiling
+        }),
+    ];
+    for (label, value) in columns {
+        let values: Array1<f64> = sections.iter().map(value).collect();
+        file.numbers(&group, label, &[dim], "section_name", view1(&values))?;
+    }
+    let exits: Vec<&PointReport> = sections.iter().map(|section| &section.exit).collect();
+    write_points(file, &group, (dim, "section_name end"), dims, record, &exits)
+}
+
+/// The product's state at places along the line.
+fn write_points(
+    file: &mut Labelled,
+    group: &hdf5::Group,
+    (dim, coordinates): (Dim, &str),
+    dims: &Dims,
+    record: &Record,
+    points: &[&PointReport],
+) -> hdf5::Result<()> {
+    type Value = fn(&PointReport) -> f64;
+    let columns: [(Label, Value); 6] = [
+        (Label::new("surface_temperature", "degC", "temperature of the outer surface"), |point| point.surface),
+        (Label::new("core_temperature", "degC", "temperature of the axis or inner surface"), |point| point.core),
+        (Label::new("mean_temperature", "degC", "mass mean temperature of the plastic"), |point| point.mean),
+        (Label::new("hottest_plastic_temperature", "degC", "hottest point of the plastic"), |point| point.hottest),
+        (Label::new("equalised_temperature", "degC", "adiabatic mix of the whole product"), |point| point.equalised),
+        (Label::new("diameter", "m", "outer diameter (flat: full thickness)"), |point| point.diameter),
+    ];
+    for (label, value) in columns {
+        let values: Array1<f64> = points.iter().map(|point| value(point)).collect();
+        file.numbers(group, label, &[dim], coordinates, view1(&values))?;
+    }
+    let joints = record.solution.fields.interface_inner.ncols();
+    let at = |point: usize, joint: usize| points[point].interfaces.get(joint);
+    let inner = Array2::from_shape_fn((points.len(), joints), |(p, j)| at(p, j).map_or(f64::NAN, |joint| joint.inner));
+    let outer = Array2::from_shape_fn((points.len(), joints), |(p, j)| at(p, j).map_or(f64::NAN, |joint| joint.outer));
+    for (label, values) in [
+        (Label::new("interface_temperature_inner", "degC", INTERFACE_INNER), &inner),
+        (Label::new("interface_temperature_outer", "degC", INTERFACE_OUTER), &outer),
+    ] {
+        file.numbers(group, label, &[dim, dims.interface], coordinates, view2(values))?;
+    }
+    let means = Array2::from_shape_fn((points.len(), record.layer_names.len()), |(point, layer)| {
+        points[point].layer_means.get(layer).copied().unwrap_or(f64::NAN)
+    });
+    let label = Label::new("layer_mean_temperature", "degC", "mass mean temperature of the layer");
+    file.numbers(group, label, &[dim, dims.layer], coordinates, view2(&means))
+}
+
+/// The group `band`: how far the inputs' uncertainty moves each limited temperature.
+fn band(file: &mut Labelled, solution: &Solution) -> hdf5::Result<()> {
+    let group = file.group("band")?;
+    let rows = &solution.band;
+    let dim = file.dimension(&group, "band", rows.len())?;
+    let stations = rows.iter().map(|row| row.station.as_str());
+    file.texts(&group, "station_name", "name of the station", dim, stations)?;
+    let quantities = rows.iter().map(|row| row.quantity.as_str());
+    file.texts(&group, "quantity", "which temperature", dim, quantities)?;
+    let largest = rows.iter().map(|row| row.largest.as_str());
+    file.texts(&group, "largest", "key path of the largest contributor", dim, largest)?;
+    let low = rows.iter().map(|row| row.low).collect();
+    file.numbers(&group, Label::new("low", "degC", "low end"), &[dim], "station_name quantity", view1(&low))?;
+    let high = rows.iter().map(|row| row.high).collect();
+    file.numbers(&group, Label::new("high", "degC", "high end"), &[dim], "station_name quantity", view1(&high))
+}
+
+/// The warnings as the JSON of a run lists them.
+fn warnings(solution: &Solution) -> String {
+    let list = solution.warnings.iter().map(|warning| {
+        serde_json::json!({ "kind": warning.kind(), "message": warning.to_string(), "where": warning.place() })
+    });
+    serde_json::Value::Array(list.collect()).to_string()
+}
+
+/// The word that stands for a choice in JSON.
+pub(super) fn word(choice: &impl Serialize) -> String {
+    serde_json::to_value(choice).ok().and_then(|value| value.as_str().map(String::from)).unwrap_or_default()
+}
+
+fn sha256(text: &str) -> String {
+    Sha256::digest(text.as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
+fn indices(values: impl IntoIterator<Item = usize>) -> Vec<i32> {
+    values.into_iter().map(count).collect()
+}
+
+/// A count as HDF5 and netCDF hold it; no mesh and no line comes near the limit.
+fn count(value: usize) -> i32 {
+    i32::try_from(value).unwrap_or(i32::MAX)
+}
+
+fn view1(values: &Array1<f64>) -> ArrayViewD<'_, f64> {
+    values.view().into_dyn()
+}
+
+fn view2(values: &Array2<f64>) -> ArrayViewD<'_, f64> {
+    let view: ArrayView2<f64> = values.view();
+    view.into_dyn()
+}

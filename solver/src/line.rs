@@ -1,0 +1,434 @@
+//! One slice down the line at one accuracy: sections, landings, events, books.
+
+use crate::case::{Case, Medium};
+use crate::conduction::Field;
+use crate::discretise::{self, Fineness, Times};
+use crate::error::Error;
+use crate::material::Kind;
+use crate::observe;
+use crate::shrink::Radii;
+use crate::step::Stepper;
+use crate::surface::Surface;
+
+/// How one run is made.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Settings {
+    /// How fine the mesh is.
+    pub fineness: Fineness,
+    /// Error allowed in a time step, K.
+    pub step_tolerance: f64,
+    /// Factor on every accepted step size, 1 by the rule (order tests use fixed steps through `fixed_step`).
+    pub fixed_step: Option<f64>,
+    /// Whether to keep states along the line for fields and pictures.
+    pub fields: bool,
+}
+
+impl Settings {
+    /// The rule of the studies at an accuracy in K: mesh by `discretise`, step tolerance 20 times the accuracy.
+    pub fn rule(accuracy: f64) -> Settings {
+        Settings {
+            fineness: Fineness { accuracy, factor: 1.0 },
+            step_tolerance: 20.0 * accuracy,
+            fixed_step: None,
+            fields: false,
+        }
+    }
+}
+
+/// What a section leaves behind.
+#[derive(Clone, Debug)]
+pub struct Passage {
+    /// Heat given off in it per radian, J/m.
+    pub heat: f64,
+    /// Time mean of the convective film coefficient, W/(m2 K).
+    pub film: f64,
+    /// Time mean of the radiative one, W/(m2 K).
+    pub radiation: f64,
+    /// Time that the surface was above 100 degC, s.
+    pub boiling: f64,
+}
+
+/// The run of one slice: states kept at every landing, events, books.
+#[derive(Clone, Debug)]
+pub struct Run {
+    /// The stepper at the end of the line: slice, fields, state.
+    pub stepper: Stepper,
+    /// State at the die.
+    pub start: Vec<f64>,
+    /// State at each station, in the order of the case.
+    pub stations: Vec<Vec<f64>>,
+    /// State at each section's end.
+    pub ends: Vec<Vec<f64>>,
+    /// What each section left behind.
+    pub passages: Vec<Passage>,
+    /// States along the line with their distance and section, when asked for.
+    pub track: Vec<Place>,
+    /// Where each layer's hottest point last fell below its set temperature, m; `None` where it is above at the end.
+    pub set_through: Vec<Option<f64>>,
+    /// Highest and lowest temperature that each layer met, degC.
+    pub extremes: Vec<[f64; 2]>,
+    /// Highest surface temperature after the last water, degC.
+    pub dry_peak: Option<f64>,
+    /// Steps accepted and rejected.
+    pub steps: [usize; 2],
+}
+
+/// A state along the line.
+#[derive(Clone, Debug)]
+pub struct Place {
+    /// From the die, m.
+    pub distance: f64,
+    /// Index of its section.
+    pub section: usize,
+    /// The state there.
+    pub state: Vec<f64>,
+}
+
+/// More steps than this are refused.
+const MAX_STEPS: usize = 1_000_000;
+/// Boiling point of water at 0.101325 MPa, degC (IAPWS R7-97: 99.974; the trade says 100).
+const BOILING: f64 = 100.0;
+/// Output points in each section when fields are kept, at least.
+const POINTS_A_SECTION: usize = 60;
+
+/// Points at which the clock must stop in a section, s from its entry.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Stop {
+    Station(usize),
+    Kink,
+    End,
+}
+
+/// Every stop of a section, in order of time; the end last.
+fn stops(case: &Case, section: usize) -> Vec<(f64, Stop)> {
+    let start = case.section_start(section);
+    let length = case.sections[section].length;
+    let speed = case.line_speed;
+    let mut stops: Vec<(f64, Stop)> = Vec::new();
+    for (index, station) in case.stations.iter().enumerate() {
+        let within = case.station_distance(station) - start;
+        let first = section == 0 && within <= 0.0;
+        if first || (within > 1e-12 * length && within <= length * (1.0 + 1e-12)) {
+            stops.push(((within.clamp(0.0, length)) / speed, Stop::Station(index)));
+        }
+    }
+    for kink in case.sections[section].film.kinks_in_distance() {
+        if kink > 0.0 && kink < length {
+            stops.push((kink / speed, Stop::Kink));
+        }
+    }
+    stops.push((length / speed, Stop::End));
+    stops.sort_by(|a, b| a.0.total_cmp(&b.0));
+    stops
+}
+
+/// The times that the mesh rule asks for.
+pub fn times(case: &Case) -> Times {
+    let first_asked = |section: usize| {
+        let reported = |stop: &&(f64, Stop)| stop.1 != Stop::Kink && stop.0 > 0.0;
+        stops(case, section).iter().find(reported).map_or(f64::INFINITY, |stop| stop.0)
+    };
+    Times {
+        earliest: (0..case.sections.len()).map(first_asked).fold(f64::INFINITY, f64::min),
+        first_section: case.sections[0].length / case.line_speed,
+        first_core: first_asked(0),
+    }
+}
+
+/// Marches one slice from the die to the end of the line.
+pub fn run(case: &Case, radii: &Radii, settings: &Settings) -> Result<Run, Error> {
+    let (slice, state) = discretise::slice(case, radii, times(case), settings.fineness)?;
+    let layers = case.layers.len();
+    let spare = vec![0.0; slice.unknowns()];
+    let run = Run {
+        start: state.clone(),
+        stations: vec![state.clone(); case.stations.len()],
+        ends: vec![state.clone(); case.sections.len()],
+        passages: Vec::with_capacity(case.sections.len()),
+        track: Vec::new(),
+        set_through: vec![None; layers],
+        extremes: Vec::new(),
+        dry_peak: None,
+        steps: [0, 0],
+        stepper: Stepper::new(slice, state),
+    };
+    let last_water = case.sections.iter().rposition(|section| section.medium == Medium::Water);
+    let mut march = Line { case, settings, look: run.stepper.field.clone(), spare, last_water, run };
+    march.begin();
+    let diameter = 2.0 * radii.hot[layers - 1];
+    for index in 0..case.sections.len() {
+        let surface = Surface::new(&case.sections[index], case.line_speed, diameter);
+        march.section(index, &surface)?;
+    }
+    Ok(march.run)
+}
+
+/// Output times from the section's entry (s) with their distances from the die (m), in order.
+type Outputs = std::iter::Peekable<std::vec::IntoIter<(f64, f64)>>;
+
+struct Line<'a> {
+    case: &'a Case,
+    settings: &'a Settings,
+    run: Run,
+    /// Fields for looking inside a step.
+    look: Field,
+    spare: Vec<f64>,
+    last_water: Option<usize>,
+}
+
+impl Line<'_> {
+    fn begin(&mut self) {
+        let stepper = &self.run.stepper;
+        for (index, layer) in self.case.layers.iter().enumerate() {
+            let extremes = observe::node_extremes(&stepper.slice, &stepper.field, index);
+            let set = layer.material.set_temperature;
+            self.run.set_through[index] = set.filter(|set| extremes[0] <= set.0).map(|_| 0.0);
+            self.run.extremes.push(extremes);
+        }
+        if self.settings.fields {
+            self.run.track.push(Place { distance: 0.0, section: 0, state: self.run.start.clone() });
+        }
+    }
+
+    fn section(&mut self, index: usize, surface: &Surface) -> Result<(), Error> {
+        let case = self.case;
+        let speed = case.line_speed;
+        let start = case.section_start(index);
+        let duration = case.sections[index].length / speed;
+        let heat_index = self.run.stepper.slice.heat_index();
+        let heat_before = self.run.stepper.state[heat_index];
+        let stops = stops(case, index);
+        let mut outputs = self.outputs(index, &stops);
+        let mut passage = Passage { heat: 0.0, film: 0.0, radiation: 0.0, boiling: 0.0 };
+        let (mut time, mut next_stop, mut steps) = (0.0, 0, 0);
+        let tolerance = self.settings.step_tolerance;
+        self.run.stepper.begin(surface, 0.0, speed);
+        let mut dt = self.first_step(index, duration);
+        let mut rejected = false;
+        while next_stop < stops.len() {
+            let (target, stop) = stops[next_stop];
+            if target - time <= 1e-14 * duration {
+                self.land(index, stop);
+                next_stop += 1;
+                continue;
+            }
+            let remaining = target - time;
+            let (step, cut) = fit(dt, remaining);
+            if !(step > 1e-15 * (start / speed + duration)) {
+                return Err(self.stuck(index, time, step));
+            }
+            steps += 1;
+            if steps > MAX_STEPS {
+                return Err(Error::TooLarge { what: "time steps", needed: steps, allowed: MAX_STEPS });
+            }
+            let error = self.run.stepper.attempt(surface, time * speed, speed, step) / tolerance;
+            if self.settings.fixed_step.is_none() && !(error <= 1.0) {
+                self.run.steps[1] += 1;
+                rejected = true;
+                dt = step * factor(error).min(0.9);
+                continue;
+            }
+            self.run.steps[0] += 1;
+            self.run.stepper.accept();
+            let landed = step == remaining;
+            let before = time;
+            time = if landed { target } else { time + step };
+            self.follow(index, surface, before, time - before, &mut passage)?;
+            self.keep_outputs(index, before, time, &mut outputs);
+            if self.settings.fixed_step.is_none() {
+                let growth = if rejected { factor(error).min(1.0) } else { factor(error) };
+                dt = if cut { dt.max(step * growth) } else { step * growth };
+            }
+            rejected = false;
+            self.run.stepper.begin(surface, time * speed, speed);
+        }
+        passage.heat = self.run.stepper.state[heat_index] - heat_before;
+        passage.film /= duration;
+        passage.radiation /= duration;
+        self.run.passages.push(passage);
+        Ok(())
+    }
+
+    fn first_step(&self, section: usize, duration: f64) -> f64 {
+        if let Some(step) = self.settings.fixed_step {
+            return step;
+        }
+        let stepper = &self.run.stepper;
+        let rate = stepper.surface_stiffness();
+        let slow = 0.5 / rate;
+        if section == 0 {
+            return slow.min(duration);
+        }
+        // After a change of film the surface follows sqrt(t): the step in which it moves three tolerances.
+        let reach = 3.0 * self.settings.step_tolerance / stepper.surface_rate().abs();
+        slow.max((2.0 * reach * reach * rate).min(duration / 5.0)).min(duration)
+    }
+
+    fn land(&mut self, section: usize, stop: Stop) {
+        let state = &self.run.stepper.state;
+        match stop {
+            Stop::Station(index) => self.run.stations[index].copy_from_slice(state),
+            Stop::End => self.run.ends[section].copy_from_slice(state),
+            Stop::Kink => {}
+        }
+    }
+
+    /// Times in the section, with their distances, at which a state is kept for the fields; stations and end exact.
+    fn outputs(&self, section: usize, stops: &[(f64, Stop)]) -> Outputs {
+        if !self.settings.fields {
+            return Vec::new().into_iter().peekable();
+        }
+        let case = self.case;
+        let duration = case.sections[section].length / case.line_speed;
+        let start = case.section_start(section);
+        let points = POINTS_A_SECTION.max(240 / case.sections.len());
+        let dense = (1..points).map(|i| duration * (i as f64 / points as f64).powi(2));
+        let mut places: Vec<(f64, f64)> = dense.map(|time| (time, start + time * case.line_speed)).collect();
+        for &(time, stop) in stops.iter().filter(|stop| stop.0 > 0.0) {
+            let distance = match stop {
+                Stop::Station(index) => case.station_distance(&case.stations[index]),
+                Stop::End => case.section_start(section + 1),
+                Stop::Kink => continue,
+            };
+            // A point next to an exact one would only repeat it.
+            places.retain(|place| (place.0 - time).abs() > 1e-6 * duration);
+            places.push((time, distance));
+        }
+        places.sort_by(|a, b| a.0.total_cmp(&b.0));
+        places.into_iter().peekable()
+    }
+
+    fn keep_outputs(&mut self, section: usize, before: f64, now: f64, outputs: &mut Outputs) {
+        while let Some((time, distance)) = outputs.next_if(|&(time, _)| time <= now) {
+            let mut state = self.run.stepper.state.clone();
+            if time < now {
+                self.run.stepper.inside((time - before) / (now - before), &mut state);
+            }
+            self.run.track.push(Place { distance, section, state });
+        }
+    }
+
+    /// Events and means of the accepted step that began at `before`.
+    fn follow(
+        &mut self,
+        section: usize,
+        surface: &Surface,
+        before: f64,
+        dt: f64,
+        passage: &mut Passage,
+    ) -> Result<(), Error> {
+        let case = self.case;
+        let speed = case.line_speed;
+        let now = self.run.stepper.field.surface_temperature();
+        if !now.is_finite() {
+            return Err(Error::NotFinite { section: case.sections[section].name.clone(), time: before });
+        }
+        let start = self.surface_inside(0.0);
+        let middle = self.surface_inside(0.5);
+        // Simpson's rule over the step.
+        let mean = |f: &dyn Fn(f64, f64) -> f64| {
+            let at = |theta: f64, temperature: f64| f(temperature, (before + theta * dt) * speed);
+            dt * (at(0.0, start) + 4.0 * at(0.5, middle) + at(1.0, now)) / 6.0
+        };
+        passage.film += mean(&|temperature, distance| surface.film(temperature, distance));
+        passage.radiation += mean(&|temperature, _| surface.radiation(temperature));
+        if case.sections[section].medium == Medium::Water && start.max(now) > BOILING {
+            passage.boiling += self.time_above(start, now, dt);
+        }
+        if self.last_water.is_some_and(|last| section > last) {
+            let inside = (1..8).map(|i| self.surface_inside(i as f64 / 8.0)).fold(now, f64::max);
+            self.run.dry_peak = Some(self.run.dry_peak.map_or(inside, |peak| peak.max(inside)));
+        }
+        self.watch_layers(section, before, dt);
+        Ok(())
+    }
+
+    /// Surface temperature inside the last step, from the dense output of its enthalpy.
+    fn surface_inside(&self, theta: f64) -> f64 {
+        let stepper = &self.run.stepper;
+        let last = stepper.slice.vertices() - 1;
+        let table = &stepper.slice.tables[stepper.slice.table_of[last]];
+        table.temperature(stepper.inside_one(theta, last)).0.0
+    }
+
+    /// How long the surface was above the boiling point in a step that crossed or stayed above it.
+    fn time_above(&self, start: f64, now: f64, dt: f64) -> f64 {
+        if start > BOILING && now > BOILING {
+            return dt;
+        }
+        let theta = crossing(|theta| self.surface_inside(theta) - BOILING, start - BOILING);
+        if start > BOILING { theta * dt } else { (1.0 - theta) * dt }
+    }
+
+    /// Extremes of every layer, and where its hottest point falls below its set temperature.
+    fn watch_layers(&mut self, section: usize, before: f64, dt: f64) {
+        for index in 0..self.case.layers.len() {
+            let stepper = &self.run.stepper;
+            let [hottest, coldest] = observe::node_extremes(&stepper.slice, &stepper.field, index);
+            let met = &mut self.run.extremes[index];
+            *met = [met[0].max(hottest), met[1].min(coldest)];
+            let layer = &self.case.layers[index];
+            let (Kind::Plastic, Some(set)) = (layer.material.kind, layer.material.set_temperature) else { continue };
+            if hottest > set.0 {
+                self.run.set_through[index] = None;
+            } else if self.run.set_through[index].is_none()
+                && observe::hottest(&stepper.slice, &stepper.field, index) <= set.0
+            {
+                let theta = self.set_crossing(index, set.0);
+                let distance = self.case.section_start(section) + (before + theta * dt) * self.case.line_speed;
+                self.run.set_through[index] = Some(distance);
+            }
+        }
+    }
+
+    fn set_crossing(&mut self, layer: usize, set: f64) -> f64 {
+        let Line { run, look, spare, .. } = self;
+        let stepper = &run.stepper;
+        crossing(
+            |theta| {
+                stepper.inside(theta, spare);
+                look.update(&stepper.slice, spare);
+                observe::hottest(&stepper.slice, look, layer) - set
+            },
+            1.0,
+        )
+    }
+
+    fn stuck(&self, section: usize, time: f64, step: f64) -> Error {
+        let section = self.case.sections[section].name.clone();
+        if step.is_finite() { Error::StepVanished { section, time, step } } else { Error::NotFinite { section, time } }
+    }
+}
+
+/// The step to take towards a stop, and whether it is shorter than wanted: land exactly, never leave a sliver.
+fn fit(wanted: f64, remaining: f64) -> (f64, bool) {
+    if wanted >= remaining * (1.0 - 1e-9) {
+        (remaining, wanted > remaining)
+    } else if 2.0 * wanted > remaining {
+        (0.5 * remaining, true)
+    } else {
+        (wanted, false)
+    }
+}
+
+/// Step size factor for an error relative to the tolerance.
+fn factor(error: f64) -> f64 {
+    if !error.is_finite() {
+        return 0.15;
+    }
+    (0.9 / error.sqrt().sqrt()).clamp(0.15, 6.0)
+}
+
+/// Where in 0..1 a function changes sign, by bisection; `start` has its sign at 0.
+fn crossing(mut f: impl FnMut(f64) -> f64, start: f64) -> f64 {
+    let (mut low, mut high) = (0.0, 1.0);
+    for _ in 0..48 {
+        let middle = 0.5 * (low + high);
+        if (f(middle) > 0.0) == (start > 0.0) {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    0.5 * (low + high)
+}

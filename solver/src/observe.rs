@@ -1,0 +1,283 @@
+//! From a state to what is reported of it: temperatures by name, means, the adiabatic mix, radii.
+
+use crate::case::{Case, Quantity};
+use crate::conduction::{Field, Slice};
+use crate::material::Kind;
+use crate::units::Celsius;
+
+/// The reported numbers of one state, degC and m.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Point {
+    /// Outer surface.
+    pub surface: f64,
+    /// Axis, or inner surface of a hollow product.
+    pub core: f64,
+    /// Mass mean of the plastic layers (of all where none is plastic).
+    pub mean: f64,
+    /// Hottest point of the plastic layers (of all where none is plastic).
+    pub hottest: f64,
+    /// Adiabatic mix of the whole product.
+    pub equalised: f64,
+    /// Inner and outer side of each joint, from the axis outward.
+    pub interfaces: Vec<[f64; 2]>,
+    /// Mass mean of each layer.
+    pub layer_means: Vec<f64>,
+    /// Outer diameter (flat: full thickness), m.
+    pub diameter: f64,
+}
+
+impl Point {
+    /// The temperature of a name.
+    pub fn quantity(&self, quantity: Quantity) -> f64 {
+        match quantity {
+            Quantity::Surface => self.surface,
+            Quantity::Core => self.core,
+            Quantity::Mean => self.mean,
+            Quantity::Hottest => self.hottest,
+            Quantity::Equalised => self.equalised,
+        }
+    }
+
+    /// Largest difference of any temperature between two reports of the same place, K.
+    pub fn distance(&self, other: &Point) -> f64 {
+        let named = Quantity::ALL.iter().map(|&q| self.quantity(q) - other.quantity(q));
+        let joints = self.interfaces.iter().flatten().zip(other.interfaces.iter().flatten()).map(|(a, b)| a - b);
+        let means = self.layer_means.iter().zip(&other.layer_means).map(|(a, b)| a - b);
+        named.chain(joints).chain(means).fold(0.0, |worst: f64, d| worst.max(d.abs()))
+    }
+}
+
+/// Temperatures of the axis and of the outer face of a lumped core, degC.
+pub fn core_ends(slice: &Slice, field: &Field) -> Option<[f64; 2]> {
+    let core = slice.core.as_ref()?;
+    let flow = field.core_conductance * (field.core_temperature - field.temperature[0]);
+    let face = field.core_temperature - flow / field.core_inside;
+    Some([field.core_temperature + core.axis * (field.core_temperature - face), face])
+}
+
+/// Hottest and coldest node of a layer.
+pub fn node_extremes(slice: &Slice, field: &Field, layer: usize) -> [f64; 2] {
+    let Some((first, last)) = slice.layers[layer] else {
+        let [axis, face] = core_ends(slice, field).unwrap_or([field.core_temperature; 2]);
+        return [axis.max(face), axis.min(face)];
+    };
+    let nv = slice.vertices();
+    let nodes = field.temperature[first..=last].iter().chain(&field.temperature[nv + first..nv + last]);
+    nodes.fold([f64::NEG_INFINITY, f64::INFINITY], |[high, low], &t| [high.max(t), low.min(t)])
+}
+
+/// Hottest point of a layer, by the quartic through the five nodes about the hottest node.
+pub fn hottest(slice: &Slice, field: &Field, layer: usize) -> f64 {
+    let Some((first, last)) = slice.layers[layer] else { return node_extremes(slice, field, layer)[0] };
+    let nv = slice.vertices();
+    let t = &field.temperature;
+    // Nodes of the layer in order: even places are vertices, odd ones middles.
+    let node = |place: usize| if place.is_multiple_of(2) { first + place / 2 } else { nv + first + place / 2 };
+    let count = 2 * (last - first) + 1;
+    let top = (0..count).fold(0, |best, place| if t[node(place)] > t[node(best)] { place } else { best });
+    let at_node = t[node(top)];
+    if top == 0 || top + 1 == count {
+        return at_node;
+    }
+    let used = count.min(5);
+    let start = top.saturating_sub(2).min(count - used);
+    let origin = slice.coordinate[node(top)];
+    let mut points = [[0.0; 2]; 5];
+    for (i, point) in points.iter_mut().enumerate().take(used) {
+        *point = [slice.coordinate[node(start + i)] - origin, t[node(start + i)]];
+    }
+    let reach = [slice.coordinate[node(top - 1)] - origin, slice.coordinate[node(top + 1)] - origin];
+    highest(&points[..used], reach).max(at_node)
+}
+
+/// Highest value between `reach` of the polynomial through points, by golden section.
+fn highest(points: &[[f64; 2]], reach: [f64; 2]) -> f64 {
+    let value = |x: f64| {
+        points.iter().enumerate().fold(0.0, |sum, (i, p)| {
+            let others = points.iter().enumerate().filter(|(j, _)| *j != i);
+            sum + others.fold(p[1], |product, (_, q)| product * (x - q[0]) / (p[0] - q[0]))
+        })
+    };
+    const GOLDEN: f64 = 0.618_033_988_749_894_9;
+    let [mut low, mut high] = reach;
+    let (mut a, mut b) = (high - GOLDEN * (high - low), low + GOLDEN * (high - low));
+    let (mut fa, mut fb) = (value(a), value(b));
+    // The maximum is flat: sixteen halvings in place leave a millionth of its height.
+    for _ in 0..16 {
+        if fa > fb {
+            (high, b, fb) = (b, a, fa);
+            a = high - GOLDEN * (high - low);
+            fa = value(a);
+        } else {
+            (low, a, fa) = (a, b, fb);
+            b = low + GOLDEN * (high - low);
+            fb = value(b);
+        }
+    }
+    fa.max(fb)
+}
+
+/// Mass per radian (flat: per area) of a layer.
+pub fn layer_mass(slice: &Slice, layer: usize) -> f64 {
+    match slice.layers[layer] {
+        Some((first, last)) => slice.link_mass[first..last].iter().sum(),
+        None => slice.core.map_or(0.0, |core| core.mass),
+    }
+}
+
+/// Mass mean of a layer's temperature by Simpson's rule in mass, degC.
+fn layer_mean(slice: &Slice, field: &Field, layer: usize) -> f64 {
+    let Some((first, last)) = slice.layers[layer] else { return field.core_temperature };
+    let nv = slice.vertices();
+    let t = &field.temperature;
+    let sum: f64 =
+        (first..last).map(|link| slice.link_mass[link] * (t[link] + 4.0 * t[nv + link] + t[link + 1]) / 6.0).sum();
+    sum / layer_mass(slice, layer)
+}
+
+/// Layers that count as the plastic: all of them where none is plastic.
+pub fn plastic_layers(case: &Case) -> Vec<usize> {
+    let plastic = |kind: Kind| kind == Kind::Plastic;
+    let any = case.layers.iter().any(|layer| plastic(layer.material.kind));
+    (0..case.layers.len()).filter(|&index| !any || plastic(case.layers[index].material.kind)).collect()
+}
+
+/// Adiabatic mix: the uniform temperature at which the product has the same enthalpy, degC.
+fn equalised(slice: &Slice, state: &[f64], start: f64) -> f64 {
+    let content = slice.content(state);
+    let masses: Vec<f64> = (0..slice.layers.len()).map(|layer| layer_mass(slice, layer)).collect();
+    let mixed = |t: f64| masses.iter().zip(&slice.tables).map(|(m, table)| m * table.enthalpy(Celsius(t))).sum::<f64>();
+    let capacity = |t: f64| {
+        let at = |table: &crate::table::Table| table.temperature(table.enthalpy(Celsius(t))).1;
+        masses.iter().zip(&slice.tables).map(|(m, table)| m * at(table)).sum::<f64>()
+    };
+    let (mut low, mut high) = (-273.15, 1e4);
+    let mut t = start;
+    for _ in 0..200 {
+        let excess = mixed(t) - content;
+        if excess > 0.0 {
+            high = t;
+        } else {
+            low = t;
+        }
+        let next = t - excess / capacity(t);
+        let next = if next > low && next < high { next } else { 0.5 * (low + high) };
+        if (next - t).abs() < 1e-12 * (1.0 + t.abs()) {
+            return next;
+        }
+        t = next;
+    }
+    t
+}
+
+/// Outer radius now, m (flat: half thickness).
+pub fn outer_radius(slice: &Slice, field: &Field) -> f64 {
+    if slice.flat {
+        let mut place = slice.inner + slice.core.map_or(0.0, |core| core.area * field.core_area());
+        for link in 0..slice.links() {
+            place += link_thickness(slice, field, link);
+        }
+        place
+    } else {
+        field.surface_radius()
+    }
+}
+
+fn link_thickness(slice: &Slice, field: &Field, link: usize) -> f64 {
+    let (a, c, b) = (field.area(link), field.area(slice.vertices() + link), field.area_in(link + 1));
+    slice.link_mass[link] / slice.link_density[link] * (a + 4.0 * c + b) / 6.0
+}
+
+/// Everything that is reported of a state whose fields are up to date.
+pub fn point(case: &Case, slice: &Slice, field: &Field, state: &[f64]) -> Point {
+    let layers = case.layers.len();
+    let ends = core_ends(slice, field);
+    let t = &field.temperature;
+    let interfaces = (1..layers)
+        .map(|outer| {
+            let (first, _) = slice.layers[outer].unwrap_or((0, 0));
+            let inner = match slice.layers[outer - 1] {
+                Some((_, last)) => t[last],
+                None => ends.map_or(t[0], |[_, face]| face),
+            };
+            [inner, t[first]]
+        })
+        .collect();
+    let layer_means: Vec<f64> = (0..layers).map(|layer| layer_mean(slice, field, layer)).collect();
+    let plastic = plastic_layers(case);
+    let mass: f64 = plastic.iter().map(|&layer| layer_mass(slice, layer)).sum();
+    let mean = plastic.iter().map(|&layer| layer_mass(slice, layer) * layer_means[layer]).sum::<f64>() / mass;
+    Point {
+        surface: field.surface_temperature(),
+        core: ends.map_or(t[0], |[axis, _]| axis),
+        mean,
+        hottest: plastic.iter().map(|&layer| hottest(slice, field, layer)).fold(f64::NEG_INFINITY, f64::max),
+        equalised: equalised(slice, state, mean),
+        interfaces,
+        layer_means,
+        diameter: 2.0 * outer_radius(slice, field),
+    }
+}
+
+/// Nodes as a results file lists them: layer by layer, both sides of a joint, a lumped core as three nodes.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Profile {
+    /// Layer of each node.
+    pub layer: Vec<usize>,
+    /// Mass of each node per radian (flat: per area).
+    pub mass: Vec<f64>,
+    /// Distance from the axis or mid-plane, m.
+    pub radius: Vec<f64>,
+    /// degC.
+    pub temperature: Vec<f64>,
+    /// J/kg above 0 degC.
+    pub enthalpy: Vec<f64>,
+}
+
+/// The profile of a state whose fields are up to date.
+pub fn profile(slice: &Slice, field: &Field, state: &[f64]) -> Profile {
+    let mut out = Profile { layer: vec![], mass: vec![], radius: vec![], temperature: vec![], enthalpy: vec![] };
+    let nv = slice.vertices();
+    let mut push = |layer: usize, mass: f64, radius: f64, temperature: f64, enthalpy: f64| {
+        out.layer.push(layer);
+        out.mass.push(mass);
+        out.radius.push(radius);
+        out.temperature.push(temperature);
+        out.enthalpy.push(enthalpy);
+    };
+    let mut place = slice.inner;
+    if let (Some(core), Some([axis, face])) = (&slice.core, core_ends(slice, field)) {
+        let mean = field.core_temperature;
+        let middle = (6.0 * mean - axis - face) / 4.0;
+        let edge = place + core.area * field.core_area();
+        let radius = |s: f64| if slice.flat { s } else { s.sqrt() };
+        let enthalpy = |t: f64| state[slice.core_index()] + field.core_capacity * (t - mean);
+        push(0, core.mass / 6.0, radius(place), axis, enthalpy(axis));
+        push(0, 4.0 * core.mass / 6.0, radius(0.5 * (place + edge)), middle, enthalpy(middle));
+        push(0, core.mass / 6.0, radius(edge), face, enthalpy(face));
+        place = edge;
+    }
+    for (layer, range) in slice.layers.iter().enumerate() {
+        let Some((first, last)) = *range else { continue };
+        for link in first..=last {
+            let t = field.temperature[link];
+            let vertex_enthalpy = slice.tables[layer].enthalpy(Celsius(t));
+            let left = if link > first { slice.link_mass[link - 1] / 6.0 } else { 0.0 };
+            let right = if link < last { slice.link_mass[link] / 6.0 } else { 0.0 };
+            let at = if slice.flat { place } else { field.square(link).sqrt() };
+            push(layer, left + right, at, t, vertex_enthalpy);
+            if link < last {
+                let half = if slice.flat {
+                    let (a, c, b) = (field.area(link), field.area(nv + link), field.area_in(link + 1));
+                    slice.link_mass[link] / slice.link_density[link] * (5.0 * a + 8.0 * c - b) / 24.0
+                } else {
+                    0.0
+                };
+                let at = if slice.flat { place + half } else { field.square_middle(link).sqrt() };
+                push(layer, 4.0 * slice.link_mass[link] / 6.0, at, field.temperature[nv + link], state[nv + link]);
+                place += link_thickness(slice, field, link);
+            }
+        }
+    }
+    out
+}
