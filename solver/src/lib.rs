@@ -18,6 +18,7 @@ pub mod march;
 pub mod material;
 pub mod mesh;
 pub mod observe;
+pub mod resolved;
 pub mod shrink;
 pub mod solution;
 pub mod step;
