@@ -23,6 +23,7 @@ use quenchway::solution::Solution;
 use quenchway::units::System;
 
 use crate::shown::Shown;
+use crate::store::{StoreError, prepare_beside};
 use png::Words;
 use sheet::Sheet;
 
@@ -32,19 +33,14 @@ pub enum PlotError {
     /// Drawing or encoding failed: a fault of the program.
     Draw(String),
     /// The file cannot be written.
-    Write {
-        /// Its path.
-        path: PathBuf,
-        /// What the operating system says.
-        reason: String,
-    },
+    Store(StoreError),
 }
 
 impl fmt::Display for PlotError {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             PlotError::Draw(reason) => write!(out, "a picture cannot be drawn: {reason}"),
-            PlotError::Write { path, reason } => write!(out, "{} cannot be written: {reason}", path.display()),
+            PlotError::Store(error) => error.fmt(out),
         }
     }
 }
@@ -65,6 +61,18 @@ const PICTURES: [(&str, &str, Draw); 4] = [
 /// Paths of all pictures of a case, in the order in which they are drawn.
 pub fn paths(dir: &Path, stem: &str) -> Vec<PathBuf> {
     PICTURES.iter().map(|(name, _, _)| dir.join(format!("{stem}-{name}.png"))).collect()
+}
+
+/// Checks, before anything is computed, that all pictures can be written: a file of that name that is no picture of
+/// ours is replaced only when `overwrite` says so.
+pub fn prepare(dir: &Path, stem: &str, overwrite: bool) -> Result<(), StoreError> {
+    for path in paths(dir, stem) {
+        prepare_beside(&path)?;
+        if path.exists() && !overwrite && !png::is_ours(&path) {
+            return Err(StoreError::NotOurs { path });
+        }
+    }
+    Ok(())
 }
 
 /// Draws all pictures of a solution into `dir` as `STEM-temperature.png` and so on; returns their paths.

@@ -1,11 +1,11 @@
 //! A picture as a PNG file that says what made it and what to be careful of.
 
-use std::io::Write;
 use std::path::Path;
 
 use image::RgbImage;
 
 use super::PlotError;
+use crate::store::write_beside;
 
 /// The keyword under which a PNG names its program; pictures that carry ours may be replaced.
 const SOFTWARE: &str = "Software";
@@ -23,12 +23,7 @@ pub struct Words {
 /// Writes a picture to `path` in one piece: readers see the old file or the new one.
 pub fn write(path: &Path, image: &RgbImage, words: &Words) -> Result<(), PlotError> {
     let bytes = encode(image, words).map_err(|error| PlotError::Draw(error.to_string()))?;
-    let failed = |error: std::io::Error| PlotError::Write { path: path.to_path_buf(), reason: error.to_string() };
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut beside = tempfile::NamedTempFile::new_in(folder).map_err(failed)?;
-    beside.write_all(&bytes).and_then(|()| beside.as_file().sync_all()).map_err(failed)?;
-    beside.persist(path).map_err(|error| failed(error.error))?;
-    Ok(())
+    write_beside(path, |temporary| std::fs::write(temporary, &bytes)).map_err(PlotError::Store)
 }
 
 fn encode(image: &RgbImage, words: &Words) -> Result<Vec<u8>, png::EncodingError> {
