@@ -320,7 +320,7 @@ fn fields(case: &Case, radii: &Radii, run: &Run) -> Fields {
         let point = observe::point(case, slice, &field, &place.state);
         let profile = observe::profile(slice, &field, &place.state);
         let within = (place.distance - case.section_start(place.section)).max(0.0);
-        let surface = Surface::new(&case.sections[place.section], case.line_speed, diameter);
+        let surface = Surface::new(&case.sections[place.section], case.shape, case.line_speed, diameter);
         out.distance[row] = place.distance;
         out.time[row] = place.distance / case.line_speed;
         out.surface[row] = point.surface;

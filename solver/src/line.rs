@@ -157,7 +157,7 @@ pub fn run(case: &Case, radii: &Radii, settings: &Settings) -> Result<Run, Error
     march.begin();
     let diameter = 2.0 * radii.hot[layers - 1];
     for index in 0..case.sections.len() {
-        let surface = Surface::new(&case.sections[index], case.line_speed, diameter);
+        let surface = Surface::new(&case.sections[index], case.shape, case.line_speed, diameter);
         march.section(index, &surface)?;
     }
     Ok(march.run)
