@@ -4,6 +4,7 @@
 mod cases;
 mod cli;
 mod films;
+mod fixture;
 mod materials;
 mod messages;
 mod pictures;

@@ -89,6 +89,8 @@ const MAX_STEPS: usize = 1_000_000;
 /// Share of the step tolerance that the first step after a kink of a film table may use: the surface answers a kink
 /// with a t^1.5, for which the error estimate is the error, not twenty times more.
 const AFTER_KINK: f64 = 0.05;
+/// Share of the step tolerance that a step onto a reported point may use: its own error is seen there undamped.
+const BEFORE_REPORT: f64 = 0.05;
 /// Boiling point of water at 0.101325 MPa, degC (IAPWS R7-97: 99.974; the trade says 100).
 const BOILING: f64 = 100.0;
 /// Output points in each section when fields are kept, at least.
@@ -227,7 +229,15 @@ impl Line<'_> {
             if steps > MAX_STEPS {
                 return Err(Error::TooLarge { what: "time steps", needed: steps, allowed: MAX_STEPS });
             }
-            let allowed = if after_kink { AFTER_KINK * tolerance } else { tolerance };
+            let reported = step == remaining && stop != Stop::Kink;
+            let share = if after_kink {
+                AFTER_KINK
+            } else if reported {
+                BEFORE_REPORT
+            } else {
+                1.0
+            };
+            let allowed = share * tolerance;
             let error = self.run.stepper.attempt(surface, distance, speed, step) / allowed;
             if self.settings.fixed_step.is_none() && !(error <= 1.0) {
                 self.run.steps[1] += 1;

@@ -9,7 +9,8 @@ use crate::error::Warning;
 /// The answer of a march: reports, books, error, fields. All SI; temperatures in degC, differences in K.
 #[derive(Clone, Debug, Serialize)]
 pub struct Solution {
-    /// The case's title.
+    /// The case's title (in JSON written by the caller, before what identifies the run).
+    #[serde(skip)]
     pub title: String,
     /// At each station, in the order of the case.
     pub stations: Vec<StationReport>,
