@@ -8,5 +8,6 @@ mod fixture;
 mod materials;
 mod messages;
 mod pictures;
+mod reports;
 mod store;
 mod units;
