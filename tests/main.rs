@@ -1,12 +1,14 @@
 //! Tests of the whole program, one module a subject.
 #![allow(clippy::unwrap_used, missing_docs)]
 
+mod benchmarks;
 mod cases;
 mod cli;
 mod films;
 mod fixture;
 mod materials;
 mod messages;
+mod order;
 mod pictures;
 mod reports;
 mod store;

@@ -114,7 +114,7 @@ fn finish<T>(result: Option<T>, problems: Problems) -> Result<T, Vec<Problem>> {
 
 fn read_root(root: &Table<'_>, problems: &mut Problems) -> Option<Case> {
     let title = match root.get("title") {
-        Some(entry) => entry.text(problems).map(str::to_string),
+        Some(entry) => entry.text(problems).filter(|title| entry.check_name(title, problems)).map(str::to_string),
         None => Some("untitled".to_string()),
     };
     let line = root.get("line").and_then(|entry| Table::open(entry.value, Place::Line, entry.path, problems));
@@ -182,7 +182,10 @@ fn read_materials(root: &Table<'_>, problems: &mut Problems) -> Materials {
     };
     for (name, value) in tables {
         let (key, name) = (name.span(), name.get_ref().as_ref());
-        let path = format!("material.{}", crate::error::key(name));
+        let path = format!("material.{}", crate::error::key(&crate::units::excerpt(name)));
+        if let Some((message, label)) = entry::wrong_name(name) {
+            problems.add(&key, &path, message, label, "[material.my-compound]");
+        }
         let described = match value.get_ref() {
             DeValue::Table(table) => materials::read(name, table, value.span(), path, problems),
             other => {

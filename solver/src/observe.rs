@@ -76,9 +76,6 @@ pub fn hottest(slice: &Slice, field: &Field, layer: usize) -> f64 {
     let count = 2 * (last - first) + 1;
     let top = (0..count).fold(0, |best, place| if t[node(place)] > t[node(best)] { place } else { best });
     let at_node = t[node(top)];
-    if top == 0 || top + 1 == count {
-        return at_node;
-    }
     let used = count.min(5);
     let start = top.saturating_sub(2).min(count - used);
     let origin = slice.coordinate[node(top)];
@@ -86,7 +83,8 @@ pub fn hottest(slice: &Slice, field: &Field, layer: usize) -> f64 {
     for (i, point) in points.iter_mut().enumerate().take(used) {
         *point = [slice.coordinate[node(start + i)] - origin, t[node(start + i)]];
     }
-    let reach = [slice.coordinate[node(top - 1)] - origin, slice.coordinate[node(top + 1)] - origin];
+    let neighbours = [top.saturating_sub(1), (top + 1).min(count - 1)];
+    let reach = neighbours.map(|place| slice.coordinate[node(place)] - origin);
     highest(&points[..used], reach).max(at_node)
 }
 

@@ -124,7 +124,8 @@ impl Stepper {
         let last = self.slice.vertices() - 1;
         let link = last - 1;
         let conductance = -self.field.k_ab[link] - self.field.k_cb[link];
-        (conductance * self.kappa_in[last] + self.film_slope) / (self.slice.mass[last] * self.field.capacity[last])
+        (conductance * self.kappa_in[last] + self.film_slope.abs())
+            / (self.slice.mass[last] * self.field.capacity[last])
     }
 
     /// Tries a step of `dt` seconds after `begin`; returns the error estimate in K (largest over all nodes).

@@ -71,7 +71,9 @@ pub struct WorkedFilm {
     pub state: FilmState,
     /// What it must answer, W/(m2 K).
     pub coefficient: f64,
-    /// Where the answer comes from.
+    /// How far the answer may be off, relative.
+    pub within: f64,
+    /// Where the answer comes from, and why it may be off by that much.
     pub source: &'static str,
 }
 

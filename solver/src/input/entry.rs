@@ -47,16 +47,7 @@ impl<'a> Entry<'a> {
 
     /// Whether a text can be a name; what is wrong with it is noted.
     pub(super) fn check_name(&self, name: &str, problems: &mut Problems) -> bool {
-        const LONGEST: usize = 100;
-        let (message, label) = if name.trim().is_empty() {
-            ("the name is empty".to_string(), "empty")
-        } else if name.chars().any(char::is_control) {
-            (format!("{} contains a line break or another control character", quoted(name)), "control character")
-        } else if name.chars().count() > LONGEST {
-            (format!("the name is longer than {LONGEST} characters"), "too long")
-        } else {
-            return true;
-        };
+        let Some((message, label)) = wrong_name(name) else { return true };
         self.wrong(problems, message, label, self.example());
         false
     }
@@ -222,5 +213,19 @@ impl<'a> Entry<'a> {
     /// `key = text` where the value stands alone, the text where it stands in a list.
     fn to_paste(&self, value: &Spanned<DeValue>, text: impl std::fmt::Display) -> String {
         if value.span() == self.value.span() { format!("{} = {text}", self.key.name) } else { text.to_string() }
+    }
+}
+
+/// What keeps a text from being a name that stands on one line, and that in a few words.
+pub(super) fn wrong_name(name: &str) -> Option<(String, &'static str)> {
+    const LONGEST: usize = 200;
+    if name.trim().is_empty() {
+        Some(("the name is empty".to_string(), "empty"))
+    } else if name.chars().any(char::is_control) {
+        Some((format!("{} contains a line break or another control character", quoted(name)), "control character"))
+    } else if name.chars().count() > LONGEST {
+        Some((format!("the name is longer than {LONGEST} characters"), "too long"))
+    } else {
+        None
     }
 }

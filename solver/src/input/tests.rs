@@ -26,7 +26,7 @@ set_temperature = { points = "80 degC", source = "own trial", status = "memory" 
 hazards = ["hydrogen chloride"]
 "#;
 
-/// Names beginning with "min" leave out all that may be left out.
+/// All that may be left out is left out.
 const MINIMAL: &str = r#"
 [line]
 speed = "150 m/min"
