@@ -10,5 +10,6 @@ mod materials;
 mod messages;
 mod order;
 mod pictures;
+mod reports;
 mod store;
 mod units;

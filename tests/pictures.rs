@@ -2,10 +2,14 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::fixture::{self, layer, section, station};
+use image::RgbImage;
+use plotters::style::RGBColor;
 use quenchway::case::{Case, Contact, Medium, Quantity, Shape};
+use quenchway::solution::Fields;
 use quenchway::units::System;
-use quenchway_cli::plot::draw_all;
+use quenchway_cli::plot::{colormap, draw_all, png, profiles, theme};
+
+use crate::fixture::{self, layer, section, station};
 
 /// Draws a case where the pictures can be looked at after the test: `target/tmp/pictures`.
 fn drawn(stem: &str, case: &Case, system: System) -> Vec<PathBuf> {
@@ -65,22 +69,177 @@ fn thick() -> Case {
     case
 }
 
+/// A tape, cooled on both faces, without stations.
+fn tape() -> Case {
+    let mut case = fixture::house_wire();
+    case.title = "Tape".to_string();
+    case.shape = Shape::Flat;
+    case.layers = vec![layer("tape", fixture::pvc(), 4e-3, 190.0)];
+    case.stations.clear();
+    case
+}
+
+/// A tube with one station.
+fn tube() -> Case {
+    let mut case = fixture::house_wire();
+    case.title = "Tube".to_string();
+    case.bore = 6e-3;
+    case.line_speed = 0.5;
+    case.layers = vec![layer("tube", fixture::pvc(), 9e-3, 190.0)];
+    case.stations.remove(0);
+    case
+}
+
+/// Hundreds of stations with long names, and names that are no letters.
+fn swarm() -> Case {
+    let mut case = fixture::house_wire();
+    case.title = "漢字 \u{1f9f5}\u{7}\n\u{200d} ".repeat(40);
+    case.sections[1].name = "\u{1b}[31m".to_string();
+    case.layers[1].name = "i".repeat(500);
+    case.stations = (0..300)
+        .map(|i| station(&"station ".repeat(20), 1, -0.05 * f64::from(i), &[(Quantity::Surface, 40.0)]))
+        .collect();
+    case
+}
+
+fn pixels(path: &Path) -> RgbImage {
+    image::open(path).unwrap().into_rgb8()
+}
+
+/// Pixels that have exactly this colour.
+fn count(picture: &RgbImage, color: RGBColor) -> usize {
+    picture.pixels().filter(|pixel| pixel.0 == [color.0, color.1, color.2]).count()
+}
+
+/// More pixels than the sample beside a curve's name has: the curve itself is there.
+const A_CURVE: usize = 350;
+
 #[test]
-fn look() {
-    drawn("house", &fixture::house_wire(), System::Si);
-    drawn("crowded", &crowded(), System::Si);
-    drawn("thick", &thick(), System::Us);
-    let mut tape = fixture::house_wire();
-    tape.title = "Tape".to_string();
-    tape.shape = Shape::Flat;
-    tape.layers = vec![layer("tape", fixture::pvc(), 4e-3, 190.0)];
-    tape.stations.clear();
-    drawn("tape", &tape, System::Si);
-    let mut tube = fixture::house_wire();
-    tube.title = "Tube".to_string();
-    tube.bore = 6e-3;
-    tube.line_speed = 0.5;
-    tube.layers = vec![layer("tube", fixture::pvc(), 9e-3, 190.0)];
-    tube.stations.remove(0);
-    drawn("tube", &tube, System::Us);
+fn every_product_gives_four_pictures_of_the_agreed_size_and_name() {
+    let cases = [("house", fixture::house_wire(), System::Si), ("crowded", crowded(), System::Si)];
+    let others = [("thick", thick(), System::Us), ("tape", tape(), System::Si), ("tube", tube(), System::Us)];
+    for (stem, case, system) in cases.into_iter().chain(others) {
+        let paths = drawn(stem, &case, system);
+        let names: Vec<&str> = paths.iter().map(|path| path.file_name().unwrap().to_str().unwrap()).collect();
+        assert_eq!(names, ["temperature", "field", "diameter", "profiles"].map(|name| format!("{stem}-{name}.png")));
+        for path in &paths {
+            let picture = pixels(path);
+            assert_eq!((picture.width(), picture.height()), (theme::WIDTH, theme::HEIGHT));
+            let ink = count(&picture, theme::INK);
+            assert!(ink > 1000, "{}: {ink} pixels of ink", path.display());
+        }
+    }
+}
+
+#[test]
+fn every_curve_of_the_temperatures_is_there() {
+    let mut case = fixture::house_wire();
+    case.stations.clear();
+    let picture = pixels(&drawn("curves", &case, System::Si)[0]);
+    for (curve, color) in [
+        ("surface", theme::BLUE),
+        ("core", theme::VERMILLION),
+        ("joint", theme::JOINTS[0]),
+        ("mean", theme::BLACK),
+        ("medium", theme::QUIET),
+    ] {
+        let found = count(&picture, color);
+        assert!(found > A_CURVE, "{curve}: {found} pixels");
+    }
+    for (shade, color) in [("air", theme::AIR[0]), ("water", theme::WATER[0])] {
+        assert!(count(&picture, color) > 10_000, "{shade}");
+    }
+}
+
+#[test]
+fn both_faces_of_a_poor_contact_are_curves() {
+    let mut case = fixture::house_wire();
+    case.stations.clear();
+    let joint = |case: &Case| count(&pixels(&drawn("contact", case, System::Si)[0]), theme::JOINTS[0]);
+    let one = joint(&case);
+    case.layers[1].contact = Contact::Conductance(300.0);
+    let two = joint(&case);
+    assert!(two > one + A_CURVE, "{one} pixels of one face, {two} of two");
+}
+
+#[test]
+fn the_field_goes_from_the_hottest_to_the_coldest_colour() {
+    let picture = pixels(&drawn("span", &fixture::house_wire(), System::Si)[1]);
+    // Left of the colour bar: the field itself.
+    let near = |share: f64| {
+        let color = colormap::color(share);
+        let far = |a: u8, b: u8| a.abs_diff(b) > 6;
+        let field = picture.enumerate_pixels().filter(|(x, _, _)| *x < theme::WIDTH - 200);
+        field.filter(|(_, _, p)| !(far(p[0], color.0) || far(p[1], color.1) || far(p[2], color.2))).count()
+    };
+    for share in [0.02, 0.25, 0.5, 0.75, 0.99] {
+        assert!(near(share) > 300, "{share}: {} pixels", near(share));
+    }
+}
+
+#[test]
+fn gauges_and_the_finished_diameter_are_marked() {
+    let picture = pixels(&drawn("gauges", &fixture::house_wire(), System::Si)[2]);
+    let found = [theme::BLUE, theme::GREEN, theme::VERMILLION].map(|color| count(&picture, color));
+    assert!(found[0] > A_CURVE && found[1] > A_CURVE, "curve, finished: {found:?}");
+    // Two discs of radius 10.
+    assert!(found[2] > 400, "gauges: {found:?}");
+}
+
+#[test]
+fn every_station_has_its_profile() {
+    let case = fixture::house_wire();
+    let picture = pixels(&drawn("stations", &case, System::Si)[3]);
+    for i in 0..=case.stations.len() {
+        let color = profiles::color_of(i, case.stations.len() + 1);
+        let found = count(&picture, color);
+        assert!(found > A_CURVE, "profile {i}: {found} pixels");
+    }
+}
+
+#[test]
+fn pictures_say_what_made_them_and_what_to_be_careful_of() {
+    let case = fixture::house_wire();
+    let path = &drawn("words", &case, System::Si)[0];
+    let bytes = std::fs::read(path).unwrap();
+    let holds = |words: &str| bytes.windows(words.len()).any(|window| window == words.as_bytes());
+    assert!(holds("quenchway ") && holds(&case.title) && holds("hydrogen chloride"));
+    assert!(png::is_ours(path));
+    let foreign = path.with_file_name("foreign.png");
+    pixels(path).save(&foreign).unwrap();
+    assert!(!png::is_ours(&foreign) && !png::is_ours(Path::new("no-such.png")));
+}
+
+#[test]
+fn names_and_stations_without_measure_are_drawn() {
+    for path in drawn("swarm", &swarm(), System::Si) {
+        assert_eq!(pixels(&path).width(), theme::WIDTH);
+    }
+}
+
+#[test]
+fn fields_with_holes_or_without_points_are_drawn() {
+    let case = fixture::house_wire();
+    let mut holes = fixture::solution(&case);
+    holes.fields.surface.fill(f64::NAN);
+    holes.fields.temperature.slice_mut(ndarray::s![3..9, ..]).fill(f64::INFINITY);
+    holes.fields.diameter[5] = f64::NAN;
+    holes.shrink.finished = f64::NAN;
+    holes.stations[1].limits[0].limit = f64::NAN;
+    let mut empty = fixture::solution(&case);
+    empty.fields = Fields::default();
+    let dir = tempfile::tempdir().unwrap();
+    for solution in [holes, empty] {
+        for path in draw_all(dir.path(), "odd", &case, &solution, System::Si).unwrap() {
+            assert_eq!(pixels(&path).height(), theme::HEIGHT);
+        }
+    }
+}
+
+#[test]
+fn a_picture_that_cannot_be_written_says_where() {
+    let case = fixture::house_wire();
+    let solution = fixture::solution(&case);
+    let error = draw_all(Path::new("no/such/place"), "x", &case, &solution, System::Si).unwrap_err();
+    assert!(error.to_string().contains("x-temperature.png"), "{error}");
 }

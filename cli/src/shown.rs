@@ -27,7 +27,7 @@ impl Shown {
             (Dimension::Diameter, System::Us) => 4,
             (Dimension::Length, System::Si) | (Dimension::Time, _) => 2,
             (Dimension::Power, System::Si) => 2,
-            (Dimension::Power | Dimension::Speed | Dimension::FilmCoefficient, _) => 0,
+            (Dimension::FilmCoefficient, System::Si) | (Dimension::Power | Dimension::Speed, _) => 0,
             _ => 1,
         }
     }

@@ -25,7 +25,7 @@ pub fn cautions(case: &Case) -> Vec<String> {
         cautions.push("A water zone at or above 43 degC (109 degF) scalds (common practice, no source).");
     }
     if wet {
-        cautions.push(if temperatures.iter().any(|&t| t >= LEGIONELLA[0] && t <= LEGIONELLA[1]) {
+        cautions.push(if temperatures.iter().any(|&t| (LEGIONELLA[0]..=LEGIONELLA[1]).contains(&t)) {
             "Recirculated water here is between 20 and 45 degC (68 and 113 degF): Legionella grows, the water needs treatment."
         } else {
             "Recirculated water that warms to between 20 and 45 degC (68 and 113 degF) grows Legionella: treat and test it."

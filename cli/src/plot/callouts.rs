@@ -146,6 +146,7 @@ impl Callouts {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use super::super::frame::Axis;
     use super::*;

@@ -1,5 +1,7 @@
 //! The colours of temperatures: dark and blue for cold, pale and yellow for hot, evenly lighter all the way.
 
+use std::sync::LazyLock;
+
 use plotters::style::RGBColor;
 
 /// Colours from cold to hot in OKLab (lightness, green-red, blue-yellow): the lightness rises in equal steps, so that
@@ -7,9 +9,20 @@ use plotters::style::RGBColor;
 const STOPS: [[f64; 3]; 5] =
     [[0.24, 0.010, -0.105], [0.415, 0.110, -0.115], [0.59, 0.170, 0.035], [0.765, 0.075, 0.130], [0.94, -0.020, 0.110]];
 
+/// More steps than eight bits a channel can tell apart.
+const STEPS: usize = 1024;
+
+static COLORS: LazyLock<[RGBColor; STEPS + 1]> =
+    LazyLock::new(|| std::array::from_fn(|i| between_stops(i as f64 / STEPS as f64)));
+
 /// The colour of a share from 0, cold, to 1, hot; shares beyond take the end's colour.
 pub fn color(share: f64) -> RGBColor {
-    let along = if share.is_finite() { share.clamp(0.0, 1.0) } else { 0.0 } * (STOPS.len() - 1) as f64;
+    // No number becomes 0 in the cast.
+    COLORS[(share.clamp(0.0, 1.0) * STEPS as f64).round() as usize]
+}
+
+fn between_stops(share: f64) -> RGBColor {
+    let along = share * (STOPS.len() - 1) as f64;
     let stop = (along.floor() as usize).min(STOPS.len() - 2);
     let part = along - stop as f64;
     let [cold, hot] = [STOPS[stop], STOPS[stop + 1]];

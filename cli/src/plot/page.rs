@@ -112,6 +112,12 @@ pub fn draw_entries(sheet: &Sheet, frame: &Frame, right: f64, mut entries: Vec<E
             break;
         }
     }
+    // Dozens of curves: only so many names, evenly chosen.
+    if !fits(&words, size, height) {
+        let every = (entries.len() as f64 * (size * LEADING + GAP) / height).ceil() as usize;
+        entries = entries.into_iter().step_by(every).collect();
+        words = words.into_iter().step_by(every).collect();
+    }
     let wishes: Vec<f64> = entries.iter().map(|entry| entry.end).collect();
     let sizes: Vec<f64> = words.iter().map(|lines| lines.len() as f64 * size * LEADING).collect();
     let centres = spread(&wishes, &sizes, GAP, frame.top - 20.0, frame.bottom + 40.0);

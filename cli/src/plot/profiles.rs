@@ -1,5 +1,6 @@
 //! Temperatures from the axis to the surface, at the die and at each station.
 
+use plotters::style::RGBColor;
 use quenchway::case::{Case, Shape};
 use quenchway::solution::{Fields, Solution};
 use quenchway::units::Dimension;
@@ -93,13 +94,17 @@ fn profiles(solution: &Solution, fields: &Fields, shown: Shown) -> Vec<Profile> 
     let profile = |(i, (name, metres)): (usize, (String, f64))| {
         let near = |point: &usize| (fields.distance[*point] - metres).abs();
         let point = (0..fields.distance.len()).min_by(|a, b| near(a).total_cmp(&near(b))).unwrap_or(0);
-        let share = HOTTEST - (HOTTEST - COLDEST) * i as f64 / (count - 1).max(1) as f64;
         let dash = [Dash::Solid, Dash::Dashed][i % 2];
-        let pen = Pen { color: color(share), width: CURVE, dash };
+        let pen = Pen { color: color_of(i, count), width: CURVE, dash };
         let place = if metres > 0.0 { amount(shown, metres, Dimension::Length) } else { String::new() };
         Profile { name, place, point, pen }
     };
     places.into_iter().enumerate().map(profile).collect()
+}
+
+/// Colour of a profile among so many, in their order along the line.
+pub fn color_of(index: usize, count: usize) -> RGBColor {
+    color(HOTTEST - (HOTTEST - COLDEST) * index as f64 / count.saturating_sub(1).max(1) as f64)
 }
 
 /// The palest colour that is still seen on paper, as a share of the colour map.

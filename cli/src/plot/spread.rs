@@ -96,6 +96,7 @@ fn in_rows(anchors: &[f64], widths: &[f64], gap: f64, low: f64, high: f64, rows:
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
 

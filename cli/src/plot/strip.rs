@@ -10,7 +10,7 @@ use super::frame::{Axis, Frame};
 use super::sheet::{Align, Dash, Lettering, Pen, Sheet};
 use super::spread::{Flag, flags};
 use super::text::{self, Weight};
-use super::theme::{AIR, INK, MARGIN, PAPER, QUIET, TEXT, THIN, WATER, WIDTH};
+use super::theme::{AIR, HAIR, INK, MARGIN, PAPER, QUIET, TEXT, THIN, WATER, WIDTH};
 use crate::shown::Shown;
 
 /// Height of the strip itself, px.
@@ -27,6 +27,9 @@ const MOST_BEND: f64 = 44.0;
 const BESIDE: f64 = 14.0;
 /// Rows of names, at most.
 const ROWS: usize = 3;
+
+/// So many marks are drawn as fine lines without names.
+const CROWD: usize = 60;
 
 /// A stretch of the x axis: a section of the line or a layer of the product.
 pub struct Band {
@@ -76,7 +79,7 @@ impl Strip {
     pub fn new(bands: Vec<Band>, marks: Vec<Mark>, top: f64) -> Result<Strip, PlotError> {
         let mut inside = Vec::new();
         let mut labels: Vec<Label> = Vec::new();
-        for mark in &marks {
+        for mark in marks.iter().filter(|_| marks.len() <= CROWD) {
             let how = Lettering::bold(TEXT, INK);
             labels.push(Label { anchor: mark.place, words: text::clean(&mark.name), how, depth: 0.0 });
         }
@@ -145,21 +148,26 @@ impl Strip {
 
     /// Lines of the marks and all names.
     pub fn draw_names(&self, sheet: &Sheet, frame: &Frame) -> Result<(), PlotError> {
-        let dashed = Pen { color: INK, width: THIN, dash: Dash::Dashed };
-        for &Mark { place: x, .. } in &self.marks {
-            // Paper under the dashes: seen on pale and on dark ground.
-            sheet.line(&[[x, frame.top], [x, frame.bottom]], Pen::solid(PAPER, THIN))?;
-            sheet.line(&[[x, frame.top], [x, frame.bottom]], dashed)?;
-            sheet.line(&[[x, self.top], [x, frame.top]], Pen::solid(INK, THIN))?;
-            let half = 9.0;
-            let upper = frame.top - 1.5 * half;
-            sheet.polygon(&[[x - half, upper], [x + half, upper], [x, frame.top]], INK)?;
+        for mark in &self.marks {
+            self.draw_mark(sheet, frame, mark.place)?;
         }
         for (centre, words) in &self.inside {
             let middle = (self.top + frame.top) / 2.0;
             sheet.text(words, [*centre, middle], Align::Middle, Lettering::regular(TEXT, INK))?;
         }
         self.above.iter().try_for_each(|(label, flag)| self.draw_flag(sheet, label, flag))
+    }
+
+    fn draw_mark(&self, sheet: &Sheet, frame: &Frame, x: f64) -> Result<(), PlotError> {
+        if self.marks.len() > CROWD {
+            return sheet.line(&[[x, self.top], [x, frame.bottom]], Pen::solid(QUIET, HAIR));
+        }
+        // Paper under the dashes: seen on pale and on dark ground.
+        sheet.line(&[[x, frame.top], [x, frame.bottom]], Pen::solid(PAPER, THIN))?;
+        sheet.line(&[[x, frame.top], [x, frame.bottom]], Pen { color: INK, width: THIN, dash: Dash::Dashed })?;
+        sheet.line(&[[x, self.top], [x, frame.top]], Pen::solid(INK, THIN))?;
+        let (half, upper) = (9.0, frame.top - 13.5);
+        sheet.polygon(&[[x - half, upper], [x + half, upper], [x, frame.top]], INK)
     }
 
     fn draw_flag(&self, sheet: &Sheet, label: &Label, flag: &Flag) -> Result<(), PlotError> {
@@ -215,7 +223,7 @@ fn place(labels: &mut [Label]) -> Result<Vec<Flag>, PlotError> {
         }
         room *= 0.85;
     }
-    // Hundreds of stations: marks without names.
+    // Dozens of names that do not fit even shortened: none.
     labels.iter_mut().for_each(|label| label.words.clear());
     Ok(anchors.iter().map(|_| Flag { row: 0, path: Vec::new() }).collect())
 }

@@ -84,7 +84,8 @@ fn curves<'a>(case: &Case, solution: &'a Solution) -> Vec<Curve<'a>> {
         values: fields.core.view(),
         pen: Pen::solid(VERMILLION, CURVE),
     });
-    for (i, pair) in case.layers.windows(2).enumerate().take(MOST_JOINTS) {
+    let joints = fields.interface_inner.ncols().min(MOST_JOINTS);
+    for (i, pair) in case.layers.windows(2).enumerate().take(joints) {
         let (inner, outer) = (fields.interface_inner.column(i), fields.interface_outer.column(i));
         let color = JOINTS[i % JOINTS.len()];
         let dash = if i < JOINTS.len() { Dash::Dashed } else { Dash::Dotted };

@@ -39,8 +39,8 @@ pub fn accuracy(solution: &Solution, shown: Shown, width: usize) -> String {
         text += &hanging("  ", &line, width);
     }
     if solution.band.is_empty() {
-        let inputs =
-            "The inputs are less certain than that: film coefficients by a factor of two, material data by a tenth.";
+        let inputs = "The inputs are less certain than that: a film law is good to a factor of two, material data to ten \
+                      or twenty percent (common practice, no source).";
         text += &hanging("  ", inputs, width);
     }
     text

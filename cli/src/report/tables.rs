@@ -1,7 +1,6 @@
 //! The tables of the report: stations, limits, joints, sections.
 
-use comfy_table::presets::UTF8_HORIZONTAL_ONLY;
-use comfy_table::{Attribute, Cell, CellAlignment, Color, ContentArrangement, Table};
+use comfy_table::{Attribute, Cell, CellAlignment, Color, ContentArrangement, LineStyle, Table, TableStyle};
 use quenchway::case::{Case, Medium, Shape};
 use quenchway::solution::{Interface, LimitedBy, SectionReport, Solution};
 use quenchway::units::Dimension;
@@ -12,11 +11,14 @@ use crate::shown::Shown;
 /// Two faces of a joint that differ by less, K, are shown as one temperature.
 const ONE_FACE: f64 = 0.05;
 
+/// A rule under the header and nothing else.
+const RULED: TableStyle = TableStyle::new().header_separator(LineStyle::none().fill('─').junction('─'));
+
 /// A table with its header; the first column is words, the others are numbers.
 fn table(header: Vec<String>, width: usize) -> Table {
     let mut table = Table::new();
     let columns = header.len();
-    table.load_preset(UTF8_HORIZONTAL_ONLY).set_content_arrangement(ContentArrangement::Dynamic);
+    table.load_style(RULED).set_content_arrangement(ContentArrangement::Dynamic);
     table.set_width(width as u16).enforce_styling().set_header(header);
     for column in 1..columns {
         if let Some(column) = table.column_mut(column) {
@@ -28,7 +30,10 @@ fn table(header: Vec<String>, width: usize) -> Table {
 
 /// The table as text, nothing without rows.
 fn text(table: &Table) -> String {
-    if table.is_empty() { String::new() } else { format!("{}\n", table.trim_fmt()) }
+    if table.is_empty() {
+        return String::new();
+    }
+    table.lines().map(|line| format!("{}\n", line.trim_end())).collect()
 }
 
 /// A column's name over its unit.
@@ -81,6 +86,9 @@ pub fn limits(solution: &Solution, shown: Shown, width: usize) -> String {
         ],
         width,
     );
+    if let Some(quantity) = table.column_mut(1) {
+        quantity.set_cell_alignment(CellAlignment::Left);
+    }
     for station in &solution.stations {
         for limit in &station.limits {
             let verdict = if limit.met {
