@@ -164,8 +164,8 @@ impl Body {
 /// The comparisons with reference figures.
 pub(super) fn checks() -> Vec<Check> {
     const SOURCE: &str = "Incropera & DeWitt, Fundamentals of Heat and Mass Transfer, 5.39 to 5.49; Carslaw & Jaeger, \
-                          Conduction of Heat in Solids, 1959, 3.11 and 7.7 (numbering from memory, not checked); figure \
-                          computed with mpmath";
+                          Conduction of Heat in Solids, 1959, 3.11 and 7.7 (numbering from memory, not checked); \
+                          figure computed with mpmath";
     let mut checks = Vec::new();
     let mut compare = |what: String, expected: f64, computed: f64, digits: i32| {
         // Digits kept; the arithmetic of order 1 adds a few units of 1e-16.
@@ -195,6 +195,7 @@ pub(super) fn checks() -> Vec<Check> {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
 

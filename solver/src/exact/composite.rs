@@ -22,10 +22,10 @@ pub struct Span {
 ///
 /// rho c dT/dt = (1/r) d/dr (r k dT/dr) in both layers; at the interface the flux is continuous and T is, or jumps by
 /// flux over contact conductance; at the surface -k dT/dr = h (T - Tmedium). T = Tmedium + sum of c_n R_n(r)
-/// exp(-beta_n^2 t), R_n built of J0 and Y0. At a change of span the sum is expanded anew: the integral of rho c R S r dr
-/// over both layers is b R(b) S(b) (h - h')/(beta^2 - gamma^2) for a mode R, beta under h and S, gamma under h'. Source:
-/// Carslaw & Jaeger, Conduction of Heat in Solids, 1959, chapter XIII; Ozisik, Heat Conduction, chapter on composite
-/// media (both from memory, not checked); the re-expansion is derived. Error: below 1e-12 of the temperature
+/// exp(-beta_n^2 t), R_n built of J0 and Y0. At a change of span the sum is expanded anew: the integral of rho c R S r
+/// dr over both layers is b R(b) S(b) (h - h')/(beta^2 - gamma^2) for a mode R, beta under h and S, gamma under h'.
+/// Source: Carslaw & Jaeger, Conduction of Heat in Solids, 1959, chapter XIII; Ozisik, Heat Conduction, chapter on
+/// composite media (both from memory, not checked); the re-expansion is derived. Error: below 1e-12 of the temperature
 /// differences; up to 1e-9 where a poor contact parts the layers (conductance times b below a thousandth of k).
 ///
 /// ```
@@ -191,7 +191,8 @@ impl CompositeCooling {
         Ok(2.0 * std::f64::consts::PI * (core_heat + coating_heat) * fall)
     }
 
-    /// Eigenvalues beta, s^-0.5, of a span (counted from 0) below a limit; every temperature decays with the first squared.
+    /// Eigenvalues beta, s^-0.5, of a span (counted from 0) below a limit; every temperature decays with the first
+    /// squared.
     ///
     /// Errors: a limit not above 0, a span that does not exist, more than 1000 eigenvalues.
     pub fn eigenvalues(&self, span: usize, limit: f64) -> Result<Vec<f64>, OutOfRange> {

@@ -1,9 +1,9 @@
 //! The separated solutions R(r) exp(-beta^2 t) of a core with one coating, all of them and no other.
 //!
-//! Core: R = J0(beta r/sqrt(alpha1)), so R = 1 on the axis. Coating: R = A J0 + B Y0 of beta r/sqrt(alpha2), with A and B
-//! from the interface: the flux k R' is continuous, R jumps by flux over contact conductance. Surface: k2 R' + h R = 0
-//! picks the eigenvalues. They are counted, not only searched: the n-th mode has n - 1 sign changes between the axis and
-//! the surface (Sturm's oscillation theorem), and the sign changes of Bessel functions follow from their phase.
+//! Core: R = J0(beta r/sqrt(alpha1)), so R = 1 on the axis. Coating: R = A J0 + B Y0 of beta r/sqrt(alpha2), with A and
+//! B from the interface: the flux k R' is continuous, R jumps by flux over contact conductance. Surface: k2 R' + h R =
+//! 0 picks the eigenvalues. They are counted, not only searched: the n-th mode has n - 1 sign changes between the axis
+//! and the surface (Sturm's oscillation theorem), and the sign changes of Bessel functions follow from their phase.
 
 use std::f64::consts::{FRAC_PI_2, PI};
 
@@ -14,14 +14,14 @@ use super::{OutOfRange, Properties};
 /// Modes beyond this number are not looked for.
 pub(super) const MOST_MODES: usize = 1000;
 
-/// Points and weights of Gauss's quadrature with ten points on (-1, 1), upper half. Source: Abramowitz & Stegun, Handbook
-/// of Mathematical Functions, 1964, Table 25.4 (from memory; recomputed with mpmath).
+/// Points and weights of Gauss's quadrature with ten points on (-1, 1), upper half. Source: Abramowitz & Stegun,
+/// Handbook of Mathematical Functions, 1964, Table 25.4 (from memory; recomputed with mpmath).
 const GAUSS: [(f64, f64); 5] = [
-    (0.14887433898163121, 0.29552422471475287),
-    (0.43339539412924719, 0.26926671930999636),
-    (0.67940956829902441, 0.21908636251598204),
-    (0.86506336668898451, 0.14945134915058059),
-    (0.97390652851717172, 0.066671344308688138),
+    (0.14887433898163122, 0.29552422471475287),
+    (0.4333953941292472, 0.26926671930999635),
+    (0.6794095682990244, 0.21908636251598204),
+    (0.8650633666889845, 0.1494513491505806),
+    (0.9739065285171717, 0.06667134430868814),
 ];
 
 /// Core and coating with the contact between them.
@@ -121,7 +121,8 @@ impl Stack {
 
     /// Integral of rho c R S r dr over both layers for modes R under the film `of.0` and S under `of.1`.
     ///
-    /// b R(b) S(b) (h - h')/(beta^2 - gamma^2); of modes so close that the quotient would lose its digits, by quadrature.
+    /// b R(b) S(b) (h - h')/(beta^2 - gamma^2); of modes so close that the quotient would lose its digits, by
+    /// quadrature.
     pub(super) fn overlap(&self, r: &Mode, s: &Mode, of: (f64, f64)) -> f64 {
         if (r.beta - s.beta).abs() * self.soaking_root() > 0.01 {
             let squares = (r.beta - s.beta) * (r.beta + s.beta);
@@ -144,7 +145,8 @@ impl Stack {
         sum
     }
 
-    /// Root of the time in which heat soaks through both layers, s^0.5; times beta it is the phase from axis to surface.
+    /// Root of the time in which heat soaks through both layers, s^0.5; times beta it is the phase from axis to
+    /// surface.
     pub(super) fn soaking_root(&self) -> f64 {
         self.interface / self.core.diffusivity().sqrt()
             + (self.outer - self.interface) / self.coating.diffusivity().sqrt()
@@ -221,6 +223,7 @@ fn cell(phase: f64, value: f64) -> i64 {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
 

@@ -136,6 +136,7 @@ fn nafems_t3() -> SineBarProblem {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
 
