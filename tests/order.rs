@@ -256,8 +256,8 @@ fn run(stepper: &mut Stepper, case: &Case, steps: usize, time: f64) {
     let surface = Surface::new(&case.sections[0], case.shape, 1.0, 2.0 * RADIUS);
     let dt = time / steps as f64;
     for step in 0..steps {
-        stepper.begin(&surface, step as f64 * dt, 1.0);
-        stepper.attempt(&surface, step as f64 * dt, 1.0, dt);
+        stepper.begin(&surface, step as f64 * dt);
+        stepper.attempt(&surface, step as f64 * dt, dt);
         stepper.accept();
     }
 }

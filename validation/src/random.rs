@@ -51,8 +51,9 @@ fn layers(rng: &mut Rng, outer: f64, bore: f64) -> Vec<Layer> {
     let inner = 0.5 * bore;
     let mut previous = inner;
     let mut layers: Vec<Layer> = Vec::new();
-    for index in 0..count {
-        let wanted = if index + 1 == count { outer } else { inner + (outer - inner) * cuts[index] };
+    cuts.push(1.0);
+    for (index, cut) in cuts.into_iter().enumerate() {
+        let wanted = inner + (outer - inner) * cut;
         // Never thinner than a fiftieth of the wall: two cuts may fall together.
         let radius = wanted.max(previous + 0.02 * (outer - inner));
         previous = radius;
