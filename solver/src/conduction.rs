@@ -238,13 +238,18 @@ impl Field {
 
     fn properties(&mut self, slice: &Slice, state: &[f64]) {
         let n = slice.nodes();
-        for (j, &enthalpy) in state[..n].iter().enumerate() {
-            if !(enthalpy >= self.loaded.low[j] && enthalpy < self.loaded.high[j]) {
-                self.reload(slice, j, enthalpy);
+        let state = &state[..n];
+        // Hardly any node leaves its segment in a stage: one pass without branches finds out whether any did.
+        let (low, high) = (&self.loaded.low[..n], &self.loaded.high[..n]);
+        let outside = |j: usize| !((state[j] >= low[j]) & (state[j] < high[j]));
+        if (0..n).fold(false, |any, j| any | outside(j)) {
+            for (j, &enthalpy) in state[..n].iter().enumerate() {
+                if !(enthalpy >= self.loaded.low[j] && enthalpy < self.loaded.high[j]) {
+                    self.reload(slice, j, enthalpy);
+                }
             }
         }
         // Equal-length slices, so that the loop below has no bounds checks and becomes vector code.
-        let state = &state[..n];
         let l = &self.loaded;
         let (h0, t0, c0) = (&l.enthalpy[..n], &l.temperature[..n], &l.capacity[..n]);
         let (c2, slope2) = (&l.capacity_squared[..n], &l.twice_slope[..n]);

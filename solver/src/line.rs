@@ -375,7 +375,7 @@ impl Line<'_> {
         if start > BOILING && now > BOILING {
             return dt;
         }
-        let theta = crossing(|theta| self.surface_inside(theta) - BOILING, start - BOILING);
+        let theta = crossing(|theta| self.surface_inside(theta) - BOILING, start - BOILING, now - BOILING);
         if start > BOILING { theta * dt } else { (1.0 - theta) * dt }
     }
 
@@ -400,17 +400,17 @@ impl Line<'_> {
         }
     }
 
+    /// Where in the last step the hottest point of a layer fell to `set`.
     fn set_crossing(&mut self, layer: usize, set: f64) -> f64 {
         let Line { run, look, spare, .. } = self;
         let stepper = &run.stepper;
-        crossing(
-            |theta| {
-                stepper.inside(theta, spare);
-                look.update(&stepper.slice, spare);
-                observe::hottest(&stepper.slice, look, layer) - set
-            },
-            1.0,
-        )
+        let mut above = |theta: f64| {
+            stepper.inside(theta, spare);
+            look.update(&stepper.slice, spare);
+            observe::hottest(&stepper.slice, look, layer) - set
+        };
+        let (start, end) = (above(0.0), above(1.0));
+        crossing(above, start, end)
     }
 
     fn stuck(&self, section: usize, time: f64, step: f64) -> Error {
@@ -438,16 +438,26 @@ fn factor(error: f64) -> f64 {
     (0.9 / error.sqrt().sqrt()).clamp(0.15, 6.0)
 }
 
-/// Where in 0..1 a function changes sign, by bisection; `start` has its sign at 0.
-fn crossing(mut f: impl FnMut(f64) -> f64, start: f64) -> f64 {
-    let (mut low, mut high) = (0.0, 1.0);
-    for _ in 0..48 {
-        let middle = 0.5 * (low + high);
-        if (f(middle) > 0.0) == (start > 0.0) {
-            low = middle;
+/// Where in 0..1 a function changes sign, by false position with the Illinois rule (Dowell & Jarratt, A modified regula
+/// falsi method for computing the root of an equation, BIT 11, 1971); `start` and `end` are its values at 0 and 1.
+fn crossing(mut f: impl FnMut(f64) -> f64, start: f64, end: f64) -> f64 {
+    let (mut a, mut fa, mut b, mut fb) = (0.0, start, 1.0, end);
+    if (fa > 0.0) == (fb > 0.0) {
+        return 1.0;
+    }
+    for _ in 0..60 {
+        let x = (a * fb - b * fa) / (fb - fa);
+        let fx = f(x);
+        if (fx > 0.0) == (fb > 0.0) {
+            fa *= 0.5;
         } else {
-            high = middle;
+            (a, fa) = (b, fb);
+        }
+        let moved = (x - b).abs();
+        (b, fb) = (x, fx);
+        if moved < 1e-9 || fx == 0.0 {
+            break;
         }
     }
-    0.5 * (low + high)
+    b
 }

@@ -88,19 +88,24 @@ pub fn hottest(slice: &Slice, field: &Field, layer: usize) -> f64 {
     highest(&points[..used], reach).max(at_node)
 }
 
-/// Highest value between `reach` of the polynomial through points, by golden section.
+/// Highest value between `reach` of the polynomial through points (Newton's form), by golden section.
 fn highest(points: &[[f64; 2]], reach: [f64; 2]) -> f64 {
-    let value = |x: f64| {
-        points.iter().enumerate().fold(0.0, |sum, (i, p)| {
-            let others = points.iter().enumerate().filter(|(j, _)| *j != i);
-            sum + others.fold(p[1], |product, (_, q)| product * (x - q[0]) / (p[0] - q[0]))
-        })
-    };
+    let n = points.len();
+    let mut newton = [0.0; 5];
+    for (c, point) in newton.iter_mut().zip(points) {
+        *c = point[1];
+    }
+    for level in 1..n {
+        for i in (level..n).rev() {
+            newton[i] = (newton[i] - newton[i - 1]) / (points[i][0] - points[i - level][0]);
+        }
+    }
+    let value = |x: f64| (0..n).rev().fold(0.0, |sum, i| sum * (x - points[i][0]) + newton[i]);
     const GOLDEN: f64 = 0.618_033_988_749_894_9;
     let [mut low, mut high] = reach;
     let (mut a, mut b) = (high - GOLDEN * (high - low), low + GOLDEN * (high - low));
     let (mut fa, mut fb) = (value(a), value(b));
-    // The maximum is flat: sixteen halvings in place leave a millionth of its height.
+    // The maximum is flat: after sixteen cuts a millionth of its height is left.
     for _ in 0..16 {
         if fa > fb {
             (high, b, fb) = (b, a, fa);

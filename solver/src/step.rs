@@ -242,19 +242,18 @@ impl Stepper {
         let (lower, diagonal, upper) = (&mut matrix.lower[..nv], &mut matrix.diagonal[..nv], &mut matrix.upper[..nv]);
         let inverse_middle = &mut self.inverse_middle[..nl];
         let (k_ab, k_ac, k_cb) = (&field.k_ab[..nl], &field.k_ac[..nl], &field.k_cb[..nl]);
-        for v in 0..nv {
-            diagonal[v] = mass[v] * capacity[v] * rate;
-        }
+        let mut carry = 0.0;
         for i in 0..nl {
             let (ab, ac, cb) = (k_ab[i], k_ac[i], k_cb[i]);
             let inverse = 1.0 / (mass[nv + i] * capacity[nv + i] * rate / kappa[nv + i] - ac - cb);
             inverse_middle[i] = inverse;
             let off = ab - ac * cb * inverse;
-            diagonal[i] += (-ab - ac - ac * ac * inverse) * kappa[i];
+            diagonal[i] = mass[i] * capacity[i] * rate + carry + (-ab - ac - ac * ac * inverse) * kappa[i];
             upper[i] = off * kappa_in[i + 1];
             lower[i + 1] = off * kappa[i];
-            diagonal[i + 1] += (-ab - cb - cb * cb * inverse) * kappa_in[i + 1];
+            carry = (-ab - cb - cb * cb * inverse) * kappa_in[i + 1];
         }
+        diagonal[nl] = mass[nl] * capacity[nl] * rate + carry + self.film_slope;
         for &(link, conductance) in &slice.contacts {
             let conductance = field.vertex_radius(link) * conductance;
             diagonal[link] += conductance;
@@ -266,7 +265,6 @@ impl Stepper {
             let g = field.core_conductance;
             diagonal[0] += g - g * g / (core.mass * field.core_capacity * rate + g);
         }
-        diagonal[nl] += self.film_slope;
         matrix.factor();
     }
 
@@ -279,12 +277,13 @@ impl Stepper {
         let inverse_middle = &self.inverse_middle[..nl];
         let (b, b_middle) = self.rates[..nv + nl].split_at(nv);
         let right = &mut self.right[..nv];
-        right.copy_from_slice(b);
+        let mut carry = 0.0;
         for l in 0..nl {
             let scaled = b_middle[l] * inverse_middle[l];
-            right[l] -= k_ac[l] * scaled;
-            right[l + 1] -= k_cb[l] * scaled;
+            right[l] = b[l] - carry - k_ac[l] * scaled;
+            carry = k_cb[l] * scaled;
         }
+        right[nl] = b[nl] - carry;
         let core_index = slice.core_index();
         let core_pivot = slice.core.map_or(1.0, |core| core.mass * field.core_capacity * rate + field.core_conductance);
         let core_right = self.rates[core_index];
