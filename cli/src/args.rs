@@ -94,7 +94,7 @@ Results are estimates for planning, to be confirmed on the line; never for inter
 const AFTER_RUN: &str = "\
 Examples:
   quenchway run house-wire.toml                     the report, nothing written
-  quenchway run house-wire.toml --out results       results/house-wire.h5 and four pictures beside it
+  quenchway run house-wire.toml --out results       results/house-wire.h5 and pictures
   quenchway run house-wire.toml --json | jq '.stations[-1].core_degC'
   quenchway run house-wire.toml --enforce --quiet   only the exit status: 1 when a limit is not met";
 
