@@ -282,3 +282,18 @@ fn time_order_where_the_density_varies() {
     println!("errors {}, orders {orders:.2?}", sci(&errors));
     assert!(orders[1] > 1.8 && orders[1] < 3.5, "{}, orders {orders:?}", sci(&errors));
 }
+
+/// `converge` sees the order that this file asserts: the slab's core at Fo 0.1 converges with an order of 3.5 or more.
+#[test]
+fn the_convergence_study_finds_the_order() {
+    let case = quenchway::input::read(include_str!("../cases/flat-slab.toml")).unwrap();
+    let (levels, tracks) = quenchway::study::converge::converge(&case, 4).unwrap();
+    assert_eq!(levels.len(), 4);
+    assert!(levels.windows(2).all(|pair| pair[1].cells > pair[0].cells && pair[1].steps > pair[0].steps));
+    let track = tracks.iter().find(|track| track.name == "Fo 0.1.core").unwrap();
+    assert!(track.verdict.order.is_some_and(|order| order > 3.5), "{:?}", track.verdict);
+    // Full series at Bi = 1, Fo = 0.1, centre (Carslaw & Jaeger, Conduction of Heat in Solids, 2nd ed. 1959, section 3.11;
+    // digits computed with 40-digit arithmetic): the extrapolated value is within ten times its own index.
+    let exact = 20.0 + 170.0 * 0.993108254805;
+    assert!((track.verdict.extrapolated - exact).abs() < 10.0 * track.verdict.index, "{:?} and {exact}", track.verdict);
+}

@@ -28,6 +28,11 @@ pub enum Command {
         #[arg(long, value_enum, default_value = "si")]
         units: Units,
     },
+    /// Compute a case on finer meshes and shorter steps: observed order, extrapolated values, error index
+    Converge {
+        /// The case file
+        case: PathBuf,
+    },
     /// Print the JSON Schema of the case file, for editors
     Schema,
     /// List the library's materials, or print one with its curves and sources

@@ -5,7 +5,7 @@ use std::process::ExitCode;
 
 use clap::Parser;
 use quenchway_cli::args::{Args, Command};
-use quenchway_cli::commands::{check, materials, run, schema};
+use quenchway_cli::commands::{check, converge, materials, run, schema};
 use quenchway_cli::diagnostic::WRONG_INPUT;
 use quenchway_cli::report::width;
 
@@ -21,6 +21,10 @@ fn main() -> ExitCode {
         Command::Check { case, units } => match check::check(&case, units.into()) {
             Ok(text) => print(&text, 0),
             Err(failure) => fail(&failure.report(), WRONG_INPUT),
+        },
+        Command::Converge { case } => match converge::converge(&case, width(columns())) {
+            Ok(text) => print(&text, 0),
+            Err(failure) => fail(&failure.to_string(), failure.status()),
         },
         Command::Schema => print(&schema::schema(), 0),
         Command::Materials { name } => match materials::materials(name.as_deref(), width(columns())) {
