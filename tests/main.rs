@@ -10,6 +10,7 @@ mod materials;
 mod messages;
 mod order;
 mod pictures;
+mod properties;
 mod reports;
 mod store;
 mod units;
