@@ -22,15 +22,18 @@ fn classical() -> (Matrix, Matrix, [f64; 6]) {
     let inverse: Matrix = std::array::from_fn(|i| {
         std::array::from_fn(|j| if i == j { 1.0 / GAMMA } else { C[i].get(j).map_or(0.0, |c| -c) })
     });
-    // Forward substitution: the matrix is lower triangular.
-    let mut gamma = [[0.0; 6]; 6];
-    for column in 0..6 {
-        for row in column..6 {
+    // Forward substitution, row by row: the matrix is lower triangular.
+    let mut gamma: Vec<[f64; 6]> = Vec::new();
+    for (row, factors) in inverse.iter().enumerate() {
+        let entry = |column: usize| {
             let unit = if row == column { 1.0 } else { 0.0 };
-            let known: f64 = (column..row).map(|k| inverse[row][k] * gamma[k][column]).sum();
-            gamma[row][column] = (unit - known) / inverse[row][row];
-        }
+            let known: f64 = gamma.iter().zip(factors).map(|(above, factor)| factor * above[column]).sum();
+            (unit - known) / factors[row]
+        };
+        let next = std::array::from_fn(entry);
+        gamma.push(next);
     }
+    let gamma: Matrix = std::array::from_fn(|i| gamma[i]);
     let a: Matrix = std::array::from_fn(|i| std::array::from_fn(|j| A[i].get(j).copied().unwrap_or(0.0)));
     let alpha = product(&a, &gamma);
     let m: [f64; 6] = std::array::from_fn(|j| A[5].get(j).copied().unwrap_or(1.0));
@@ -50,7 +53,8 @@ fn rodas4p2_satisfies_its_order_conditions() {
     let sum = |f: &dyn Fn(usize) -> f64, weights: &[f64; 6]| (0..6).map(|i| weights[i] * f(i)).sum::<f64>();
     let through = |m: &Matrix, v: &dyn Fn(usize) -> f64, i: usize| (0..6).map(|j| m[i][j] * v(j)).sum::<f64>();
     let beta_beta = |i: usize| through(&beta, &|j| be[j], i);
-    let conditions: [(&str, &dyn Fn(usize) -> f64, f64); 8] = [
+    type Condition<'a> = (&'a str, &'a dyn Fn(usize) -> f64, f64);
+    let conditions: [Condition; 8] = [
         ("1", &|_| 1.0, 1.0),
         ("2", &|i| be[i], 1.0 / 2.0),
         ("3a", &|i| a[i] * a[i], 1.0 / 3.0),
