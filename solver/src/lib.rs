@@ -10,6 +10,7 @@ pub mod cautions;
 pub mod conduction;
 pub mod discretise;
 pub mod error;
+pub mod exact;
 pub mod film;
 pub mod fluid;
 pub mod input;
