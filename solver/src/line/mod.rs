@@ -18,8 +18,8 @@ use crate::shrink::Radii;
 use crate::step::Stepper;
 use crate::surface::Surface;
 
-/// More steps than this are refused.
-const MAX_STEPS: usize = 1_000_000;
+/// More node-steps than this in one run are refused: some ten seconds of work.
+const MAX_NODE_STEPS: usize = 100_000_000;
 /// Share of the step tolerance that the first step after a kink of a film table may use: the surface answers a kink
 /// with a t^1.5, for which the error estimate is the error, not twenty times more.
 const AFTER_KINK: f64 = 0.05;
@@ -94,7 +94,8 @@ impl Line<'_> {
         let stops = stops(case, index);
         let mut outputs = self.outputs(index, &stops);
         let mut passage = Passage { heat: 0.0, film: 0.0, radiation: 0.0, boiling: 0.0 };
-        let (mut time, mut distance, mut next_stop, mut steps) = (0.0, 0.0, 0, 0);
+        let (mut time, mut distance, mut next_stop) = (0.0, 0.0, 0);
+        let allowed_steps = MAX_NODE_STEPS / self.run.stepper.slice.nodes();
         let tolerance = self.settings.step_tolerance;
         self.run.stepper.begin(surface, 0.0);
         let mut dt = self.first_step(index, duration);
@@ -113,9 +114,9 @@ impl Line<'_> {
             if step.is_nan() || step <= 1e-14 * duration {
                 return Err(self.stuck(index, time, step));
             }
-            steps += 1;
-            if steps > MAX_STEPS {
-                return Err(Error::TooLarge { what: "time steps", needed: steps, allowed: MAX_STEPS });
+            let steps = self.run.steps[0] + self.run.steps[1];
+            if steps > allowed_steps {
+                return Err(Error::TooLarge { what: "time steps", needed: steps, allowed: allowed_steps });
             }
             let reported = step == remaining && stop != Stop::Kink;
             let share = if after_kink {
