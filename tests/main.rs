@@ -1,11 +1,20 @@
 //! Tests of the whole program, one module a subject.
 #![allow(clippy::unwrap_used, missing_docs)]
 
+mod allocation;
+mod benchmarks;
 mod cases;
 mod cli;
 mod films;
+mod fixture;
 mod materials;
 mod messages;
+mod order;
 mod pictures;
+mod properties;
+mod reports;
 mod store;
 mod units;
+
+#[global_allocator]
+static ALLOCATOR: allocation::Counting = allocation::Counting;

@@ -5,4 +5,5 @@ pub mod commands;
 pub mod diagnostic;
 pub mod plot;
 pub mod report;
+pub mod shown;
 pub mod store;

@@ -1,5 +1,149 @@
-//! (being written)
-/// stand-in
-pub fn cautions(_case: &crate::case::Case) -> Vec<String> {
-    Vec::new()
+//! What must be kept in mind on the plant floor when a result is acted on.
+
+use crate::case::{Case, Medium};
+use crate::material::Hazard;
+
+/// Water at and above this temperature scalds within minutes, degC (common practice, no source).
+const SCALDING: f64 = 43.0;
+/// Recirculated water between these temperatures lets Legionella grow, degC (common practice, no source).
+const LEGIONELLA: [f64; 2] = [20.0, 45.0];
+
+/// The cautions that belong to a case: the general ones first, then those of its water and its materials.
+pub fn cautions(case: &Case) -> Vec<String> {
+    let mut cautions: Vec<&str> = vec![
+        "These are estimates for planning: confirm them on the line and raise the speed in steps.",
+        "Never use them for interlocks or closed-loop control.",
+        "A cool surface can hide a hot core: a reel stores the heat; conductor ends and cut samples burn.",
+        "Hot melt at the die burns; floors at troughs and air wipes are wet and slippery.",
+        "Capstan and take-up have nip points: guards closed, and string up anew for a higher speed.",
+        "Preheater and spark tester carry high voltage close to water.",
+    ];
+    let mut water = case.sections.iter().filter(|section| section.medium == Medium::Water).peekable();
+    let wet = water.peek().is_some();
+    let temperatures: Vec<f64> = water.map(|section| section.temperature.0).collect();
+    if temperatures.iter().any(|&t| t >= SCALDING) {
+        cautions.push("A water zone at or above 43 degC (109 degF) scalds (common practice, no source).");
+    }
+    if wet {
+        cautions.push(if temperatures.iter().any(|&t| (LEGIONELLA[0]..=LEGIONELLA[1]).contains(&t)) {
+            "Recirculated water here is between 20 and 45 degC (68 and 113 degF): Legionella grows, the water needs treatment."
+        } else {
+            "Recirculated water that warms to between 20 and 45 degC (68 and 113 degF) grows Legionella: treat and test it."
+        });
+    }
+    for (hazard, caution) in BY_MATERIAL {
+        if case.layers.iter().any(|layer| layer.material.hazards.contains(&hazard)) {
+            cautions.push(caution);
+        }
+    }
+    cautions.push("Local codes and licensed practice prevail over anything said here.");
+    cautions.into_iter().map(str::to_string).collect()
+}
+
+/// What materials do when mistreated.
+const BY_MATERIAL: [(Hazard, &str); 4] = [
+    (
+        Hazard::HydrogenChloride,
+        "PVC gives off hydrogen chloride when overheated or left standing hot: ventilate, purge on a stop.",
+    ),
+    (
+        Hazard::Fluoride,
+        "Overheated fluoropolymer gives off hydrogen fluoride and fumes that cause polymer-fume fever: extract, no smoking.",
+    ),
+    (
+        Hazard::Hydrate,
+        "Hydrated filler releases steam above about 180 degC (356 degF): porous walls, spitting at the die.",
+    ),
+    (
+        Hazard::Peroxide,
+        "Peroxide-crosslinkable compound scorches when held hot; its by-products are flammable: ventilate.",
+    ),
+];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::case::{Contact, Contraction, DieTemperature, Geometry, Layer, Section, Shape, Size};
+    use crate::film::Film;
+    use crate::material::{Curve, Kind, Material};
+    use crate::units::Celsius;
+
+    fn wire(hazards: Vec<Hazard>, sections: &[(Medium, f64)]) -> Case {
+        let one = || Curve::constant(1.0).unwrap_or_else(|_| unreachable!());
+        let material = Material {
+            name: "compound".to_string(),
+            kind: Kind::Plastic,
+            conductivity: one(),
+            heat_capacity: one(),
+            density: one(),
+            set_temperature: None,
+            range: [Celsius(0.0), Celsius(200.0)],
+            hazards,
+        };
+        let section = |&(medium, temperature): &(Medium, f64)| Section {
+            name: "section".to_string(),
+            medium,
+            length: 1.0,
+            temperature: Celsius(temperature),
+            film: Film::Given(1000.0),
+            film_factor: 1.0,
+            emissivity: 0.0,
+        };
+        Case {
+            title: String::new(),
+            line_speed: 1.0,
+            shape: Shape::Round,
+            geometry: Geometry::Fixed,
+            bore: 0.0,
+            layers: vec![Layer {
+                name: "layer".to_string(),
+                material,
+                size: Size::Diameter(1e-3),
+                temperature: DieTemperature::Fixed(Celsius(190.0)),
+                contact: Contact::Perfect,
+                contraction: Contraction::Free,
+                conductivity_factor: 1.0,
+                heat_capacity_factor: 1.0,
+            }],
+            sections: sections.iter().map(section).collect(),
+            stations: Vec::new(),
+            tolerance: 0.01,
+            assumptions: Vec::new(),
+        }
+    }
+
+    fn says(case: &Case, word: &str) -> bool {
+        cautions(case).iter().any(|caution| caution.contains(word))
+    }
+
+    #[test]
+    fn each_hazard_brings_its_own_caution_and_no_other() {
+        let words = ["hydrogen chloride", "polymer-fume fever", "steam", "scorches"];
+        for (i, (hazard, _)) in BY_MATERIAL.iter().enumerate() {
+            let case = wire(vec![*hazard], &[(Medium::Air, 25.0)]);
+            for (j, word) in words.iter().enumerate() {
+                assert_eq!(says(&case, word), i == j, "{hazard:?}: {word}");
+            }
+        }
+    }
+
+    #[test]
+    fn warm_water_scalds_and_water_grows_legionella() {
+        let line = |sections: &[(Medium, f64)]| wire(Vec::new(), sections);
+        assert!(says(&line(&[(Medium::Water, 60.0)]), "scalds"));
+        assert!(!says(&line(&[(Medium::Water, 42.0), (Medium::Air, 60.0)]), "scalds"));
+        assert!(says(&line(&[(Medium::Water, 30.0)]), "here is between 20 and 45"));
+        assert!(says(&line(&[(Medium::Water, 12.0)]), "that warms to between 20 and 45"));
+        assert!(!says(&line(&[(Medium::Air, 30.0)]), "Legionella"));
+    }
+
+    #[test]
+    fn every_case_has_the_general_cautions_and_none_is_long() {
+        let all = wire(BY_MATERIAL.map(|(hazard, _)| hazard).to_vec(), &[(Medium::Water, 60.0), (Medium::Water, 30.0)]);
+        for word in ["planning", "in steps", "closed-loop", "hot core", "nip points", "high voltage", "Local codes"] {
+            assert!(says(&all, word), "{word}");
+        }
+        let long: Vec<String> = cautions(&all).into_iter().filter(|caution| caution.len() > 160).collect();
+        assert!(long.is_empty(), "{long:?}");
+    }
 }

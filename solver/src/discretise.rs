@@ -4,7 +4,7 @@
 //! at the surface 0.65 c sqrt(alpha t_out), t_out the earliest time asked for after a change of medium; at a joint
 //! 0.45 c sqrt(alpha t_1), t_1 the time in the first section; growth 0.35 c. A layer with a latent peak: growth x 0.35,
 //! intervals at most 1/18 c of the layer, surface sizes x 0.5, and joint sizes x 0.35 with the smallest alpha of its curve, on both sides of
-//! the joint. An axis or a bore asks for nothing. Edges are spaced in radius, not in mass.
+//! the joint. An axis asks for nothing, a bore for 0.5 c of its radius. Edges are spaced in radius, not in mass.
 
 use crate::case::{Case, Contact, Shape};
 use crate::conduction::{Core, Slice};
@@ -152,6 +152,9 @@ fn sizing(
         let (alpha, factor) = if peaked(index) || peaked(other) { (slowest, 0.35) } else { (at_die, 1.0) };
         0.45 * coarseness * factor * (alpha * times.first_section).sqrt()
     };
+    // Near a small bore the profile is logarithmic: intervals there must be a part of the radius.
+    let hollow = case.bore > 0.0 && case.shape == Shape::Round;
+    let at_bore = if hollow { 0.25 * coarseness * case.bore } else { f64::INFINITY };
     let inner_radius = if index == 0 { case.bore / 2.0 } else { radii.hot[index - 1] };
     let width = radii.hot[index] - inner_radius;
     let outermost = index + 1 == case.layers.len();
@@ -159,7 +162,7 @@ fn sizing(
     let surface_factor = if peaked(index) { 0.5 } else { 1.0 };
     let at_surface = 0.65 * coarseness * surface_factor * (at_die * times.earliest).sqrt();
     Sizing {
-        inner: if index == 0 { f64::INFINITY } else { joint(index - 1) },
+        inner: if index == 0 { at_bore } else { joint(index - 1) },
         outer: if outermost { at_surface } else { joint(index + 1) },
         growth: 0.35 * coarseness * if peaked(index) { 0.35 } else { 1.0 },
         largest: if peaked(index) { width * coarseness / 18.0 } else { f64::INFINITY },
@@ -267,12 +270,8 @@ fn initial_state(slice: &mut Slice, die: &[Celsius]) -> Vec<f64> {
             state[slice.core_index()] = enthalpy;
             continue;
         };
-        for vertex in first..=last {
-            state[vertex] = enthalpy;
-        }
-        for link in first..last {
-            state[nv + link] = enthalpy;
-        }
+        state[first..=last].fill(enthalpy);
+        state[nv + first..nv + last].fill(enthalpy);
     }
     // A joint belongs to two layers: weigh both sides by the masses that they bring to it.
     for pair in layers.windows(2) {

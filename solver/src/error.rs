@@ -2,6 +2,8 @@
 
 use std::fmt;
 
+use crate::units::{Dimension, System, show};
+
 /// A march that cannot give an answer; every variant carries the numbers that its message prints.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Error {
@@ -181,49 +183,74 @@ pub fn key(name: &str) -> String {
     if bare { name.to_string() } else { format!("{name:?}") }
 }
 
-impl fmt::Display for Warning {
-    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+impl Warning {
+    /// The message in the units of a system.
+    ///
+    /// ```
+    /// use quenchway::error::Warning;
+    /// use quenchway::units::System;
+    /// let warning = Warning::ToleranceMissed { asked: 0.01, reached: 0.02 };
+    /// assert!(warning.message(System::Si).contains("2.0e-2 K"));
+    /// assert!(warning.message(System::Us).contains("3.6e-2 delta degF"));
+    /// ```
+    pub fn message(&self, system: System) -> String {
+        let number = |value: f64, dimension| show(value, dimension, system).0;
+        let with_unit = |value: f64, dimension, decimals: usize| {
+            let (value, unit) = show(value, dimension, system);
+            format!("{value:.decimals$} {unit}")
+        };
+        let celsius = |value: f64| with_unit(value, Dimension::Temperature, 0);
+        let film_unit = show(0.0, Dimension::FilmCoefficient, system).1;
         match self {
-            Warning::ContactAssumed { layer, inner } => write!(
-                out,
+            Warning::ContactAssumed { layer, inner } => format!(
                 "perfect contact assumed between \"{inner}\" and \"{layer}\": real contacts are worse and the core is \
-                 then hotter; give contact = \"500 W/(m2 K)\" or \"perfect\" to confirm"
+                 then hotter; give contact = \"{:.0} {film_unit}\" or \"perfect\" to confirm",
+                number(500.0, Dimension::FilmCoefficient)
             ),
-            Warning::PreheatAssumed { layer, temperature } => write!(
-                out,
-                "no temperature given for \"{layer}\": {temperature:.0} degC at the die assumed; a preheated conductor \
-                 makes the core much hotter at the capstan"
+            Warning::PreheatAssumed { layer, temperature } => format!(
+                "no temperature given for \"{layer}\": {} at the die assumed; a preheated conductor makes the core much \
+                 hotter at the capstan",
+                celsius(*temperature)
             ),
-            Warning::FilmEstimated { section, law } => write!(
-                out,
+            Warning::FilmEstimated { section, law } => format!(
                 "the film coefficient in \"{section}\" is estimated by the law \"{law}\", good to a factor of two: give \
-                 film = \"... W/(m2 K)\" from a trial to narrow it"
+                 film = \"... {film_unit}\" from a trial to narrow it"
             ),
-            Warning::OutsideRange { layer, material, range, reached } => write!(
-                out,
-                "\"{layer}\" reaches {reached:.0} degC, outside the range of {material} ({:.0} to {:.0} degC): its curves \
-                 are held constant there",
-                range[0], range[1]
+            Warning::OutsideRange { layer, material, range, reached } => format!(
+                "\"{layer}\" reaches {}, outside the range of {material} ({:.0} to {}): its curves are held constant there",
+                celsius(*reached),
+                number(range[0], Dimension::Temperature),
+                celsius(range[1])
             ),
-            Warning::SlowLine { section, peclet } => write!(
-                out,
+            Warning::SlowLine { section, peclet } => format!(
                 "Peclet number {peclet:.0} in \"{section}\", below 100: heat conducted along the line is neglected here \
                  and no longer small"
             ),
-            Warning::Boiling { section, time, distance } => write!(
-                out,
-                "the surface stays above 100 degC in \"{section}\" for {time:.2} s ({distance:.2} m): boiling is not \
-                 modelled and the real film differs there"
+            Warning::Boiling { section, time, distance } => format!(
+                "the surface stays above {} in \"{section}\" for {time:.2} s ({}): boiling is not modelled and the real \
+                 film differs there",
+                celsius(100.0),
+                with_unit(*distance, Dimension::Length, 2)
             ),
-            Warning::ToleranceMissed { asked, reached } => write!(
-                out,
-                "the numerical error is {reached:.1e} K, above the {asked:.1e} K asked for by solver.tolerance"
-            ),
-            Warning::NotSet { layer, set_temperature, hottest } => write!(
-                out,
-                "\"{layer}\" is not set through at the end of the line: its hottest point is at {hottest:.1} degC, it \
-                 holds its shape below {set_temperature:.0} degC"
+            Warning::ToleranceMissed { asked, reached } => {
+                let (reached, unit) = show(*reached, Dimension::TemperatureDifference, system);
+                format!(
+                    "the numerical error is {reached:.1e} {unit}, above the {:.1e} {unit} asked for by solver.tolerance",
+                    number(*asked, Dimension::TemperatureDifference)
+                )
+            }
+            Warning::NotSet { layer, set_temperature, hottest } => format!(
+                "\"{layer}\" is not set through at the end of the line: its hottest point is at {}, it holds its shape \
+                 below {}",
+                with_unit(*hottest, Dimension::Temperature, 1),
+                celsius(*set_temperature)
             ),
         }
+    }
+}
+
+impl fmt::Display for Warning {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        out.write_str(&self.message(System::Si))
     }
 }

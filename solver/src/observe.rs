@@ -55,12 +55,9 @@ pub fn core_ends(slice: &Slice, field: &Field) -> Option<[f64; 2]> {
     Some([field.core_temperature + core.axis * (field.core_temperature - face), face])
 }
 
-/// Hottest and coldest node of a layer.
+/// Hottest and coldest node of a layer; of a lumped core its mean, which hardly differs.
 pub fn node_extremes(slice: &Slice, field: &Field, layer: usize) -> [f64; 2] {
-    let Some((first, last)) = slice.layers[layer] else {
-        let [axis, face] = core_ends(slice, field).unwrap_or([field.core_temperature; 2]);
-        return [axis.max(face), axis.min(face)];
-    };
+    let Some((first, last)) = slice.layers[layer] else { return [field.core_temperature; 2] };
     let nv = slice.vertices();
     let nodes = field.temperature[first..=last].iter().chain(&field.temperature[nv + first..nv + last]);
     nodes.fold([f64::NEG_INFINITY, f64::INFINITY], |[high, low], &t| [high.max(t), low.min(t)])
@@ -76,9 +73,6 @@ pub fn hottest(slice: &Slice, field: &Field, layer: usize) -> f64 {
     let count = 2 * (last - first) + 1;
     let top = (0..count).fold(0, |best, place| if t[node(place)] > t[node(best)] { place } else { best });
     let at_node = t[node(top)];
-    if top == 0 || top + 1 == count {
-        return at_node;
-    }
     let used = count.min(5);
     let start = top.saturating_sub(2).min(count - used);
     let origin = slice.coordinate[node(top)];
@@ -86,23 +80,29 @@ pub fn hottest(slice: &Slice, field: &Field, layer: usize) -> f64 {
     for (i, point) in points.iter_mut().enumerate().take(used) {
         *point = [slice.coordinate[node(start + i)] - origin, t[node(start + i)]];
     }
-    let reach = [slice.coordinate[node(top - 1)] - origin, slice.coordinate[node(top + 1)] - origin];
+    let neighbours = [top.saturating_sub(1), (top + 1).min(count - 1)];
+    let reach = neighbours.map(|place| slice.coordinate[node(place)] - origin);
     highest(&points[..used], reach).max(at_node)
 }
 
-/// Highest value between `reach` of the polynomial through points, by golden section.
+/// Highest value between `reach` of the polynomial through points (Newton's form), by golden section.
 fn highest(points: &[[f64; 2]], reach: [f64; 2]) -> f64 {
-    let value = |x: f64| {
-        points.iter().enumerate().fold(0.0, |sum, (i, p)| {
-            let others = points.iter().enumerate().filter(|(j, _)| *j != i);
-            sum + others.fold(p[1], |product, (_, q)| product * (x - q[0]) / (p[0] - q[0]))
-        })
-    };
+    let n = points.len();
+    let mut newton = [0.0; 5];
+    for (c, point) in newton.iter_mut().zip(points) {
+        *c = point[1];
+    }
+    for level in 1..n {
+        for i in (level..n).rev() {
+            newton[i] = (newton[i] - newton[i - 1]) / (points[i][0] - points[i - level][0]);
+        }
+    }
+    let value = |x: f64| (0..n).rev().fold(0.0, |sum, i| sum * (x - points[i][0]) + newton[i]);
     const GOLDEN: f64 = 0.618_033_988_749_894_9;
     let [mut low, mut high] = reach;
     let (mut a, mut b) = (high - GOLDEN * (high - low), low + GOLDEN * (high - low));
     let (mut fa, mut fb) = (value(a), value(b));
-    // The maximum is flat: sixteen halvings in place leave a millionth of its height.
+    // The maximum is flat: after sixteen cuts a millionth of its height is left.
     for _ in 0..16 {
         if fa > fb {
             (high, b, fb) = (b, a, fa);

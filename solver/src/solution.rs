@@ -9,7 +9,8 @@ use crate::error::Warning;
 /// The answer of a march: reports, books, error, fields. All SI; temperatures in degC, differences in K.
 #[derive(Clone, Debug, Serialize)]
 pub struct Solution {
-    /// The case's title.
+    /// The case's title (in JSON written by the caller, before what identifies the run).
+    #[serde(skip)]
     pub title: String,
     /// At each station, in the order of the case.
     pub stations: Vec<StationReport>,
@@ -326,6 +327,28 @@ pub struct Fields {
     pub heat_flux: Array1<f64>,
     /// Heat given up since the die, J/m (flat: J per m of line and m of width) (distance).
     pub heat_per_length: Array1<f64>,
+}
+
+impl Solution {
+    /// Largest difference of any reported temperature between two solutions of one case, K.
+    pub fn largest_difference(&self, other: &Solution) -> f64 {
+        let points = |solution: &Solution| -> Vec<Vec<f64>> {
+            let stations = solution.stations.iter().map(|station| station.point.temperatures());
+            stations.chain(solution.sections.iter().map(|section| section.exit.temperatures())).collect()
+        };
+        let (a, b) = (points(self), points(other));
+        let differences = a.iter().flatten().zip(b.iter().flatten()).map(|(a, b)| (a - b).abs());
+        differences.fold(0.0, f64::max)
+    }
+}
+
+impl PointReport {
+    /// Every temperature of the report, degC.
+    pub fn temperatures(&self) -> Vec<f64> {
+        let named = [self.surface, self.core, self.mean, self.hottest, self.equalised];
+        let joints = self.interfaces.iter().flat_map(|interface| [interface.inner, interface.outer]);
+        named.into_iter().chain(joints).chain(self.layer_means.iter().copied()).collect()
+    }
 }
 
 fn warnings_as_objects<S: serde::Serializer>(warnings: &[Warning], serializer: S) -> Result<S::Ok, S::Error> {

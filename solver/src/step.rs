@@ -20,7 +20,8 @@ pub const A: [[f64; 5]; 6] = [
     [7.089566927282776, 4.573591406461604, -8.423496976860259, -0.959280113459775, 0.0],
     [7.089566927282776, 4.573591406461604, -8.423496976860259, -0.959280113459775, 1.0],
 ];
-/// C_ij of Rodas4P2.
+/// C_ij of Rodas4P2, as printed.
+#[allow(clippy::excessive_precision)]
 pub const C: [[f64; 5]; 6] = [
     [0.0, 0.0, 0.0, 0.0, 0.0],
     [-12.0, 0.0, 0.0, 0.0, 0.0],
@@ -100,7 +101,7 @@ impl Stepper {
 
     /// Prepares a step from the present state: rates, kappas and the film's slope there. `distance` from the section's
     /// entry, m.
-    pub fn begin(&mut self, surface: &Surface, distance: f64, speed: f64) {
+    pub fn begin(&mut self, surface: &Surface, distance: f64) {
         let (slice, field) = (&self.slice, &self.field);
         field.rates(slice, surface, distance, &mut self.first_rates);
         field.kappas(slice, &mut self.kappa, &mut self.kappa_in);
@@ -109,7 +110,7 @@ impl Stepper {
         self.has_drift = (slice.moving && !slice.flat) || per_metre != 0.0;
         if self.has_drift {
             let (room, out) = (&mut self.drift_room, &mut self.drift);
-            field.drift(slice, surface, distance, speed, &self.first_rates, room, out);
+            field.drift(slice, surface, distance, &self.first_rates, room, out);
         }
     }
 
@@ -124,13 +125,14 @@ impl Stepper {
         let last = self.slice.vertices() - 1;
         let link = last - 1;
         let conductance = -self.field.k_ab[link] - self.field.k_cb[link];
-        (conductance * self.kappa_in[last] + self.film_slope) / (self.slice.mass[last] * self.field.capacity[last])
+        (conductance * self.kappa_in[last] + self.film_slope.abs())
+            / (self.slice.mass[last] * self.field.capacity[last])
     }
 
     /// Tries a step of `dt` seconds after `begin`; returns the error estimate in K (largest over all nodes).
     ///
     /// The new state is in place only after `accept`.
-    pub fn attempt(&mut self, surface: &Surface, distance: f64, speed: f64, dt: f64) -> f64 {
+    pub fn attempt(&mut self, surface: &Surface, distance: f64, dt: f64) -> f64 {
         self.assemble(dt);
         let n = self.slice.unknowns();
         for i in 0..6 {
@@ -139,7 +141,7 @@ impl Stepper {
             } else {
                 self.stage_state(i);
                 self.stage_field.update(&self.slice, &self.stage);
-                let there = distance + ABSCISSAE[i] * dt * speed;
+                let there = distance + ABSCISSAE[i] * dt * surface.speed();
                 self.stage_field.rates(&self.slice, surface, there, &mut self.rates);
                 self.add_history(i, dt);
             }
@@ -241,19 +243,18 @@ impl Stepper {
         let (lower, diagonal, upper) = (&mut matrix.lower[..nv], &mut matrix.diagonal[..nv], &mut matrix.upper[..nv]);
         let inverse_middle = &mut self.inverse_middle[..nl];
         let (k_ab, k_ac, k_cb) = (&field.k_ab[..nl], &field.k_ac[..nl], &field.k_cb[..nl]);
-        for v in 0..nv {
-            diagonal[v] = mass[v] * capacity[v] * rate;
-        }
+        let mut carry = 0.0;
         for i in 0..nl {
             let (ab, ac, cb) = (k_ab[i], k_ac[i], k_cb[i]);
             let inverse = 1.0 / (mass[nv + i] * capacity[nv + i] * rate / kappa[nv + i] - ac - cb);
             inverse_middle[i] = inverse;
             let off = ab - ac * cb * inverse;
-            diagonal[i] += (-ab - ac - ac * ac * inverse) * kappa[i];
+            diagonal[i] = mass[i] * capacity[i] * rate + carry + (-ab - ac - ac * ac * inverse) * kappa[i];
             upper[i] = off * kappa_in[i + 1];
             lower[i + 1] = off * kappa[i];
-            diagonal[i + 1] += (-ab - cb - cb * cb * inverse) * kappa_in[i + 1];
+            carry = (-ab - cb - cb * cb * inverse) * kappa_in[i + 1];
         }
+        diagonal[nl] = mass[nl] * capacity[nl] * rate + carry + self.film_slope;
         for &(link, conductance) in &slice.contacts {
             let conductance = field.vertex_radius(link) * conductance;
             diagonal[link] += conductance;
@@ -265,7 +266,6 @@ impl Stepper {
             let g = field.core_conductance;
             diagonal[0] += g - g * g / (core.mass * field.core_capacity * rate + g);
         }
-        diagonal[nl] += self.film_slope;
         matrix.factor();
     }
 
@@ -278,12 +278,13 @@ impl Stepper {
         let inverse_middle = &self.inverse_middle[..nl];
         let (b, b_middle) = self.rates[..nv + nl].split_at(nv);
         let right = &mut self.right[..nv];
-        right.copy_from_slice(b);
+        let mut carry = 0.0;
         for l in 0..nl {
             let scaled = b_middle[l] * inverse_middle[l];
-            right[l] -= k_ac[l] * scaled;
-            right[l + 1] -= k_cb[l] * scaled;
+            right[l] = b[l] - carry - k_ac[l] * scaled;
+            carry = k_cb[l] * scaled;
         }
+        right[nl] = b[nl] - carry;
         let core_index = slice.core_index();
         let core_pivot = slice.core.map_or(1.0, |core| core.mass * field.core_capacity * rate + field.core_conductance);
         let core_right = self.rates[core_index];

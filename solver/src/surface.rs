@@ -1,6 +1,6 @@
 //! The outer surface: heat flux to the medium by film and radiation, and its derivatives.
 
-use crate::case::{Medium, Section};
+use crate::case::{Medium, Section, Shape};
 use crate::film::{Film, FilmState};
 use crate::units::ZERO_CELSIUS;
 
@@ -17,22 +17,29 @@ pub struct Surface<'a> {
     factor: f64,
     emissivity: f64,
     medium: f64,
+    shape: Shape,
     speed: f64,
     diameter: f64,
 }
 
 impl<'a> Surface<'a> {
     /// The surface of a section; `diameter` at the die, m (flat: full thickness).
-    pub fn new(section: &'a Section, speed: f64, diameter: f64) -> Surface<'a> {
+    pub fn new(section: &'a Section, shape: Shape, speed: f64, diameter: f64) -> Surface<'a> {
         let emissivity = if section.medium == Medium::Air { section.emissivity } else { 0.0 };
         Surface {
             film: &section.film,
             factor: section.film_factor,
             emissivity,
             medium: section.temperature.0,
+            shape,
             speed,
             diameter,
         }
+    }
+
+    /// Line speed, m/s.
+    pub fn speed(&self) -> f64 {
+        self.speed
     }
 
     /// Temperature of the medium, degC.
@@ -41,7 +48,8 @@ impl<'a> Surface<'a> {
     }
 
     fn state(&self, surface: f64, distance: f64) -> FilmState {
-        FilmState { speed: self.speed, diameter: self.diameter, distance, surface, medium: self.medium }
+        let Surface { shape, speed, diameter, medium, .. } = *self;
+        FilmState { shape, speed, diameter, distance, surface, medium }
     }
 
     /// Convective film coefficient at surface temperature `surface` (degC), `distance` (m) from the entry, W/(m2 K).

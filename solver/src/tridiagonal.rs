@@ -19,14 +19,21 @@ impl Tridiagonal {
 
     /// Gaussian elimination without pivoting (sound for diagonally dominant rows); replaces the matrix by its factors.
     ///
-    /// After it `lower[i]` holds the multiplier of row i - 1 and `diagonal[i]` the inverse pivot.
+    /// After it `lower[i]` holds the multiplier of row i - 1, `diagonal[i]` the inverse pivot and `upper[i]` the entry
+    /// divided by the pivot, so that each substitution has one product and one difference in its chain.
     pub fn factor(&mut self) {
         let n = self.diagonal.len();
-        self.diagonal[0] = 1.0 / self.diagonal[0];
+        let (lower, diagonal, upper) = (&mut self.lower[..n], &mut self.diagonal[..n], &mut self.upper[..n]);
+        let mut inverse = 1.0 / diagonal[0];
+        diagonal[0] = inverse;
         for i in 1..n {
-            let multiplier = self.lower[i] * self.diagonal[i - 1];
-            self.lower[i] = multiplier;
-            self.diagonal[i] = 1.0 / (self.diagonal[i] - multiplier * self.upper[i - 1]);
+            let above = upper[i - 1];
+            let scaled = above * inverse;
+            upper[i - 1] = scaled;
+            let own = lower[i];
+            lower[i] = own * inverse;
+            inverse = 1.0 / (diagonal[i] - own * scaled);
+            diagonal[i] = inverse;
         }
     }
 
@@ -44,12 +51,16 @@ impl Tridiagonal {
         let n = self.diagonal.len();
         let (lower, upper, inverse) = (&self.lower[..n], &self.upper[..n], &self.diagonal[..n]);
         let x = &mut x[..n];
+        let mut previous = x[0];
         for i in 1..n {
-            x[i] -= lower[i] * x[i - 1];
+            previous = x[i] - lower[i] * previous;
+            x[i] = previous;
         }
-        x[n - 1] *= inverse[n - 1];
+        let mut next = previous * inverse[n - 1];
+        x[n - 1] = next;
         for i in (0..n - 1).rev() {
-            x[i] = (x[i] - upper[i] * x[i + 1]) * inverse[i];
+            next = x[i] * inverse[i] - upper[i] * next;
+            x[i] = next;
         }
     }
 }

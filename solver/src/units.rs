@@ -3,13 +3,17 @@
 //! Conversion factors: A. Thompson and B. N. Taylor, Guide for the Use of the International System of Units (SI), NIST
 //! Special Publication 811, 2008 edition, Appendix B.8. The British thermal unit is the International Table one.
 
+mod dimension;
 mod error;
 mod expression;
 mod gauge;
 
+pub use dimension::Dimension;
+use dimension::ROWS;
 pub use error::UnitError;
-use expression::{BTU, CIRCULAR_MIL, FAHRENHEIT, FOOT, GALLON, HOUR, INCH, MINUTE, POUND};
+use expression::{FAHRENHEIT, Scale};
 use serde::Serialize;
+use std::borrow::Cow;
 
 /// A temperature on the Celsius scale, degC.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd, Serialize)]
@@ -26,39 +30,6 @@ impl Celsius {
     }
 }
 
-/// What a value measures.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Dimension {
-    /// A distance along the line, m.
-    Length,
-    /// A cross-section's diameter, thickness or wall, m; parses like a length.
-    Diameter,
-    /// Area of a cross-section, m2.
-    Area,
-    /// Speed, m/s.
-    Speed,
-    /// A temperature on the Celsius scale, degC.
-    Temperature,
-    /// A temperature difference, K.
-    TemperatureDifference,
-    /// Thermal conductivity, W/(m K).
-    Conductivity,
-    /// Heat capacity by mass, J/(kg K).
-    HeatCapacity,
-    /// Density, kg/m3.
-    Density,
-    /// Film coefficient or contact conductance, W/(m2 K).
-    FilmCoefficient,
-    /// Mass flow, kg/s.
-    MassFlow,
-    /// Volume flow, m3/s.
-    VolumeFlow,
-    /// Power, W.
-    Power,
-    /// Time, s.
-    Time,
-}
-
 /// The units in which values are shown.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum System {
@@ -67,152 +38,6 @@ pub enum System {
     Si,
     /// US customary: in, ft/min, degF, lb/h.
     Us,
-}
-
-/// Everything about a dimension in one row.
-struct Row {
-    dimension: Dimension,
-    /// With its article: "a length".
-    name: &'static str,
-    /// Units to name where one is missing or wrong.
-    accepted: &'static str,
-    /// Exponents of m, kg, s, K.
-    exponents: [i32; 4],
-    /// How it is shown: symbol and its factor to SI.
-    si: (&'static str, f64),
-    us: (&'static str, f64),
-}
-
-const ROWS: [Row; 14] = [
-    Row {
-        dimension: Dimension::Length,
-        name: "a length",
-        accepted: "m, mm, ft or in",
-        exponents: [1, 0, 0, 0],
-        si: ("m", 1.0),
-        us: ("ft", FOOT),
-    },
-    Row {
-        dimension: Dimension::Diameter,
-        name: "a length",
-        accepted: "mm, um, in, mil or AWG",
-        exponents: [1, 0, 0, 0],
-        si: ("mm", 1e-3),
-        us: ("in", INCH),
-    },
-    Row {
-        dimension: Dimension::Area,
-        name: "an area",
-        accepted: "mm2, in2 or kcmil",
-        exponents: [2, 0, 0, 0],
-        si: ("mm2", 1e-6),
-        us: ("kcmil", 1e3 * CIRCULAR_MIL),
-    },
-    Row {
-        dimension: Dimension::Speed,
-        name: "a speed",
-        accepted: "m/min, m/s or ft/min",
-        exponents: [1, 0, -1, 0],
-        si: ("m/min", 1.0 / MINUTE),
-        us: ("ft/min", FOOT / MINUTE),
-    },
-    Row {
-        dimension: Dimension::Temperature,
-        name: "a temperature",
-        accepted: "degC, degF or K",
-        exponents: [0, 0, 0, 1],
-        si: ("degC", 1.0),
-        us: ("degF", FAHRENHEIT),
-    },
-    Row {
-        dimension: Dimension::TemperatureDifference,
-        name: "a temperature difference",
-        accepted: "K or delta degF",
-        exponents: [0, 0, 0, 1],
-        si: ("K", 1.0),
-        us: ("delta degF", FAHRENHEIT),
-    },
-    Row {
-        dimension: Dimension::Conductivity,
-        name: "a thermal conductivity",
-        accepted: "W/(m K) or BTU/(h ft degF)",
-        exponents: [1, 1, -3, -1],
-        si: ("W/(m K)", 1.0),
-        us: ("BTU/(h ft degF)", BTU / (HOUR * FOOT * FAHRENHEIT)),
-    },
-    Row {
-        dimension: Dimension::HeatCapacity,
-        name: "a heat capacity",
-        accepted: "J/(kg K), kJ/(kg K) or BTU/(lb degF)",
-        exponents: [2, 0, -2, -1],
-        si: ("J/(kg K)", 1.0),
-        us: ("BTU/(lb degF)", BTU / (POUND * FAHRENHEIT)),
-    },
-    Row {
-        dimension: Dimension::Density,
-        name: "a density",
-        accepted: "kg/m3, g/cm3 or lb/ft3",
-        exponents: [-3, 1, 0, 0],
-        si: ("kg/m3", 1.0),
-        us: ("lb/ft3", POUND / (FOOT * FOOT * FOOT)),
-    },
-    Row {
-        dimension: Dimension::FilmCoefficient,
-        name: "a heat transfer coefficient",
-        accepted: "W/(m2 K) or BTU/(h ft2 degF)",
-        exponents: [0, 1, -3, -1],
-        si: ("W/(m2 K)", 1.0),
-        us: ("BTU/(h ft2 degF)", BTU / (HOUR * FOOT * FOOT * FAHRENHEIT)),
-    },
-    Row {
-        dimension: Dimension::MassFlow,
-        name: "a mass flow",
-        accepted: "kg/h, kg/s or lb/h",
-        exponents: [0, 1, -1, 0],
-        si: ("kg/h", 1.0 / HOUR),
-        us: ("lb/h", POUND / HOUR),
-    },
-    Row {
-        dimension: Dimension::VolumeFlow,
-        name: "a volume flow",
-        accepted: "L/min, m3/h or gpm",
-        exponents: [3, 0, -1, 0],
-        si: ("L/min", 1e-3 / MINUTE),
-        us: ("gpm", GALLON / MINUTE),
-    },
-    Row {
-        dimension: Dimension::Power,
-        name: "a power",
-        accepted: "kW, W or BTU/h",
-        exponents: [2, 1, -3, 0],
-        si: ("kW", 1e3),
-        us: ("BTU/h", BTU / HOUR),
-    },
-    Row {
-        dimension: Dimension::Time,
-        name: "a time",
-        accepted: "s, ms, min or h",
-        exponents: [0, 0, 1, 0],
-        si: ("s", 1.0),
-        us: ("s", 1.0),
-    },
-];
-
-impl Dimension {
-    fn row(self) -> &'static Row {
-        // The table is in the order of the enum; a test holds it there.
-        &ROWS[self as usize]
-    }
-
-    /// Its name with an article: "a speed".
-    pub fn name(self) -> &'static str {
-        self.row().name
-    }
-
-    /// The units to offer where one is missing or wrong: "m/min, m/s or ft/min".
-    pub fn accepted(self) -> &'static str {
-        self.row().accepted
-    }
 }
 
 /// Reads a value with its unit into SI; a temperature into degC, a temperature difference into K.
@@ -243,7 +68,7 @@ pub fn parse(text: &str, dimension: Dimension) -> Result<f64, UnitError> {
     let value = match dimension {
         Dimension::Temperature => temperature(number, unit)?,
         Dimension::TemperatureDifference => difference(number, unit)?,
-        _ => number * factor(unit, dimension)?,
+        _ => scale(unit, dimension)?.to_si(number),
     };
     if value.is_finite() { Ok(value) } else { Err(UnitError::NotFinite) }
 }
@@ -258,12 +83,46 @@ pub fn parse(text: &str, dimension: Dimension) -> Result<f64, UnitError> {
 /// ```
 pub fn show(value_si: f64, dimension: Dimension, system: System) -> (f64, &'static str) {
     let row = dimension.row();
-    let (symbol, factor) = match system {
+    let (symbol, scale) = match system {
         System::Si => row.si,
         System::Us => row.us,
     };
     let zero = if dimension == Dimension::Temperature && system == System::Us { 32.0 } else { 0.0 };
-    (value_si / factor + zero, symbol)
+    (scale.of_si(value_si) + zero, symbol)
+}
+
+/// A value as text with its unit, in as few digits as say it.
+///
+/// In SI it reads back as exactly this value; in US units to six digits, where more would be needed.
+///
+/// ```
+/// use quenchway::units::{parse, write, Dimension, System};
+/// let wire = parse("1.78 mm", Dimension::Diameter).unwrap();
+/// assert_eq!(write(wire, Dimension::Diameter, System::Si), "1.78 mm");
+/// assert_eq!(write(wire, Dimension::Diameter, System::Us), "0.0700787 in");
+/// ```
+pub fn write(value_si: f64, dimension: Dimension, system: System) -> String {
+    let (number, unit) = show(value_si, dimension, system);
+    let rounded = |digits: usize| {
+        let number: f64 = format!("{number:.*e}", digits - 1).parse().unwrap_or(number);
+        format!("{number} {unit}")
+    };
+    let most = if system == System::Us { 6 } else { 17 };
+    (1..=most).map(rounded).find(|text| parse(text, dimension) == Ok(value_si)).unwrap_or_else(|| {
+        match dimension.row().base {
+            Some(base) if system == System::Si => format!("{value_si} {base}"),
+            _ => rounded(most),
+        }
+    })
+}
+
+/// A piece of the user's text for a message, cut short where it is long.
+pub(crate) fn excerpt(text: &str) -> Cow<'_, str> {
+    const LONGEST: usize = 40;
+    match text.char_indices().nth(LONGEST) {
+        Some((end, _)) => Cow::Owned(format!("{}...", &text[..end])),
+        None => Cow::Borrowed(text),
+    }
 }
 
 /// Number and unit of a normalised text.
@@ -314,13 +173,13 @@ fn number_length(text: &str) -> usize {
     end
 }
 
-/// Factor of a unit to SI, if it is one of the dimension.
-fn factor(unit: &str, dimension: Dimension) -> Result<f64, UnitError> {
-    let Some((factor, exponents)) = expression::read(unit) else {
+/// The scale of a unit, if it is one of the dimension.
+fn scale(unit: &str, dimension: Dimension) -> Result<Scale, UnitError> {
+    let Some((scale, exponents)) = expression::read(unit) else {
         return Err(UnitError::Unknown { unit: unit.to_string(), dimension });
     };
     if exponents == dimension.row().exponents {
-        return Ok(factor);
+        return Ok(scale);
     }
     let found = ROWS.iter().find(|row| row.exponents == exponents).map(|row| row.dimension);
     Err(UnitError::other(unit, found, dimension))
@@ -335,11 +194,13 @@ fn temperature(number: f64, unit: &str) -> Result<f64, UnitError> {
         "degR" => number * FAHRENHEIT - ZERO_CELSIUS,
         _ if unit.starts_with("delta") => return Err(UnitError::DifferenceGiven { unit: unit.to_string() }),
         _ => {
-            factor(unit, Dimension::Temperature)?;
+            scale(unit, Dimension::Temperature)?;
             return Err(UnitError::Unknown { unit: unit.to_string(), dimension: Dimension::Temperature });
         }
     };
-    if celsius < -ZERO_CELSIUS { Err(UnitError::BelowAbsoluteZero) } else { Ok(celsius) }
+    // -459.67 degF is absolute zero, whatever rounding makes of it.
+    const ROUNDING: f64 = 1e-9;
+    if celsius < -ZERO_CELSIUS - ROUNDING { Err(UnitError::BelowAbsoluteZero) } else { Ok(celsius.max(-ZERO_CELSIUS)) }
 }
 
 /// K from a temperature difference; a unit of a scale is refused, for it may have been meant as a temperature.
@@ -350,7 +211,7 @@ fn difference(number: f64, unit: &str) -> Result<f64, UnitError> {
             Err(UnitError::ScaleGiven { unit: unit.to_string(), instead: format!("{number} K") })
         }
         "degF" | "F" => Err(UnitError::ScaleGiven { unit: unit.to_string(), instead: format!("{number} delta degF") }),
-        _ => Ok(number * factor(unit, Dimension::TemperatureDifference)?),
+        _ => Ok(scale(unit, Dimension::TemperatureDifference)?.to_si(number)),
     }
 }
 

@@ -1,1 +1,110 @@
-//! (being written)
+//! Pictures of a solution as PNG: one file a picture, one shared theme.
+
+pub mod callouts;
+pub mod colormap;
+pub mod diameter;
+pub mod field;
+pub mod frame;
+pub mod page;
+pub mod png;
+pub mod profiles;
+pub mod sheet;
+pub mod spread;
+pub mod strip;
+pub mod temperature;
+pub mod text;
+pub mod theme;
+
+use std::fmt;
+use std::path::{Path, PathBuf};
+use std::thread;
+
+use quenchway::case::Case;
+use quenchway::solution::Solution;
+use quenchway::units::System;
+
+use crate::shown::Shown;
+use crate::store::{StoreError, prepare_beside};
+use png::Words;
+use sheet::Sheet;
+
+/// A picture that could not be made.
+#[derive(Clone, Debug, PartialEq)]
+pub enum PlotError {
+    /// Drawing or encoding failed: a fault of the program.
+    Draw(String),
+    /// The file cannot be written.
+    Store(StoreError),
+}
+
+impl fmt::Display for PlotError {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            PlotError::Draw(reason) => write!(out, "a picture cannot be drawn: {reason}"),
+            PlotError::Store(error) => error.fmt(out),
+        }
+    }
+}
+
+impl std::error::Error for PlotError {}
+
+/// How a picture is drawn.
+type Draw = fn(&Sheet, &Case, &Solution, Shown) -> Result<(), PlotError>;
+
+/// Every picture: the end of its file name, what it shows, how it is drawn.
+const PICTURES: [(&str, &str, Draw); 4] = [
+    ("temperature", "Temperatures along the line", temperature::draw),
+    ("field", "Temperature over distance and radius", field::draw),
+    ("diameter", "Diameter along the line", diameter::draw),
+    ("profiles", "Temperatures from the axis to the surface, at the die and at each station", profiles::draw),
+];
+
+/// Paths of all pictures of a case, in the order in which they are drawn.
+pub fn paths(dir: &Path, stem: &str) -> Vec<PathBuf> {
+    PICTURES.iter().map(|(name, _, _)| dir.join(format!("{stem}-{name}.png"))).collect()
+}
+
+/// Checks, before anything is computed, that all pictures can be written: a file of that name that is no picture of
+/// ours is replaced only when `overwrite` says so.
+pub fn prepare(dir: &Path, stem: &str, overwrite: bool) -> Result<(), StoreError> {
+    for path in paths(dir, stem) {
+        prepare_beside(&path)?;
+        if path.exists() && !overwrite && !png::is_ours(&path) {
+            return Err(StoreError::NotOurs { path });
+        }
+    }
+    Ok(())
+}
+
+/// Draws all pictures of a solution into `dir` as `STEM-temperature.png` and so on; returns their paths.
+///
+/// Errors: a file cannot be written; the other pictures stay.
+pub fn draw_all(
+    dir: &Path,
+    stem: &str,
+    case: &Case,
+    solution: &Solution,
+    system: System,
+) -> Result<Vec<PathBuf>, PlotError> {
+    let paths = paths(dir, stem);
+    let one = &|path: &Path, description: &str, draw: Draw| {
+        let words = Words {
+            title: case.title.clone(),
+            description: description.to_string(),
+            warning: solution.cautions.join("\n"),
+        };
+        sheet::picture(path, &words, |sheet| draw(sheet, case, solution, Shown { system }))
+    };
+    // Each picture takes tenths of a second: they are drawn side by side.
+    let results: Vec<Result<(), PlotError>> = thread::scope(|scope| {
+        let drawing: Vec<_> = paths
+            .iter()
+            .zip(PICTURES)
+            .map(|(path, (_, description, draw))| scope.spawn(move || one(path, description, draw)))
+            .collect();
+        let fault = |_| Err(PlotError::Draw("a drawing thread stopped".to_string()));
+        drawing.into_iter().map(|thread| thread.join().unwrap_or_else(fault)).collect()
+    });
+    results.into_iter().collect::<Result<(), PlotError>>()?;
+    Ok(paths)
+}

@@ -10,6 +10,7 @@ use quenchway::solution::Solution;
 mod beside;
 mod read;
 mod scale;
+mod tables;
 mod utc;
 mod write;
 

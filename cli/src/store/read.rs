@@ -14,7 +14,8 @@ use quenchway::solution::{
 use quenchway::units::Celsius;
 use serde::Deserialize;
 
-use super::write::{LIMITS, word};
+use super::tables::LIMITS;
+use super::write::word;
 use super::{PROGRAM, StoreError};
 
 /// What a results file holds.

@@ -4,22 +4,23 @@ use std::path::Path;
 
 use hdf5_metno as hdf5;
 use ndarray::{Array1, Array2, ArrayView1, ArrayView2, ArrayViewD};
-use quenchway::case::{Quantity, Shape};
-use quenchway::solution::{Fields, PointReport, Solution};
+use quenchway::case::Shape;
+use quenchway::solution::{Fields, Solution};
 use serde::Serialize;
 use sha2::{Digest, Sha256};
 
 use super::scale::{Dim, Label, Labelled, number_attribute, text_attribute};
+use super::tables::{self, INTERFACE_INNER, INTERFACE_OUTER};
 use super::{PROGRAM, Record, utc};
 
 /// The CF version whose rules the attributes follow (Climate and Forecast metadata conventions, 2022).
 const CONVENTIONS: &str = "CF-1.10";
 
 /// Dimensions that groups share with the root.
-struct Dims {
-    layer: Dim,
-    interface: Dim,
-    section: Dim,
+pub(super) struct Dims {
+    pub layer: Dim,
+    pub interface: Dim,
+    pub section: Dim,
 }
 
 /// Writes the whole of a record to a new file.
@@ -38,9 +39,9 @@ pub(super) fn fill(path: &Path, record: &Record) -> hdf5::Result<()> {
     };
     profiles(&mut file, &dims, fields, record.shape)?;
     whole_line(&mut file, &dims, record)?;
-    stations(&mut file, &dims, record)?;
-    sections(&mut file, &dims, record)?;
-    band(&mut file, record.solution)?;
+    tables::stations(&mut file, &dims, record)?;
+    tables::sections(&mut file, &dims, record)?;
+    tables::band(&mut file, record.solution)?;
     file.finish()
 }
 
@@ -129,9 +130,6 @@ fn profiles(file: &mut Labelled, dims: &Dims, fields: &Fields, shape: Shape) -> 
     Ok(())
 }
 
-const INTERFACE_INNER: &str = "outer face of the layer inside the joint; joint 0 lies between layers 0 and 1";
-const INTERFACE_OUTER: &str = "inner face of the layer outside the joint; joint 0 lies between layers 0 and 1";
-
 /// Names of layers and sections, and the numbers that hold for the whole line.
 fn whole_line(file: &mut Labelled, dims: &Dims, record: &Record) -> hdf5::Result<()> {
     let root = file.root()?;
@@ -184,160 +182,6 @@ fn whole_line(file: &mut Labelled, dims: &Dims, record: &Record) -> hdf5::Result
     Ok(())
 }
 
-/// The group `stations`: every number of the station table.
-fn stations(file: &mut Labelled, dims: &Dims, record: &Record) -> hdf5::Result<()> {
-    let group = file.group("stations")?;
-    let stations = &record.solution.stations;
-    let dim = file.dimension(&group, "station", stations.len())?;
-    let names = stations.iter().map(|station| station.name.as_str());
-    file.texts(&group, "station_name", "name of the station", dim, names)?;
-    let distance = stations.iter().map(|station| station.distance);
-    let label = Label::new("distance", "m", "distance from the die");
-    file.numbers(&group, label, &[dim], "station_name", view1(&distance.collect()))?;
-    let time = stations.iter().map(|station| station.time);
-    let label = Label::new("time", "s", "age of the slice since the die");
-    file.numbers(&group, label, &[dim], "station_name", view1(&time.collect()))?;
-    let points: Vec<&PointReport> = stations.iter().map(|station| &station.point).collect();
-    write_points(file, &group, (dim, "station_name distance"), dims, record, &points)?;
-
-    for (quantity, max, margin) in LIMITS {
-        let key = format!("{}_max", quantity.name());
-        let limits = || stations.iter().map(|station| station.limits.iter().find(|limit| limit.name == key));
-        let highest: Array1<f64> = limits().map(|limit| limit.map_or(f64::NAN, |limit| limit.limit)).collect();
-        file.numbers(&group, max, &[dim], "station_name distance", view1(&highest))?;
-        let left: Array1<f64> = limits().map(|limit| limit.map_or(f64::NAN, |limit| limit.margin)).collect();
-        file.numbers(&group, margin, &[dim], "station_name distance", view1(&left))?;
-    }
-    Ok(())
-}
-
-/// The limits that a station may set, each with the labels of its highest value and of its margin.
-pub(super) const LIMITS: [(Quantity, Label, Label); 5] = [
-    (
-        Quantity::Surface,
-        Label::with_gaps("surface_max", "degC", "highest surface temperature allowed"),
-        Label::with_gaps("surface_margin", "K", "surface_max minus the surface temperature"),
-    ),
-    (
-        Quantity::Core,
-        Label::with_gaps("core_max", "degC", "highest core temperature allowed"),
-        Label::with_gaps("core_margin", "K", "core_max minus the core temperature"),
-    ),
-    (
-        Quantity::Mean,
-        Label::with_gaps("mean_max", "degC", "highest mean temperature of the plastic allowed"),
-        Label::with_gaps("mean_margin", "K", "mean_max minus the mean temperature of the plastic"),
-    ),
-    (
-        Quantity::Hottest,
-        Label::with_gaps("hottest_max", "degC", "highest temperature of the plastic allowed anywhere in it"),
-        Label::with_gaps("hottest_margin", "K", "hottest_max minus the hottest temperature of the plastic"),
-    ),
-    (
-        Quantity::Equalised,
-        Label::with_gaps("equalised_max", "degC", "highest temperature of the adiabatic mix allowed"),
-        Label::with_gaps("equalised_margin", "K", "equalised_max minus the temperature of the adiabatic mix"),
-    ),
-];
-
-/// The group `sections`: every number of the section table.
-fn sections(file: &mut Labelled, dims: &Dims, record: &Record) -> hdf5::Result<()> {
-    let group = file.group("sections")?;
-    let sections = &record.solution.sections;
-    let dim = dims.section;
-    let names = sections.iter().map(|section| section.name.as_str());
-    file.texts(&group, "section_name", "name of the section, from the die onward", dim, names)?;
-    let media: Vec<String> = sections.iter().map(|section| word(&section.medium)).collect();
-    file.texts(&group, "medium", "what surrounds the product", dim, media.iter().map(String::as_str))?;
-    let limits: Vec<String> = sections.iter().map(|section| word(&section.limited_by)).collect();
-    file.texts(&group, "limited_by", "what limits the cooling", dim, limits.iter().map(String::as_str))?;
-    type Value = fn(&quenchway::solution::SectionReport) -> f64;
-    let columns: [(Label, Value); 9] = [
-        (Label::new("start", "m", "distance of its start from the die"), |section| section.start),
-        (Label::new("end", "m", "distance of its end from the die"), |section| section.end),
-        (Label::new("heat", "W", "heat given to the medium by the running line"), |section| section.heat),
-        (Label::new("medium_temperature", "degC", "temperature of the medium"), |section| section.medium_temperature),
-        (Label::with_gaps("water_in_temperature", "degC", "temperature of the water at its inlet"), |section| {
-            section.water_in.unwrap_or(f64::NAN)
-        }),
-        (Label::with_gaps("water_out_temperature", "degC", "temperature of the water at its outlet"), |section| {
-            section.water_out.unwrap_or(f64::NAN)
-        }),
-        (
-            Label::new("film_coefficient_mean", "W m-2 K-1", "mean film coefficient, radiation not included"),
-            |section| section.film_mean,
-        ),
-        (Label::new("biot_number", "1", "conduction resistance of the plastic over that of the film"), |section| {
-            section.biot
-        }),
-        (Label::new("time_above_boiling", "s", "time that the surface was above 100 degC in water"), |section| {
-            section.boiling
-        }),
-    ];
-    for (label, value) in columns {
-        let values: Array1<f64> = sections.iter().map(value).collect();
-        file.numbers(&group, label, &[dim], "section_name", view1(&values))?;
-    }
-    let exits: Vec<&PointReport> = sections.iter().map(|section| &section.exit).collect();
-    write_points(file, &group, (dim, "section_name end"), dims, record, &exits)
-}
-
-/// The product's state at places along the line.
-fn write_points(
-    file: &mut Labelled,
-    group: &hdf5::Group,
-    (dim, coordinates): (Dim, &str),
-    dims: &Dims,
-    record: &Record,
-    points: &[&PointReport],
-) -> hdf5::Result<()> {
-    type Value = fn(&PointReport) -> f64;
-    let columns: [(Label, Value); 6] = [
-        (Label::new("surface_temperature", "degC", "temperature of the outer surface"), |point| point.surface),
-        (Label::new("core_temperature", "degC", "temperature of the axis or inner surface"), |point| point.core),
-        (Label::new("mean_temperature", "degC", "mass mean temperature of the plastic"), |point| point.mean),
-        (Label::new("hottest_plastic_temperature", "degC", "hottest point of the plastic"), |point| point.hottest),
-        (Label::new("equalised_temperature", "degC", "adiabatic mix of the whole product"), |point| point.equalised),
-        (Label::new("diameter", "m", "outer diameter (flat: full thickness)"), |point| point.diameter),
-    ];
-    for (label, value) in columns {
-        let values: Array1<f64> = points.iter().map(|point| value(point)).collect();
-        file.numbers(group, label, &[dim], coordinates, view1(&values))?;
-    }
-    let joints = record.solution.fields.interface_inner.ncols();
-    let at = |point: usize, joint: usize| points[point].interfaces.get(joint);
-    let inner = Array2::from_shape_fn((points.len(), joints), |(p, j)| at(p, j).map_or(f64::NAN, |joint| joint.inner));
-    let outer = Array2::from_shape_fn((points.len(), joints), |(p, j)| at(p, j).map_or(f64::NAN, |joint| joint.outer));
-    for (label, values) in [
-        (Label::new("interface_temperature_inner", "degC", INTERFACE_INNER), &inner),
-        (Label::new("interface_temperature_outer", "degC", INTERFACE_OUTER), &outer),
-    ] {
-        file.numbers(group, label, &[dim, dims.interface], coordinates, view2(values))?;
-    }
-    let means = Array2::from_shape_fn((points.len(), record.layer_names.len()), |(point, layer)| {
-        points[point].layer_means.get(layer).copied().unwrap_or(f64::NAN)
-    });
-    let label = Label::new("layer_mean_temperature", "degC", "mass mean temperature of the layer");
-    file.numbers(group, label, &[dim, dims.layer], coordinates, view2(&means))
-}
-
-/// The group `band`: how far the inputs' uncertainty moves each limited temperature.
-fn band(file: &mut Labelled, solution: &Solution) -> hdf5::Result<()> {
-    let group = file.group("band")?;
-    let rows = &solution.band;
-    let dim = file.dimension(&group, "band", rows.len())?;
-    let stations = rows.iter().map(|row| row.station.as_str());
-    file.texts(&group, "station_name", "name of the station", dim, stations)?;
-    let quantities = rows.iter().map(|row| row.quantity.as_str());
-    file.texts(&group, "quantity", "which temperature", dim, quantities)?;
-    let largest = rows.iter().map(|row| row.largest.as_str());
-    file.texts(&group, "largest", "key path of the largest contributor", dim, largest)?;
-    let low = rows.iter().map(|row| row.low).collect();
-    file.numbers(&group, Label::new("low", "degC", "low end"), &[dim], "station_name quantity", view1(&low))?;
-    let high = rows.iter().map(|row| row.high).collect();
-    file.numbers(&group, Label::new("high", "degC", "high end"), &[dim], "station_name quantity", view1(&high))
-}
-
 /// The warnings as the JSON of a run lists them.
 fn warnings(solution: &Solution) -> String {
     let list = solution.warnings.iter().map(|warning| {
@@ -364,11 +208,11 @@ fn count(value: usize) -> i32 {
     i32::try_from(value).unwrap_or(i32::MAX)
 }
 
-fn view1(values: &Array1<f64>) -> ArrayViewD<'_, f64> {
+pub(super) fn view1(values: &Array1<f64>) -> ArrayViewD<'_, f64> {
     values.view().into_dyn()
 }
 
-fn view2(values: &Array2<f64>) -> ArrayViewD<'_, f64> {
+pub(super) fn view2(values: &Array2<f64>) -> ArrayViewD<'_, f64> {
     let view: ArrayView2<f64> = values.view();
     view.into_dyn()
 }

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::Dimension;
+use super::{Dimension, excerpt};
 
 /// Why a text is not a value of the wanted dimension.
 #[derive(Clone, Debug, PartialEq)]
@@ -87,7 +87,7 @@ impl UnitError {
             | UnitError::OtherDimension { dimension, .. } => dimension.accepted().to_string(),
             UnitError::DecimalComma { instead }
             | UnitError::Grouped { instead }
-            | UnitError::ScaleGiven { instead, .. } => format!("write {instead}"),
+            | UnitError::ScaleGiven { instead, .. } => format!("write {}", excerpt(instead)),
             UnitError::DifferenceGiven { .. } => Dimension::Temperature.accepted().to_string(),
             UnitError::BelowAbsoluteZero => "a value above -273.15 degC".to_string(),
             UnitError::Gauge { .. } => "a whole number from 0 to 56, or 1/0, 2/0, 3/0, 4/0".to_string(),
@@ -99,21 +99,21 @@ impl UnitError {
     pub fn wrong(&self) -> String {
         match self {
             UnitError::NoNumber { text, dimension } => {
-                format!("\"{text}\" does not begin with a number, {} was expected", dimension.name())
+                format!("\"{}\" does not begin with a number, {} was expected", excerpt(text), dimension.name())
             }
             UnitError::NoUnit { number, dimension } => {
-                format!("{number} has no unit, {} was expected", dimension.name())
+                format!("{} has no unit, {} was expected", excerpt(number), dimension.name())
             }
             UnitError::DecimalComma { .. } => "a decimal comma is not understood".to_string(),
             UnitError::Grouped { .. } => "a blank within a number is not understood".to_string(),
             UnitError::Unknown { unit, dimension } => {
-                format!("\"{unit}\" is not a known unit, {} was expected", dimension.name())
+                format!("\"{}\" is not a known unit, {} was expected", excerpt(unit), dimension.name())
             }
             UnitError::OtherDimension { unit, found: Some(found), dimension } => {
                 format!("{unit} is {}, {} was expected", found.name(), dimension.name())
             }
             UnitError::OtherDimension { unit, found: None, dimension } => {
-                format!("{unit} is not a unit of {}", dimension.name())
+                format!("{unit} is no unit of {}", dimension.name())
             }
             UnitError::DifferenceGiven { unit } => {
                 format!("{unit} is a temperature difference, a temperature was expected")
@@ -122,7 +122,7 @@ impl UnitError {
                 format!("{unit} is a temperature, a temperature difference was expected")
             }
             UnitError::BelowAbsoluteZero => "a temperature below absolute zero".to_string(),
-            UnitError::Gauge { gauge } => format!("\"{gauge}\" is not a wire gauge"),
+            UnitError::Gauge { gauge } => format!("\"{}\" is not a wire gauge", excerpt(gauge)),
             UnitError::NotFinite => "the number is too large".to_string(),
         }
     }

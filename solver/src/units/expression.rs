@@ -12,7 +12,7 @@ pub(super) const POUND: f64 = 0.453_592_37;
 /// US gallon (231 cubic inches), m3.
 pub(super) const GALLON: f64 = 231.0 * INCH * INCH * INCH;
 /// International Table British thermal unit, J.
-pub(super) const BTU: f64 = 1055.055_852_62;
+pub(super) const BTU: f64 = 1_055.055_852_62;
 /// Degree Fahrenheit as an interval, K.
 pub(super) const FAHRENHEIT: f64 = 5.0 / 9.0;
 /// Area of a circle one mil across, m2.
@@ -36,57 +36,120 @@ const FLOW: Exponents = [3, 0, -1, 0];
 const ENERGY: Exponents = [2, 1, -2, 0];
 const POWER: Exponents = [2, 1, -3, 0];
 
-/// Symbol, factor to SI, exponents, whether it takes an SI prefix.
-const UNITS: [(&str, f64, Exponents, bool); 44] = [
-    ("m", 1.0, LENGTH, true),
-    ("in", INCH, LENGTH, false),
-    ("inch", INCH, LENGTH, false),
-    ("mil", 1e-3 * INCH, LENGTH, false),
-    ("mils", 1e-3 * INCH, LENGTH, false),
-    ("thou", 1e-3 * INCH, LENGTH, false),
-    ("ft", FOOT, LENGTH, false),
-    ("yd", 3.0 * FOOT, LENGTH, false),
-    ("cmil", CIRCULAR_MIL, AREA, false),
-    ("kcmil", 1e3 * CIRCULAR_MIL, AREA, false),
-    ("MCM", 1e3 * CIRCULAR_MIL, AREA, false),
-    ("L", 1e-3, VOLUME, true),
-    ("l", 1e-3, VOLUME, true),
-    ("gal", GALLON, VOLUME, false),
-    ("g", 1e-3, MASS, true),
-    ("t", 1e3, MASS, false),
-    ("lb", POUND, MASS, false),
-    ("lbs", POUND, MASS, false),
-    ("lbm", POUND, MASS, false),
-    ("s", 1.0, TIME, true),
-    ("sec", 1.0, TIME, false),
-    ("min", MINUTE, TIME, false),
-    ("h", HOUR, TIME, false),
-    ("hr", HOUR, TIME, false),
-    ("K", 1.0, TEMPERATURE, true),
-    ("degC", 1.0, TEMPERATURE, false),
-    ("C", 1.0, TEMPERATURE, false),
-    ("degF", FAHRENHEIT, TEMPERATURE, false),
-    ("F", FAHRENHEIT, TEMPERATURE, false),
-    ("degR", FAHRENHEIT, TEMPERATURE, false),
-    ("J", 1.0, ENERGY, true),
-    ("Wh", HOUR, ENERGY, true),
-    ("BTU", BTU, ENERGY, false),
-    ("Btu", BTU, ENERGY, false),
-    ("btu", BTU, ENERGY, false),
-    ("W", 1.0, POWER, true),
-    ("BTUH", BTU / HOUR, POWER, false),
-    ("fpm", FOOT / MINUTE, SPEED, false),
-    ("lpm", 1e-3 / MINUTE, FLOW, false),
-    ("LPM", 1e-3 / MINUTE, FLOW, false),
-    ("gpm", GALLON / MINUTE, FLOW, false),
-    ("GPM", GALLON / MINUTE, FLOW, false),
-    ("cfm", FOOT * FOOT * FOOT / MINUTE, FLOW, false),
-    ("CFM", FOOT * FOOT * FOOT / MINUTE, FLOW, false),
+/// How many SI units a unit is: `times / over * 10^tens`. Kept apart so that 1.78 mm is 1.78/1000, rounded once.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Scale {
+    times: f64,
+    over: f64,
+    tens: i32,
+}
+
+impl Scale {
+    /// `times` SI units.
+    pub(super) const fn times(times: f64) -> Scale {
+        Scale { times, over: 1.0, tens: 0 }
+    }
+
+    /// One SI unit in `over`.
+    pub(super) const fn over(over: f64) -> Scale {
+        Scale { times: 1.0, over, tens: 0 }
+    }
+
+    /// A power of ten of SI units.
+    pub(super) const fn tens(tens: i32) -> Scale {
+        Scale { times: 1.0, over: 1.0, tens }
+    }
+
+    /// The same with a further power of ten.
+    pub(super) const fn shifted(self, tens: i32) -> Scale {
+        Scale { tens: self.tens + tens, ..self }
+    }
+
+    /// The product of two.
+    fn with(self, other: Scale) -> Scale {
+        Scale { times: self.times * other.times, over: self.over * other.over, tens: self.tens + other.tens }
+    }
+
+    /// A power of it.
+    fn to_the(self, power: i32) -> Scale {
+        let (times, over) = if power < 0 { (self.over, self.times) } else { (self.times, self.over) };
+        let power_of = |base: f64| libm::pow(base, f64::from(power.abs()));
+        Scale { times: power_of(times), over: power_of(over), tens: self.tens * power }
+    }
+
+    /// A number of this unit in SI.
+    pub(super) fn to_si(self, number: f64) -> f64 {
+        shift(number * self.times / self.over, self.tens)
+    }
+
+    /// An SI value in this unit.
+    pub(super) fn of_si(self, value: f64) -> f64 {
+        shift(value * self.over / self.times, -self.tens)
+    }
+}
+
+/// value * 10^tens; powers of ten are exact up to 10^22, their inverses are not.
+fn shift(value: f64, tens: i32) -> f64 {
+    let power = libm::pow(10.0, f64::from(tens.abs()));
+    if tens < 0 { value / power } else { value * power }
+}
+
+const BTU_PER_HOUR: Scale = Scale { times: BTU, over: HOUR, tens: 0 };
+const FOOT_PER_MINUTE: Scale = Scale { times: FOOT, over: MINUTE, tens: 0 };
+const CUBIC_FOOT_PER_MINUTE: Scale = Scale { times: FOOT * FOOT * FOOT, over: MINUTE, tens: 0 };
+const GALLON_PER_MINUTE: Scale = Scale { times: GALLON, over: MINUTE, tens: 0 };
+const LITRE_PER_MINUTE: Scale = Scale { times: 1.0, over: MINUTE, tens: -3 };
+
+/// Symbol, scale, exponents, whether it takes an SI prefix.
+const UNITS: [(&str, Scale, Exponents, bool); 44] = [
+    ("m", Scale::times(1.0), LENGTH, true),
+    ("in", Scale::times(INCH), LENGTH, false),
+    ("inch", Scale::times(INCH), LENGTH, false),
+    ("mil", Scale::times(INCH).shifted(-3), LENGTH, false),
+    ("mils", Scale::times(INCH).shifted(-3), LENGTH, false),
+    ("thou", Scale::times(INCH).shifted(-3), LENGTH, false),
+    ("ft", Scale::times(FOOT), LENGTH, false),
+    ("yd", Scale::times(3.0 * FOOT), LENGTH, false),
+    ("cmil", Scale::times(CIRCULAR_MIL), AREA, false),
+    ("kcmil", Scale::times(CIRCULAR_MIL).shifted(3), AREA, false),
+    ("MCM", Scale::times(CIRCULAR_MIL).shifted(3), AREA, false),
+    ("L", Scale::tens(-3), VOLUME, true),
+    ("l", Scale::tens(-3), VOLUME, true),
+    ("gal", Scale::times(GALLON), VOLUME, false),
+    ("g", Scale::tens(-3), MASS, true),
+    ("t", Scale::tens(3), MASS, false),
+    ("lb", Scale::times(POUND), MASS, false),
+    ("lbs", Scale::times(POUND), MASS, false),
+    ("lbm", Scale::times(POUND), MASS, false),
+    ("s", Scale::times(1.0), TIME, true),
+    ("sec", Scale::times(1.0), TIME, false),
+    ("min", Scale::times(MINUTE), TIME, false),
+    ("h", Scale::times(HOUR), TIME, false),
+    ("hr", Scale::times(HOUR), TIME, false),
+    ("K", Scale::times(1.0), TEMPERATURE, true),
+    ("degC", Scale::times(1.0), TEMPERATURE, false),
+    ("C", Scale::times(1.0), TEMPERATURE, false),
+    ("degF", Scale::times(FAHRENHEIT), TEMPERATURE, false),
+    ("F", Scale::times(FAHRENHEIT), TEMPERATURE, false),
+    ("degR", Scale::times(FAHRENHEIT), TEMPERATURE, false),
+    ("J", Scale::times(1.0), ENERGY, true),
+    ("Wh", Scale::times(HOUR), ENERGY, true),
+    ("BTU", Scale::times(BTU), ENERGY, false),
+    ("Btu", Scale::times(BTU), ENERGY, false),
+    ("btu", Scale::times(BTU), ENERGY, false),
+    ("W", Scale::times(1.0), POWER, true),
+    ("BTUH", BTU_PER_HOUR, POWER, false),
+    ("fpm", FOOT_PER_MINUTE, SPEED, false),
+    ("lpm", LITRE_PER_MINUTE, FLOW, false),
+    ("LPM", LITRE_PER_MINUTE, FLOW, false),
+    ("gpm", GALLON_PER_MINUTE, FLOW, false),
+    ("GPM", GALLON_PER_MINUTE, FLOW, false),
+    ("cfm", CUBIC_FOOT_PER_MINUTE, FLOW, false),
+    ("CFM", CUBIC_FOOT_PER_MINUTE, FLOW, false),
 ];
 
-/// SI prefixes that occur in the trade.
-const PREFIXES: [(char, f64); 7] =
-    [('G', 1e9), ('M', 1e6), ('k', 1e3), ('d', 1e-1), ('c', 1e-2), ('m', 1e-3), ('u', 1e-6)];
+/// SI prefixes that occur in the trade, and their powers of ten.
+const PREFIXES: [(char, i32); 7] = [('G', 9), ('M', 6), ('k', 3), ('d', -1), ('c', -2), ('m', -3), ('u', -6)];
 
 /// Spellings and the one that is read; applied in this order.
 const SPELLINGS: [(&str, &str); 28] = [
@@ -134,15 +197,15 @@ pub(super) fn normal(text: &str) -> String {
 /// Longest unit that is read, in bytes.
 const LONGEST: usize = 60;
 
-/// Factor to SI and exponents of a unit expression; none if it is not understood.
+/// Scale and exponents of a unit expression; none if it is not understood.
 ///
 /// Symbols follow one another with blank, `*` or `-` between them; an exponent follows its symbol, with or without `^`;
 /// everything after a slash divides, up to the end of the parentheses that it stands in.
-pub(super) fn read(unit: &str) -> Option<(f64, Exponents)> {
+pub(super) fn read(unit: &str) -> Option<(Scale, Exponents)> {
     if unit.len() > LONGEST {
         return None;
     }
-    let mut factor = 1.0;
+    let mut scale = Scale::times(1.0);
     let mut exponents = [0; 4];
     let mut rest = unit.trim();
     // +1 multiplies, -1 divides; one entry for each open parenthesis.
@@ -172,8 +235,8 @@ pub(super) fn read(unit: &str) -> Option<(f64, Exponents)> {
                 let letters = rest.find(|c: char| !c.is_alphabetic()).unwrap_or(rest.len());
                 let (symbol, tail) = rest.split_at(letters);
                 let (power, tail) = exponent(tail);
-                let (symbol_factor, symbol_exponents) = symbol_of(symbol, sign < 0)?;
-                factor *= libm::pow(symbol_factor, f64::from(sign * power));
+                let (symbol_scale, symbol_exponents) = symbol_of(symbol, sign < 0)?;
+                scale = scale.with(symbol_scale.to_the(sign * power));
                 for (sum, one) in exponents.iter_mut().zip(symbol_exponents) {
                     *sum += sign * power * one;
                 }
@@ -182,7 +245,7 @@ pub(super) fn read(unit: &str) -> Option<(f64, Exponents)> {
             }
         };
     }
-    (symbols > 0 && outer.is_empty()).then_some((factor, exponents))
+    (symbols > 0 && outer.is_empty()).then_some((scale, exponents))
 }
 
 /// The exponent at the start of the text (1 where there is none) and what follows it.
@@ -199,25 +262,25 @@ fn exponent(text: &str) -> (i32, &str) {
 }
 
 /// A symbol, or two written without a blank: `kgK`; below a slash `mK` is a metre kelvin.
-fn symbol_of(symbol: &str, divides: bool) -> Option<(f64, Exponents)> {
+fn symbol_of(symbol: &str, divides: bool) -> Option<(Scale, Exponents)> {
     let whole = if divides && symbol == "mK" { None } else { one_symbol(symbol) };
     whole.or_else(|| {
         symbol.char_indices().skip(1).find_map(|(at, _)| {
             let (first, second) = symbol.split_at(at);
             let ((a, left), (b, right)) = (one_symbol(first)?, one_symbol(second)?);
-            Some((a * b, std::array::from_fn(|i| left[i] + right[i])))
+            Some((a.with(b), std::array::from_fn(|i| left[i] + right[i])))
         })
     })
 }
 
 /// A symbol of the table, with an SI prefix where it takes one.
-fn one_symbol(symbol: &str) -> Option<(f64, Exponents)> {
+fn one_symbol(symbol: &str) -> Option<(Scale, Exponents)> {
     let find = |name: &str| UNITS.iter().find(|unit| unit.0 == name);
-    if let Some((_, factor, exponents, _)) = find(symbol) {
-        return Some((*factor, *exponents));
+    if let Some((_, scale, exponents, _)) = find(symbol) {
+        return Some((*scale, *exponents));
     }
     let first = symbol.chars().next()?;
     let (_, prefix) = PREFIXES.iter().find(|(prefix, _)| *prefix == first)?;
-    let (_, factor, exponents, _) = find(&symbol[first.len_utf8()..]).filter(|unit| unit.3)?;
-    Some((prefix * factor, *exponents))
+    let (_, scale, exponents, _) = find(&symbol[first.len_utf8()..]).filter(|unit| unit.3)?;
+    Some((scale.shifted(*prefix), *exponents))
 }

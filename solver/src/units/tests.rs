@@ -1,5 +1,6 @@
 #![allow(clippy::unwrap_used)]
 
+use super::expression::INCH;
 use super::*;
 
 fn close(text: &str, dimension: Dimension, expected: f64) {
@@ -119,7 +120,7 @@ fn errors_say_what_is_wrong_and_what_would_be_right() {
         ("99 AWG", Diameter, "\"99 AWG\" is not a wire gauge: a whole number from 0 to 56, or 1/0, 2/0, 3/0, 4/0"),
         ("1e999 m", Length, "the number is too large: a value of ordinary size"),
         ("1e308 km", Length, "the number is too large: a value of ordinary size"),
-        ("3 kg m", Length, "kg m is not a unit of a length: m, mm, ft or in"),
+        ("3 kg m", Length, "kg m is no unit of a length: m, mm, ft or in"),
     ] {
         assert_eq!(parse(text, dimension).unwrap_err().to_string(), message, "{text}");
     }

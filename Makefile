@@ -1,0 +1,47 @@
+# Quenchway: `make help` lists what there is. Each target sets up what it needs and says what it installs.
+
+VENV := .venv
+TARGET := $(or $(CARGO_TARGET_DIR),target)
+# The HDF5 set-up decides the flags of every cargo command.
+CARGO := . ./.tools/env && cargo
+FLAGS := --locked $$CARGO_FLAGS
+
+.PHONY: help demo build bench test check test-rust test-python test-all clean setup-hdf5 setup-python
+
+help: ## list the targets
+	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/\1|\2/p' Makefile | awk -F'|' '{ printf "make %-12s %s\n", $$1, $$2 }'
+
+demo: build ## run the house wire case; results go to out/
+	$(TARGET)/release/quenchway run cases/house-wire.toml --out out
+
+build: setup-hdf5 ## build the program in release: target/release/quenchway
+	$(CARGO) build --release $(FLAGS) -p quenchway-cli
+
+test: check test-rust test-python ## all tests that a change must pass: some minutes
+
+test-all: test ## `test`, and the slow tests in release
+	$(CARGO) test --release --workspace $(FLAGS) -- --include-ignored
+
+bench: ## time the engine on the benchmark problems (needs no HDF5)
+	cargo bench --locked -p quenchway --bench problems
+
+check: setup-hdf5 ## formatting and lints
+	cargo fmt --all --check
+	$(CARGO) clippy --workspace --all-targets $(FLAGS) -- -D warnings
+
+test-rust: setup-hdf5
+	$(CARGO) test --workspace $(FLAGS)
+
+# Reads the demo's file and those that the Rust tests leave behind with the readers that users have.
+test-python: setup-python test-rust demo
+	QUENCHWAY_H5="out/house-wire.h5:$(TARGET)/tmp/store/sample.h5:$(TARGET)/tmp/store/bare.h5" \
+		$(VENV)/bin/python -m pytest -q tests/python
+
+clean: ## remove what was built and installed here
+	rm -rf $(TARGET) out $(VENV) .tools
+
+setup-hdf5:
+	@tests/tools/setup.sh hdf5
+
+setup-python:
+	@tests/tools/setup.sh python $(VENV)

@@ -1,0 +1,194 @@
+//! Notes inside a plot, put where no curve and no other note is.
+
+use super::PlotError;
+use super::frame::Frame;
+use super::sheet::{Align, Lettering, Pen, Place, Sheet};
+use super::theme::{PAPER, THIN};
+
+/// Side of a cell of the map of what is taken, px.
+const CELL: f64 = 6.0;
+
+/// A map of what is where in a plot.
+pub struct Callouts {
+    frame: Frame,
+    columns: usize,
+    rows: usize,
+    taken: Vec<Taken>,
+}
+
+/// What is in a cell, the least important first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Taken {
+    Nothing,
+    /// A line that a note may cross where there is no better place.
+    Fine,
+    /// A curve or a note.
+    Full,
+}
+
+impl Callouts {
+    /// An empty plot.
+    pub fn new(frame: Frame) -> Callouts {
+        let columns = ((frame.right - frame.left) / CELL).ceil().max(1.0) as usize;
+        let rows = ((frame.bottom - frame.top) / CELL).ceil().max(1.0) as usize;
+        Callouts { frame, columns, rows, taken: vec![Taken::Nothing; columns * rows] }
+    }
+
+    /// Keeps notes off a curve.
+    pub fn avoid_line(&mut self, places: &[Place]) {
+        for pair in places.windows(2) {
+            self.take_line(pair[0], pair[1], Taken::Full);
+        }
+    }
+
+    /// Keeps notes off an upright line where there is a better place.
+    pub fn avoid_upright(&mut self, x: f64) {
+        self.take_line([x, self.frame.top], [x, self.frame.bottom], Taken::Fine);
+    }
+
+    /// Keeps notes off a rectangle between two corners.
+    pub fn avoid_box(&mut self, from: Place, to: Place) {
+        self.take_box(from, to, Taken::Full);
+    }
+
+    fn take_line(&mut self, from: Place, to: Place, by: Taken) {
+        let length = (to[0] - from[0]).hypot(to[1] - from[1]);
+        if !length.is_finite() {
+            return;
+        }
+        let pieces = (length / CELL).ceil().min(4096.0) as usize;
+        for piece in 0..=pieces {
+            let share = piece as f64 / pieces.max(1) as f64;
+            let (x, y) = (from[0] + share * (to[0] - from[0]), from[1] + share * (to[1] - from[1]));
+            self.take_box([x - CELL, y - CELL], [x + CELL, y + CELL], by);
+        }
+    }
+
+    fn take_box(&mut self, from: Place, to: Place, by: Taken) {
+        for cell in self.cells(from, to).unwrap_or_default() {
+            self.taken[cell] = self.taken[cell].max(by);
+        }
+    }
+
+    /// Cells of a rectangle, clipped to the plot; none when it lies outside.
+    fn cells(&self, from: Place, to: Place) -> Option<Vec<usize>> {
+        let index = |value: f64, start: f64, count: usize| {
+            (((value - start) / CELL).floor().max(0.0) as usize).min(count.saturating_sub(1))
+        };
+        if !(from[0].is_finite() && from[1].is_finite() && to[0].is_finite() && to[1].is_finite()) {
+            return None;
+        }
+        if to[0] < self.frame.left
+            || from[0] > self.frame.right
+            || to[1] < self.frame.top
+            || from[1] > self.frame.bottom
+        {
+            return None;
+        }
+        let (left, right) =
+            (index(from[0], self.frame.left, self.columns), index(to[0], self.frame.left, self.columns));
+        let (top, bottom) = (index(from[1], self.frame.top, self.rows), index(to[1], self.frame.top, self.rows));
+        let rows = (top..=bottom).map(|row| row * self.columns);
+        Some(rows.flat_map(|row| (left..=right).map(move |column| row + column)).collect())
+    }
+
+    /// Writes `words` near `place`, `off` px beside it or above or below, joined to it by a fine line where it stands
+    /// farther off; left out where all is taken.
+    pub fn note(
+        &mut self,
+        sheet: &Sheet,
+        words: &str,
+        place: Place,
+        off: f64,
+        how: Lettering,
+    ) -> Result<bool, PlotError> {
+        let half = [how.width(words)? / 2.0 + 5.0, how.size * 0.62];
+        let free = self.free(place, off, half, Taken::Nothing);
+        let Some(centre) = free.or_else(|| self.free(place, off, half, Taken::Fine)) else { return Ok(false) };
+        let (from, to) = ([centre[0] - half[0], centre[1] - half[1]], [centre[0] + half[0], centre[1] + half[1]]);
+        let near = [place[0].clamp(from[0], to[0]), place[1].clamp(from[1], to[1])];
+        let beside = (centre[1] - place[1]).abs() < half[1];
+        let above = near[0] == place[0] && (near[1] - place[1]).abs() < off + 6.0;
+        if !(beside || above) {
+            sheet.line(&[place, near], Pen::solid(how.color, 0.8 * THIN))?;
+        }
+        // A halo keeps the words readable over grid lines.
+        sheet.halo(words, centre, Align::Middle, how, PAPER)?;
+        self.avoid_box(from, to);
+        Ok(true)
+    }
+
+    /// The nearest centre about `place` where a rectangle of this half size covers no more than `most`.
+    fn free(&self, place: Place, off: f64, half: [f64; 2], most: Taken) -> Option<Place> {
+        for ring in 0..14 {
+            let down = f64::from(ring) * half[1];
+            for dy in [-down, down] {
+                for dx in [-(half[0] + off), half[0] + off, 0.0] {
+                    if dx == 0.0 && down < half[1] + off {
+                        continue;
+                    }
+                    let centre = [place[0] + dx, place[1] + dy];
+                    let (from, to) =
+                        ([centre[0] - half[0], centre[1] - half[1]], [centre[0] + half[0], centre[1] + half[1]]);
+                    let inside = from[0] > self.frame.left
+                        && to[0] < self.frame.right
+                        && from[1] > self.frame.top
+                        && to[1] < self.frame.bottom;
+                    let is_free = |cells: Vec<usize>| cells.iter().all(|&cell| self.taken[cell] <= most);
+                    if inside && self.cells(from, to).is_some_and(is_free) {
+                        return Some(centre);
+                    }
+                }
+            }
+        }
+        None
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::super::frame::Axis;
+    use super::*;
+
+    fn plot() -> Callouts {
+        let axis = Axis::new(0.0, 1.0);
+        Callouts::new(Frame { left: 0.0, top: 0.0, right: 600.0, bottom: 400.0, x: axis, y: axis })
+    }
+
+    #[test]
+    fn a_note_stands_beside_its_place() {
+        let centre = plot().free([300.0, 200.0], 16.0, [50.0, 15.0], Taken::Nothing).unwrap();
+        assert_eq!(centre, [300.0 - 66.0, 200.0]);
+    }
+
+    #[test]
+    fn a_note_moves_off_a_curve() {
+        let mut callouts = plot();
+        callouts.avoid_line(&[[0.0, 200.0], [600.0, 200.0]]);
+        let centre = callouts.free([300.0, 200.0], 16.0, [50.0, 15.0], Taken::Nothing).unwrap();
+        assert!((centre[1] - 200.0).abs() > 15.0, "{centre:?}");
+    }
+
+    #[test]
+    fn a_note_crosses_a_fine_line_only_where_asked_to() {
+        let mut callouts = plot();
+        (0..60).for_each(|i| callouts.avoid_upright(10.0 * f64::from(i)));
+        assert_eq!(callouts.free([300.0, 200.0], 16.0, [50.0, 15.0], Taken::Nothing), None);
+        assert!(callouts.free([300.0, 200.0], 16.0, [50.0, 15.0], Taken::Fine).is_some());
+    }
+
+    #[test]
+    fn a_full_plot_has_no_room_for_a_note() {
+        let mut callouts = plot();
+        callouts.avoid_box([0.0, 0.0], [600.0, 400.0]);
+        assert_eq!(callouts.free([300.0, 200.0], 16.0, [50.0, 15.0], Taken::Nothing), None);
+    }
+
+    #[test]
+    fn places_that_are_no_numbers_take_nothing() {
+        let mut callouts = plot();
+        callouts.avoid_line(&[[f64::NAN, 0.0], [10.0, f64::INFINITY]]);
+        assert!(callouts.taken.iter().all(|&taken| taken == Taken::Nothing));
+    }
+}

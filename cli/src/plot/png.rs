@@ -1,0 +1,57 @@
+//! A picture as a PNG file that says what made it and what to be careful of.
+
+use std::path::Path;
+
+use image::RgbImage;
+
+use super::PlotError;
+use crate::store::write_beside;
+
+/// The keyword under which a PNG names its program; pictures that carry ours may be replaced.
+const SOFTWARE: &str = "Software";
+
+/// What the file says in words beside its pixels.
+pub struct Words {
+    /// The picture's title.
+    pub title: String,
+    /// What it shows.
+    pub description: String,
+    /// What must be kept in mind on the plant floor.
+    pub warning: String,
+}
+
+/// Writes a picture to `path` in one piece: readers see the old file or the new one.
+pub fn write(path: &Path, image: &RgbImage, words: &Words) -> Result<(), PlotError> {
+    let bytes = encode(image, words).map_err(|error| PlotError::Draw(error.to_string()))?;
+    write_beside(path, |temporary| std::fs::write(temporary, &bytes)).map_err(PlotError::Store)
+}
+
+fn encode(image: &RgbImage, words: &Words) -> Result<Vec<u8>, png::EncodingError> {
+    let mut bytes = Vec::new();
+    let mut encoder = png::Encoder::new(&mut bytes, image.width(), image.height());
+    encoder.set_color(png::ColorType::Rgb);
+    encoder.set_depth(png::BitDepth::Eight);
+    encoder.add_text_chunk(SOFTWARE.to_string(), software())?;
+    for (keyword, text) in [("Title", &words.title), ("Description", &words.description), ("Warning", &words.warning)] {
+        encoder.add_itxt_chunk(keyword.to_string(), text.clone())?;
+    }
+    let mut writer = encoder.write_header()?;
+    writer.write_image_data(image.as_raw())?;
+    writer.finish()?;
+    Ok(bytes)
+}
+
+fn software() -> String {
+    format!("quenchway {}", env!("CARGO_PKG_VERSION"))
+}
+
+/// Whether the file at `path` is a picture that this program wrote.
+pub fn is_ours(path: &Path) -> bool {
+    let Ok(file) = std::fs::File::open(path) else { return false };
+    let Ok(reader) = png::Decoder::new(std::io::BufReader::new(file)).read_info() else { return false };
+    reader
+        .info()
+        .uncompressed_latin1_text
+        .iter()
+        .any(|chunk| chunk.keyword == SOFTWARE && chunk.text.starts_with("quenchway "))
+}

@@ -1,0 +1,86 @@
+//! What the report says in lines: shrink and set-point, where the plastic sets, the reel, throughput.
+
+use quenchway::case::{Case, Shape};
+use quenchway::solution::Solution;
+use quenchway::units::Dimension;
+
+use super::{WARN, clean, hanging, styled};
+use crate::shown::Shown;
+
+/// The temperature at which a product counts as finished, degC.
+const FINISHED: f64 = 23.0;
+
+/// Diameters from the hot gauge to 23 degC, the set-point, the strain frozen in.
+pub fn shrink(case: &Case, solution: &Solution, shown: Shown, width: usize) -> String {
+    let shrink = &solution.shrink;
+    let what = if case.shape == Shape::Flat { "thickness" } else { "diameter" };
+    let (hot, cold) = (clean(&shrink.hot_gauge_station), clean(&shrink.cold_gauge_station));
+    let finished = format!("at {}", shown.limit(FINISHED));
+    let hot_name = format!("hot gauge (\"{hot}\")");
+    let cold_name = format!("cold gauge (\"{cold}\")");
+    let column = [&hot_name, &cold_name, &finished].map(|name| name.chars().count()).into_iter().max().unwrap_or(0);
+    let row = |name: &str, diameter: f64, percent: Option<f64>| {
+        let change = percent.map_or(String::new(), |percent| format!("   {:+.2} %", 0.0 - percent));
+        let pad = " ".repeat(column - name.chars().count());
+        format!("  {name}{pad}   {}{change}\n", shown.with_unit(diameter, Dimension::Diameter))
+    };
+    let mut text = row(&hot_name, shrink.hot_gauge, None);
+    text += &row(&cold_name, shrink.cold_gauge, Some(shrink.to_cold_gauge));
+    text += &row(&finished, shrink.finished, Some(shrink.to_finished));
+    let set_point = format!(
+        "Set-point: the hot gauge must read {:.4} times, the cold gauge {:.4} times the {what} wanted {finished}.",
+        shrink.hot_gauge / shrink.finished,
+        shrink.cold_gauge / shrink.finished,
+    );
+    text += &hanging("  ", &set_point, width);
+    if shrink.frozen_axial > 0.0 {
+        let strain = format!(
+            "Axial strain frozen into the plastic: {:.2} %; draw-down adds to it, so shrink-back is at least this.",
+            shrink.frozen_axial
+        );
+        text += &hanging("  ", &strain, width);
+    }
+    text
+}
+
+/// Where each plastic is set through, how warm the reel becomes.
+pub fn setting(solution: &Solution, shown: Shown, width: usize) -> String {
+    let mut text = String::new();
+    for layer in &solution.set_through {
+        let name = clean(&layer.layer);
+        match layer.distance {
+            Some(metres) => {
+                let place = shown.with_unit(metres, Dimension::Length);
+                text += &hanging("  ", &format!("{name}: set through at {place}."), width);
+            }
+            None => {
+                let words = "not set at the end of the line";
+                let line = hanging("  ", &format!("{name}: {words}: it can still be deformed."), width);
+                text += &line.replacen(words, &styled(WARN, words), 1);
+            }
+        }
+    }
+    if solution.rebound > 0.0 {
+        let rebound = shown.with_unit(solution.rebound, Dimension::TemperatureDifference);
+        text += &hanging("  ", &format!("After the last water the surface warms again by {rebound}."), width);
+    }
+    let equalised = shown.with_unit(solution.equalised, Dimension::Temperature);
+    text + &hanging(
+        "  ",
+        &format!("On the reel the product settles to {equalised} before it gives off more heat."),
+        width,
+    )
+}
+
+/// Mass flow of each layer.
+pub fn throughput(solution: &Solution, shown: Shown, width: usize) -> String {
+    let flows: Vec<String> = solution
+        .throughput
+        .iter()
+        .map(|flow| {
+            let per_second = flow.kg_per_h / 3600.0;
+            format!("{} {}", clean(&flow.layer), shown.with_unit(per_second, Dimension::MassFlow))
+        })
+        .collect();
+    if flows.is_empty() { String::new() } else { hanging("  ", &format!("{}.", flows.join(", ")), width) }
+}

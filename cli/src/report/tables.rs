@@ -1,0 +1,193 @@
+//! The tables of the report: stations, limits, joints, sections.
+
+use comfy_table::{Attribute, Cell, CellAlignment, Color, ContentArrangement, LineStyle, Table, TableStyle};
+use quenchway::case::{Case, Medium, Shape};
+use quenchway::solution::{Interface, LimitedBy, SectionReport, Solution};
+use quenchway::units::Dimension;
+
+use super::clean;
+use crate::shown::Shown;
+
+/// Two faces of a joint that differ by less, K, are shown as one temperature.
+const ONE_FACE: f64 = 0.05;
+
+/// A rule under the header and nothing else.
+const RULED: TableStyle = TableStyle::new().header_separator(LineStyle::none().fill('─').junction('─'));
+
+/// A table with its header; the first column is words, the others are numbers.
+pub(crate) fn table(header: Vec<String>, width: usize) -> Table {
+    let mut table = Table::new();
+    let columns = header.len();
+    table.load_style(RULED).set_content_arrangement(ContentArrangement::Dynamic);
+    table.set_width(width as u16).enforce_styling().set_header(header);
+    for column in 1..columns {
+        if let Some(column) = table.column_mut(column) {
+            column.set_cell_alignment(CellAlignment::Right);
+        }
+    }
+    table
+}
+
+/// The table as text, nothing without rows.
+pub(crate) fn text(table: &Table) -> String {
+    if table.is_empty() {
+        return String::new();
+    }
+    table.lines().map(|line| format!("{}\n", line.trim_end())).collect()
+}
+
+/// A column's name over its unit.
+fn head(name: &str, shown: Shown, dimension: Dimension) -> String {
+    format!("{name}\n{}", shown.unit(dimension))
+}
+
+/// Every number at every station.
+pub fn stations(case: &Case, solution: &Solution, shown: Shown, width: usize) -> String {
+    let celsius = |name: &str| head(name, shown, Dimension::Temperature);
+    let size = if case.shape == Shape::Flat { "thickness" } else { "diameter" };
+    let mut table = table(
+        vec![
+            "station".to_string(),
+            head("distance", shown, Dimension::Length),
+            head("time", shown, Dimension::Time),
+            celsius("surface"),
+            celsius("core"),
+            celsius("mean"),
+            celsius("hottest"),
+            celsius("equalised"),
+            head(size, shown, Dimension::Diameter),
+        ],
+        width,
+    );
+    for station in &solution.stations {
+        let point = &station.point;
+        let mut row = vec![clean(&station.name)];
+        row.push(shown.number(station.distance, Dimension::Length));
+        row.push(shown.number(station.time, Dimension::Time));
+        for value in [point.surface, point.core, point.mean, point.hottest, point.equalised] {
+            row.push(shown.number(value, Dimension::Temperature));
+        }
+        row.push(shown.number(point.diameter, Dimension::Diameter));
+        table.add_row(row);
+    }
+    text(&table)
+}
+
+/// Every limit with its margin.
+pub fn limits(solution: &Solution, shown: Shown, width: usize) -> String {
+    let mut table = table(
+        vec![
+            "station".to_string(),
+            "quantity".to_string(),
+            head("value", shown, Dimension::Temperature),
+            head("limit", shown, Dimension::Temperature),
+            head("margin", shown, Dimension::TemperatureDifference),
+            "verdict".to_string(),
+        ],
+        width,
+    );
+    if let Some(quantity) = table.column_mut(1) {
+        quantity.set_cell_alignment(CellAlignment::Left);
+    }
+    for station in &solution.stations {
+        for limit in &station.limits {
+            let verdict = if limit.met {
+                Cell::new("met")
+            } else {
+                Cell::new("NOT MET").fg(Color::Red).add_attribute(Attribute::Bold)
+            };
+            let margin = shown.number(limit.margin, Dimension::TemperatureDifference);
+            let sign = if margin.starts_with('-') { "" } else { "+" };
+            table.add_row(vec![
+                Cell::new(clean(&station.name)),
+                Cell::new(limit.name.strip_suffix("_max").unwrap_or(&limit.name)),
+                Cell::new(shown.number(limit.value, Dimension::Temperature)),
+                Cell::new(shown.number(limit.limit, Dimension::Temperature)),
+                Cell::new(format!("{sign}{margin}")),
+                verdict,
+            ]);
+        }
+    }
+    text(&table)
+}
+
+/// Temperatures where layers meet, a row a joint, a column a station.
+pub fn joints(solution: &Solution, shown: Shown, width: usize) -> String {
+    let mut header = vec![format!("inner / outer layer\n{}", shown.unit(Dimension::Temperature))];
+    header.extend(solution.stations.iter().map(|station| clean(&station.name)));
+    let mut table = table(header, width);
+    let count = solution.stations.first().map_or(0, |station| station.point.interfaces.len());
+    for joint in 0..count {
+        let at = |index: usize| &solution.stations[index].point.interfaces[joint];
+        let mut row = vec![format!("{} / {}", clean(&at(0).inner_layer), clean(&at(0).outer_layer))];
+        row.extend((0..solution.stations.len()).map(|index| faces(at(index), shown)));
+        table.add_row(row);
+    }
+    text(&table)
+}
+
+/// One temperature, or those of both faces.
+fn faces(joint: &Interface, shown: Shown) -> String {
+    let inner = shown.number(joint.inner, Dimension::Temperature);
+    if (joint.inner - joint.outer).abs() < ONE_FACE {
+        return inner;
+    }
+    format!("{inner} / {}", shown.number(joint.outer, Dimension::Temperature))
+}
+
+/// Heat, film and what limits the cooling in every section.
+pub fn sections(solution: &Solution, shown: Shown, width: usize) -> String {
+    let mut table = table(
+        vec![
+            "section".to_string(),
+            head("from to", shown, Dimension::Length),
+            head("medium", shown, Dimension::Temperature),
+            head("heat", shown, Dimension::Power),
+            head("film", shown, Dimension::FilmCoefficient),
+            "Biot\nnumber".to_string(),
+            "limits the\ncooling".to_string(),
+        ],
+        width,
+    );
+    for section in &solution.sections {
+        table.add_row(vec![
+            clean(&section.name),
+            format!(
+                "{} {}",
+                shown.number(section.start, Dimension::Length),
+                shown.number(section.end, Dimension::Length)
+            ),
+            medium(section, shown),
+            shown.number(section.heat, Dimension::Power),
+            shown.number(section.film_mean, Dimension::FilmCoefficient),
+            super::verdict::significant(section.biot),
+            limited(section.limited_by).to_string(),
+        ]);
+    }
+    if solution.sections.len() > 1 {
+        let heat = shown.number(solution.balance.heat_to_media, Dimension::Power);
+        let empty = String::new;
+        table.add_row(vec!["whole line".to_string(), empty(), empty(), heat, empty(), empty(), empty()]);
+    }
+    text(&table)
+}
+
+fn medium(section: &SectionReport, shown: Shown) -> String {
+    let name = match section.medium {
+        Medium::Air => "air",
+        Medium::Water => "water",
+    };
+    let celsius = |value| shown.number(value, Dimension::Temperature);
+    match (section.water_in, section.water_out) {
+        (Some(from), Some(to)) => format!("{name} {} to {}", celsius(from), celsius(to)),
+        _ => format!("{name} {}", celsius(section.medium_temperature)),
+    }
+}
+
+fn limited(by: LimitedBy) -> &'static str {
+    match by {
+        LimitedBy::Film => "film",
+        LimitedBy::Plastic => "plastic",
+        LimitedBy::Mixed => "film and plastic",
+    }
+}

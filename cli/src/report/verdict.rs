@@ -1,0 +1,119 @@
+//! Whether the line does what it must, what decides that, and what would help.
+
+use quenchway::case::{Case, Medium};
+use quenchway::solution::{LimitReport, LimitedBy, Solution, StationReport};
+use quenchway::units::Dimension;
+
+use super::{BAD, GOOD, clean, hanging, styled};
+use crate::shown::Shown;
+
+/// A limit with its station.
+type Judged<'a> = (&'a StationReport, &'a LimitReport);
+
+/// The verdict: worst limit first.
+pub fn verdict(case: &Case, solution: &Solution, shown: Shown, width: usize) -> String {
+    let mut limits: Vec<Judged> =
+        solution.stations.iter().flat_map(|station| station.limits.iter().map(move |limit| (station, limit))).collect();
+    limits.sort_by(|a, b| a.1.margin.total_cmp(&b.1.margin));
+    let missed = limits.iter().filter(|(_, limit)| !limit.met).count();
+    let Some(&decisive) = limits.first() else {
+        let text = "no limit is set, so there is nothing to judge: give a station surface_max, core_max, mean_max, \
+                    hottest_max or equalised_max.";
+        return hanging("", text, width) + &hanging("", &advice(case, solution), width);
+    };
+    let mut text = String::new();
+    if missed == 0 {
+        let count = if limits.len() == 1 { "THE LIMIT IS MET" } else { "ALL LIMITS ARE MET" };
+        text += &colored(GOOD, count, &format!(": {}; this one decides.", state(decisive, shown)), width);
+    }
+    for (i, &judged) in limits[..missed].iter().enumerate() {
+        let decides = if i == 0 && limits.len() > 1 { "; this one decides" } else { "" };
+        text += &colored(BAD, "NOT MET", &format!(": {}{decides}.", state(judged, shown)), width);
+    }
+    if missed > 0 && missed < limits.len() {
+        let others = limits.len() - missed;
+        let (noun, verb) = if others == 1 { ("limit", "is") } else { ("limits", "are") };
+        text += &hanging("", &format!("{others} other {noun} {verb} met."), width);
+    }
+    if decisive.1.margin.abs() < solution.numerics.error {
+        let error = significant(shown.value(solution.numerics.error, Dimension::TemperatureDifference));
+        let unit = shown.unit(Dimension::TemperatureDifference);
+        text += &hanging("", &format!("That margin is within the numerical error of {error} {unit}."), width);
+    }
+    text += &band(solution, decisive, shown, width);
+    text + &hanging("", &advice(case, solution), width)
+}
+
+/// "core at "capstan" is 64.2 degC, 4.2 K above its limit of 60 degC".
+fn state((station, limit): Judged, shown: Shown) -> String {
+    let side = if limit.met { "below" } else { "above" };
+    format!(
+        "{} at \"{}\" is {}, {} {side} its limit of {}",
+        limit.name.strip_suffix("_max").unwrap_or(&limit.name),
+        clean(&station.name),
+        shown.with_unit(limit.value, Dimension::Temperature),
+        shown.with_unit(limit.margin.abs(), Dimension::TemperatureDifference),
+        shown.limit(limit.limit),
+    )
+}
+
+/// How far the inputs' uncertainty moves the deciding value.
+fn band(solution: &Solution, (station, limit): Judged, shown: Shown, width: usize) -> String {
+    let quantity = limit.name.strip_suffix("_max").unwrap_or(&limit.name);
+    let found = solution.band.iter().find(|band| band.station == station.name && band.quantity == quantity);
+    found.map_or(String::new(), |band| {
+        let text = format!(
+            "With the uncertainty of the inputs it lies between {} and {}; {} contributes most.",
+            shown.with_unit(band.low, Dimension::Temperature),
+            shown.with_unit(band.high, Dimension::Temperature),
+            clean(&band.largest),
+        );
+        hanging("", &text, width)
+    })
+}
+
+/// What limits the cooling and what would therefore help.
+fn advice(case: &Case, solution: &Solution) -> String {
+    let wet = case.sections.iter().any(|section| section.medium == Medium::Water);
+    let (place, colder) = if wet { ("in the water", "colder water") } else { ("on the line", "colder air") };
+    match solution.limited_by {
+        LimitedBy::Film => format!(
+            "The film limits the cooling {place}: more flow or spray helps; so do length, lower speed and {colder}."
+        ),
+        LimitedBy::Plastic => format!(
+            "The plastic limits the cooling {place}: only length, lower speed or {colder} helps; more flow hardly does."
+        ),
+        LimitedBy::Mixed => format!(
+            "Film and plastic both limit the cooling {place}: more flow helps somewhat; length, lower speed and {colder} \
+             help more."
+        ),
+    }
+}
+
+/// Wraps as one paragraph, the first words in a style.
+fn colored(style: anstyle::Style, words: &str, rest: &str, width: usize) -> String {
+    // Styled after wrapping: codes have no width.
+    hanging("", &format!("{words}{rest}"), width).replacen(words, &styled(style, words), 1)
+}
+
+/// Two significant digits.
+pub fn significant(value: f64) -> String {
+    if !(value.is_finite() && value != 0.0) {
+        return format!("{value}");
+    }
+    let decimals = (1 - value.abs().log10().floor() as i32).max(0) as usize;
+    format!("{value:.decimals$}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::significant;
+
+    #[test]
+    fn two_digits_are_significant() {
+        assert_eq!(significant(0.00432), "0.0043");
+        assert_eq!(significant(0.01), "0.010");
+        assert_eq!(significant(12.3), "12");
+        assert_eq!(significant(0.0), "0");
+    }
+}

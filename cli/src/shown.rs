@@ -1,0 +1,94 @@
+//! Numbers as the user wants to see them: unit system, sensible precision.
+
+use quenchway::units::{Dimension, System, show};
+
+/// The units of a report or a picture.
+#[derive(Clone, Copy, Debug)]
+pub struct Shown {
+    /// Metric or US.
+    pub system: System,
+}
+
+impl Shown {
+    /// A value in the unit in which it is shown.
+    pub fn value(self, si: f64, dimension: Dimension) -> f64 {
+        show(si, dimension, self.system).0
+    }
+
+    /// The unit in which a dimension is shown.
+    pub fn unit(self, dimension: Dimension) -> &'static str {
+        show(0.0, dimension, self.system).1
+    }
+
+    /// Decimals that a reader can act on.
+    pub fn decimals(self, dimension: Dimension) -> usize {
+        match (dimension, self.system) {
+            (Dimension::Diameter, System::Si) => 3,
+            (Dimension::Diameter, System::Us) => 4,
+            (Dimension::Length, System::Si) | (Dimension::Time, _) => 2,
+            (Dimension::Power, System::Si) => 2,
+            (Dimension::FilmCoefficient, System::Si) | (Dimension::Power | Dimension::Speed, _) => 0,
+            _ => 1,
+        }
+    }
+
+    /// The number without its unit; a dash where there is none.
+    pub fn number(self, si: f64, dimension: Dimension) -> String {
+        if !si.is_finite() {
+            return "-".to_string();
+        }
+        let decimals = self.decimals(dimension);
+        let text = format!("{:.decimals$}", self.value(si, dimension));
+        // Rounding must not leave a minus sign on zero.
+        if text.starts_with('-') && !text.contains(|c: char| ('1'..='9').contains(&c)) {
+            return text[1..].to_string();
+        }
+        text
+    }
+
+    /// The number with its unit.
+    pub fn with_unit(self, si: f64, dimension: Dimension) -> String {
+        format!("{} {}", self.number(si, dimension), self.unit(dimension))
+    }
+
+    /// A temperature with its unit; a whole one without decimals, as limits are written.
+    pub fn limit(self, celsius: f64) -> String {
+        let value = self.value(celsius, Dimension::Temperature);
+        if (value - value.round()).abs() < 1e-6 {
+            return format!("{:.0} {}", value, self.unit(Dimension::Temperature));
+        }
+        self.with_unit(celsius, Dimension::Temperature)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const SI: Shown = Shown { system: System::Si };
+    const US: Shown = Shown { system: System::Us };
+
+    #[test]
+    fn precision_is_what_a_reader_can_act_on() {
+        assert_eq!(SI.with_unit(64.23, Dimension::Temperature), "64.2 degC");
+        assert_eq!(SI.with_unit(3.3412e-3, Dimension::Diameter), "3.341 mm");
+        assert_eq!(US.with_unit(64.23, Dimension::Temperature), "147.6 degF");
+        assert_eq!(US.with_unit(3.3412e-3, Dimension::Diameter), "0.1315 in");
+        assert_eq!(US.with_unit(4.2, Dimension::TemperatureDifference), "7.6 delta degF");
+        assert_eq!(SI.with_unit(8432.0, Dimension::Power), "8.43 kW");
+    }
+
+    #[test]
+    fn a_limit_is_written_as_the_user_wrote_it() {
+        assert_eq!(SI.limit(60.0), "60 degC");
+        assert_eq!(SI.limit(60.5), "60.5 degC");
+        assert_eq!(US.limit(60.0), "140 degF");
+    }
+
+    #[test]
+    fn nothing_is_a_dash_and_zero_has_no_sign() {
+        assert_eq!(SI.number(f64::NAN, Dimension::Temperature), "-");
+        assert_eq!(SI.number(-0.001, Dimension::TemperatureDifference), "0.0");
+        assert_eq!(SI.number(-0.51, Dimension::TemperatureDifference), "-0.5");
+    }
+}

@@ -1,0 +1,146 @@
+//! Film coefficients: given ones, tables, and published surface laws.
+//!
+//! `film/nusselt.rs` holds the published correlations, `film/laws.rs` what this program makes of them for a product in
+//! a section, `film/moving_cylinder.rs` the boundary layer on a moving cylinder.
+
+mod laws;
+mod moving_cylinder;
+mod nusselt;
+
+pub use laws::{BAND_OF_PRACTICE, ENTRY_OFFSET, default_law, find, laws};
+pub use nusselt::*;
+
+use crate::case::{Medium, Shape};
+use crate::material::linear;
+
+/// The film coefficient of a section.
+#[derive(Clone, Debug)]
+pub enum Film {
+    /// A published law.
+    Law(&'static Law),
+    /// A given coefficient, W/(m2 K).
+    Given(f64),
+    /// Linear between (surface temperature degC, W/(m2 K)) points, constant outside.
+    OfSurface(Vec<[f64; 2]>),
+    /// Linear between (distance from the section's entry m, W/(m2 K)) points, constant outside.
+    OfDistance(Vec<[f64; 2]>),
+}
+
+/// What a film law is asked for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FilmState {
+    /// Round or flat product.
+    pub shape: Shape,
+    /// Line speed, m/s.
+    pub speed: f64,
+    /// Outer diameter, m (flat: full thickness).
+    pub diameter: f64,
+    /// Distance from the section's entry, m.
+    pub distance: f64,
+    /// Surface temperature, degC.
+    pub surface: f64,
+    /// Temperature of the medium, degC.
+    pub medium: f64,
+}
+
+/// A surface law: everything about it in one row.
+#[derive(Debug)]
+pub struct Law {
+    /// Name in case files and lists.
+    pub name: &'static str,
+    /// The medium that it holds in.
+    pub medium: Medium,
+    /// One line on what it describes.
+    pub describes: &'static str,
+    /// Convective film coefficient, W/(m2 K), without radiation.
+    pub coefficient: fn(&FilmState) -> f64,
+    /// Validity range in words.
+    pub range: &'static str,
+    /// Author, title, year, equation.
+    pub source: &'static str,
+    /// What is not known about it.
+    pub doubt: &'static str,
+    /// Worked examples; the tests run every one.
+    pub examples: &'static [WorkedFilm],
+}
+
+/// A worked example of a law.
+#[derive(Clone, Copy, Debug)]
+pub struct WorkedFilm {
+    /// What the law is asked for.
+    pub state: FilmState,
+    /// What it must answer, W/(m2 K).
+    pub coefficient: f64,
+    /// How far the answer may be off, relative.
+    pub within: f64,
+    /// Where the answer comes from, and why it may be off by that much.
+    pub source: &'static str,
+}
+
+impl Film {
+    /// The convective film coefficient, W/(m2 K), before the section's `film_factor` and without radiation.
+    ///
+    /// ```
+    /// use quenchway::film::{Film, FilmState};
+    /// use quenchway::case::Shape;
+    /// let film = Film::OfDistance(vec![[0.0, 3800.0], [4.0, 1500.0]]);
+    /// let state =
+    ///     FilmState { shape: Shape::Round, speed: 2.5, diameter: 3e-3, distance: 2.0, surface: 60.0, medium: 16.0 };
+    /// assert_eq!(film.coefficient(&state), 2650.0);
+    /// ```
+    pub fn coefficient(&self, state: &FilmState) -> f64 {
+        match self {
+            Film::Law(law) => (law.coefficient)(state),
+            Film::Given(coefficient) => *coefficient,
+            Film::OfSurface(points) => linear(points, state.surface),
+            Film::OfDistance(points) => linear(points, state.distance),
+        }
+    }
+
+    /// How the coefficient changes: (dh/dT_s in W/(m2 K2), dh/dx in W/(m3 K)).
+    ///
+    /// Exact for given coefficients and tables, where a kink takes the slope of its hotter or farther side; central
+    /// differences for laws, with an error below 1e-6 of the slope wherever the surface differs from the medium by more
+    /// than a kelvin.
+    pub fn slopes(&self, state: &FilmState) -> (f64, f64) {
+        match self {
+            Film::Law(law) => law.slopes(state),
+            Film::Given(_) => (0.0, 0.0),
+            Film::OfSurface(points) => (linear_slope(points, state.surface), 0.0),
+            Film::OfDistance(points) => (0.0, linear_slope(points, state.distance)),
+        }
+    }
+
+    /// Distances from the section's entry, m, where the coefficient has a kink: a time step should end there.
+    pub fn kinks_in_distance(&self) -> impl Iterator<Item = f64> + '_ {
+        let points: &[[f64; 2]] = match self {
+            Film::OfDistance(points) => points,
+            _ => &[],
+        };
+        points.iter().map(|point| point[0])
+    }
+}
+
+impl Law {
+    /// Central differences over 2e-3 K and over 2e-4 of the distance from the virtual entry.
+    fn slopes(&self, state: &FilmState) -> (f64, f64) {
+        const KELVIN: f64 = 1e-3;
+        let metre = 1e-4 * (state.distance + ENTRY_OFFSET);
+        let at_surface = |surface| (self.coefficient)(&FilmState { surface, ..*state });
+        let at_distance = |distance| (self.coefficient)(&FilmState { distance, ..*state });
+        (
+            (at_surface(state.surface + KELVIN) - at_surface(state.surface - KELVIN)) / (2.0 * KELVIN),
+            (at_distance(state.distance + metre) - at_distance(state.distance - metre)) / (2.0 * metre),
+        )
+    }
+}
+
+/// The slope of `linear` at `x`, to its right where `x` is one of the points.
+fn linear_slope(points: &[[f64; 2]], x: f64) -> f64 {
+    let after = points.partition_point(|point| point[0] <= x);
+    if after == 0 || after == points.len() {
+        return 0.0;
+    }
+    let ([x0, y0], [x1, y1]) = (points[after - 1], points[after]);
+    (y1 - y0) / (x1 - x0)
+}

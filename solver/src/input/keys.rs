@@ -1,0 +1,285 @@
+//! Every key of a case file in one table: where it stands, what it takes, what it means, and an example.
+//!
+//! The reader takes bounds and words from it, unknown keys are compared with it, the JSON Schema is made from it.
+
+use crate::units::Dimension;
+
+/// A table of the case file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Place {
+    /// The top level.
+    Root,
+    /// `[line]`.
+    Line,
+    /// `[[layer]]`.
+    Layer,
+    /// `[[section]]`.
+    Section,
+    /// `[[station]]`.
+    Station,
+    /// `[material.NAME]`.
+    Material,
+    /// `[solver]`.
+    Solver,
+    /// A die temperature against line speed.
+    SpeedTable,
+    /// A film coefficient against surface temperature or distance.
+    FilmTable,
+    /// A material property with its source.
+    Property,
+}
+
+impl Place {
+    /// All of them, in the order of the case file.
+    pub(super) const ALL: [Place; 10] = [
+        Place::Root,
+        Place::Line,
+        Place::Layer,
+        Place::Section,
+        Place::Station,
+        Place::Material,
+        Place::Solver,
+        Place::SpeedTable,
+        Place::FilmTable,
+        Place::Property,
+    ];
+
+    /// Its name in a message: "a layer".
+    pub(super) fn name(self) -> &'static str {
+        match self {
+            Place::Root => "a case file",
+            Place::Line => "[line]",
+            Place::Layer => "a layer",
+            Place::Section => "a section",
+            Place::Station => "a station",
+            Place::Material => "a material",
+            Place::Solver => "[solver]",
+            Place::SpeedTable => "a temperature table",
+            Place::FilmTable => "a film table",
+            Place::Property => "a material property",
+        }
+    }
+}
+
+/// A physical value and its bounds, SI: outside them it is a slip of the pen.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Quantity {
+    pub(super) dimension: Dimension,
+    pub(super) low: f64,
+    pub(super) high: f64,
+}
+
+const fn quantity(dimension: Dimension, low: f64, high: f64) -> Quantity {
+    Quantity { dimension, low, high }
+}
+
+const SPEED: Quantity = quantity(Dimension::Speed, 1e-4, 100.0);
+const DIAMETER: Quantity = quantity(Dimension::Diameter, 1e-5, 1.0);
+const WALL: Quantity = quantity(Dimension::Diameter, 1e-6, 0.5);
+const AREA: Quantity = quantity(Dimension::Area, 1e-10, 0.7);
+const TEMPERATURE: Quantity = quantity(Dimension::Temperature, -100.0, 500.0);
+const PROPERTY_TEMPERATURE: Quantity = quantity(Dimension::Temperature, -273.15, 1500.0);
+const FILM: Quantity = quantity(Dimension::FilmCoefficient, 0.1, 1e6);
+const LENGTH: Quantity = quantity(Dimension::Length, 1e-3, 1e4);
+const DISTANCE: Quantity = quantity(Dimension::Length, 0.0, 1e4);
+const OFFSET: Quantity = quantity(Dimension::Length, -1e4, 1e4);
+const TOLERANCE: Quantity = quantity(Dimension::TemperatureDifference, 1e-5, 5.0);
+const CONDUCTIVITY: Quantity = quantity(Dimension::Conductivity, 1e-3, 2000.0);
+const HEAT_CAPACITY: Quantity = quantity(Dimension::HeatCapacity, 50.0, 1e6);
+const DENSITY: Quantity = quantity(Dimension::Density, 1.0, 25_000.0);
+
+/// What a key takes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Kind {
+    /// Any text.
+    Text,
+    /// One of these words.
+    Choice(&'static [&'static str]),
+    /// Some of these words.
+    Choices(&'static [&'static str]),
+    /// A value with its unit.
+    Value(Quantity),
+    /// A value with its unit, or one of these words.
+    ValueOr(Quantity, &'static [&'static str]),
+    /// A value with its unit, or a table.
+    ValueOrTable(Quantity, Place),
+    /// A bare number within bounds.
+    Number(f64, f64),
+    /// Two values, rising.
+    Pair(Quantity),
+    /// Pairs of values, the first of each rising.
+    Points(Quantity, Quantity),
+    /// A property against temperature: a value, points, or a table with either and its source.
+    Curve(Quantity),
+    /// A property of one value: the value, or a table with it and its source.
+    Constant(Quantity),
+    /// The value or points of a property; what they measure is the property's business.
+    CurvePoints,
+    /// A table.
+    Table(Place),
+    /// A list of tables.
+    Tables(Place),
+    /// Tables by name.
+    NamedTables(Place),
+}
+
+impl Kind {
+    /// The value that it takes, where it takes one.
+    pub(super) fn quantity(self) -> Option<Quantity> {
+        match self {
+            Kind::Value(quantity)
+            | Kind::ValueOr(quantity, _)
+            | Kind::ValueOrTable(quantity, _)
+            | Kind::Pair(quantity)
+            | Kind::Curve(quantity)
+            | Kind::Constant(quantity) => Some(quantity),
+            _ => None,
+        }
+    }
+}
+
+/// One key of the case file.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Key {
+    pub(super) place: Place,
+    pub(super) name: &'static str,
+    pub(super) kind: Kind,
+    pub(super) required: bool,
+    /// One line on what it means.
+    pub(super) describes: &'static str,
+    /// A value as TOML text.
+    pub(super) example: &'static str,
+}
+
+const fn must(place: Place, name: &'static str, kind: Kind, example: &'static str, describes: &'static str) -> Key {
+    Key { place, name, kind, required: true, describes, example }
+}
+
+const fn may(place: Place, name: &'static str, kind: Kind, example: &'static str, describes: &'static str) -> Key {
+    Key { place, name, kind, required: false, describes, example }
+}
+
+/// Ways to contract; the first word of each list is what the reader compares with.
+pub(super) const CONTRACTIONS: &[&str] = &["held", "free"];
+pub(super) const GEOMETRIES: &[&str] = &["shrinking", "fixed"];
+pub(super) const HAZARDS: &[&str] = &["hydrogen chloride", "hydrogen fluoride", "steam", "peroxide"];
+pub(super) const KINDS: &[&str] = &["plastic", "metal"];
+pub(super) const MEDIA: &[&str] = &["air", "water"];
+pub(super) const SHAPES: &[&str] = &["round", "flat"];
+pub(super) const STATUSES: &[&str] = &["read", "memory", "derived"];
+/// Contacts by name; "perfect" and those of `layers::CONTACTS`.
+pub(super) const CONTACTS: &[&str] = &["perfect", "pressed", "talc", "tubed"];
+
+/// The table.
+#[rustfmt::skip]
+pub(super) const KEYS: &[Key] = &{
+    use Kind::*;
+    use Place::*;
+    [
+        may(Root, "title", Text, "\"2.5 mm2 building wire\"", "what you call this case"),
+        must(Root, "line", Table(Line), "", "the production line"),
+        must(Root, "layer", Tables(Layer), "", "the product's layers, from the axis (flat: mid-plane) outward"),
+        must(Root, "section", Tables(Section), "", "the line's sections, from the die onward"),
+        may(Root, "station", Tables(Station), "", "named places on the line where numbers are wanted and limits hold"),
+        may(Root, "material", NamedTables(Material), "", "own materials; they come before the library's"),
+        may(Root, "solver", Table(Solver), "", "accuracy and geometry of the computation"),
+
+        must(Line, "speed", Value(SPEED), "\"150 m/min\"", "line speed"),
+
+        must(Layer, "name", Text, "\"insulation\"", "what you call this layer"),
+        must(Layer, "material", Text, "\"pvc-insulation\"", "name of a material of the library or of this file"),
+        may(Layer, "diameter", Value(DIAMETER), "\"3.42 mm\"", "outer diameter (flat: full thickness) at the die, hot"),
+        may(Layer, "finished_diameter", Value(DIAMETER), "\"3.35 mm\"", "outer diameter (flat: full thickness) when everything is at 23 degC"),
+        may(Layer, "wall", Value(WALL), "\"0.82 mm\"", "wall (flat: of one side) at the die, hot"),
+        may(Layer, "finished_wall", Value(WALL), "\"0.79 mm\"", "wall (flat: of one side) when everything is at 23 degC"),
+        may(Layer, "area", Value(AREA), "\"2.5 mm2\"", "geometric area of a solid round conductor; first layer only"),
+        may(Layer, "bore", Value(DIAMETER), "\"3 mm\"", "diameter (flat: full gap) of a hollow core; first layer only"),
+        may(Layer, "temperature", ValueOrTable(TEMPERATURE, SpeedTable), "\"188 degC\"", "temperature at the die, or a table of it against line speed"),
+        may(Layer, "contact", ValueOr(FILM, CONTACTS), "\"500 W/(m2 K)\"", "thermal contact with the layer inside it; absent: perfect, with a warning"),
+        may(Layer, "contraction", Choice(CONTRACTIONS), "\"held\"", "how cooling shrinks it: held in length by a conductor, or free in every direction"),
+        may(Layer, "conductivity_factor", Number(0.01, 100.0), "1.0", "multiplier of the material's conductivity"),
+        may(Layer, "heat_capacity_factor", Number(0.01, 100.0), "1.0", "multiplier of the material's heat capacity"),
+
+        must(SpeedTable, "speed", Points(SPEED, TEMPERATURE), "[[\"100 m/min\", \"186 degC\"], [\"300 m/min\", \"194 degC\"]]", "pairs of line speed and temperature; linear between, constant outside"),
+
+        must(Section, "name", Text, "\"trough\"", "what you call this section"),
+        must(Section, "medium", Choice(MEDIA), "\"water\"", "what surrounds the product"),
+        must(Section, "length", Value(LENGTH), "\"18 m\"", "length along the line"),
+        must(Section, "temperature", Value(TEMPERATURE), "\"16 degC\"", "temperature of the medium"),
+        may(Section, "film", ValueOrTable(FILM, FilmTable), "\"25 W/(m2 K)\"", "film coefficient, or a table of it; absent: the medium's own law"),
+        may(Section, "film_factor", Number(0.01, 100.0), "1.0", "multiplier of the film coefficient"),
+        may(Section, "emissivity", Number(0.0, 1.0), "0.9", "emissivity of the surface; air only; absent: 0.94, or 0 when a film is given"),
+
+        may(FilmTable, "surface", Points(TEMPERATURE, FILM), "[[\"20 degC\", \"8 W/(m2 K)\"], [\"200 degC\", \"18 W/(m2 K)\"]]", "pairs of surface temperature and film coefficient; linear between, constant outside"),
+        may(FilmTable, "distance", Points(DISTANCE, FILM), "[[\"0 m\", \"3800 W/(m2 K)\"], [\"4 m\", \"1500 W/(m2 K)\"]]", "pairs of distance from the section's entry and film coefficient; linear between, constant outside"),
+
+        must(Station, "name", Text, "\"capstan\"", "what you call this place"),
+        must(Station, "after", Text, "\"to capstan\"", "name of the section at whose end it stands"),
+        may(Station, "offset", Value(OFFSET), "\"-0.2 m\"", "distance from that end along the line; negative: before it"),
+        may(Station, "surface_max", Value(TEMPERATURE), "\"45 degC\"", "highest allowed surface temperature"),
+        may(Station, "core_max", Value(TEMPERATURE), "\"60 degC\"", "highest allowed temperature of the axis or inner surface"),
+        may(Station, "mean_max", Value(TEMPERATURE), "\"60 degC\"", "highest allowed mass mean of the plastic"),
+        may(Station, "hottest_max", Value(TEMPERATURE), "\"70 degC\"", "highest allowed temperature anywhere in the plastic"),
+        may(Station, "equalised_max", Value(TEMPERATURE), "\"50 degC\"", "highest allowed adiabatic mix of the product"),
+
+        may(Material, "describes", Text, "\"soft PVC for building wire\"", "one line on what it is"),
+        must(Material, "kind", Choice(KINDS), "\"plastic\"", "plastic or metal"),
+        must(Material, "conductivity", Curve(CONDUCTIVITY), "\"0.17 W/(m K)\"", "thermal conductivity: one value, or pairs of temperature and value"),
+        must(Material, "heat_capacity", Curve(HEAT_CAPACITY), "\"1500 J/(kg K)\"", "heat capacity: one value, or pairs of temperature and value; a peak is latent heat"),
+        must(Material, "density", Curve(DENSITY), "\"1380 kg/m3\"", "density: one value, or pairs of temperature and value"),
+        may(Material, "set_temperature", Constant(TEMPERATURE), "\"80 degC\"", "a plastic holds its shape below it"),
+        may(Material, "range", Pair(PROPERTY_TEMPERATURE), "[\"0 degC\", \"200 degC\"]", "temperatures between which the curves are meant to be used"),
+        may(Material, "hazards", Choices(HAZARDS), "[\"hydrogen chloride\"]", "what it gives off or does when mistreated"),
+
+        must(Property, "points", CurvePoints, "[[\"0 degC\", \"0.165 W/(m K)\"], [\"200 degC\", \"0.17 W/(m K)\"]]", "one value, or pairs of temperature and value"),
+        may(Property, "source", Text, "\"data sheet of the compound\"", "where the values come from"),
+        may(Property, "status", Choice(STATUSES), "\"read\"", "read in the source, quoted from memory, or derived from other values"),
+        may(Property, "doubt", Text, "\"grade not stated\"", "what may be wrong with them"),
+
+        may(Solver, "tolerance", Value(TOLERANCE), "\"0.01 K\"", "largest error wanted of every reported temperature"),
+        may(Solver, "geometry", Choice(GEOMETRIES), "\"shrinking\"", "whether the radii follow the density"),
+        may(Solver, "shape", Choice(SHAPES), "\"round\"", "round product, or flat product cooled on both faces"),
+    ]
+};
+
+/// Temperatures of property tables.
+pub(super) const PROPERTY_POINT: Quantity = PROPERTY_TEMPERATURE;
+
+/// The keys of a place.
+pub(super) fn of(place: Place) -> impl Iterator<Item = &'static Key> {
+    KEYS.iter().filter(move |key| key.place == place)
+}
+
+/// A key by name.
+pub(super) fn find(place: Place, name: &str) -> Option<&'static Key> {
+    of(place).find(|key| key.name == name)
+}
+
+/// A key as it stands in a file: `speed`, `[line]`, `[[layer]]`.
+pub(super) fn head(key: &Key) -> String {
+    match key.kind {
+        Kind::Table(_) => format!("[{}]", key.name),
+        Kind::Tables(_) => format!("[[{}]]", key.name),
+        Kind::NamedTables(_) => format!("[{}.NAME]", key.name),
+        _ => key.name.to_string(),
+    }
+}
+
+/// The nearest of some names, if one is near enough to have been meant.
+pub(super) fn nearest<'a>(wrong: &str, names: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    // A name is never as long as this; comparing a whole paragraph with every key would only take time.
+    if wrong.len() > 100 {
+        return None;
+    }
+    let wrong = wrong.to_lowercase();
+    let begins = |name: &str| wrong.len() >= 3 && (name.starts_with(&wrong) || wrong.starts_with(name));
+    names
+        .into_iter()
+        .map(|name| {
+            let likeness = strsim::normalized_damerau_levenshtein(&wrong, &name.to_lowercase());
+            (if begins(name) { likeness.max(0.61) } else { likeness }, name)
+        })
+        .filter(|(likeness, _)| *likeness > 0.6)
+        .max_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, name)| name)
+}

@@ -1,0 +1,364 @@
+//! The product: `[[layer]]`, from the axis outward.
+
+use std::ops::Range;
+
+use toml::de::DeValue;
+
+use super::Materials;
+use super::entry::Entry;
+use super::keys::{self, Place};
+use super::problem::Problems;
+use super::table::Table;
+use super::words::{listed, quoted, shown};
+use crate::case::{Case, Contact, Contraction, DieTemperature, Layer, Shape, Size};
+use crate::error::Warning;
+use crate::library;
+use crate::material::{Kind, Material};
+use crate::shrink;
+use crate::units::{Celsius, Dimension};
+
+/// Most layers of a product.
+const MOST: usize = 32;
+/// Thinnest wall, m; a hair less than the key table's bound, which rounding may undercut.
+const THINNEST: f64 = 0.999e-6;
+/// Die temperature of a metal layer whose temperature is not given, degC.
+const ROOM: f64 = 25.0;
+
+/// The keys that give a layer's size.
+const SIZES: [&str; 5] = ["diameter", "finished_diameter", "wall", "finished_wall", "area"];
+
+/// A contact between two layers that has a name.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct NamedContact {
+    /// The word of the case file.
+    pub name: &'static str,
+    /// Typical conductance, W/(m2 K).
+    pub conductance: f64,
+    /// From low to high, W/(m2 K).
+    pub band: [f64; 2],
+    /// What the joint looks like.
+    pub describes: &'static str,
+}
+
+/// Contacts by name. Common practice, no source: air gaps of about 0.01, 0.03 and 0.06 mm.
+pub const CONTACTS: [NamedContact; 3] = [
+    NamedContact {
+        name: "pressed",
+        conductance: 2000.0,
+        band: [1000.0, 5000.0],
+        describes: "extruded under pressure onto the layer inside it",
+    },
+    NamedContact {
+        name: "talc",
+        conductance: 1000.0,
+        band: [500.0, 2000.0],
+        describes: "separated from the layer inside it by talc or a thin tape",
+    },
+    NamedContact {
+        name: "tubed",
+        conductance: 500.0,
+        band: [200.0, 1000.0],
+        describes: "drawn down as a tube onto the layer inside it",
+    },
+];
+
+/// The product as read.
+pub(super) struct Product {
+    pub(super) layers: Vec<Layer>,
+    /// m, 0 for a solid product.
+    pub(super) bore: f64,
+    pub(super) assumptions: Vec<Warning>,
+    /// Where each layer's size is written.
+    pub(super) sizes: Vec<Written>,
+}
+
+/// A value's place in the file.
+pub(super) struct Written {
+    path: String,
+    span: Range<usize>,
+}
+
+/// What is known of the layers inside the next one.
+#[derive(Default)]
+struct Inside {
+    /// Name of the layer next to it; none for the first layer.
+    name: Option<String>,
+    /// Whether one of them is metal.
+    conductor: bool,
+    outer: Outer,
+}
+
+/// Outer diameter hot and finished, m, where the case gives it.
+#[derive(Clone, Copy, Default)]
+struct Outer {
+    hot: Option<f64>,
+    finished: Option<f64>,
+}
+
+/// Reads all layers.
+pub(super) fn read(
+    root: &Table<'_>,
+    shape: Option<Shape>,
+    materials: &Materials,
+    problems: &mut Problems,
+) -> Option<Product> {
+    let tables = super::tables(root, "layer", Place::Layer, MOST, problems)?;
+    super::check_unique(&tables, problems);
+    let mut product = Product { layers: Vec::new(), bore: 0.0, assumptions: Vec::new(), sizes: Vec::new() };
+    let mut inside = Inside { outer: Outer { hot: Some(0.0), finished: Some(0.0) }, ..Inside::default() };
+    let mut whole = true;
+    for (index, table) in tables.iter().enumerate() {
+        let Some(table) = table else {
+            whole = false;
+            inside = Inside { name: Some(format!("layer {}", index + 1)), ..Inside::default() };
+            continue;
+        };
+        if index == 0
+            && let Some(entry) = table.get("bore")
+        {
+            let bore = entry.value(problems);
+            product.bore = bore.unwrap_or_default();
+            inside.outer = Outer { hot: bore, finished: bore };
+            whole &= bore.is_some();
+        }
+        match read_layer(table, shape, materials, &mut inside, &mut product.assumptions, problems) {
+            Some(layer) => {
+                product.layers.push(layer);
+                product.sizes.extend(
+                    SIZES
+                        .iter()
+                        .find_map(|name| table.get(name))
+                        .map(|entry| Written { path: entry.path.clone(), span: entry.value.span() }),
+                );
+            }
+            None => whole = false,
+        }
+    }
+    whole.then_some(product)
+}
+
+fn read_layer(
+    table: &Table<'_>,
+    shape: Option<Shape>,
+    materials: &Materials,
+    inside: &mut Inside,
+    assumptions: &mut Vec<Warning>,
+    problems: &mut Problems,
+) -> Option<Layer> {
+    let first = inside.name.is_none();
+    let name = table.name(problems);
+    let material = table.need("material", problems).and_then(|entry| find_material(&entry, materials, problems));
+    if !first && let Some(entry) = table.get("bore") {
+        let help = "give it to the first layer, or take it away";
+        entry.wrong(problems, "only the first layer has a bore", "not the first layer", help);
+    }
+    let size = read_size(table, shape, inside, problems);
+    let kind = material.as_ref().map(|material| material.kind);
+    let called = name.clone().unwrap_or_default();
+    let temperature = read_temperature(table, kind, &called, assumptions, problems);
+    let contact = read_contact(table, inside.name.as_deref(), &called, assumptions, problems);
+    // A metal, and a product without a conductor inside, contract in every direction.
+    let held = kind == Some(Kind::Plastic) && inside.conductor;
+    let contraction = table.choice_or("contraction", if held { 0 } else { 1 }, problems);
+    let conductivity_factor = table.number_or("conductivity_factor", 1.0, problems);
+    let heat_capacity_factor = table.number_or("heat_capacity_factor", 1.0, problems);
+
+    inside.name = Some(called);
+    inside.conductor |= kind == Some(Kind::Metal);
+    Some(Layer {
+        name: name?,
+        material: material?,
+        size: size?,
+        temperature: temperature?,
+        contact: contact?,
+        contraction: if contraction? == 0 { Contraction::Held } else { Contraction::Free },
+        conductivity_factor: conductivity_factor?,
+        heat_capacity_factor: heat_capacity_factor?,
+    })
+}
+
+/// The material by name: the case file's own before the library's.
+fn find_material(entry: &Entry<'_>, materials: &Materials, problems: &mut Problems) -> Option<Material> {
+    let name = entry.text(problems)?;
+    if let Some(own) = materials.get(name) {
+        return own.clone();
+    }
+    let found = library::find(name);
+    if found.is_none() {
+        let names: Vec<&str> = materials.keys().map(String::as_str).chain(library::names()).collect();
+        let help = match keys::nearest(name, names.iter().copied()) {
+            Some(near) => format!("did you mean material = \"{near}\"? or describe it in [material.{}]", step(name)),
+            None => format!("known are {}; or describe it in [material.{}]", listed(names, "and"), step(name)),
+        };
+        entry.wrong(problems, format!("there is no material {}", quoted(name)), "unknown material", help);
+    }
+    found
+}
+
+fn step(name: &str) -> String {
+    crate::error::key(&crate::units::excerpt(name))
+}
+
+/// The one size of a layer, and whether it lies outside the layers inside it.
+fn read_size(table: &Table<'_>, shape: Option<Shape>, inside: &mut Inside, problems: &mut Problems) -> Option<Size> {
+    let given: Vec<Entry<'_>> = SIZES.iter().filter_map(|name| table.get(name)).collect();
+    let [entry] = &given[..] else {
+        inside.outer = Outer::default();
+        if let [one, two, ..] = &given[..] {
+            two.wrong(
+                problems,
+                format!("{} and {} are both given, a layer has one size", one.key.name, two.key.name),
+                "a second size",
+                format!("keep one of {}", listed(given.iter().map(|entry| entry.key.name), "and")),
+            );
+        } else if !SIZES.iter().any(|name| table.has(name)) {
+            table.note_missing("size", "diameter = \"3.42 mm\", or finished_diameter, wall, finished_wall", problems);
+        }
+        return None;
+    };
+    let value = entry.value(problems);
+    let within = std::mem::take(&mut inside.outer);
+    let value = value?;
+    let first = inside.name.is_none();
+    let solid = first && within.hot == Some(0.0);
+    let size = match entry.key.name {
+        "diameter" => Size::Diameter(value),
+        "finished_diameter" => Size::FinishedDiameter(value),
+        "area" => {
+            if !solid || shape == Some(Shape::Flat) {
+                let help = "give its diameter or wall instead";
+                let message = "an area is understood only of a solid round first layer";
+                entry.wrong(problems, message, "no solid round conductor", help);
+                return None;
+            }
+            Size::Diameter(2.0 * (value / std::f64::consts::PI).sqrt())
+        }
+        wall if solid => {
+            let key = wall.replace("wall", "diameter");
+            let help = format!("{key} = \"{}\", or give a bore beside it", shown(2.0 * value, Dimension::Diameter));
+            let message = "a wall lies around something, and the first layer is solid";
+            entry.wrong(problems, message, "first layer", help);
+            return None;
+        }
+        "wall" => Size::Wall(value),
+        _ => Size::FinishedWall(value),
+    };
+    inside.outer = match size {
+        Size::Diameter(hot) => Outer { hot: Some(hot), finished: None },
+        Size::FinishedDiameter(finished) => Outer { hot: None, finished: Some(finished) },
+        Size::Wall(wall) => Outer { hot: within.hot.map(|inner| inner + 2.0 * wall), finished: None },
+        Size::FinishedWall(wall) => Outer { hot: None, finished: within.finished.map(|inner| inner + 2.0 * wall) },
+    };
+    // Hot and finished sizes compare only with their own kind here; the shrink law compares the rest.
+    let pairs = [(within.hot, inside.outer.hot), (within.finished, inside.outer.finished)];
+    let too_small = pairs.into_iter().find_map(|pair| match pair {
+        (Some(inner), Some(outer)) if outer < inner + 2.0 * THINNEST => Some((inner, outer)),
+        _ => None,
+    });
+    if let Some((inner, outer)) = too_small {
+        note_too_small(entry, inside.name.as_deref(), inner, outer, problems);
+        return None;
+    }
+    Some(size)
+}
+
+/// Checks hot and finished sizes against each other, with the shrink law between them.
+///
+/// The problems are those that a size of the other kind hides from the comparison within the layers' own list.
+pub(super) fn check_walls(case: &Case, sizes: &[Written], problems: &mut Problems) {
+    let wrong = match shrink::radii(case) {
+        Ok(radii) => {
+            let inner = std::iter::once(case.bore / 2.0).chain(radii.hot.iter().copied());
+            inner.zip(&radii.hot).position(|(inner, outer)| outer - inner < THINNEST)
+        }
+        Err(index) => Some(index),
+    };
+    let Some((layer, written)) = wrong.and_then(|index| case.layers.get(index).zip(sizes.get(index))) else { return };
+    problems.add(
+        &written.span,
+        &written.path,
+        format!("at the die no wall would be left for {} around the hot layer inside it", quoted(&layer.name)),
+        "too small",
+        "hot layers are larger than finished ones: give a larger size, or wall = ... or finished_wall = ...",
+    );
+}
+
+fn note_too_small(entry: &Entry<'_>, inner_name: Option<&str>, inner: f64, outer: f64, problems: &mut Problems) {
+    let inner_name = inner_name.map_or("the bore".to_string(), quoted);
+    let (inner_size, outer_size) = (shown(inner, Dimension::Diameter), shown(outer, Dimension::Diameter));
+    let message = if outer > inner {
+        format!("{outer_size} around the {inner_size} of {inner_name} leaves almost no wall")
+    } else {
+        format!("{outer_size} is not larger than the {inner_size} of {inner_name} inside it")
+    };
+    entry.wrong(
+        problems,
+        message,
+        format!("more than {inner_size}"),
+        "layers go from the axis outward: order them so, or give wall = ... instead of an outer diameter",
+    );
+}
+
+fn read_temperature(
+    table: &Table<'_>,
+    kind: Option<Kind>,
+    name: &str,
+    assumptions: &mut Vec<Warning>,
+    problems: &mut Problems,
+) -> Option<DieTemperature> {
+    let Some(entry) = table.get("temperature") else {
+        return match kind {
+            Some(Kind::Metal) if !table.has("temperature") => {
+                assumptions.push(Warning::PreheatAssumed { layer: name.to_string(), temperature: ROOM });
+                Some(DieTemperature::Fixed(Celsius(ROOM)))
+            }
+            Some(Kind::Plastic) => {
+                table.need("temperature", problems);
+                None
+            }
+            _ => None,
+        };
+    };
+    match entry.value.get_ref() {
+        DeValue::Table(_) => {
+            let table = Table::open(entry.value, Place::SpeedTable, entry.path, problems)?;
+            let points = table.need("speed", problems)?;
+            let keys::Kind::Points(x, y) = points.key.kind else { return None };
+            points.points(x, y, problems).map(DieTemperature::OfSpeed)
+        }
+        _ => entry.value(problems).map(|value| DieTemperature::Fixed(Celsius(value))),
+    }
+}
+
+fn read_contact(
+    table: &Table<'_>,
+    inner: Option<&str>,
+    name: &str,
+    assumptions: &mut Vec<Warning>,
+    problems: &mut Problems,
+) -> Option<Contact> {
+    match (table.get("contact"), inner) {
+        (None, None) => Some(Contact::Perfect),
+        (None, Some(inner)) => {
+            assumptions.push(Warning::ContactAssumed { layer: name.to_string(), inner: inner.to_string() });
+            Some(Contact::Perfect)
+        }
+        (Some(entry), None) => {
+            let help = "contact belongs to the outer one of two layers: take it away here";
+            entry.wrong(problems, "there is nothing inside the first layer to touch", "first layer", help);
+            None
+        }
+        (Some(entry), Some(_)) => contact_of(&entry, problems),
+    }
+}
+
+/// A word or a conductance.
+fn contact_of(entry: &Entry<'_>, problems: &mut Problems) -> Option<Contact> {
+    let word = entry.value.get_ref().as_str().filter(|text| !text.contains(|c: char| c.is_ascii_digit()));
+    if word.is_none() {
+        return entry.value(problems).map(Contact::Conductance);
+    }
+    let word = keys::CONTACTS.get(entry.choice(problems)?)?;
+    let named = CONTACTS.iter().find(|contact| contact.name == *word);
+    Some(named.map_or(Contact::Perfect, |contact| Contact::Conductance(contact.conductance)))
+}

@@ -1,0 +1,104 @@
+//! JSON Schema of the case file, for editors: made from the key table.
+
+use serde_json::{Map, Value, json};
+
+use super::keys::{self, Key, Kind, Place, Quantity};
+
+/// The JSON Schema (draft 2020-12) of a case file.
+///
+/// ```
+/// let schema = quenchway::input::schema();
+/// assert_eq!(schema["properties"]["line"]["$ref"], "#/$defs/line");
+/// ```
+pub fn schema() -> Value {
+    let mut schema = object(Place::Root);
+    let definitions: Map<String, Value> = Place::ALL
+        .into_iter()
+        .filter(|place| *place != Place::Root)
+        .map(|place| (definition(place).to_string(), object(place)))
+        .collect();
+    schema["$schema"] = json!("https://json-schema.org/draft/2020-12/schema");
+    schema["title"] = json!("Quenchway case file");
+    schema["$defs"] = Value::Object(definitions);
+    schema
+}
+
+/// Name of a table's definition in the schema.
+pub(super) fn definition(place: Place) -> &'static str {
+    match place {
+        Place::Root => "case",
+        Place::Line => "line",
+        Place::Layer => "layer",
+        Place::Section => "section",
+        Place::Station => "station",
+        Place::Material => "material",
+        Place::Solver => "solver",
+        Place::SpeedTable => "speed_table",
+        Place::FilmTable => "film_table",
+        Place::Property => "property",
+    }
+}
+
+fn reference(place: Place) -> Value {
+    json!({ "$ref": format!("#/$defs/{}", definition(place)) })
+}
+
+fn object(place: Place) -> Value {
+    let properties: Map<String, Value> = keys::of(place).map(|key| (key.name.to_string(), property(key))).collect();
+    let required: Vec<&str> = keys::of(place).filter(|key| key.required).map(|key| key.name).collect();
+    json!({ "type": "object", "properties": properties, "required": required, "additionalProperties": false })
+}
+
+fn property(key: &Key) -> Value {
+    let mut schema = kind(key.kind);
+    schema["description"] = json!(key.describes);
+    // The example is TOML; in a document of one key it reads as any other value.
+    if let Ok(example) = toml::from_str::<Value>(&format!("example = {}", key.example)) {
+        schema["examples"] = json!([example["example"]]);
+    }
+    schema
+}
+
+fn kind(kind: Kind) -> Value {
+    match kind {
+        Kind::Text => json!({ "type": "string" }),
+        Kind::Choice(words) => json!({ "enum": words }),
+        Kind::Choices(words) => json!({ "type": "array", "items": { "enum": words } }),
+        Kind::Value(quantity) => value(quantity),
+        Kind::ValueOr(quantity, words) => json!({ "anyOf": [value(quantity), { "enum": words }] }),
+        Kind::ValueOrTable(quantity, place) => json!({ "anyOf": [value(quantity), reference(place)] }),
+        Kind::Number(low, high) => json!({ "type": "number", "minimum": low, "maximum": high }),
+        Kind::Pair(quantity) => {
+            json!({ "type": "array", "items": value(quantity), "minItems": 2, "maxItems": 2 })
+        }
+        Kind::Points(x, y) => points(value(x), value(y)),
+        Kind::Curve(quantity) => json!({
+            "anyOf": [value(quantity), points(value(keys::PROPERTY_POINT), value(quantity)), reference(Place::Property)]
+        }),
+        Kind::Constant(quantity) => json!({ "anyOf": [value(quantity), reference(Place::Property)] }),
+        Kind::CurvePoints => {
+            let text = || json!({ "type": "string" });
+            json!({ "anyOf": [text(), points(text(), text())] })
+        }
+        Kind::Table(place) => reference(place),
+        Kind::Tables(place) => json!({ "type": "array", "items": reference(place) }),
+        Kind::NamedTables(place) => json!({ "type": "object", "additionalProperties": reference(place) }),
+    }
+}
+
+/// A value with its unit; the pattern asks for a number and something after it.
+fn value(quantity: Quantity) -> Value {
+    json!({
+        "type": "string",
+        "title": format!("{} in {}", quantity.dimension.name(), quantity.dimension.accepted()),
+        "pattern": "^ *([-+]?[0-9.]|AWG|awg).*[^0-9. ]",
+    })
+}
+
+fn points(x: Value, y: Value) -> Value {
+    json!({
+        "type": "array",
+        "minItems": 1,
+        "items": { "type": "array", "prefixItems": [x, y], "items": false, "minItems": 2, "maxItems": 2 },
+    })
+}

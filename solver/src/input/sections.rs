@@ -1,0 +1,117 @@
+//! The line: `[[section]]`, from the die onward.
+
+use toml::de::DeValue;
+
+use super::entry::Entry;
+use super::keys::{Kind, Place};
+use super::problem::Problems;
+use super::table::Table;
+use super::words::quoted;
+use crate::case::{Medium, Section};
+use crate::film::{self, Film};
+use crate::units::Celsius;
+
+/// Most sections of a line.
+const MOST: usize = 200;
+/// Emissivity of a plastic surface in air. Common practice for plastics, 0.90 to 0.96, no source.
+const EMISSIVITY: f64 = 0.94;
+
+/// A section as far as it could be read: stations need names and lengths even where the rest is wrong.
+pub(super) struct ReadSection {
+    pub(super) name: Option<String>,
+    pub(super) length: Option<f64>,
+    pub(super) section: Option<Section>,
+}
+
+/// Reads all sections; none where there are none.
+pub(super) fn read(root: &Table<'_>, problems: &mut Problems) -> Option<Vec<ReadSection>> {
+    let tables = super::tables(root, "section", Place::Section, MOST, problems)?;
+    super::check_unique(&tables, problems);
+    let sections = tables.iter().map(|table| match table {
+        Some(table) => read_section(table, problems),
+        None => ReadSection { name: None, length: None, section: None },
+    });
+    Some(sections.collect())
+}
+
+fn read_section(table: &Table<'_>, problems: &mut Problems) -> ReadSection {
+    let name = table.name(problems);
+    let medium = table.need("medium", problems).and_then(|entry| entry.choice(problems));
+    let medium = medium.map(|word| if word == 0 { Medium::Air } else { Medium::Water });
+    let length = table.need("length", problems).and_then(|entry| entry.value(problems));
+    let temperature =
+        table.need("temperature", problems).and_then(|entry| medium_temperature(&entry, medium, problems));
+    let film = match table.get("film") {
+        Some(entry) => given_film(&entry, problems),
+        None => medium.map(|medium| Film::Law(film::default_law(medium))),
+    };
+    let film_factor = table.number_or("film_factor", 1.0, problems);
+    let emissivity = emissivity(table, medium, film.as_ref(), problems);
+    let section = (|| {
+        Some(Section {
+            name: name.clone()?,
+            medium: medium?,
+            length: length?,
+            temperature: Celsius(temperature?),
+            film: film?,
+            film_factor: film_factor?,
+            emissivity: emissivity?,
+        })
+    })();
+    ReadSection { name, length, section }
+}
+
+/// Water is liquid; air may be a heated zone.
+fn medium_temperature(entry: &Entry<'_>, medium: Option<Medium>, problems: &mut Problems) -> Option<f64> {
+    let temperature = entry.value(problems)?;
+    if medium == Some(Medium::Water) && !(0.0..=100.0).contains(&temperature) {
+        let written = quoted(entry.value.get_ref().as_str().unwrap_or_default());
+        let help = "temperature of water takes 0 degC to 100 degC";
+        entry.wrong(problems, format!("{written} is not the temperature of liquid water"), "out of range", help);
+        return None;
+    }
+    Some(temperature)
+}
+
+/// One coefficient, or a table of it.
+fn given_film(entry: &Entry<'_>, problems: &mut Problems) -> Option<Film> {
+    if !matches!(entry.value.get_ref(), DeValue::Table(_)) {
+        return entry.value(problems).map(Film::Given);
+    }
+    let table = Table::open(entry.value, Place::FilmTable, entry.path.clone(), problems)?;
+    let read = |entry: &Entry<'_>, problems: &mut Problems| match entry.key.kind {
+        Kind::Points(x, y) => entry.points(x, y, problems),
+        _ => None,
+    };
+    match (table.get("surface"), table.get("distance")) {
+        (Some(entry), None) => read(&entry, problems).map(Film::OfSurface),
+        (None, Some(entry)) => read(&entry, problems).map(Film::OfDistance),
+        (Some(_), Some(second)) => {
+            let help = "keep one of surface and distance";
+            second.wrong(problems, "surface and distance are both given, a film table has one", "a second table", help);
+            None
+        }
+        (None, None) => {
+            if !table.has("surface") && !table.has("distance") {
+                let example = "surface = [[\"20 degC\", \"8 W/(m2 K)\"], [\"200 degC\", \"18 W/(m2 K)\"]], or distance";
+                table.note_missing("surface or distance", example, problems);
+            }
+            None
+        }
+    }
+}
+
+/// Given, or that of plastics where a law gives the convection: a given coefficient is taken to include radiation.
+fn emissivity(table: &Table<'_>, medium: Option<Medium>, film: Option<&Film>, problems: &mut Problems) -> Option<f64> {
+    let Some(entry) = table.get("emissivity") else {
+        let radiates = medium == Some(Medium::Air) && matches!(film, Some(Film::Law(_)));
+        return Some(if radiates { EMISSIVITY } else { 0.0 });
+    };
+    let emissivity = entry.number(problems)?;
+    if medium == Some(Medium::Water) && emissivity > 0.0 {
+        let help = "take emissivity away here, or say medium = \"air\"";
+        entry.wrong(problems, "a surface in water does not radiate", "in water", help);
+        return None;
+    }
+    Some(emissivity)
+}

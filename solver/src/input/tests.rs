@@ -1,0 +1,380 @@
+#![allow(clippy::unwrap_used)]
+
+use proptest::prelude::*;
+
+use super::*;
+use crate::case::{Contact, Contraction, DieTemperature, Medium, Quantity, Size};
+use crate::error::Warning;
+use crate::film::Film;
+use crate::material::Hazard;
+use crate::resolved::resolved;
+use crate::units::Celsius;
+
+const MATERIALS: &str = r#"
+[material.cu]
+kind = "metal"
+conductivity = "390 W/(m K)"
+heat_capacity = "0.386 kJ/(kg K)"
+density = "8.93 g/cm3"
+
+["material"."soft pvc \"A\""]
+kind = "plastic"
+conductivity = [["0 degC", "0.165 W/(m K)"], ["200 degC", "0.17 W/(m K)"]]
+heat_capacity = { points = [["20 degC", "1300 J/(kg K)"], ["85 degC", "1700 J/(kg K)"]], source = "own trial", status = "read", doubt = "one batch" }
+density = [["0 degC", "1400 kg/m3"], ["75 degC", "1374 kg/m3"], ["150 degC", "1320 kg/m3"], ["220 degC", "1270 kg/m3"]]
+set_temperature = { points = "80 degC", source = "own trial", status = "memory" }
+hazards = ["hydrogen chloride"]
+"#;
+
+/// All that may be left out is left out.
+const MINIMAL: &str = r#"
+[line]
+speed = "150 m/min"
+[[layer]]
+name = "wire"
+material = "cu"
+area = "2.5 mm2"
+[[layer]]
+name = "insulation"
+material = "soft pvc \"A\""
+diameter = "3.42 mm"
+temperature = "188 degC"
+[[section]]
+name = "air gap"
+medium = "air"
+length = "40 cm"
+temperature = "28 degC"
+[[section]]
+name = "trough"
+medium = "water"
+length = "18 m"
+temperature = "61 degF"
+"#;
+
+/// Every key and every form of value.
+const FULL: &str = r#"
+title = "all \"keys\" é"
+[line]
+speed = "492 ft/min"
+[[layer]]
+name = "core"
+material = "soft pvc \"A\""
+bore = "1.1 mm"
+finished_wall = "0.8 mm"
+temperature = { speed = [["100 m/min", "186 degC"], ["300 m/min", "194 degC"]] }
+conductivity_factor = 1.1
+heat_capacity_factor = 0.95
+[[layer]]
+name = "screen"
+material = "cu"
+wall = "5 mil"
+temperature = "313.15 K"
+contact = "tubed"
+contraction = "free"
+[[layer]]
+name = "outer skin"
+material = "soft pvc \"A\""
+finished_diameter = "5.7 mm"
+temperature = "374 degF"
+contact = "88 BTU/(h ft2 degF)"
+[[section]]
+name = "air gap"
+medium = "air"
+length = "0.4 m"
+temperature = "28 degC"
+film = { surface = [["20 degC", "8 W/(m2 K)"], ["200 degC", "18 W/(m2 K)"]] }
+emissivity = 0.9
+film_factor = 1.2
+[[section]]
+name = "trough"
+medium = "water"
+length = "18 m"
+temperature = "16 degC"
+film = { distance = [["0 m", "3800 W/(m2 K)"], ["1 m", "2800 W/(m2 K)"], ["2 m", "1800 W/(m2 K)"], ["4 m", "1500 W/(m2 K)"]] }
+[[section]]
+name = "wipe"
+medium = "air"
+length = "2 ft"
+temperature = "28 degC"
+film = "25 W/(m2 K)"
+[[section]]
+name = "to capstan"
+medium = "air"
+length = "1.5 m"
+temperature = "28 degC"
+[[station]]
+name = "hot gauge"
+after = "air gap"
+offset = "-0.4 m"
+[[station]]
+name = "capstan"
+after = "to capstan"
+surface_max = "45 degC"
+core_max = "60 degC"
+mean_max = "59 degC"
+hottest_max = "70 degC"
+equalised_max = "318 K"
+[solver]
+tolerance = "0.09 delta degF"
+geometry = "shrinking"
+shape = "round"
+"#;
+
+fn full() -> String {
+    format!("{FULL}{MATERIALS}")
+}
+
+fn minimal() -> String {
+    format!("{MINIMAL}{MATERIALS}")
+}
+
+/// The keys of the problems of a text.
+fn keys_of(text: &str) -> Vec<String> {
+    read(text).unwrap_err().into_iter().map(|problem| problem.key).collect()
+}
+
+#[test]
+fn what_is_left_blank_is_filled_in() {
+    let case = read(&minimal()).unwrap();
+    assert_eq!((case.title.as_str(), case.line_speed, case.bore, case.tolerance), ("untitled", 2.5, 0.0, 0.01));
+    assert_eq!((case.shape, case.geometry), (Shape::Round, Geometry::Shrinking));
+    let [wire, insulation] = &case.layers[..] else { panic!() };
+    let Size::Diameter(diameter) = wire.size else { panic!() };
+    // pi/4 d^2 = 2.5 mm2.
+    assert!((diameter - 1.784124116152771e-3).abs() < 1e-17);
+    assert_eq!(wire.temperature, DieTemperature::Fixed(Celsius(25.0)));
+    assert_eq!((wire.contraction, insulation.contraction), (Contraction::Free, Contraction::Held));
+    assert_eq!((wire.contact, insulation.contact), (Contact::Perfect, Contact::Perfect));
+    assert_eq!((insulation.conductivity_factor, insulation.heat_capacity_factor), (1.0, 1.0));
+    assert_eq!(
+        case.assumptions,
+        [
+            Warning::PreheatAssumed { layer: "wire".into(), temperature: 25.0 },
+            Warning::ContactAssumed { layer: "insulation".into(), inner: "wire".into() },
+        ]
+    );
+    let [air, water] = &case.sections[..] else { panic!() };
+    assert!(matches!(air.film, Film::Law(law) if law.medium == Medium::Air));
+    assert!(matches!(water.film, Film::Law(law) if law.medium == Medium::Water));
+    assert_eq!((air.emissivity, water.emissivity), (0.94, 0.0));
+    assert!(case.stations.is_empty());
+}
+
+#[test]
+fn what_is_written_is_read() {
+    let case = read(&full()).unwrap();
+    let [core, screen, skin] = &case.layers[..] else { panic!() };
+    assert_eq!((case.bore, core.size), (1.1 / 1e3, Size::FinishedWall(0.8 / 1e3)));
+    assert_eq!(core.temperature, DieTemperature::OfSpeed(vec![[100.0 / 60.0, 186.0], [5.0, 194.0]]));
+    assert_eq!((core.conductivity_factor, core.heat_capacity_factor), (1.1, 0.95));
+    // No conductor lies inside the first layer, one inside the third.
+    assert_eq!((core.contraction, skin.contraction), (Contraction::Free, Contraction::Held));
+    assert_eq!(screen.contact, Contact::Conductance(500.0));
+    assert!(matches!(skin.contact, Contact::Conductance(h) if (h - 499.687).abs() < 1e-3));
+    assert_eq!(skin.material.hazards, [Hazard::HydrogenChloride]);
+    assert_eq!(skin.material.set_temperature, Some(Celsius(80.0)));
+    // The span of all curves' points.
+    assert_eq!(skin.material.range, [Celsius(0.0), Celsius(220.0)]);
+    assert_eq!(screen.material.range, [Celsius(-50.0), Celsius(300.0)]);
+    // A given film includes radiation, unless an emissivity stands beside it.
+    assert_eq!(case.sections.iter().map(|section| section.emissivity).collect::<Vec<_>>(), [0.9, 0.0, 0.0, 0.94]);
+    assert_eq!((case.sections[0].film_factor, case.sections[1].film_factor), (1.2, 1.0));
+    let capstan = &case.stations[1];
+    assert_eq!((capstan.after, capstan.offset, capstan.limits.len()), (3, 0.0, 5));
+    assert!(capstan.limits.iter().zip(Quantity::ALL).all(|(limit, quantity)| limit.quantity == quantity));
+    assert_eq!(case.station_distance(&case.stations[0]), 0.0);
+    assert!((case.tolerance - 0.05).abs() < 1e-15);
+    assert!(case.assumptions.is_empty());
+}
+
+#[test]
+fn sources_of_properties_are_kept() {
+    let text = r#"
+        kind = "plastic"
+        describes = "a trial"
+        conductivity = { points = "0.2 W/(m K)", source = "A", status = "derived", doubt = "B" }
+        heat_capacity = { points = [["0 degC", "2 kJ/(kg K)"]], source = "C" }
+        density = "1 g/cm3"
+    "#;
+    let described = material("trial", text).unwrap();
+    assert_eq!(described.describes, "a trial");
+    assert_eq!(
+        described.sources,
+        [
+            Source { property: "conductivity", source: "A".into(), status: Status::Derived, doubt: "B".into() },
+            Source { property: "heat_capacity", source: "C".into(), status: Status::Memory, doubt: String::new() },
+        ]
+    );
+    let keys: Vec<String> =
+        material("trial", "kind = 3\ncolour = 1").unwrap_err().into_iter().map(|problem| problem.key).collect();
+    let missing = "material.trial";
+    assert_eq!(keys, [missing, missing, missing, "material.trial.kind", "material.trial.colour"]);
+}
+
+#[test]
+fn the_resolved_case_reads_back_as_the_same_case() {
+    let flat = full().replace("shape = \"round\"", "shape = \"flat\"").replace("\"shrinking\"", "\"fixed\"");
+    for text in [minimal(), full(), flat] {
+        let mut case = read(&text).unwrap();
+        let again = read(&resolved(&case)).unwrap_or_else(|problems| panic!("{problems:?}\n{}", resolved(&case)));
+        assert!(again.assumptions.is_empty(), "what was assumed is written out");
+        case.assumptions.clear();
+        // Every number prints in as many digits as make it, so that equal text is an equal case.
+        assert_eq!(format!("{again:#?}"), format!("{case:#?}"));
+    }
+}
+
+#[test]
+fn all_problems_come_together_and_in_order() {
+    let text = minimal()
+        .replace("150 m/min", "150")
+        .replace("3.42 mm", "3,42 mm")
+        .replace("medium = \"water\"", "medium = \"watr\"")
+        .replace("length = \"40 cm\"\n", "");
+    assert_eq!(
+        keys_of(&text),
+        ["line.speed", "layer.insulation.diameter", "section.\"air gap\"", "section.trough.medium"]
+    );
+}
+
+#[test]
+fn a_misspelt_key_is_not_missing_too() {
+    let text = minimal()
+        .replace("speed =", "sped =")
+        .replace("diameter =", "diametre =")
+        .replace("medium = \"air\"", "mediun = \"air\"");
+    assert_eq!(keys_of(&text), ["line.sped", "layer.insulation.diametre", "section.\"air gap\".mediun"]);
+}
+
+#[test]
+fn keys_of_later_work_are_unknown_now() {
+    for (after, line) in [
+        ("[line]", "preheat_power = \"3 kW\""),
+        ("name = \"wire\"", "poisson_ratio = 0.4"),
+        ("name = \"wire\"", "conductor = \"2.5 mm2 class 1\""),
+        ("name = \"trough\"", "flow = \"60 L/min\""),
+        ("name = \"trough\"", "direction = \"counter\""),
+        ("name = \"trough\"", "supply = \"other\""),
+        ("name = \"trough\"", "passes = 1"),
+        ("name = \"trough\"", "turn = \"0.8 m\""),
+        ("name = \"trough\"", "law = \"a-law\""),
+    ] {
+        let problems = read(&minimal().replace(after, &format!("{after}\n{line}"))).unwrap_err();
+        assert_eq!(problems.len(), 1, "{line}");
+        assert_eq!(problems[0].label, "unknown key", "{line}");
+    }
+    for table in ["[band]", "[plant]", "[vary]"] {
+        assert_eq!(read(&format!("{}\n{table}", minimal())).unwrap_err()[0].label, "unknown key", "{table}");
+    }
+}
+
+#[test]
+fn sizes_are_bounded_before_they_cost_anything() {
+    let nested = format!("title = {}", "[".repeat(200_000));
+    let dotted = format!("{}a = 1", "a.".repeat(200_000));
+    let inline = "a = { ".repeat(100_000);
+    let large = format!("title = \"{}\"", "x".repeat(LARGEST));
+    for text in [nested, dotted, inline, large] {
+        assert_eq!(read(&text).unwrap_err().len(), 1);
+    }
+    let layers = "[[layer]]\nname = \"a\"\n".repeat(33);
+    assert!(keys_of(&layers).contains(&"layer".to_string()));
+    let points: Vec<String> = (0..1001).map(|i| format!("[\"{i} degC\", \"1 W/(m K)\"]")).collect();
+    let text = minimal().replace("\"390 W/(m K)\"", &format!("[{}]", points.join(",")));
+    assert_eq!(keys_of(&text), ["material.cu.conductivity"]);
+}
+
+#[test]
+fn a_finished_size_is_compared_through_the_shrink_law() {
+    // Cold, the 1.784 mm wire is smaller by its own contraction only, so 1.78 mm cannot hold it and its insulation.
+    let text = minimal().replace("diameter = \"3.42 mm\"", "finished_diameter = \"1.78 mm\"");
+    assert_eq!(keys_of(&text), ["layer.insulation.finished_diameter"]);
+    assert!(read(&minimal().replace("diameter = \"3.42 mm\"", "finished_diameter = \"1.80 mm\"")).is_ok());
+}
+
+#[test]
+fn every_key_has_an_example_that_is_toml() {
+    for key in keys::KEYS.iter().filter(|key| !key.example.is_empty()) {
+        assert!(DeTable::parse(&format!("{} = {}", key.name, key.example)).is_ok(), "{}", key.name);
+        assert!(!key.describes.is_empty());
+    }
+    // Every key is used by a case of these tests, so that none stands in the table alone.
+    let used = format!("{}{}describes = status = doubt = range =", full(), minimal());
+    for key in keys::KEYS {
+        assert!(used.contains(key.name), "{}", key.name);
+    }
+}
+
+#[test]
+fn the_schema_knows_every_key() {
+    let schema = schema();
+    for key in keys::KEYS {
+        let place =
+            if key.place == Place::Root { &schema } else { &schema["$defs"][super::schema::definition(key.place)] };
+        assert_eq!(place["properties"][key.name]["description"], key.describes, "{}", key.name);
+        assert_eq!(place["additionalProperties"], false);
+    }
+}
+
+/// A text with a few pieces cut out, doubled or replaced.
+fn mutated() -> impl Strategy<Value = String> {
+    const PIECES: [&str; 24] = [
+        "",
+        "\"",
+        "[",
+        "]",
+        "[[",
+        "]]",
+        "=",
+        "\n",
+        ",",
+        ".",
+        "-",
+        "0",
+        "9e99",
+        "nan",
+        "{",
+        "}",
+        "\u{0}",
+        "é",
+        "mm",
+        "#",
+        "''",
+        "\"\"\"",
+        "layer",
+        "1979-05-27",
+    ];
+    let edit = (any::<prop::sample::Index>(), 0usize..12, prop::sample::select(&PIECES[..]));
+    (any::<bool>(), prop::collection::vec(edit, 1..6)).prop_map(|(long, edits)| {
+        let mut text: Vec<char> = if long { full() } else { minimal() }.chars().collect();
+        for (at, cut, piece) in edits {
+            let start = at.index(text.len());
+            let end = (start + cut).min(text.len());
+            text.splice(start..end, piece.chars());
+        }
+        text.into_iter().collect()
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(2000))]
+    #[test]
+    fn no_text_makes_the_reader_panic(text in mutated()) {
+        match read(&text) {
+            Ok(case) => prop_assert!(read(&resolved(&case)).is_ok(), "{}", resolved(&case)),
+            Err(problems) => {
+                prop_assert!(!problems.is_empty());
+                let mut last = 0;
+                for problem in problems {
+                    prop_assert!(!problem.message.contains("fault of the program"), "{}", problem.message);
+                    let start = problem.span.as_ref().map_or(usize::MAX, |span| span.start);
+                    prop_assert!(start >= last);
+                    last = start;
+                    if let Some(span) = problem.span {
+                        prop_assert!(text.get(span).is_some());
+                    }
+                }
+            }
+        }
+    }
+}

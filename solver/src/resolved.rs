@@ -1,0 +1,249 @@
+//! The case written back as a case file: library materials and defaults written out.
+
+use std::fmt::Write;
+
+use crate::case::{Case, Contact, Contraction, DieTemperature, Geometry, Layer, Medium, Section, Shape, Size, Station};
+use crate::film::Film;
+use crate::input::hazard_word;
+use crate::material::{Curve, Kind, Material};
+use crate::units::{Dimension, System, write};
+
+/// The case as a case file in SI, which reads back as the same case.
+///
+/// Only what was assumed does not come back: it is written out, and no longer an assumption.
+///
+/// ```
+/// # let text = r#"
+/// # line.speed = "150 m/min"
+/// # [[layer]]
+/// # name = "wire"
+/// # material = "steel"
+/// # diameter = "2 mm"
+/// # [[section]]
+/// # name = "trough"
+/// # medium = "water"
+/// # length = "5 m"
+/// # temperature = "20 degC"
+/// # [material.steel]
+/// # kind = "metal"
+/// # conductivity = "50 W/(m K)"
+/// # heat_capacity = "480 J/(kg K)"
+/// # density = "7.85 g/cm3"
+/// # "#;
+/// let case = quenchway::input::read(text).unwrap();
+/// let written = quenchway::resolved::resolved(&case);
+/// assert!(written.contains("density = \"7850 kg/m3\""));
+/// let again = quenchway::input::read(&written).unwrap();
+/// assert_eq!(again.line_speed, case.line_speed);
+/// ```
+pub fn resolved(case: &Case) -> String {
+    resolved_in(case, System::Si)
+}
+
+/// The case as a case file in the units of a system; US units are rounded to six digits where they do not come out even.
+pub fn resolved_in(case: &Case, system: System) -> String {
+    let mut writer = Writer { text: String::new(), system };
+    writer.comment("The case as it is computed: defaults and library materials written out.");
+    for assumption in &case.assumptions {
+        writer.comment(&format!("Assumed: {assumption}"));
+    }
+    writer.key("title", text(&case.title));
+    writer.head("[line]");
+    writer.value("speed", case.line_speed, Dimension::Speed);
+    for (index, layer) in case.layers.iter().enumerate() {
+        writer.layer(layer, index == 0, case.bore);
+    }
+    for section in &case.sections {
+        writer.section(section);
+    }
+    for station in &case.stations {
+        writer.station(station, &case.sections);
+    }
+    let mut written: Vec<&str> = Vec::new();
+    for material in case.layers.iter().map(|layer| &layer.material) {
+        if !written.contains(&material.name.as_str()) {
+            written.push(&material.name);
+            writer.material(material);
+        }
+    }
+    writer.head("[solver]");
+    writer.value("tolerance", case.tolerance, Dimension::TemperatureDifference);
+    let geometry = match case.geometry {
+        Geometry::Shrinking => "shrinking",
+        Geometry::Fixed => "fixed",
+    };
+    writer.key("geometry", text(geometry));
+    let shape = match case.shape {
+        Shape::Round => "round",
+        Shape::Flat => "flat",
+    };
+    writer.key("shape", text(shape));
+    writer.text
+}
+
+/// A text as a TOML string on one line: JSON's escapes are TOML's, but for the delete character.
+fn text(text: &str) -> String {
+    serde_json::Value::from(text).to_string().replace('\u{7f}', "\\u007f")
+}
+
+/// A name as one step of a key path.
+fn step(name: &str) -> String {
+    let bare = !name.is_empty() && name.chars().all(|c| c.is_ascii_alphanumeric() || c == '-' || c == '_');
+    if bare { name.to_string() } else { text(name) }
+}
+
+/// The file so far.
+struct Writer {
+    text: String,
+    system: System,
+}
+
+impl Writer {
+    fn line(&mut self, line: std::fmt::Arguments<'_>) {
+        // Writing to a string cannot fail.
+        let _ = writeln!(self.text, "{line}");
+    }
+
+    fn comment(&mut self, comment: &str) {
+        let one_line: String = comment.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
+        self.line(format_args!("# {one_line}"));
+    }
+
+    fn head(&mut self, head: &str) {
+        self.line(format_args!("\n{head}"));
+    }
+
+    fn key(&mut self, key: &str, value: impl std::fmt::Display) {
+        self.line(format_args!("{key} = {value}"));
+    }
+
+    fn quantity(&self, value: f64, dimension: Dimension) -> String {
+        format!("\"{}\"", write(value, dimension, self.system))
+    }
+
+    fn value(&mut self, key: &str, value: f64, dimension: Dimension) {
+        let value = self.quantity(value, dimension);
+        self.key(key, value);
+    }
+
+    /// Points on one line each, but a few on one line together.
+    fn points(&self, points: &[[f64; 2]], x: Dimension, y: Dimension) -> String {
+        const FEW: usize = 3;
+        let pairs: Vec<String> = points
+            .iter()
+            .map(|point| format!("[{}, {}]", self.quantity(point[0], x), self.quantity(point[1], y)))
+            .collect();
+        if pairs.len() <= FEW {
+            format!("[{}]", pairs.join(", "))
+        } else {
+            format!("[\n    {},\n]", pairs.join(",\n    "))
+        }
+    }
+
+    fn layer(&mut self, layer: &Layer, first: bool, bore: f64) {
+        self.head("[[layer]]");
+        self.key("name", text(&layer.name));
+        self.key("material", text(&layer.material.name));
+        if first && bore > 0.0 {
+            self.value("bore", bore, Dimension::Diameter);
+        }
+        match layer.size {
+            Size::Diameter(size) => self.value("diameter", size, Dimension::Diameter),
+            Size::FinishedDiameter(size) => self.value("finished_diameter", size, Dimension::Diameter),
+            Size::Wall(size) => self.value("wall", size, Dimension::Diameter),
+            Size::FinishedWall(size) => self.value("finished_wall", size, Dimension::Diameter),
+        }
+        match &layer.temperature {
+            DieTemperature::Fixed(temperature) => self.value("temperature", temperature.0, Dimension::Temperature),
+            DieTemperature::OfSpeed(points) => {
+                let points = self.points(points, Dimension::Speed, Dimension::Temperature);
+                self.key("temperature", format_args!("{{ speed = {points} }}"));
+            }
+        }
+        if !first {
+            match layer.contact {
+                Contact::Perfect => self.key("contact", text("perfect")),
+                Contact::Conductance(conductance) => self.value("contact", conductance, Dimension::FilmCoefficient),
+            }
+        }
+        let contraction = match layer.contraction {
+            Contraction::Held => "held",
+            Contraction::Free => "free",
+        };
+        self.key("contraction", text(contraction));
+        self.key("conductivity_factor", layer.conductivity_factor);
+        self.key("heat_capacity_factor", layer.heat_capacity_factor);
+    }
+
+    fn section(&mut self, section: &Section) {
+        self.head("[[section]]");
+        self.key("name", text(&section.name));
+        let medium = match section.medium {
+            Medium::Air => "air",
+            Medium::Water => "water",
+        };
+        self.key("medium", text(medium));
+        self.value("length", section.length, Dimension::Length);
+        self.value("temperature", section.temperature.0, Dimension::Temperature);
+        match &section.film {
+            // The medium's own law is the one that an absent film means.
+            Film::Law(law) => self.comment(&format!("film by the medium's own law, {}", law.name)),
+            Film::Given(film) => self.value("film", *film, Dimension::FilmCoefficient),
+            Film::OfSurface(points) => {
+                let points = self.points(points, Dimension::Temperature, Dimension::FilmCoefficient);
+                self.key("film", format_args!("{{ surface = {points} }}"));
+            }
+            Film::OfDistance(points) => {
+                let points = self.points(points, Dimension::Length, Dimension::FilmCoefficient);
+                self.key("film", format_args!("{{ distance = {points} }}"));
+            }
+        }
+        self.key("film_factor", section.film_factor);
+        if section.medium == Medium::Air {
+            self.key("emissivity", section.emissivity);
+        }
+    }
+
+    fn station(&mut self, station: &Station, sections: &[Section]) {
+        self.head("[[station]]");
+        self.key("name", text(&station.name));
+        if let Some(section) = sections.get(station.after) {
+            self.key("after", text(&section.name));
+        }
+        self.value("offset", station.offset, Dimension::Length);
+        for limit in &station.limits {
+            self.value(&format!("{}_max", limit.quantity.name()), limit.max.0, Dimension::Temperature);
+        }
+    }
+
+    fn material(&mut self, material: &Material) {
+        self.head(&format!("[material.{}]", step(&material.name)));
+        let kind = match material.kind {
+            Kind::Plastic => "plastic",
+            Kind::Metal => "metal",
+        };
+        self.key("kind", text(kind));
+        self.curve("conductivity", &material.conductivity, Dimension::Conductivity);
+        self.curve("heat_capacity", &material.heat_capacity, Dimension::HeatCapacity);
+        self.curve("density", &material.density, Dimension::Density);
+        if let Some(set) = material.set_temperature {
+            self.value("set_temperature", set.0, Dimension::Temperature);
+        }
+        let [low, high] = material.range.map(|end| self.quantity(end.0, Dimension::Temperature));
+        self.key("range", format_args!("[{low}, {high}]"));
+        if !material.hazards.is_empty() {
+            let words: Vec<String> = material.hazards.iter().map(|hazard| text(hazard_word(*hazard))).collect();
+            self.key("hazards", format_args!("[{}]", words.join(", ")));
+        }
+    }
+
+    fn curve(&mut self, key: &str, curve: &Curve, dimension: Dimension) {
+        match curve.points() {
+            [point] => self.value(key, point[1], dimension),
+            points => {
+                let points = self.points(points, Dimension::Temperature, dimension);
+                self.key(key, points);
+            }
+        }
+    }
+}

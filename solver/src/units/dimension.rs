@@ -1,0 +1,198 @@
+//! What values measure, and the units of each dimension.
+
+use super::expression::{BTU, CIRCULAR_MIL, FAHRENHEIT, FOOT, GALLON, HOUR, INCH, MINUTE, POUND, Scale};
+
+/// What a value measures.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Dimension {
+    /// A distance along the line, m.
+    Length,
+    /// A cross-section's diameter, thickness or wall, m; parses like a length.
+    Diameter,
+    /// Area of a cross-section, m2.
+    Area,
+    /// Speed, m/s.
+    Speed,
+    /// A temperature on the Celsius scale, degC.
+    Temperature,
+    /// A temperature difference, K.
+    TemperatureDifference,
+    /// Thermal conductivity, W/(m K).
+    Conductivity,
+    /// Heat capacity by mass, J/(kg K).
+    HeatCapacity,
+    /// Density, kg/m3.
+    Density,
+    /// Film coefficient or contact conductance, W/(m2 K).
+    FilmCoefficient,
+    /// Mass flow, kg/s.
+    MassFlow,
+    /// Volume flow, m3/s.
+    VolumeFlow,
+    /// Power, W.
+    Power,
+    /// Time, s.
+    Time,
+}
+
+impl Dimension {
+    pub(super) fn row(self) -> &'static Row {
+        // The table is in the order of the enum; a test holds it there.
+        &ROWS[self as usize]
+    }
+
+    /// Its name with an article: "a speed".
+    pub fn name(self) -> &'static str {
+        self.row().name
+    }
+
+    /// The units to offer where one is missing or wrong: "m/min, m/s or ft/min".
+    pub fn accepted(self) -> &'static str {
+        self.row().accepted
+    }
+}
+
+/// Everything about a dimension in one row.
+pub(super) struct Row {
+    pub(super) dimension: Dimension,
+    /// With its article: "a length".
+    pub(super) name: &'static str,
+    /// Units to name where one is missing or wrong.
+    pub(super) accepted: &'static str,
+    /// Exponents of m, kg, s, K.
+    pub(super) exponents: [i32; 4],
+    /// The unit whose factor is 1, where it is not the one of `si`.
+    pub(super) base: Option<&'static str>,
+    /// How it is shown: symbol and scale.
+    pub(super) si: (&'static str, Scale),
+    pub(super) us: (&'static str, Scale),
+}
+
+pub(super) const ROWS: [Row; 14] = [
+    Row {
+        dimension: Dimension::Length,
+        name: "a length",
+        accepted: "m, mm, ft or in",
+        exponents: [1, 0, 0, 0],
+        base: None,
+        si: ("m", Scale::times(1.0)),
+        us: ("ft", Scale::times(FOOT)),
+    },
+    Row {
+        dimension: Dimension::Diameter,
+        name: "a length",
+        accepted: "mm, um, in, mil or AWG",
+        exponents: [1, 0, 0, 0],
+        base: Some("m"),
+        si: ("mm", Scale::tens(-3)),
+        us: ("in", Scale::times(INCH)),
+    },
+    Row {
+        dimension: Dimension::Area,
+        name: "an area",
+        accepted: "mm2, in2 or kcmil",
+        exponents: [2, 0, 0, 0],
+        base: Some("m2"),
+        si: ("mm2", Scale::tens(-6)),
+        us: ("kcmil", Scale::times(CIRCULAR_MIL).shifted(3)),
+    },
+    Row {
+        dimension: Dimension::Speed,
+        name: "a speed",
+        accepted: "m/min, m/s or ft/min",
+        exponents: [1, 0, -1, 0],
+        base: Some("m/s"),
+        si: ("m/min", Scale::over(MINUTE)),
+        us: ("ft/min", Scale::times(FOOT / MINUTE)),
+    },
+    Row {
+        dimension: Dimension::Temperature,
+        name: "a temperature",
+        accepted: "degC, degF or K",
+        exponents: [0, 0, 0, 1],
+        base: None,
+        si: ("degC", Scale::times(1.0)),
+        us: ("degF", Scale::times(FAHRENHEIT)),
+    },
+    Row {
+        dimension: Dimension::TemperatureDifference,
+        name: "a temperature difference",
+        accepted: "K or delta degF",
+        exponents: [0, 0, 0, 1],
+        base: None,
+        si: ("K", Scale::times(1.0)),
+        us: ("delta degF", Scale::times(FAHRENHEIT)),
+    },
+    Row {
+        dimension: Dimension::Conductivity,
+        name: "a thermal conductivity",
+        accepted: "W/(m K) or BTU/(h ft degF)",
+        exponents: [1, 1, -3, -1],
+        base: None,
+        si: ("W/(m K)", Scale::times(1.0)),
+        us: ("BTU/(h ft degF)", Scale::times(BTU / (HOUR * FOOT * FAHRENHEIT))),
+    },
+    Row {
+        dimension: Dimension::HeatCapacity,
+        name: "a heat capacity",
+        accepted: "J/(kg K), kJ/(kg K) or BTU/(lb degF)",
+        exponents: [2, 0, -2, -1],
+        base: None,
+        si: ("J/(kg K)", Scale::times(1.0)),
+        us: ("BTU/(lb degF)", Scale::times(BTU / (POUND * FAHRENHEIT))),
+    },
+    Row {
+        dimension: Dimension::Density,
+        name: "a density",
+        accepted: "kg/m3, g/cm3 or lb/ft3",
+        exponents: [-3, 1, 0, 0],
+        base: None,
+        si: ("kg/m3", Scale::times(1.0)),
+        us: ("lb/ft3", Scale::times(POUND / (FOOT * FOOT * FOOT))),
+    },
+    Row {
+        dimension: Dimension::FilmCoefficient,
+        name: "a heat transfer coefficient",
+        accepted: "W/(m2 K) or BTU/(h ft2 degF)",
+        exponents: [0, 1, -3, -1],
+        base: None,
+        si: ("W/(m2 K)", Scale::times(1.0)),
+        us: ("BTU/(h ft2 degF)", Scale::times(BTU / (HOUR * FOOT * FOOT * FAHRENHEIT))),
+    },
+    Row {
+        dimension: Dimension::MassFlow,
+        name: "a mass flow",
+        accepted: "kg/h, kg/s or lb/h",
+        exponents: [0, 1, -1, 0],
+        base: Some("kg/s"),
+        si: ("kg/h", Scale::over(HOUR)),
+        us: ("lb/h", Scale::times(POUND / HOUR)),
+    },
+    Row {
+        dimension: Dimension::VolumeFlow,
+        name: "a volume flow",
+        accepted: "L/min, m3/h or gpm",
+        exponents: [3, 0, -1, 0],
+        base: Some("m3/s"),
+        si: ("L/min", Scale::over(MINUTE).shifted(-3)),
+        us: ("gpm", Scale::times(GALLON / MINUTE)),
+    },
+    Row {
+        dimension: Dimension::Power,
+        name: "a power",
+        accepted: "kW, W or BTU/h",
+        exponents: [2, 1, -3, 0],
+        base: Some("W"),
+        si: ("kW", Scale::tens(3)),
+        us: ("BTU/h", Scale::times(BTU / HOUR)),
+    },
+    Row {
+        dimension: Dimension::Time,
+        name: "a time",
+        accepted: "s, ms, min or h",
+        exponents: [0, 0, 1, 0],
+        base: None,
+        si: ("s", Scale::times(1.0)),
+        us: ("s", Scale::times(1.0)),
+    },
+];

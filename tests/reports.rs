@@ -1,0 +1,120 @@
+//! The report's words: what is decided, what helps, and lines that fit the terminal.
+
+use crate::fixture;
+use quenchway::case::{Case, Quantity};
+use quenchway::solution::{Band, LimitedBy, Solution};
+use quenchway::units::System;
+use quenchway_cli::report::{report, width};
+
+/// The report without colours.
+fn plain(case: &Case, solution: &Solution, columns: usize) -> String {
+    anstream::adapter::strip_str(&report(case, solution, System::Si, columns)).to_string()
+}
+
+/// The report on one line, so that wrapping does not matter.
+fn unwrapped(case: &Case, solution: &Solution) -> String {
+    plain(case, solution, 120).split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+fn with_limits(limits: &[(Quantity, f64)]) -> (Case, Solution) {
+    let mut case = fixture::house_wire();
+    case.stations[1] = fixture::station("capstan", 2, 0.0, limits);
+    let solution = fixture::solution(&case);
+    (case, solution)
+}
+
+#[test]
+fn the_worst_limit_is_named_first_and_decides() {
+    let (case, solution) = with_limits(&[(Quantity::Surface, 30.0), (Quantity::Core, 40.0), (Quantity::Mean, 90.0)]);
+    let text = unwrapped(&case, &solution);
+    let core = text.find("NOT MET: core at \"capstan\"").unwrap();
+    let surface = text.find("NOT MET: surface at \"capstan\"").unwrap();
+    assert!(core < surface, "{text}");
+    assert_eq!(text.matches("this one decides").count(), 1);
+    assert!(text[core..surface].contains("above its limit of 40 degC; this one decides"), "{text}");
+    assert!(text.contains("1 other limit is met"), "{text}");
+}
+
+#[test]
+fn limits_that_are_met_say_by_how_much() {
+    let (case, solution) = with_limits(&[(Quantity::Surface, 60.0), (Quantity::Core, 90.0)]);
+    let margins: Vec<f64> = solution.stations[1].limits.iter().map(|limit| limit.margin).collect();
+    let least = margins.iter().copied().fold(f64::INFINITY, f64::min);
+    let text = unwrapped(&case, &solution);
+    assert!(text.contains("ALL LIMITS ARE MET"), "{text}");
+    assert!(text.contains(&format!("{least:.1} K below its limit")), "{least}: {text}");
+}
+
+#[test]
+fn a_case_without_limits_is_not_judged() {
+    let (case, solution) = with_limits(&[]);
+    let text = unwrapped(&case, &solution);
+    assert!(text.contains("no limit is set") && !text.contains("MET"), "{text}");
+    assert!(!text.contains("Limits station"), "an empty table is left out");
+}
+
+#[test]
+fn a_margin_within_the_numerical_error_is_said() {
+    let (case, mut solution) = with_limits(&[(Quantity::Core, 60.0)]);
+    solution.stations[1].limits[0].margin = 0.001;
+    solution.numerics.error = 0.004;
+    assert!(unwrapped(&case, &solution).contains("within the numerical error of 0.0040 K"));
+    solution.stations[1].limits[0].margin = 0.005;
+    assert!(!unwrapped(&case, &solution).contains("within the numerical error"));
+}
+
+#[test]
+fn what_limits_the_cooling_says_what_helps() {
+    let (case, mut solution) = with_limits(&[]);
+    for (by, words) in [
+        (LimitedBy::Film, "more flow or spray helps"),
+        (LimitedBy::Plastic, "more flow hardly does"),
+        (LimitedBy::Mixed, "more flow helps somewhat"),
+    ] {
+        solution.limited_by = by;
+        assert!(unwrapped(&case, &solution).contains(words), "{words}");
+    }
+}
+
+#[test]
+fn the_band_of_the_deciding_limit_follows_the_verdict() {
+    let (case, mut solution) = with_limits(&[(Quantity::Core, 60.0)]);
+    let largest = "layer.insulation.conductivity_factor".to_string();
+    let (station, quantity) = ("capstan".to_string(), "core".to_string());
+    solution.band = vec![Band { station, quantity, low: 57.04, high: 71.96, largest }];
+    let text = unwrapped(&case, &solution);
+    assert!(text.contains("between 57.0 degC and 72.0 degC; layer.insulation.conductivity_factor contributes most"));
+}
+
+#[test]
+fn a_plastic_that_is_not_set_is_said() {
+    let (case, mut solution) = with_limits(&[]);
+    assert!(unwrapped(&case, &solution).contains("insulation: set through at "));
+    solution.set_through[0].distance = None;
+    assert!(unwrapped(&case, &solution).contains("insulation: not set at the end of the line"));
+}
+
+#[test]
+fn no_line_is_wider_than_the_terminal() {
+    let (case, solution) = with_limits(&[(Quantity::Surface, 45.0), (Quantity::Core, 60.0)]);
+    for columns in [80, 100, 120] {
+        for line in plain(&case, &solution, columns).lines() {
+            assert!(line.chars().count() <= columns, "{columns} columns: {line}");
+        }
+    }
+}
+
+#[test]
+fn the_width_follows_the_terminal_within_reason() {
+    assert_eq!([Some(20), Some(90), Some(300), None].map(width), [80, 90, 120, 100]);
+}
+
+#[test]
+fn names_cannot_steer_the_terminal() {
+    let mut case = fixture::house_wire();
+    case.title = "red \u{1b}[31m".to_string();
+    case.stations[1].name = "cap\u{7}stan\nline".to_string();
+    let text = plain(&case, &fixture::solution(&case), 100);
+    assert!(!text.contains(['\u{1b}', '\u{7}']), "{text:?}");
+    assert!(text.contains("cap stan line"), "{text}");
+}

@@ -1,0 +1,104 @@
+#!/bin/sh
+# Sets up what a build or the Python tests need and is not there yet; safe to repeat, silent when all is there.
+#
+#   setup.sh hdf5          the HDF5 library; writes .tools/env with CARGO_FLAGS (and CMAKE) for the cargo commands
+#   setup.sh python DIR    a virtual environment DIR with tests/python/requirements.txt
+set -eu
+cd "$(dirname "$0")/../.."
+CMAKE_VERSION=4.4.5 # for the bundled HDF5, which needs 3.26 or later
+
+say() { echo "setup: $*" >&2; }
+
+# Runs a command as root: directly, or by sudo where that can ask or need not.
+as_root() {
+    if [ "$(id -u)" = 0 ]; then "$@"
+    elif command -v sudo >/dev/null && { [ -t 0 ] || sudo -n true 2>/dev/null; }; then sudo "$@"
+    else return 1; fi
+}
+
+apt_install() {
+    command -v apt-get >/dev/null || return 1
+    say "installing $* with apt-get"
+    as_root env DEBIAN_FRONTEND=noninteractive apt-get install -y --no-install-recommends "$@" >&2 && return
+    say "apt-get knows no $* yet or has no right to install it; updating its lists once"
+    as_root apt-get update >&2 &&
+        as_root env DEBIAN_FRONTEND=noninteractive apt-get install -y --no-install-recommends "$@" >&2
+}
+
+# Where the build looks, in its order: HDF5_DIR, pkg-config, the usual directories, Homebrew.
+have_hdf5() {
+    [ -n "${HDF5_DIR:-}" ] && return
+    pkg-config --exists hdf5 2>/dev/null && return
+    case "$(uname -sm)" in
+        "Linux x86_64") [ -f /usr/include/hdf5/serial/hdf5.h ] || [ -f /usr/include/hdf5.h ] ;;
+        Darwin*) [ -f "$(brew --prefix hdf5 2>/dev/null)/include/hdf5.h" ] ;;
+        *) false ;;
+    esac
+}
+
+install_hdf5() {
+    case "$(uname -sm)" in
+        Darwin*)
+            command -v brew >/dev/null || return 1
+            say "installing hdf5 with Homebrew"
+            brew install hdf5 >&2 ;;
+        "Linux x86_64") apt_install libhdf5-dev ;;
+        *) apt_install libhdf5-dev pkg-config ;;
+    esac
+}
+
+# A CMake that can build the bundled HDF5: the system's, or one of our own.
+find_cmake() {
+    version=$(cmake --version 2>/dev/null | sed -n '1s/[^0-9]*\([0-9]*\)\.\([0-9]*\).*/\1 \2/p')
+    # shellcheck disable=SC2086 # two words on purpose
+    set -- ${version:-0 0}
+    if [ "$1" -gt 3 ] || { [ "$1" = 3 ] && [ "$2" -ge 26 ]; }; then command -v cmake; return; fi
+    if [ ! -x .tools/cmake/bin/cmake ]; then
+        say "installing cmake $CMAKE_VERSION with pip in .tools/cmake"
+        make_venv .tools/cmake
+        .tools/cmake/bin/pip install --quiet --disable-pip-version-check "cmake==$CMAKE_VERSION" >&2
+    fi
+    echo "$PWD/.tools/cmake/bin/cmake"
+}
+
+make_venv() {
+    python=${PYTHON:-python3}
+    "$python" -c 'import sys; sys.exit(sys.version_info < (3, 11))' 2>/dev/null || {
+        say "Python 3.11 or later is needed and $python is not one; give another with PYTHON=..."
+        exit 1
+    }
+    "$python" -m venv --clear "$1" >/dev/null 2>&1 && return
+    apt_install python3-venv && "$python" -m venv --clear "$1" && return
+    say "$python -m venv failed; install Python's venv and ensurepip"
+    exit 1
+}
+
+setup_hdf5() {
+    command -v cargo >/dev/null || {
+        say "Rust is missing: install it as https://www.rust-lang.org/tools/install says"
+        exit 1
+    }
+    mkdir -p .tools
+    if [ "${QUENCHWAY_STATIC:-}" != 1 ]; then
+        have_hdf5 && { echo "CARGO_FLAGS=" >.tools/env; return; }
+        grep -qs static .tools/env && return # no library could be installed before
+        install_hdf5 && have_hdf5 && { echo "CARGO_FLAGS=" >.tools/env; return; }
+    fi
+    say "no HDF5 library: the one bundled as source is built in (some minutes, once)"
+    cmake=$(find_cmake)
+    printf "CARGO_FLAGS='--features quenchway-cli/static'\nexport CMAKE='%s'\n" "$cmake" >.tools/env
+}
+
+setup_python() {
+    cmp -s tests/python/requirements.txt "$1/installed.txt" && return
+    say "installing tests/python/requirements.txt with pip in $1"
+    make_venv "$1"
+    "$1/bin/pip" install --quiet --disable-pip-version-check -r tests/python/requirements.txt >&2
+    cp tests/python/requirements.txt "$1/installed.txt"
+}
+
+case "${1:-}" in
+    hdf5) setup_hdf5 ;;
+    python) setup_python "$2" ;;
+    *) say "usage: setup.sh hdf5 | setup.sh python DIR"; exit 2 ;;
+esac
