@@ -83,7 +83,6 @@ impl BodyCooling {
 }
 
 #[cfg(test)]
-#[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
 

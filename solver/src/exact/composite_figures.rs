@@ -108,7 +108,6 @@ fn check(what: String, expected: f64, computed: f64, digits: i32) -> Check {
 }
 
 #[cfg(test)]
-#[allow(clippy::unwrap_used)]
 mod tests {
     use super::super::modes::Mode;
     use super::*;

@@ -226,7 +226,6 @@ pub(super) fn checks() -> Vec<Check> {
 }
 
 #[cfg(test)]
-#[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
 

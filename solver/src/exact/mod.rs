@@ -143,7 +143,6 @@ fn finite(quantity: &'static str, found: f64) -> Result<f64, OutOfRange> {
 }
 
 #[cfg(test)]
-#[allow(clippy::unwrap_used)]
 mod tests {
     use proptest::prelude::*;
 

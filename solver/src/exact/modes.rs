@@ -223,7 +223,6 @@ fn cell(phase: f64, value: f64) -> i64 {
 }
 
 #[cfg(test)]
-#[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
 

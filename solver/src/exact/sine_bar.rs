@@ -136,7 +136,6 @@ fn nafems_t3() -> SineBarProblem {
 }
 
 #[cfg(test)]
-#[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
 
