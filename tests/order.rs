@@ -283,6 +283,31 @@ fn time_order_where_the_density_varies() {
     assert!(orders[1] > 1.8 && orders[1] < 3.5, "{}, orders {orders:?}", sci(&errors));
 }
 
+/// In space the order stays four where the density varies: the middle of an interval lies where its mass says.
+#[test]
+fn space_is_of_order_four_where_the_density_varies() {
+    for shape in [Shape::Round, Shape::Flat] {
+        let mut problem = kirchhoff(shape, 0.0);
+        problem.case.layers[0].material.density = Curve::new(vec![[0.0, DENSITY], [300.0, 0.6 * DENSITY]]).unwrap();
+        // Axis and surface after the same equal steps on every mesh: the time error drops out.
+        let ends = |factor: f64| {
+            let stepper = problem.stepper(factor);
+            let (links, vertices) = (stepper.slice.links() as f64, stepper.slice.vertices());
+            let temperature = problem.after(factor, 400, 8.0);
+            (links, [temperature[0], temperature[vertices - 1]])
+        };
+        let (_, reference) = ends(1.0 / 32.0);
+        let [coarse, fine] = [0.5, 0.25].map(|factor| {
+            let (links, found) = ends(factor);
+            (links, largest(&found, &reference))
+        });
+        let order = (coarse.1 / fine.1).ln() / (fine.0 / coarse.0).ln();
+        println!("{shape:?}: {coarse:?}, {fine:?}, order {order:.2}");
+        assert!(fine.1 > 1e-9, "{shape:?}: {} is rounding, not an order", fine.1);
+        assert!(order > 3.6 && order < 4.8, "{shape:?}: {coarse:?}, {fine:?}, order {order}");
+    }
+}
+
 /// `converge` sees the order that this file asserts: the slab's core at Fo 0.1 converges with an order of 3.5 or more.
 #[test]
 fn the_convergence_study_finds_the_order() {

@@ -33,6 +33,12 @@ pub enum Command {
         /// The case file
         case: PathBuf,
     },
+    /// Check the engine on this machine against exact solutions and published values
+    Verify {
+        /// List every comparison, not only the worst of each check
+        #[arg(long)]
+        all: bool,
+    },
     /// Print the JSON Schema of the case file, for editors
     Schema,
     /// List the library's materials, or print one with its curves and sources

@@ -5,3 +5,4 @@ pub mod converge;
 pub mod materials;
 pub mod run;
 pub mod schema;
+pub mod verify;

@@ -8,7 +8,7 @@ use crate::case::Contact;
 ///
 /// C1: copper and PVC from 190 degC into water; C2: copper preheated to 100 degC only; C3: C1 with a contact
 /// conductance; C4: C1 in air; C5: a thin wall of polyethylene; C6: an aluminium cable core.
-fn problem(name: &str) -> CompositeProblem {
+pub fn composite_reference(name: &str) -> CompositeProblem {
     let (copper, aluminium) = (Properties::new(390.0, 8960.0, 385.0), Properties::new(237.0, 2700.0, 897.0));
     let polyethylene = Properties::new(0.30, 900.0, 2300.0);
     let span = |film, medium| vec![Span { film, medium, duration: 1000.0 }];
@@ -61,12 +61,12 @@ pub(super) fn checks() -> Vec<Check> {
     let mut checks = Vec::new();
     for row in rows(include_str!("reference/composite.csv")) {
         let (name, time) = (row.word(0), row.number(1));
-        let found = problem(name).solve().and_then(|cooling| cooling.at(time));
+        let found = composite_reference(name).solve().and_then(|cooling| cooling.at(time));
         for (place, (which, value)) in named(&found).into_iter().enumerate() {
             checks.push(check(format!("{name}, {time} s, {which}"), row.number(2 + place), value, 13));
         }
     }
-    let wire = problem("M1").solve();
+    let wire = composite_reference("M1").solve();
     for row in rows(SPANS) {
         let end = row.number(4);
         let found = wire.as_ref().map_err(|error| *error).and_then(|cooling| cooling.at(end));
@@ -191,7 +191,7 @@ mod tests {
     fn no_mode_is_missing() {
         // Shares of the heat content of a uniform start: their sum is 1 but for a tail that falls with n^-4.
         for name in CASES {
-            let (problem, stack) = (problem(name), problem(name).solve().unwrap().stack);
+            let (problem, stack) = (problem(name), composite_reference(name).solve().unwrap().stack);
             let roots = (stack.core.diffusivity().sqrt(), stack.coating.diffusivity().sqrt());
             let limit =
                 400.0 * std::f64::consts::PI / (stack.interface / roots.0 + (stack.outer - stack.interface) / roots.1);

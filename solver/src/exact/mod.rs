@@ -33,6 +33,7 @@ pub use body::{Body, Term};
 pub use body_problem::{BodyCooling, BodyProblem};
 pub use check::{Check, Status};
 pub use composite::{CompositeCooling, CompositeProblem, CompositeTemperatures, Span};
+pub use composite_figures::composite_reference;
 pub use freezing::{Freezing, FreezingProblem, stefan_lambda};
 pub use half_space::{HalfSpace, contact_temperature};
 pub use kirchhoff::{KirchhoffFlux, KirchhoffFluxProblem, KirchhoffStep, KirchhoffStepProblem};
