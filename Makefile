@@ -6,7 +6,7 @@ TARGET := $(or $(CARGO_TARGET_DIR),target)
 CARGO := . ./.tools/env && cargo
 FLAGS := --locked $$CARGO_FLAGS
 
-.PHONY: help demo build test check test-rust test-python test-all clean setup-hdf5 setup-python
+.PHONY: help demo build bench test check test-rust test-python test-all clean setup-hdf5 setup-python
 
 help: ## list the targets
 	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/\1|\2/p' Makefile | awk -F'|' '{ printf "make %-12s %s\n", $$1, $$2 }'
@@ -21,6 +21,9 @@ test: check test-rust test-python ## all tests that a change must pass: some min
 
 test-all: test ## `test`, and the slow tests in release
 	$(CARGO) test --release --workspace $(FLAGS) -- --include-ignored
+
+bench: ## time the engine on the benchmark problems (needs no HDF5)
+	cargo bench --locked -p quenchway --bench problems
 
 check: setup-hdf5 ## formatting and lints
 	cargo fmt --all --check

@@ -376,3 +376,17 @@ fn check_writes_the_case_out_and_schema_is_json() {
     let schema: Value = serde_json::from_str(&out).unwrap();
     assert!(schema["properties"]["line"].is_object());
 }
+
+#[test]
+fn materials_lists_the_library_and_knows_no_other() {
+    let dir = place(CASE);
+    let (status, out, _) = outcome(dir.path(), &["materials"]);
+    assert_eq!(status, 0);
+    for name in quenchway::library::names() {
+        assert!(out.contains(name), "{name} in\n{out}");
+        assert_eq!(outcome(dir.path(), &["materials", name]).0, 0, "{name}");
+    }
+    let (status, out, err) = outcome(dir.path(), &["materials", "unobtainium"]);
+    assert_eq!((status, out.as_str()), (2, ""));
+    assert!(err.contains("unobtainium") && err.contains("copper"), "{err}");
+}

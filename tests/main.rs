@@ -1,6 +1,7 @@
 //! Tests of the whole program, one module a subject.
 #![allow(clippy::unwrap_used, missing_docs)]
 
+mod allocation;
 mod benchmarks;
 mod cases;
 mod cli;
@@ -10,6 +11,10 @@ mod materials;
 mod messages;
 mod order;
 mod pictures;
+mod properties;
 mod reports;
 mod store;
 mod units;
+
+#[global_allocator]
+static ALLOCATOR: allocation::Counting = allocation::Counting;

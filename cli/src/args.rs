@@ -28,6 +28,17 @@ pub enum Command {
         #[arg(long, value_enum, default_value = "si")]
         units: Units,
     },
+    /// Compute a case on finer meshes and shorter steps: observed order, extrapolated values, error index
+    Converge {
+        /// The case file
+        case: PathBuf,
+    },
+    /// Check the engine on this machine against exact solutions and published values
+    Verify {
+        /// List every comparison, not only the worst of each check
+        #[arg(long)]
+        all: bool,
+    },
     /// Print the JSON Schema of the case file, for editors
     Schema,
     /// List the library's materials, or print one with its curves and sources
@@ -94,7 +105,7 @@ Results are estimates for planning, to be confirmed on the line; never for inter
 const AFTER_RUN: &str = "\
 Examples:
   quenchway run house-wire.toml                     the report, nothing written
-  quenchway run house-wire.toml --out results       results/house-wire.h5 and four pictures beside it
+  quenchway run house-wire.toml --out results       results/house-wire.h5 and pictures
   quenchway run house-wire.toml --json | jq '.stations[-1].core_degC'
   quenchway run house-wire.toml --enforce --quiet   only the exit status: 1 when a limit is not met";
 

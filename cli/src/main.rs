@@ -5,28 +5,42 @@ use std::process::ExitCode;
 
 use clap::Parser;
 use quenchway_cli::args::{Args, Command};
-use quenchway_cli::commands::{check, run, schema};
+use quenchway_cli::commands::{check, converge, materials, run, schema, verify};
 use quenchway_cli::diagnostic::WRONG_INPUT;
+use quenchway_cli::report::width;
 
 fn main() -> ExitCode {
     match Args::parse().command {
-        Command::Run(args) => {
-            let columns = terminal_size::terminal_size().map(|(width, _)| usize::from(width.0));
-            match run::run(&args, columns) {
-                Ok(outcome) => {
-                    complain(&outcome.notes);
-                    print(&outcome.report, u8::from(args.enforce && !outcome.limits_met))
-                }
-                Err(failure) => fail(&failure.to_string(), failure.status()),
+        Command::Run(args) => match run::run(&args, columns()) {
+            Ok(outcome) => {
+                complain(&outcome.notes);
+                print(&outcome.report, u8::from(args.enforce && !outcome.limits_met))
             }
-        }
+            Err(failure) => fail(&failure.to_string(), failure.status()),
+        },
         Command::Check { case, units } => match check::check(&case, units.into()) {
             Ok(text) => print(&text, 0),
             Err(failure) => fail(&failure.report(), WRONG_INPUT),
         },
+        Command::Converge { case } => match converge::converge(&case, width(columns())) {
+            Ok(text) => print(&text, 0),
+            Err(failure) => fail(&failure.to_string(), failure.status()),
+        },
+        Command::Verify { all } => {
+            let verdict = verify::verify(all, width(columns()));
+            print(&verdict.report, u8::from(!verdict.holds))
+        }
         Command::Schema => print(&schema::schema(), 0),
-        Command::Materials { name } => fail(&format!("{name:?}"), 2),
+        Command::Materials { name } => match materials::materials(name.as_deref(), width(columns())) {
+            Ok(text) => print(&text, 0),
+            Err(message) => fail(&message, WRONG_INPUT),
+        },
     }
+}
+
+/// Columns of the terminal, where there is one.
+fn columns() -> Option<usize> {
+    terminal_size::terminal_size().map(|(width, _)| usize::from(width.0))
 }
 
 /// Prints to standard output; a reader that has left early is no error.

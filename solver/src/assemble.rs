@@ -29,6 +29,10 @@ pub fn solution(case: &Case, radii: &Radii, run: &Run, error: f64) -> Result<Sol
     let mut field = run.stepper.field.clone();
     let mut point = |state: &[f64]| {
         field.update(slice, state);
+        // A station at the die itself sees the core as it enters.
+        if state == run.start.as_slice() {
+            field.rest_core();
+        }
         observe::point(case, slice, &field, state)
     };
     let starts: Vec<f64> = (0..=case.sections.len()).map(|index| case.section_start(index)).collect();
@@ -317,6 +321,9 @@ fn fields(case: &Case, radii: &Radii, run: &Run) -> Fields {
     let diameter = 2.0 * radii.hot[case.layers.len() - 1];
     for (row, place) in run.track.iter().enumerate() {
         field.update(slice, &place.state);
+        if row == 0 {
+            field.rest_core();
+        }
         let point = observe::point(case, slice, &field, &place.state);
         let profile = observe::profile(slice, &field, &place.state);
         let within = (place.distance - case.section_start(place.section)).max(0.0);

@@ -209,6 +209,21 @@ impl Case {
         self.section_start(station.after + 1) + station.offset
     }
 
+    /// The section that a station stands in and its distance from that section's entry, m; a boundary belongs to the
+    /// section that ends there.
+    pub fn station_place(&self, station: &Station) -> (usize, f64) {
+        if station.offset == 0.0 {
+            return (station.after, self.sections[station.after].length);
+        }
+        let distance = self.station_distance(station);
+        let last = self.sections.len() - 1;
+        let section = (0..last).find(|&index| distance <= self.section_start(index + 1)).unwrap_or(last);
+        let length = self.sections[section].length;
+        let within = (distance - self.section_start(section)).clamp(0.0, length);
+        // A billionth of a section past its entry is the entry, but for rounding.
+        (section, if within < 1e-9 * length { 0.0 } else { within })
+    }
+
     /// Temperature of layer `index` at the die at this case's line speed.
     pub fn die_temperature(&self, index: usize) -> Celsius {
         match &self.layers[index].temperature {

@@ -270,12 +270,8 @@ fn initial_state(slice: &mut Slice, die: &[Celsius]) -> Vec<f64> {
             state[slice.core_index()] = enthalpy;
             continue;
         };
-        for vertex in first..=last {
-            state[vertex] = enthalpy;
-        }
-        for link in first..last {
-            state[nv + link] = enthalpy;
-        }
+        state[first..=last].fill(enthalpy);
+        state[nv + first..nv + last].fill(enthalpy);
     }
     // A joint belongs to two layers: weigh both sides by the masses that they bring to it.
     for pair in layers.windows(2) {

@@ -25,6 +25,7 @@ pub mod shrink;
 pub mod solution;
 mod spline;
 pub mod step;
+pub mod study;
 pub mod surface;
 pub mod table;
 pub mod tridiagonal;

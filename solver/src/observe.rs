@@ -55,12 +55,9 @@ pub fn core_ends(slice: &Slice, field: &Field) -> Option<[f64; 2]> {
     Some([field.core_temperature + core.axis * (field.core_temperature - face), face])
 }
 
-/// Hottest and coldest node of a layer.
+/// Hottest and coldest node of a layer; of a lumped core its mean, which hardly differs.
 pub fn node_extremes(slice: &Slice, field: &Field, layer: usize) -> [f64; 2] {
-    let Some((first, last)) = slice.layers[layer] else {
-        let [axis, face] = core_ends(slice, field).unwrap_or([field.core_temperature; 2]);
-        return [axis.max(face), axis.min(face)];
-    };
+    let Some((first, last)) = slice.layers[layer] else { return [field.core_temperature; 2] };
     let nv = slice.vertices();
     let nodes = field.temperature[first..=last].iter().chain(&field.temperature[nv + first..nv + last]);
     nodes.fold([f64::NEG_INFINITY, f64::INFINITY], |[high, low], &t| [high.max(t), low.min(t)])

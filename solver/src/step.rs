@@ -20,7 +20,8 @@ pub const A: [[f64; 5]; 6] = [
     [7.089566927282776, 4.573591406461604, -8.423496976860259, -0.959280113459775, 0.0],
     [7.089566927282776, 4.573591406461604, -8.423496976860259, -0.959280113459775, 1.0],
 ];
-/// C_ij of Rodas4P2.
+/// C_ij of Rodas4P2, as printed.
+#[allow(clippy::excessive_precision)]
 pub const C: [[f64; 5]; 6] = [
     [0.0, 0.0, 0.0, 0.0, 0.0],
     [-12.0, 0.0, 0.0, 0.0, 0.0],
@@ -100,7 +101,7 @@ impl Stepper {
 
     /// Prepares a step from the present state: rates, kappas and the film's slope there. `distance` from the section's
     /// entry, m.
-    pub fn begin(&mut self, surface: &Surface, distance: f64, speed: f64) {
+    pub fn begin(&mut self, surface: &Surface, distance: f64) {
         let (slice, field) = (&self.slice, &self.field);
         field.rates(slice, surface, distance, &mut self.first_rates);
         field.kappas(slice, &mut self.kappa, &mut self.kappa_in);
@@ -109,7 +110,7 @@ impl Stepper {
         self.has_drift = (slice.moving && !slice.flat) || per_metre != 0.0;
         if self.has_drift {
             let (room, out) = (&mut self.drift_room, &mut self.drift);
-            field.drift(slice, surface, distance, speed, &self.first_rates, room, out);
+            field.drift(slice, surface, distance, &self.first_rates, room, out);
         }
     }
 
@@ -131,7 +132,7 @@ impl Stepper {
     /// Tries a step of `dt` seconds after `begin`; returns the error estimate in K (largest over all nodes).
     ///
     /// The new state is in place only after `accept`.
-    pub fn attempt(&mut self, surface: &Surface, distance: f64, speed: f64, dt: f64) -> f64 {
+    pub fn attempt(&mut self, surface: &Surface, distance: f64, dt: f64) -> f64 {
         self.assemble(dt);
         let n = self.slice.unknowns();
         for i in 0..6 {
@@ -140,7 +141,7 @@ impl Stepper {
             } else {
                 self.stage_state(i);
                 self.stage_field.update(&self.slice, &self.stage);
-                let there = distance + ABSCISSAE[i] * dt * speed;
+                let there = distance + ABSCISSAE[i] * dt * surface.speed();
                 self.stage_field.rates(&self.slice, surface, there, &mut self.rates);
                 self.add_history(i, dt);
             }

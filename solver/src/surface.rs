@@ -37,6 +37,11 @@ impl<'a> Surface<'a> {
         }
     }
 
+    /// Line speed, m/s.
+    pub fn speed(&self) -> f64 {
+        self.speed
+    }
+
     /// Temperature of the medium, degC.
     pub fn medium(&self) -> f64 {
         self.medium

@@ -1,4 +1,35 @@
 //! Checks of the Quenchway engine: each one a question, a source, a bound with its reason, and a result.
 
+pub mod benchmarks;
+pub mod body;
+pub mod build;
+pub mod composite;
+pub mod freezing;
 pub mod honesty;
+pub mod media;
+pub mod page;
 pub mod random;
+pub mod shrink;
+pub mod transient;
+
+use rayon::prelude::*;
+
+use page::Page;
+
+/// Every check of the engine, in the order of the index; a new one is one line.
+pub fn pages() -> Vec<Page> {
+    let all: [fn() -> Page; 9] = [
+        body::wall_and_cylinder,
+        body::half_space,
+        body::kirchhoff,
+        composite::eigenfunctions,
+        freezing::page,
+        shrink::page,
+        composite::nonlinear,
+        transient::page,
+        benchmarks::page,
+    ];
+    let mut pages: Vec<Page> = all.par_iter().map(|page| page()).collect();
+    pages.push(media::films());
+    pages
+}

@@ -5,11 +5,12 @@ use quenchway::case::{
     Case, Contact, Contraction, DieTemperature, Geometry, Layer, Medium, Section, Shape, Size, Station,
 };
 use quenchway::film::Film;
+use quenchway::library;
 use quenchway::material::{Curve, Kind, Material};
 use quenchway::units::Celsius;
 
-/// The case of a seed: 1 to 4 layers, 1 to 6 sections, 0.2 to 80 mm, 0.01 to 30 m/s, own curves with and without latent
-/// peaks, contacts, bores, film tables, radiation, both shapes. The same seed gives the same case.
+/// The case of a seed: 1 to 4 layers, 1 to 6 sections, 0.2 to 80 mm, 0.01 to 30 m/s, library materials and own curves with
+/// and without latent peaks, contacts, bores, film tables, radiation, both shapes. The same seed gives the same case.
 pub fn case(seed: u64) -> Case {
     let mut rng = Rng::with_seed(seed);
     let rng = &mut rng;
@@ -51,13 +52,19 @@ fn layers(rng: &mut Rng, outer: f64, bore: f64) -> Vec<Layer> {
     let inner = 0.5 * bore;
     let mut previous = inner;
     let mut layers: Vec<Layer> = Vec::new();
-    for index in 0..count {
-        let wanted = if index + 1 == count { outer } else { inner + (outer - inner) * cuts[index] };
+    cuts.push(1.0);
+    for (index, cut) in cuts.into_iter().enumerate() {
+        let wanted = inner + (outer - inner) * cut;
         // Never thinner than a fiftieth of the wall: two cuts may fall together.
         let radius = wanted.max(previous + 0.02 * (outer - inner));
         previous = radius;
         let metal = index == 0 && metal_core;
-        let material = if metal { metal_material(rng) } else { plastic(rng) };
+        let own = rng.f64() < 0.6;
+        let material = match (own, metal) {
+            (true, true) => metal_material(rng),
+            (true, false) => plastic(rng),
+            (false, _) => library_material(rng, if metal { Kind::Metal } else { Kind::Plastic }),
+        };
         let temperature = if metal || rng.f64() < 0.2 { uniform(rng, 15.0, 140.0) } else { uniform(rng, 150.0, 220.0) };
         let contact = if index > 0 && rng.f64() < 0.35 {
             Contact::Conductance(log_uniform(rng, 100.0, 20000.0))
@@ -109,6 +116,16 @@ fn film(rng: &mut Rng, air: bool, length: f64) -> Film {
         x if x < 0.3 => Film::OfDistance([0.0, 0.05, 0.3, 1.0].map(|part| [part * length, value(rng)]).to_vec()),
         _ => Film::Given(value(rng)),
     }
+}
+
+/// Any material of the library of a kind.
+fn library_material(rng: &mut Rng, kind: Kind) -> Material {
+    let all: Vec<Material> = library::entries()
+        .iter()
+        .map(|entry| entry.material.clone())
+        .filter(|material| material.kind == kind)
+        .collect();
+    all[rng.usize(0..all.len())].clone()
 }
 
 fn metal_material(rng: &mut Rng) -> Material {

@@ -1,6 +1,8 @@
 //! One file per command.
 
 pub mod check;
+pub mod converge;
 pub mod materials;
 pub mod run;
 pub mod schema;
+pub mod verify;

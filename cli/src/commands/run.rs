@@ -174,3 +174,21 @@ impl<'a> Outputs<'a> {
         Ok(written)
     }
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_directory_made_for_a_run_without_an_answer_goes_again() {
+        let place = tempfile::tempdir().unwrap();
+        let new = place.path().join("new");
+        let outputs = Outputs::reserve(&new, "wire", false).unwrap();
+        assert!(new.is_dir());
+        outputs.give_back();
+        assert!(!new.exists());
+        Outputs::reserve(place.path(), "wire", false).unwrap().give_back();
+        assert!(place.path().exists(), "a directory of the user's stays");
+    }
+}

@@ -2,7 +2,7 @@
 
 mod lines;
 mod notes;
-mod tables;
+pub(crate) mod tables;
 mod verdict;
 
 use anstyle::{AnsiColor, Style};
@@ -75,7 +75,7 @@ fn styled(style: Style, text: &str) -> String {
 }
 
 /// A name of the user's without what could steer a terminal or break a table.
-fn clean(name: &str) -> String {
+pub(crate) fn clean(name: &str) -> String {
     name.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
 }
 

@@ -15,7 +15,7 @@ const ONE_FACE: f64 = 0.05;
 const RULED: TableStyle = TableStyle::new().header_separator(LineStyle::none().fill('─').junction('─'));
 
 /// A table with its header; the first column is words, the others are numbers.
-fn table(header: Vec<String>, width: usize) -> Table {
+pub(crate) fn table(header: Vec<String>, width: usize) -> Table {
     let mut table = Table::new();
     let columns = header.len();
     table.load_style(RULED).set_content_arrangement(ContentArrangement::Dynamic);
@@ -29,7 +29,7 @@ fn table(header: Vec<String>, width: usize) -> Table {
 }
 
 /// The table as text, nothing without rows.
-fn text(table: &Table) -> String {
+pub(crate) fn text(table: &Table) -> String {
     if table.is_empty() {
         return String::new();
     }

@@ -22,8 +22,8 @@ const EXPONENT: f64 = 41.5;
 /// theta = sum of C_n f(zeta_n x) exp(-zeta_n^2 Fo). Flat: f = cos, zeta tan zeta = Bi, C = 4 sin zeta/(2 zeta + sin 2
 /// zeta), x from the mid-plane over the half thickness L, Bi = h L/k, Fo = alpha t/L^2. Round: f = J0, zeta J1/J0 = Bi,
 /// C = (2/zeta) J1/(J0^2 + J1^2), x = r/r0, Bi = h r0/k, Fo = alpha t/r0^2. As many terms as the digits of f64 need;
-/// absolute error below 1e-13. For Fo < 0.02 (flat, as accurate) and Fo < 1e-8 (round, error below 1e-8) the
-/// short-time solution stands in; a round body just above takes 20 000 terms, some 0.05 s. Fo at or below 0 gives 1;
+/// absolute error below 1e-13. For Fo < 0.02 (flat, as accurate) and Fo < 1e-8 (round, error below 1e-9) the
+/// short-time solution stands in; a round body just above takes 20 000 terms, some 0.02 s. Fo at or below 0 gives 1;
 /// positions are held within 0 and 1. Source: Carslaw & Jaeger, Conduction of Heat in Solids, 1959, 3.11 and 7.7;
 /// Incropera & DeWitt, Fundamentals of Heat and Mass Transfer, 5.39 to 5.49 (numbering from memory, not checked).
 ///
@@ -164,8 +164,8 @@ impl Body {
 /// The comparisons with reference figures.
 pub(super) fn checks() -> Vec<Check> {
     const SOURCE: &str = "Incropera & DeWitt, Fundamentals of Heat and Mass Transfer, 5.39 to 5.49; Carslaw & Jaeger, \
-                          Conduction of Heat in Solids, 1959, 3.11 and 7.7 (numbering from memory, not checked); figure \
-                          computed with mpmath";
+                          Conduction of Heat in Solids, 1959, 3.11 and 7.7 (numbering from memory, not checked); \
+                          figure computed with mpmath";
     let mut checks = Vec::new();
     let mut compare = |what: String, expected: f64, computed: f64, digits: i32| {
         // Digits kept; the arithmetic of order 1 adds a few units of 1e-16.

@@ -9,8 +9,8 @@ use crate::case::Shape;
 /// use quenchway::{case::Shape, exact::{BodyProblem, Properties}};
 /// // A solid rod of 3 mm, 190 degC, in water of 20 degC.
 /// let plastic = Properties::new(0.17, 1400.0, 1500.0);
-/// let problem = BodyProblem { shape: Shape::Round, size: 1.5e-3, properties: plastic, film: 3000.0, start: 190.0, medium: 20.0 };
-/// let rod = problem.solve()?;
+/// let (shape, film, start, medium) = (Shape::Round, 3000.0, 190.0, 20.0);
+/// let rod = BodyProblem { shape, size: 1.5e-3, properties: plastic, film, start, medium }.solve()?;
 /// assert!(rod.surface(5.0) < rod.mean(5.0) && rod.mean(5.0) < rod.centre(5.0));
 /// # Ok::<(), quenchway::exact::OutOfRange>(())
 /// ```

@@ -25,8 +25,8 @@ pub fn stefan_lambda(stefan: f64) -> Result<f64, OutOfRange> {
 /// A melt above or at its melting point whose surface is suddenly held below it (Neumann's problem).
 ///
 /// Solid: T = Ts + (Tm - Ts) erf(x/(2 sqrt(alpha_s t)))/erf(lambda); liquid: T = T0 - (T0 - Tm)
-/// erfc(x/(2 sqrt(alpha_l t)))/erfc(lambda sqrt(alpha_s/alpha_l)); the front stands at X = 2 lambda sqrt(alpha_s t), where
-/// the fluxes differ by L dX/dt. One density for both phases. Source: F. Neumann, about 1860; Carslaw & Jaeger,
+/// erfc(x/(2 sqrt(alpha_l t)))/erfc(lambda sqrt(alpha_s/alpha_l)); the front stands at X = 2 lambda sqrt(alpha_s t),
+/// where the fluxes differ by L dX/dt. One density for both phases. Source: F. Neumann, about 1860; Carslaw & Jaeger,
 /// Conduction of Heat in Solids, 1959, 11.2 (numbering from memory, not checked).
 ///
 /// ```

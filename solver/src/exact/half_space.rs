@@ -111,8 +111,8 @@ pub(super) fn film_heat(y: f64) -> f64 {
 
 /// The comparisons with reference figures.
 pub(super) fn checks() -> Vec<Check> {
-    const SOURCE: &str = "Carslaw & Jaeger, Conduction of Heat in Solids, 1959, 2.4 and 2.7 (numbering from memory, not \
-                          checked); figure computed with mpmath";
+    const SOURCE: &str = "Carslaw & Jaeger, Conduction of Heat in Solids, 1959, 2.4 and 2.7 (numbering from memory, \
+                          not checked); figure computed with mpmath";
     let plastic = HalfSpace { properties: Properties { conductivity: 0.17, capacity: 2.1e6 }, start: 0.0 };
     let mut checks: Vec<Check> = rows(include_str!("reference/half_space.csv"))
         .map(|row| {
@@ -167,7 +167,8 @@ mod tests {
 
     #[test]
     fn the_flux_out_is_what_the_film_takes() {
-        // The heat given off is the integral of h (Ts - Tm): one-sided difference over 1e-6 of the time, truncation 1e-6.
+        // The heat given off is the integral of h (Ts - Tm): one-sided difference over 1e-6 of the time, truncation
+        // 1e-6.
         let spread = |time: f64| (0.17 / 2.1e6 * time).sqrt();
         let heat = |time: f64| film_heat(3000.0 * spread(time) / 0.17) * 170.0 * 0.17 * 2.1e6 / 3000.0;
         let rate = (heat(0.2 + 1e-7) - heat(0.2 - 1e-7)) / 2e-7;

@@ -211,8 +211,8 @@ pub(super) fn checks() -> Vec<Check> {
             checks.push(Check {
                 family: "properties that depend on temperature, constant flux",
                 what: format!("{name}, x = {depth}, t = {time}"),
-                source: "A. Segal & N. Praagman, Int. J. Numer. Meth. Eng. 23 (1986) 155-168 = code_aster test TTNL302, \
-                         the sign before x erfc corrected to minus; figure computed with mpmath",
+                source: "A. Segal & N. Praagman, Int. J. Numer. Meth. Eng. 23 (1986) 155-168 = code_aster test \
+                         TTNL302, the sign before x erfc corrected to minus; figure computed with mpmath",
                 status: Status::Computed,
                 unit: "degC",
                 expected: row.number(column),

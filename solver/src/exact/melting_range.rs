@@ -12,8 +12,8 @@ use super::{Check, OutOfRange, Properties, Status, finite, positive};
 ///
 /// Three zones, each T = A + B erf(x/(2 sqrt(alpha t))) with its own properties; between solidus and liquidus the heat
 /// capacity per volume contains rho L/(Tl - Ts). The temperatures are given at both fronts and the fluxes pass them
-/// unchanged, which fixes the fronts 2 eta sqrt(t). Source: derived by the method of Carslaw & Jaeger, Conduction of Heat
-/// in Solids, 1959, chapter XI (numbering from memory, not checked).
+/// unchanged, which fixes the fronts 2 eta sqrt(t). Source: derived by the method of Carslaw & Jaeger, Conduction of
+/// Heat in Solids, 1959, chapter XI (numbering from memory, not checked).
 ///
 /// ```
 /// use quenchway::exact::{MeltingRangeProblem, Properties};
@@ -79,8 +79,8 @@ impl MeltingRangeProblem {
         let solid = self.solid.conductivity * below / roots[0];
         let between = self.between.conductivity * range / roots[1];
         let liquid = self.liquid.conductivity * above / roots[2];
-        // One unknown: the share of erfc, seen from the solidus outward in the middle zone, that lies below the liquidus.
-        // The flux at the solidus then fixes both fronts, and the flux at the liquidus the share.
+        // One unknown: the share of erfc, seen from the solidus outward in the middle zone, that lies below the
+        // liquidus. The flux at the solidus then fixes both fronts, and the flux at the liquidus the share.
         let fronts = |share: f64| {
             let flux =
                 |x: f64| between * libm::erf(x) * libm::exp(x * x) - solid * share * erfcx(x * roots[0] / roots[1]);

@@ -195,3 +195,30 @@ static LAWS: [Law; 4] = [
         examples: &[still(3e-3, 150.0, 25.0, 18.0607), still(3e-3, 60.0, 25.0, 14.3788)],
     },
 ];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_band_bends_and_never_falls() {
+        let bent = |h| within([1000.0, 6000.0], h);
+        let mut last = 0.0;
+        for i in 0..4000 {
+            let h = bent(10f64.powf(2.0 + 0.001 * i as f64));
+            // Far outside the band only rounding is left between neighbours.
+            assert!(h >= last * (1.0 - 1e-15), "falls at {i}");
+            last = h;
+        }
+        // 2^(1/16) at the ends; (1/2)^16/16 = 1e-6 an octave inside.
+        for (h, expected, within) in [
+            (1000.0, 1000.0 * 2f64.powf(0.0625), 1e-6),
+            (6000.0, 6000.0 / 2f64.powf(0.0625), 1e-6),
+            (2500.0, 2500.0, 2e-6),
+            (1e-3, 1000.0, 1e-12),
+            (1e6, 6000.0, 1e-12),
+        ] {
+            assert!((bent(h) / expected - 1.0).abs() < within, "{h}: {}", bent(h));
+        }
+    }
+}

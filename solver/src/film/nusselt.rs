@@ -102,8 +102,8 @@ pub fn nusselt_crossflow_churchill_bernstein(numbers: &Numbers) -> f64 {
 /// sheet at xi = 0), read from a table: see [`Numbers::curvature`] for xi.
 ///
 /// - Inputs: `reynolds` on the distance from the entry, `prandtl`, `curvature`.
-/// - Range: laminar, Re up to about 5e5; Pr from 0.5 to 16, held constant outside; every xi (beyond 2.2e4 by the limit
-///   of a long cylinder, where x Nu_d / Nu_x = d falls with the logarithm of xi).
+/// - Range: laminar, Re up to about 5e5; Pr from 0.35 to 22.4, held constant outside; every xi (beyond 1.5e4 by the limit
+///   of a long cylinder, whose resistance to heat grows with the logarithm of xi).
 /// - Accuracy: 1e-4 relative of the equations for Pr from 0.7 to 16.
 /// - Source: the equations and the flat case: B. C. Sakiadis, Boundary-layer behavior on continuous solid surfaces, AIChE
 ///   J. 7 (1961) 26, 221, 467; F. K. Tsou, E. M. Sparrow, R. J. Goldstein, Flow and heat transfer in the boundary layer
@@ -232,7 +232,7 @@ static CORRELATIONS: [Correlation; 4] = [
         name: "nusselt_moving_laminar_sakiadis",
         describes: "laminar layer on a surface moving through still fluid, flat or cylindrical, on the distance",
         nusselt: nusselt_moving_laminar_sakiadis,
-        range: "Re up to about 5e5, Pr 0.5 to 16, every xi; isothermal, unbounded fluid",
+        range: "Re up to about 5e5, Pr 0.35 to 22.4, every xi; isothermal, unbounded fluid",
         source: "B. C. Sakiadis, Boundary-layer behavior on continuous solid surfaces, AIChE J. 7 (1961) 26, 221, 467; \
                  F. K. Tsou, E. M. Sparrow, R. J. Goldstein, Flow and heat transfer in the boundary layer on a \
                  continuous moving surface, Int. J. Heat Mass Transfer 10 (1967) 219; solved again for this program",

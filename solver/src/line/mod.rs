@@ -1,8 +1,16 @@
 //! One slice down the line at one accuracy: sections, landings, events, books.
 
+mod run;
+mod stops;
+
+pub use run::{Passage, Place, Run, Settings};
+pub use stops::times;
+
+use stops::{SAME, Stop, stops};
+
 use crate::case::{Case, Medium};
 use crate::conduction::Field;
-use crate::discretise::{self, Fineness, Times};
+use crate::discretise;
 use crate::error::Error;
 use crate::material::Kind;
 use crate::observe;
@@ -10,82 +18,8 @@ use crate::shrink::Radii;
 use crate::step::Stepper;
 use crate::surface::Surface;
 
-/// How one run is made.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Settings {
-    /// How fine the mesh is.
-    pub fineness: Fineness,
-    /// Error allowed in a time step, K.
-    pub step_tolerance: f64,
-    /// Factor on every accepted step size, 1 by the rule (order tests use fixed steps through `fixed_step`).
-    pub fixed_step: Option<f64>,
-    /// Whether to keep states along the line for fields and pictures.
-    pub fields: bool,
-}
-
-impl Settings {
-    /// The rule of the studies at an accuracy in K: mesh by `discretise`, step tolerance 20 times the accuracy.
-    pub fn rule(accuracy: f64) -> Settings {
-        Settings {
-            fineness: Fineness { accuracy, factor: 1.0 },
-            step_tolerance: 20.0 * accuracy,
-            fixed_step: None,
-            fields: false,
-        }
-    }
-}
-
-/// What a section leaves behind.
-#[derive(Clone, Debug)]
-pub struct Passage {
-    /// Heat given off in it per radian, J/m.
-    pub heat: f64,
-    /// Time mean of the convective film coefficient, W/(m2 K).
-    pub film: f64,
-    /// Time mean of the radiative one, W/(m2 K).
-    pub radiation: f64,
-    /// Time that the surface was above 100 degC, s.
-    pub boiling: f64,
-}
-
-/// The run of one slice: states kept at every landing, events, books.
-#[derive(Clone, Debug)]
-pub struct Run {
-    /// The stepper at the end of the line: slice, fields, state.
-    pub stepper: Stepper,
-    /// State at the die.
-    pub start: Vec<f64>,
-    /// State at each station, in the order of the case.
-    pub stations: Vec<Vec<f64>>,
-    /// State at each section's end.
-    pub ends: Vec<Vec<f64>>,
-    /// What each section left behind.
-    pub passages: Vec<Passage>,
-    /// States along the line with their distance and section, when asked for.
-    pub track: Vec<Place>,
-    /// Where each layer's hottest point last fell below its set temperature, m; `None` where it is above at the end.
-    pub set_through: Vec<Option<f64>>,
-    /// Highest and lowest temperature that each layer met, degC.
-    pub extremes: Vec<[f64; 2]>,
-    /// Highest surface temperature after the last water, degC.
-    pub dry_peak: Option<f64>,
-    /// Steps accepted and rejected.
-    pub steps: [usize; 2],
-}
-
-/// A state along the line.
-#[derive(Clone, Debug)]
-pub struct Place {
-    /// From the die, m.
-    pub distance: f64,
-    /// Index of its section.
-    pub section: usize,
-    /// The state there.
-    pub state: Vec<f64>,
-}
-
-/// More steps than this are refused.
-const MAX_STEPS: usize = 1_000_000;
+/// More node-steps than this in one run are refused: some ten seconds of work.
+const MAX_NODE_STEPS: usize = 100_000_000;
 /// Share of the step tolerance that the first step after a kink of a film table may use: the surface answers a kink
 /// with a t^1.5, for which the error estimate is the error, not twenty times more.
 const AFTER_KINK: f64 = 0.05;
@@ -95,52 +29,6 @@ const BEFORE_REPORT: f64 = 0.05;
 const BOILING: f64 = 100.0;
 /// Output points in each section when fields are kept, at least.
 const POINTS_A_SECTION: usize = 60;
-
-/// Points at which the clock must stop in a section, s from its entry.
-#[derive(Clone, Copy, Debug, PartialEq)]
-enum Stop {
-    Station(usize),
-    Kink,
-    End,
-}
-
-/// Two stops closer than this share of their section are one: their distances differ by rounding only.
-const SAME: f64 = 1e-11;
-
-/// Every stop of a section with its distance from the entry, in order; the end last.
-fn stops(case: &Case, section: usize) -> Vec<(f64, Stop)> {
-    let start = case.section_start(section);
-    let length = case.sections[section].length;
-    let mut stops: Vec<(f64, Stop)> = Vec::new();
-    for (index, station) in case.stations.iter().enumerate() {
-        let within = case.station_distance(station) - start;
-        let first = section == 0 && within <= 0.0;
-        if first || (within > 1e-12 * length && within <= length * (1.0 + 1e-12)) {
-            stops.push((within.clamp(0.0, length), Stop::Station(index)));
-        }
-    }
-    for kink in case.sections[section].film.kinks_in_distance() {
-        if kink > 0.0 && kink < length {
-            stops.push((kink, Stop::Kink));
-        }
-    }
-    stops.push((length, Stop::End));
-    stops.sort_by(|a, b| a.0.total_cmp(&b.0));
-    stops
-}
-
-/// The times that the mesh rule asks for.
-pub fn times(case: &Case) -> Times {
-    let first_asked = |section: usize| {
-        let reported = |stop: &&(f64, Stop)| stop.1 != Stop::Kink && stop.0 > 0.0;
-        stops(case, section).iter().find(reported).map_or(f64::INFINITY, |stop| stop.0 / case.line_speed)
-    };
-    Times {
-        earliest: (0..case.sections.len()).map(first_asked).fold(f64::INFINITY, f64::min),
-        first_section: case.sections[0].length / case.line_speed,
-        first_core: first_asked(0),
-    }
-}
 
 /// Marches one slice from the die to the end of the line.
 pub fn run(case: &Case, radii: &Radii, settings: &Settings) -> Result<Run, Error> {
@@ -206,9 +94,10 @@ impl Line<'_> {
         let stops = stops(case, index);
         let mut outputs = self.outputs(index, &stops);
         let mut passage = Passage { heat: 0.0, film: 0.0, radiation: 0.0, boiling: 0.0 };
-        let (mut time, mut distance, mut next_stop, mut steps) = (0.0, 0.0, 0, 0);
+        let (mut time, mut distance, mut next_stop) = (0.0, 0.0, 0);
+        let allowed_steps = MAX_NODE_STEPS / self.run.stepper.slice.nodes();
         let tolerance = self.settings.step_tolerance;
-        self.run.stepper.begin(surface, 0.0, speed);
+        self.run.stepper.begin(surface, 0.0);
         let mut dt = self.first_step(index, duration);
         let (mut rejected, mut after_kink) = (false, false);
         while next_stop < stops.len() {
@@ -222,12 +111,12 @@ impl Line<'_> {
             }
             let remaining = target - time;
             let (step, cut) = fit(dt, remaining);
-            if !(step > 1e-14 * duration) {
+            if step.is_nan() || step <= 1e-14 * duration {
                 return Err(self.stuck(index, time, step));
             }
-            steps += 1;
-            if steps > MAX_STEPS {
-                return Err(Error::TooLarge { what: "time steps", needed: steps, allowed: MAX_STEPS });
+            let steps = self.run.steps[0] + self.run.steps[1];
+            if steps > allowed_steps {
+                return Err(Error::TooLarge { what: "time steps", needed: steps, allowed: allowed_steps });
             }
             let reported = step == remaining && stop != Stop::Kink;
             let share = if after_kink {
@@ -238,8 +127,8 @@ impl Line<'_> {
                 1.0
             };
             let allowed = share * tolerance;
-            let error = self.run.stepper.attempt(surface, distance, speed, step) / allowed;
-            if self.settings.fixed_step.is_none() && !(error <= 1.0) {
+            let error = self.run.stepper.attempt(surface, distance, step) / allowed;
+            if self.settings.fixed_step.is_none() && error > 1.0 {
                 self.run.steps[1] += 1;
                 rejected = true;
                 dt = step * factor(error).min(0.9);
@@ -258,7 +147,7 @@ impl Line<'_> {
                 dt = if cut { dt.max(step * growth) } else { step * growth };
             }
             (rejected, after_kink) = (false, false);
-            self.run.stepper.begin(surface, distance, speed);
+            self.run.stepper.begin(surface, distance);
         }
         passage.heat = self.run.stepper.state[heat_index] - heat_before;
         passage.film /= duration;

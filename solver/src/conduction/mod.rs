@@ -11,104 +11,14 @@
 //! link i joins vertices i and i + 1 and is an interval, or a contact (an interval of no mass). At a joint with one
 //! temperature both layers share a vertex; a lumped metal core is one more unknown inside the first vertex.
 
+mod drift;
+mod slice;
+
 use crate::surface::Surface;
-use crate::table::{Side, Table, polynomial};
+use crate::table::{Side, polynomial};
 
-/// A slice of the product cut into nodes of fixed mass.
-#[derive(Clone, Debug)]
-pub struct Slice {
-    /// Flat product (s = 1) or round.
-    pub flat: bool,
-    /// Whether any area ratio varies.
-    pub moving: bool,
-    /// r^2 (flat: x) of the inner edge at the die: bore, before any lumped core.
-    pub inner: f64,
-    /// Property tables: layers first, joints behind.
-    pub tables: Vec<Table>,
-    /// Table of each node: vertices, then middles.
-    pub table_of: Vec<usize>,
-    /// Mass of each node: vertices, then middles (1 for the idle middle of a contact).
-    pub mass: Vec<f64>,
-    /// Mass inside each node, vertices, then middles: the coordinate of the scheme.
-    pub coordinate: Vec<f64>,
-    /// Mass of each link (0 for a contact).
-    pub link_mass: Vec<f64>,
-    /// Density at the die of each link's layer.
-    pub link_density: Vec<f64>,
-    /// Contacts as (link, conductance W/(m2 K)).
-    pub contacts: Vec<(usize, f64)>,
-    /// Vertices that are joints with one temperature.
-    pub joints: Vec<usize>,
-    /// A metal core solved as one node.
-    pub core: Option<Core>,
-    /// Vertices of each layer: first and last; `None` for a lumped core.
-    pub layers: Vec<Option<(usize, usize)>>,
-}
-
-/// A metal core solved as one node: F = G (T_c - T_A), 1/G = 1/G_i + 1/(r h_c).
-#[derive(Clone, Copy, Debug)]
-pub struct Core {
-    /// Mass per radian (flat: per area).
-    pub mass: f64,
-    /// Its table.
-    pub table: usize,
-    /// Area at the die over 2 pi x 2, that is r_out^2 - r_in^2 (flat: thickness).
-    pub area: f64,
-    /// G_i / k: conductance from the mean to the outer face.
-    pub shape: f64,
-    /// T_axis = T_c + axis (T_c - T_face).
-    pub axis: f64,
-    /// Contact conductance to the plastic, W/(m2 K); infinite when perfect.
-    pub contact: f64,
-    /// Density at the die, kg/m3.
-    pub density: f64,
-}
-
-impl Slice {
-    /// Number of vertices.
-    pub fn vertices(&self) -> usize {
-        self.link_mass.len() + 1
-    }
-
-    /// Number of links.
-    pub fn links(&self) -> usize {
-        self.link_mass.len()
-    }
-
-    /// Number of nodes with a place: vertices and middles.
-    pub fn nodes(&self) -> usize {
-        self.mass.len()
-    }
-
-    /// Length of a state: nodes, lumped core (unused entry where there is none), heat given off per radian.
-    pub fn unknowns(&self) -> usize {
-        self.nodes() + 2
-    }
-
-    /// Index of the lumped core in a state.
-    pub fn core_index(&self) -> usize {
-        self.nodes()
-    }
-
-    /// Index of the heat given off in a state.
-    pub fn heat_index(&self) -> usize {
-        self.nodes() + 1
-    }
-
-    /// Enthalpy of all nodes per radian (flat: per area), in the order in which the balance sums it.
-    pub fn content(&self, state: &[f64]) -> f64 {
-        let nodes = self.nodes();
-        let idle = |link: usize| self.link_mass[link] == 0.0;
-        let vertices = self.vertices();
-        let mut sum = 0.0;
-        for (j, (&mass, &enthalpy)) in self.mass.iter().zip(&state[..nodes]).enumerate() {
-            if j < vertices || !idle(j - vertices) {
-                sum += mass * enthalpy;
-            }
-        }
-        sum + self.core.map_or(0.0, |core| core.mass * state[nodes])
-    }
-}
+pub use drift::Drift;
+pub use slice::{Core, Slice};
 
 /// Segment coefficients of every node, reloaded only when an enthalpy leaves its segment.
 #[derive(Clone, Debug)]
@@ -234,6 +144,11 @@ impl Field {
             self.core_conductance =
                 if core.contact.is_finite() { 1.0 / (1.0 / inside + 1.0 / (radius * core.contact)) } else { inside };
         }
+    }
+
+    /// Takes a lumped core as still uniform: at the die no heat has crossed its face, and its parabola means nothing.
+    pub fn rest_core(&mut self) {
+        self.core_conductance = 0.0;
     }
 
     fn properties(&mut self, slice: &Slice, state: &[f64]) {
@@ -402,70 +317,6 @@ impl Field {
         vertices[nl] = carry;
     }
 
-    /// The part of d(rates)/dt that comes from the moving geometry along the given rates, and from the film's change
-    /// with distance; `scratch` holds three values a link and two a vertex.
-    pub fn drift(
-        &self,
-        slice: &Slice,
-        surface: &Surface,
-        distance: f64,
-        speed: f64,
-        rates: &[f64],
-        scratch: &mut Drift,
-        out: &mut [f64],
-    ) {
-        out.fill(0.0);
-        let (nv, last) = (slice.vertices(), slice.vertices() - 1);
-        let surface_temperature = self.temperature[last];
-        let (_, per_metre) = surface.slopes(surface_temperature, distance);
-        let mut heat = self.surface_radius() * per_metre * speed;
-        if slice.moving && !slice.flat {
-            let area_rate = |j: usize, side: Option<&Side>| {
-                let d = self.delta[j];
-                let slope = match side {
-                    Some(side) => side.area[1] + d * (2.0 * side.area[2] + d * 3.0 * side.area[3]),
-                    None => {
-                        let a = &self.loaded.area;
-                        a[1][j] + d * (2.0 * a[2][j] + d * 3.0 * a[3][j])
-                    }
-                };
-                slope * rates[j] / (slice.mass[j] * self.capacity[j])
-            };
-            for v in 0..nv {
-                scratch.outer[v] = area_rate(v, None);
-                scratch.inner[v] = scratch.outer[v];
-            }
-            for (side, &vertex) in self.loaded.joint_side.iter().zip(&slice.joints) {
-                scratch.inner[vertex] = area_rate(vertex, Some(side));
-            }
-            // A lumped core's own shrink is thousands of times smaller than the plastic's.
-            let mut s = 0.0;
-            for i in 0..slice.links() {
-                let (a, c, b) = (scratch.outer[i], area_rate(nv + i, None), scratch.inner[i + 1]);
-                let volume = self.double_volume[i];
-                let middle = s + volume * (5.0 * a + 8.0 * c - b) / 24.0;
-                let end = s + volume * (a + 4.0 * c + b) / 6.0;
-                let inverse = self.inverse_mass[i];
-                scratch.k_ab[i] = (3.0 * s - 4.0 * middle + 3.0 * end) * inverse;
-                scratch.k_ac[i] = -(12.0 * s + 4.0 * end) * inverse;
-                scratch.k_cb[i] = -(4.0 * s + 12.0 * end) * inverse;
-                scratch.square[i + 1] = end;
-                s = end;
-            }
-            self.conduct(slice, &scratch.k_ab, &scratch.k_ac, &scratch.k_cb, out);
-            for &(link, conductance) in &slice.contacts {
-                let rate = scratch.square[link] / (2.0 * self.vertex_radius(link));
-                let flow = rate * conductance * (self.temperature[link] - self.temperature[link + 1]);
-                out[link] -= flow;
-                out[link + 1] += flow;
-            }
-            let radius_rate = scratch.square[last] / (2.0 * self.surface_radius());
-            heat += radius_rate * surface.flux(surface_temperature, distance);
-        }
-        out[last] -= heat;
-        out[slice.heat_index()] = heat;
-    }
-
     /// kappa of every node on its outer side and of every vertex on its inner side.
     pub fn kappas(&self, slice: &Slice, outer: &mut [f64], inner: &mut [f64]) {
         let p = &self.loaded.potential;
@@ -502,32 +353,5 @@ impl Field {
     /// Area ratio of the lumped core.
     pub fn core_area(&self) -> f64 {
         self.core_area
-    }
-}
-
-/// Room for `Field::drift`.
-#[derive(Clone, Debug)]
-pub struct Drift {
-    outer: Vec<f64>,
-    inner: Vec<f64>,
-    square: Vec<f64>,
-    k_ab: Vec<f64>,
-    k_ac: Vec<f64>,
-    k_cb: Vec<f64>,
-}
-
-impl Drift {
-    /// Room for a slice.
-    pub fn new(slice: &Slice) -> Drift {
-        let (nv, nl) = (slice.vertices(), slice.links());
-        let zeros = |n: usize| vec![0.0; n];
-        Drift {
-            outer: zeros(nv),
-            inner: zeros(nv),
-            square: zeros(nv),
-            k_ab: zeros(nl),
-            k_ac: zeros(nl),
-            k_cb: zeros(nl),
-        }
     }
 }

@@ -1,0 +1,78 @@
+//! How a run is made and what it leaves behind.
+
+use crate::discretise::Fineness;
+use crate::step::Stepper;
+
+/// How one run is made.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Settings {
+    /// How fine the mesh is.
+    pub fineness: Fineness,
+    /// Error allowed in a time step, K.
+    pub step_tolerance: f64,
+    /// Equal steps of this size without error control, s, for order tests; none by the rule.
+    pub fixed_step: Option<f64>,
+    /// Whether to keep states along the line for fields and pictures.
+    pub fields: bool,
+}
+
+impl Settings {
+    /// The rule of the studies at an accuracy in K: mesh by `discretise`, step tolerance 20 times the accuracy.
+    pub fn rule(accuracy: f64) -> Settings {
+        Settings {
+            fineness: Fineness { accuracy, factor: 1.0 },
+            step_tolerance: 20.0 * accuracy,
+            fixed_step: None,
+            fields: false,
+        }
+    }
+}
+
+/// What a section leaves behind.
+#[derive(Clone, Debug)]
+pub struct Passage {
+    /// Heat given off in it per radian, J/m.
+    pub heat: f64,
+    /// Time mean of the convective film coefficient, W/(m2 K).
+    pub film: f64,
+    /// Time mean of the radiative one, W/(m2 K).
+    pub radiation: f64,
+    /// Time that the surface was above 100 degC, s.
+    pub boiling: f64,
+}
+
+/// The run of one slice: states kept at every landing, events, books.
+#[derive(Clone, Debug)]
+pub struct Run {
+    /// The stepper at the end of the line: slice, fields, state.
+    pub stepper: Stepper,
+    /// State at the die.
+    pub start: Vec<f64>,
+    /// State at each station, in the order of the case.
+    pub stations: Vec<Vec<f64>>,
+    /// State at each section's end.
+    pub ends: Vec<Vec<f64>>,
+    /// What each section left behind.
+    pub passages: Vec<Passage>,
+    /// States along the line with their distance and section, when asked for.
+    pub track: Vec<Place>,
+    /// Where each layer's hottest point last fell below its set temperature, m; `None` where it is above at the end.
+    pub set_through: Vec<Option<f64>>,
+    /// Highest and lowest temperature that each layer met, degC.
+    pub extremes: Vec<[f64; 2]>,
+    /// Highest surface temperature after the last water, degC.
+    pub dry_peak: Option<f64>,
+    /// Steps accepted and rejected.
+    pub steps: [usize; 2],
+}
+
+/// A state along the line.
+#[derive(Clone, Debug)]
+pub struct Place {
+    /// From the die, m.
+    pub distance: f64,
+    /// Index of its section.
+    pub section: usize,
+    /// The state there.
+    pub state: Vec<f64>,
+}

@@ -1,0 +1,3 @@
+//! Studies: a base case and what varies. One file per question.
+
+pub mod converge;

@@ -1,0 +1,98 @@
+//! The benchmark problems P1 to P4 and P6 against converged answers of another program.
+
+use quenchway::case::Case;
+use quenchway::exact::{Check, Status};
+use serde::Deserialize;
+
+use crate::build::{TOLERANCE, marched};
+use crate::page::{Kind, Page};
+
+#[derive(Deserialize)]
+struct Expected {
+    sections: Vec<End>,
+}
+
+#[derive(Deserialize)]
+struct End {
+    axis: f64,
+    surface: f64,
+    interfaces: Vec<[f64; 2]>,
+    outer_layer_mean: f64,
+    outer_radius: f64,
+    surface_at: std::collections::BTreeMap<String, f64>,
+}
+
+macro_rules! problem {
+    ($name:literal) => {
+        (
+            $name,
+            include_str!(concat!("../../tests/benchmarks/", $name, ".toml")),
+            include_str!(concat!("../../tests/benchmarks/", $name, ".json")),
+        )
+    };
+}
+
+/// Name, case text and expected figures of every problem; a new one is one line.
+const PROBLEMS: [(&str, &str, &str); 5] =
+    [problem!("P1"), problem!("P2"), problem!("P3"), problem!("P4"), problem!("P6")];
+
+/// All problems at 0.001 K.
+pub fn page() -> Page {
+    let mut rows = Vec::new();
+    for (name, case, expected) in PROBLEMS {
+        // A file that cannot be read leaves the page without its rows, which the count in `pages` would show.
+        if let (Ok(case), Ok(expected)) = (quenchway::input::read(case), serde_json::from_str::<Expected>(expected)) {
+            rows.extend(problem(name, &Case { tolerance: TOLERANCE, ..case }, &expected));
+        }
+    }
+    Page {
+        title: "The benchmark problems P1 to P4 and P6",
+        kind: Kind::Published,
+        question: "Whole lines with shrink, radiation, contact, latent heat and film tables: does another program agree?",
+        set_up: "P1 constant properties; P2 house wire with curves and radiation; P3 jacket with a contact, free contraction; P4 \
+                 thick PE with a latent peak in three troughs; P6 film tables against surface temperature and distance. \
+                 tests/benchmarks holds the cases.",
+        reference: "Cell-centred finite volumes with CVODE-BDF, Richardson over four meshes, certain to 1e-5 K or better; two \
+                    independent programs agree. Computed for this project.",
+        bound: "0.001 K, the tolerance; radii 1e-5 of themselves.",
+        doubts: "Invented lines: what agrees is the arithmetic, not the plant.",
+        rows,
+    }
+}
+
+fn problem(name: &str, case: &Case, expected: &Expected) -> Vec<Check> {
+    let solution = marched(case);
+    let mut rows = Vec::new();
+    let mut push = |what: String, unit: &'static str, expected: f64, computed: Option<f64>, bound: f64| {
+        rows.push(Check {
+            family: "benchmark problems",
+            what: format!("{name}, {what}"),
+            source: "finite volumes, CVODE-BDF, Richardson, computed for this project",
+            status: Status::Computed,
+            unit,
+            expected,
+            computed: computed.unwrap_or(f64::NAN),
+            bound,
+        });
+    };
+    for (index, end) in expected.sections.iter().enumerate() {
+        let exit = solution.as_ref().and_then(|solution| solution.sections.get(index)).map(|section| &section.exit);
+        let at = format!("end of section {}", index + 1);
+        push(format!("{at}, axis"), "degC", end.axis, exit.map(|p| p.core), TOLERANCE);
+        push(format!("{at}, surface"), "degC", end.surface, exit.map(|p| p.surface), TOLERANCE);
+        let mean = exit.and_then(|p| p.layer_means.last().copied());
+        push(format!("{at}, outer layer's mean"), "degC", end.outer_layer_mean, mean, TOLERANCE);
+        push(format!("{at}, radius"), "m", end.outer_radius, exit.map(|p| 0.5 * p.diameter), 1e-5 * end.outer_radius);
+        for (joint, [inner, outer]) in end.interfaces.iter().enumerate() {
+            let face = exit.and_then(|p| p.interfaces.get(joint));
+            push(format!("{at}, joint {} inside", joint + 1), "degC", *inner, face.map(|f| f.inner), TOLERANCE);
+            push(format!("{at}, joint {} outside", joint + 1), "degC", *outer, face.map(|f| f.outer), TOLERANCE);
+        }
+        for (time, surface) in &end.surface_at {
+            let name = format!("{time} s in section {}", index + 1);
+            let station = solution.as_ref().and_then(|s| s.stations.iter().find(|station| station.name == name));
+            push(format!("surface {name}"), "degC", *surface, station.map(|s| s.point.surface), TOLERANCE);
+        }
+    }
+    rows
+}
