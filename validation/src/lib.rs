@@ -8,7 +8,9 @@ pub mod freezing;
 pub mod honesty;
 pub mod media;
 pub mod page;
+pub mod picture;
 pub mod random;
+pub mod report;
 pub mod shrink;
 pub mod transient;
 
