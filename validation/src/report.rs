@@ -61,7 +61,8 @@ pub fn text(pages: &[Page], outcomes: &[Outcome]) -> String {
     let mut out = String::from(HEAD);
     index(&mut out, "Exact solutions", pages, Kind::Analytic);
     index(&mut out, "Published benchmarks, worked examples, other programs", pages, Kind::Published);
-    out += "### Reference libraries\n\n| library | what | where | how |\n|---|---|---|---|\n";
+    index(&mut out, "Reference libraries", pages, Kind::Library);
+    out += "| library | what | where | how |\n|---|---|---|---|\n";
     for row in LIBRARIES {
         let _ = writeln!(out, "| {} |", row.join(" | "));
     }
