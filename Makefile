@@ -6,7 +6,7 @@ TARGET := $(or $(CARGO_TARGET_DIR),target)
 CARGO := . ./.tools/env && cargo
 FLAGS := --locked $$CARGO_FLAGS
 
-.PHONY: help demo build bench test check test-rust test-python test-all clean setup-hdf5 setup-python
+.PHONY: help demo build bench validation test test-validation check test-rust test-python test-all clean setup-hdf5 setup-python
 
 help: ## list the targets
 	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/\1|\2/p' Makefile | awk -F'|' '{ printf "make %-12s %s\n", $$1, $$2 }'
@@ -17,13 +17,20 @@ demo: build ## run the house wire case; results go to out/
 build: setup-hdf5 ## build the program in release: target/release/quenchway
 	$(CARGO) build --release $(FLAGS) -p quenchway-cli
 
-test: check test-rust test-python ## all tests that a change must pass: some minutes
+test: check test-rust test-validation test-python ## all tests that a change must pass: some minutes
 
 test-all: test ## `test`, and the slow tests in release
 	$(CARGO) test --release --workspace $(FLAGS) -- --include-ignored
 
 bench: ## time the engine on the benchmark problems (needs no HDF5)
 	cargo bench --locked -p quenchway --bench problems
+
+validation: ## run every check and write docs/validation.md anew (needs no HDF5)
+	cargo run --release --locked -p quenchway-validation
+
+# Fails when a bound is broken or the committed page is not what would be written now.
+test-validation:
+	cargo run --release --locked -p quenchway-validation -- --check
 
 check: setup-hdf5 ## formatting and lints
 	cargo fmt --all --check

@@ -390,3 +390,25 @@ fn materials_lists_the_library_and_knows_no_other() {
     assert_eq!((status, out.as_str()), (2, ""));
     assert!(err.contains("unobtainium") && err.contains("copper"), "{err}");
 }
+
+#[test]
+fn verify_passes_on_this_machine() {
+    let dir = place(CASE);
+    let (status, out, err) = outcome(dir.path(), &["verify"]);
+    assert_eq!((status, err.as_str()), (0, ""), "{out}");
+    assert!(out.contains("comparisons agree within their bounds"), "{out}");
+    for part in ["check", "expected", "computed", "error", "bound", "pass", "NAFEMS", "Carslaw"] {
+        assert!(out.contains(part), "{part} in\n{out}");
+    }
+}
+
+#[test]
+fn converge_shows_levels_and_orders() {
+    let dir = place(CASE);
+    let (status, out, _) = outcome(dir.path(), &["converge", "wire.toml"]);
+    assert_eq!(status, 0, "{out}");
+    for part in ["intervals", "order", "extrapolated", "Largest grid convergence index", "Roache"] {
+        assert!(out.contains(part), "{part} in\n{out}");
+    }
+    assert_eq!(outcome(dir.path(), &["converge", "no-such.toml"]).0, 2);
+}

@@ -7,7 +7,7 @@ use clap::Parser;
 use quenchway_cli::args::{Args, Command};
 use quenchway_cli::commands::{check, converge, materials, run, schema, verify};
 use quenchway_cli::diagnostic::WRONG_INPUT;
-use quenchway_cli::report::width;
+use quenchway_cli::report::{columns, width};
 
 fn main() -> ExitCode {
     match Args::parse().command {
@@ -36,11 +36,6 @@ fn main() -> ExitCode {
             Err(message) => fail(&message, WRONG_INPUT),
         },
     }
-}
-
-/// Columns of the terminal, where there is one.
-fn columns() -> Option<usize> {
-    terminal_size::terminal_size().map(|(width, _)| usize::from(width.0))
 }
 
 /// Prints to standard output; a reader that has left early is no error.

@@ -8,7 +8,10 @@ pub mod freezing;
 pub mod honesty;
 pub mod media;
 pub mod page;
+pub mod picture;
+pub mod practice;
 pub mod random;
+pub mod report;
 pub mod shrink;
 pub mod transient;
 
@@ -18,18 +21,22 @@ use page::Page;
 
 /// Every check of the engine, in the order of the index; a new one is one line.
 pub fn pages() -> Vec<Page> {
-    let all: [fn() -> Page; 9] = [
+    let all: [fn() -> Page; 15] = [
         body::wall_and_cylinder,
         body::half_space,
         body::kirchhoff,
         composite::eigenfunctions,
         freezing::page,
+        practice::scaling,
+        practice::limits_of_biot,
         shrink::page,
         composite::nonlinear,
         transient::page,
         benchmarks::page,
+        practice::speeds,
+        media::films,
+        media::gauges,
+        media::water_and_air,
     ];
-    let mut pages: Vec<Page> = all.par_iter().map(|page| page()).collect();
-    pages.push(media::films());
-    pages
+    all.par_iter().map(|page| page()).collect()
 }

@@ -28,6 +28,11 @@ const WIDE: usize = 120;
 /// Where the terminal does not say, columns.
 const USUAL: usize = 100;
 
+/// Columns of the terminal, where there is one.
+pub fn columns() -> Option<usize> {
+    terminal_size::terminal_size().map(|(width, _)| usize::from(width.0))
+}
+
 /// Width for a terminal of so many columns.
 pub fn width(columns: Option<usize>) -> usize {
     columns.map_or(USUAL, |columns| columns.clamp(NARROW, WIDE))

@@ -180,7 +180,7 @@ mod tests {
     #[test]
     fn eigenvalues_of_the_first_wire() {
         // Computed with mpmath, 15 digits; check against rounding of the last.
-        let found = problem("C1").solve().unwrap().eigenvalues(0, 2.5).unwrap();
+        let found = composite_reference("C1").solve().unwrap().eigenvalues(0, 2.5).unwrap();
         for (found, wanted) in found.iter().zip([0.400295079815723, 1.1785788675641, 2.16466714887211]) {
             assert!((found - wanted).abs() < 1e-14, "{found} {wanted}");
         }
@@ -191,7 +191,7 @@ mod tests {
     fn no_mode_is_missing() {
         // Shares of the heat content of a uniform start: their sum is 1 but for a tail that falls with n^-4.
         for name in CASES {
-            let (problem, stack) = (problem(name), composite_reference(name).solve().unwrap().stack);
+            let (problem, stack) = (composite_reference(name), composite_reference(name).solve().unwrap().stack);
             let roots = (stack.core.diffusivity().sqrt(), stack.coating.diffusivity().sqrt());
             let limit =
                 400.0 * std::f64::consts::PI / (stack.interface / roots.0 + (stack.outer - stack.interface) / roots.1);
@@ -212,7 +212,7 @@ mod tests {
     #[test]
     fn a_cut_within_a_span_changes_nothing() {
         for name in CASES {
-            let whole = problem(name);
+            let whole = composite_reference(name);
             let Span { film, medium, .. } = whole.spans[0];
             let half = Span { film, medium, duration: 1.5 };
             let cut = CompositeProblem { spans: vec![half, half], ..whole.clone() };
@@ -224,7 +224,7 @@ mod tests {
 
     #[test]
     fn a_hair_of_film_changes_a_hair_of_temperature() {
-        let whole = problem("C1");
+        let whole = composite_reference("C1");
         let exact = whole.solve().unwrap().at(3.0).unwrap();
         for change in [1e-12, 1e-9, 1e-7, 1e-6, 1e-5, 1e-4] {
             let (first, duration) = (whole.spans[0], 1.5);
@@ -241,7 +241,7 @@ mod tests {
         let after = |film: f64| {
             let (medium, duration) = (20.0, 1.5);
             let spans = vec![Span { film, medium, duration }, Span { film: 30.0, medium, duration }];
-            CompositeProblem { spans, ..problem("C1") }.solve().unwrap().at(3.0).unwrap()
+            CompositeProblem { spans, ..composite_reference("C1") }.solve().unwrap().at(3.0).unwrap()
         };
         let held = after(3e10);
         for film in [3e13, 3e20, 1e300] {
@@ -254,8 +254,8 @@ mod tests {
 
     #[test]
     fn equal_layers_are_one_body() {
-        let coating = problem("C1").coating;
-        let both = CompositeProblem { core: coating, ..problem("C1") }.solve().unwrap();
+        let coating = composite_reference("C1").coating;
+        let both = CompositeProblem { core: coating, ..composite_reference("C1") }.solve().unwrap();
         let (shape, film, start, medium) = (crate::case::Shape::Round, 3000.0, 190.0, 20.0);
         let body = super::super::BodyProblem { shape, size: 1.5e-3, properties: coating, film, start, medium };
         let body = body.solve().unwrap();
@@ -272,13 +272,13 @@ mod tests {
     #[test]
     fn heat_given_off_by_the_first_wire_after_five_seconds() {
         // 1861.22 J/m, computed with mpmath; two decimals kept.
-        let heat = problem("C1").solve().unwrap().heat_given_off(5.0).unwrap();
+        let heat = composite_reference("C1").solve().unwrap().heat_given_off(5.0).unwrap();
         assert!((heat - 1861.22).abs() < 0.005, "{heat}");
     }
 
     #[test]
     fn a_poor_contact_separates_the_layers() {
-        let parted = CompositeProblem { contact: Contact::Conductance(1e-9), ..problem("C1") };
+        let parted = CompositeProblem { contact: Contact::Conductance(1e-9), ..composite_reference("C1") };
         let found = parted.solve().unwrap().at(20.0).unwrap();
         // Through 1e-9 W/(m2 K) the core loses 1e-9 of what it would through 1 W/(m2 K), some 2e-9 K.
         assert!((found.axis - 190.0).abs() < 1e-7, "{}", found.axis);
@@ -287,7 +287,7 @@ mod tests {
 
     #[test]
     fn every_senseless_value_is_refused() {
-        let good = problem("C1");
+        let good = composite_reference("C1");
         let span = |film, medium, duration| vec![Span { film, medium, duration }];
         for bad in [
             CompositeProblem { interface: 0.0, ..good.clone() },

@@ -1,0 +1,74 @@
+//! Runs every check, writes docs/validation.md and its figure; with `--check` compares instead, and fails when stale.
+//!
+//! Run in the project's top folder: `cargo run --release -p quenchway-validation [-- --check]`.
+
+use std::process::ExitCode;
+
+use quenchway_validation::{honesty, pages, picture, report};
+
+const PAGE: &str = "docs/validation.md";
+const FIGURE: &str = "docs/images/honesty.svg";
+/// Random cases of the stated error.
+const CASES: u64 = 500;
+
+fn main() -> ExitCode {
+    let pages = pages();
+    let mut sound = true;
+    for page in pages.iter().filter(|page| !page.holds()) {
+        sound = false;
+        eprintln!("FAILS: {}", page.title);
+        for row in page.rows.iter().filter(|row| !row.holds()) {
+            eprintln!("  {row}");
+        }
+    }
+    let (outcomes, failures): (Vec<_>, Vec<_>) = honesty::outcomes(CASES).into_iter().partition(Result::is_ok);
+    for failure in failures.into_iter().filter_map(Result::err) {
+        sound = false;
+        eprintln!("FAILS: {failure}");
+    }
+    let outcomes: Vec<honesty::Outcome> = outcomes.into_iter().filter_map(Result::ok).collect();
+    let kept = report::Kept::of(&outcomes);
+    println!("stated error on {CASES} random cases: {kept:?}");
+    if !kept.holds() {
+        sound = false;
+        eprintln!("FAILS: the stated error is not honest enough: {kept:?}");
+    }
+    let text = report::text(&pages, &outcomes);
+    if std::env::args().any(|argument| argument == "--check") {
+        let committed = std::fs::read_to_string(PAGE).unwrap_or_default();
+        if let Some(difference) = stale(&committed, &text) {
+            sound = false;
+            eprintln!("{PAGE} is stale: {difference}\nwrite it anew with `make validation`");
+        }
+    } else if let Err(error) =
+        std::fs::write(PAGE, text).and_then(|()| std::fs::write(FIGURE, picture::honesty(&outcomes)))
+    {
+        eprintln!("{PAGE}: {error}");
+        sound = false;
+    }
+    if sound { ExitCode::SUCCESS } else { ExitCode::FAILURE }
+}
+
+/// The first line that differs in more than measured figures; a figure may move by a factor of two between machines.
+fn stale(committed: &str, fresh: &str) -> Option<String> {
+    let number =
+        |word: &str| word.trim_matches(|c: char| !c.is_ascii_digit() && c != '-' && c != '.').parse::<f64>().ok();
+    let same = |a: &str, b: &str| match (number(a), number(b)) {
+        (Some(a), Some(b)) => a == b || (a / b > 0.5 && a / b < 2.01),
+        _ => a == b,
+    };
+    let (mut old, mut new) = (committed.lines(), fresh.lines());
+    loop {
+        match (old.next(), new.next()) {
+            (None, None) => return None,
+            (Some(a), Some(b)) => {
+                let (words_a, words_b): (Vec<_>, Vec<_>) = (a.split(' ').collect(), b.split(' ').collect());
+                let alike = words_a.len() == words_b.len() && words_a.iter().zip(&words_b).all(|(a, b)| same(a, b));
+                if !alike {
+                    return Some(format!("\n  committed: {a}\n  now:       {b}"));
+                }
+            }
+            (a, b) => return Some(format!("\n  committed: {a:?}\n  now:       {b:?}")),
+        }
+    }
+}
