@@ -41,7 +41,7 @@ test-rust: setup-hdf5
 
 # Reads the demo's file and those that the Rust tests leave behind with the readers that users have.
 test-python: setup-python test-rust demo
-	QUENCHWAY_H5="out/house-wire.h5:$(TARGET)/tmp/store/sample.h5:$(TARGET)/tmp/store/bare.h5" \
+	QUENCHWAY_BIN=$(TARGET)/release/quenchway QUENCHWAY_H5="out/house-wire.h5:$(TARGET)/tmp/store/sample.h5:$(TARGET)/tmp/store/bare.h5" \
 		$(VENV)/bin/python -m pytest -q tests/python
 
 clean: ## remove what was built and installed here
