@@ -7,7 +7,7 @@ use quenchway::material::Kind as MaterialKind;
 use quenchway::units::Celsius;
 
 use crate::build::{STEP, TOLERANCE, at, bath, case, constant, curve, cut, layer, marched, material};
-use crate::page::{Kind, Page};
+use crate::page::{Kind, Page, lost};
 
 const SIZE: f64 = 2e-3;
 const K: f64 = 0.2;
@@ -22,7 +22,13 @@ pub fn wall_and_cylinder() -> Page {
     let mut rows = Vec::new();
     for (shape, word) in [(Shape::Flat, "plane wall"), (Shape::Round, "cylinder")] {
         for biot in [0.1, 1.0, 5.0, f64::INFINITY] {
-            let Ok(exact) = Body::new(shape, biot) else { continue };
+            let exact = match Body::new(shape, biot) {
+                Ok(exact) => exact,
+                Err(error) => {
+                    rows.push(lost("plane wall and cylinder", format!("{word}, Bi {biot}"), &error));
+                    continue;
+                }
+            };
             let unit = SIZE * SIZE * RHO * C / K;
             let film = if biot.is_finite() { biot * K / SIZE } else { STEP };
             let plastic = material(MaterialKind::Plastic, constant(K), constant(C), RHO);
@@ -118,7 +124,13 @@ pub fn kirchhoff() -> Page {
     for (shape, word) in [(Shape::Round, "cylinder"), (Shape::Flat, "plane wall")] {
         let properties = Properties::new(K, RHO, C);
         let problem = KirchhoffStepProblem { shape, size: SIZE, properties, slope: b, start, surface };
-        let Ok(exact) = problem.solve() else { continue };
+        let exact = match problem.solve() {
+            Ok(exact) => exact,
+            Err(error) => {
+                rows.push(lost("Kirchhoff", word.to_string(), &error));
+                continue;
+            }
+        };
         let plastic = material(MaterialKind::Plastic, scaled(K), scaled(C), RHO);
         let places = [0.5 * SIZE, SIZE];
         let ages = fouriers.map(|fo| fo * unit);
@@ -161,7 +173,10 @@ pub fn kirchhoff() -> Page {
 fn segal_praagman() -> Vec<Check> {
     let properties = Properties { conductivity: 1.0, capacity: 1.0 };
     let problem = KirchhoffFluxProblem { properties, slope: 0.5, start: 0.0, flux: 1.0, thickness: f64::INFINITY };
-    let Ok(exact) = problem.solve() else { return Vec::new() };
+    let exact = match problem.solve() {
+        Ok(exact) => exact,
+        Err(error) => return vec![lost("Segal & Praagman", "half space".into(), &error)],
+    };
     let rising = curve(vec![[0.0, 1.0], [100.0, 51.0]]);
     let body = material(MaterialKind::Plastic, rising.clone(), rising, 1.0);
     let ages = [0.1, 0.5, 1.0];

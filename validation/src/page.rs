@@ -1,6 +1,6 @@
 //! One check page: a question, how it is answered, the rows that answer it, and what is left in doubt.
 
-use quenchway::exact::Check;
+use quenchway::exact::{Check, Status};
 
 /// Which table of the index a page belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -11,6 +11,20 @@ pub enum Kind {
     Published,
     /// Reference libraries.
     Library,
+}
+
+/// A row that fails, in the place of comparisons that could not be made: none may be lost unseen.
+pub fn lost(family: &'static str, what: String, why: &dyn std::fmt::Display) -> Check {
+    Check {
+        family,
+        what: format!("{what}: {why}"),
+        source: "no comparison was made",
+        status: Status::Derived,
+        unit: "",
+        expected: f64::NAN,
+        computed: f64::NAN,
+        bound: 0.0,
+    }
 }
 
 /// A check with its words.
