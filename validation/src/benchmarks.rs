@@ -4,7 +4,7 @@ use quenchway::case::Case;
 use quenchway::exact::{Check, Status};
 use serde::Deserialize;
 
-use crate::build::{TOLERANCE, marched};
+use crate::build::{PROMISE, TOLERANCE, marched};
 use crate::page::{Kind, Page, lost};
 
 #[derive(Deserialize)]
@@ -76,6 +76,7 @@ fn problem(name: &str, case: &Case, expected: &Expected) -> Vec<Check> {
             expected,
             computed: computed.unwrap_or(f64::NAN),
             bound,
+            reason: if unit == "m" { "1e-5 of a radius: the digits of the reference" } else { PROMISE },
         });
     };
     for (index, end) in expected.sections.iter().enumerate() {

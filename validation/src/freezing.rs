@@ -4,7 +4,7 @@ use quenchway::case::Shape;
 use quenchway::exact::{Check, FreezingProblem, MeltingRangeProblem, Properties, Status};
 use quenchway::material::{Curve, Kind as MaterialKind};
 
-use crate::build::{STEP, TOLERANCE, at, bath, case, curve, cut, marched, material};
+use crate::build::{PROMISE, STEP, TOLERANCE, at, bath, case, curve, cut, marched, material};
 use crate::page::{Kind, Page};
 
 const DENSITY: f64 = 900.0;
@@ -84,7 +84,7 @@ pub fn page() -> Page {
         "three-zone similarity solution derived after Carslaw & Jaeger, ch. XI",
         &broad,
         wide,
-        |_, _| TOLERANCE,
+        (|_, _| TOLERANCE, PROMISE),
     );
     push(
         &mut rows,
@@ -92,7 +92,10 @@ pub fn page() -> Page {
         "Neumann's solution, Carslaw & Jaeger, 2nd ed. 1959, 11.2",
         &narrow,
         sharp,
-        |x, t| NARROW_TOLERANCE + (spread(x, t) - sharp(x, t)).abs(),
+        (
+            |x, t| NARROW_TOLERANCE + (spread(x, t) - sharp(x, t)).abs(),
+            "the tolerance there, 0.01 K, and the exact effect of a melting point spread over 0.5 K",
+        ),
     );
     Page {
         title: "Freezing: latent heat as a peak of the heat capacity",
@@ -117,7 +120,7 @@ fn push(
     source: &'static str,
     found: &[[f64; 5]],
     exact: impl Fn(f64, f64) -> f64,
-    bound: impl Fn(f64, f64) -> f64,
+    (bound, reason): (impl Fn(f64, f64) -> f64, &'static str),
 ) {
     for (values, time) in found.iter().zip([1.0, 4.0]) {
         for (computed, depth) in values.iter().zip(DEPTHS) {
@@ -130,6 +133,7 @@ fn push(
                 expected: exact(depth, time),
                 computed: *computed,
                 bound: bound(depth, time),
+                reason,
             });
         }
     }

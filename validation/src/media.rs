@@ -28,6 +28,7 @@ pub fn films() -> Page {
                 expected: example.coefficient,
                 computed: (law.coefficient)(&s),
                 bound: example.within * example.coefficient,
+                reason: "the digits of the worked example",
             });
         }
     }
@@ -42,6 +43,7 @@ pub fn films() -> Page {
                 expected: example.nusselt,
                 computed: (correlation.nusselt)(&example.numbers),
                 bound: example.within * example.nusselt,
+                reason: "the digits of the worked example",
             });
         }
     }
@@ -104,6 +106,7 @@ pub fn water_and_air() -> Page {
                     expected,
                     computed,
                     bound: within * expected,
+                    reason: "what the function states between its table's points",
                 });
             }
         }
@@ -141,6 +144,7 @@ pub fn gauges() -> Page {
             computed: quenchway::units::parse(&format!("{gauge} AWG"), quenchway::units::Dimension::Diameter)
                 .map_or(f64::NAN, |metres| metres * 1e3),
             bound: 0.5e-5,
+            reason: "half of the last digit",
         })
         .to_vec();
     Page {
