@@ -4,7 +4,7 @@ use ndarray::{Array1, Array2};
 
 use crate::case::{Case, Medium, Shape};
 use crate::cautions;
-use crate::conduction::Field;
+use crate::conduction::{Field, Slice};
 use crate::error::{Error, Warning};
 use crate::film::Film;
 use crate::line::Run;
@@ -321,9 +321,6 @@ fn fields(case: &Case, radii: &Radii, run: &Run) -> Fields {
     let diameter = 2.0 * radii.hot[case.layers.len() - 1];
     for (row, place) in run.track.iter().enumerate() {
         field.update(slice, &place.state);
-        if row == 0 {
-            field.rest_core();
-        }
         let point = observe::point(case, slice, &field, &place.state);
         let profile = observe::profile(slice, &field, &place.state);
         let within = (place.distance - case.section_start(place.section)).max(0.0);
@@ -349,5 +346,21 @@ fn fields(case: &Case, radii: &Radii, run: &Run) -> Fields {
             out.enthalpy[[row, node]] = profile.enthalpy[node];
         }
     }
+    at_the_die(case, slice, radii, &mut out);
     out
+}
+
+/// The first row as the layers enter, each at its own temperature up to its faces: a shared vertex mixes them.
+fn at_the_die(case: &Case, slice: &Slice, radii: &Radii, out: &mut Fields) {
+    let die = |layer: usize| case.die_temperature(layer);
+    for (node, &layer) in out.layer_of_node.iter().enumerate() {
+        out.temperature[[0, node]] = die(layer).0;
+        out.enthalpy[[0, node]] = slice.tables[layer].enthalpy(die(layer));
+    }
+    for joint in 0..case.layers.len() - 1 {
+        out.interface_inner[[0, joint]] = die(joint).0;
+        out.interface_outer[[0, joint]] = die(joint + 1).0;
+    }
+    out.core[0] = die(0).0;
+    out.diameter[0] = 2.0 * radii.hot[radii.hot.len() - 1];
 }

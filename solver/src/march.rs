@@ -18,7 +18,7 @@ use crate::units::Celsius;
 const TIGHTER: f64 = 8.0;
 /// Stated error of the finer of two runs, as a share of their difference. Were the error proportional to the accuracy
 /// aimed at, 1/7 would do; kinks and cancellation make it more (measured on random cases, see the validation page).
-const SHARE: f64 = 1.5;
+const SHARE: f64 = 1.8;
 /// Pairs of runs tried before the tolerance is given up.
 const ATTEMPTS: usize = 4;
 /// Largest imbalance of the energy books, relative to the product's heat content above the coldest medium.

@@ -4,6 +4,7 @@ use quenchway::case::{Case, Shape};
 use quenchway::solution::Solution;
 use quenchway::units::Dimension;
 
+use super::tables::across;
 use super::{WARN, clean, hanging, styled};
 use crate::shown::Shown;
 
@@ -73,7 +74,7 @@ pub fn setting(solution: &Solution, shown: Shown, width: usize) -> String {
 }
 
 /// Mass flow of each layer.
-pub fn throughput(solution: &Solution, shown: Shown, width: usize) -> String {
+pub fn throughput(case: &Case, solution: &Solution, shown: Shown, width: usize) -> String {
     let flows: Vec<String> = solution
         .throughput
         .iter()
@@ -82,5 +83,9 @@ pub fn throughput(solution: &Solution, shown: Shown, width: usize) -> String {
             format!("{} {}", clean(&flow.layer), shown.with_unit(per_second, Dimension::MassFlow))
         })
         .collect();
-    if flows.is_empty() { String::new() } else { hanging("  ", &format!("{}.", flows.join(", ")), width) }
+    if flows.is_empty() {
+        String::new()
+    } else {
+        hanging("  ", &format!("{}{}.", flows.join(", "), across(case)), width)
+    }
 }

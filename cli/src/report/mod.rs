@@ -45,10 +45,10 @@ pub fn report(case: &Case, solution: &Solution, system: System, width: usize) ->
     parts.push(part("Stations", tables::stations(case, solution, shown, width)));
     parts.push(part("Limits", tables::limits(solution, shown, width)));
     parts.push(part("Between the layers", tables::joints(solution, shown, width)));
-    parts.push(part("Sections", tables::sections(solution, shown, width)));
+    parts.push(part("Sections", tables::sections(case, solution, shown, width)));
     parts.push(part("Shrink", lines::shrink(case, solution, shown, width)));
     parts.push(part("Setting and reel", lines::setting(solution, shown, width)));
-    parts.push(part("Throughput", lines::throughput(solution, shown, width)));
+    parts.push(part("Throughput", lines::throughput(case, solution, shown, width)));
     parts.push(part("Warnings", notes::warnings(solution, shown, width)));
     parts.push(part("Accuracy", notes::accuracy(solution, shown, width)));
     parts.push(part("Cautions", notes::cautions(solution, width)));

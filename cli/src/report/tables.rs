@@ -41,6 +41,11 @@ fn head(name: &str, shown: Shown, dimension: Dimension) -> String {
     format!("{name}\n{}", shown.unit(dimension))
 }
 
+/// What the flows of a flat product are counted for.
+pub(crate) fn across(case: &Case) -> &'static str {
+    if case.shape == Shape::Flat { " per m of width" } else { "" }
+}
+
 /// Every number at every station.
 pub fn stations(case: &Case, solution: &Solution, shown: Shown, width: usize) -> String {
     let celsius = |name: &str| head(name, shown, Dimension::Temperature);
@@ -136,13 +141,13 @@ fn faces(joint: &Interface, shown: Shown) -> String {
 }
 
 /// Heat, film and what limits the cooling in every section.
-pub fn sections(solution: &Solution, shown: Shown, width: usize) -> String {
+pub fn sections(case: &Case, solution: &Solution, shown: Shown, width: usize) -> String {
     let mut table = table(
         vec![
             "section".to_string(),
             head("from to", shown, Dimension::Length),
             head("medium", shown, Dimension::Temperature),
-            head("heat", shown, Dimension::Power),
+            head("heat", shown, Dimension::Power) + across(case),
             head("film", shown, Dimension::FilmCoefficient),
             "Biot\nnumber".to_string(),
             "limits the\ncooling".to_string(),
