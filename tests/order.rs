@@ -191,7 +191,7 @@ impl Kirchhoff {
 
     fn stepper(&self, factor: f64) -> Stepper {
         let radii = shrink::radii(&self.case).unwrap();
-        let times = Times { earliest: 2.0, first_section: 2.0, first_core: 2.0 };
+        let times = Times { earliest: 2.0, first_report: 2.0 };
         let fineness = Fineness { accuracy: 0.009, factor };
         let (slice, mut state) = discretise::slice(&self.case, &radii, times, fineness).unwrap();
         for (node, radius) in radii_of_nodes(&slice).into_iter().enumerate() {
@@ -363,7 +363,7 @@ fn joints_and_contacts_keep_the_order() {
         case.layers.insert(0, core);
         let error = |factor: f64| {
             let radii = shrink::radii(&case).unwrap();
-            let times = Times { earliest: 2.0, first_section: 2.0, first_core: 2.0 };
+            let times = Times { earliest: 2.0, first_report: 2.0 };
             let (slice, mut state) =
                 discretise::slice(&case, &radii, times, Fineness { accuracy: 0.009, factor }).unwrap();
             let places = radii_of_nodes(&slice);

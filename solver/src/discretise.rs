@@ -2,7 +2,7 @@
 //!
 //! The rule, with c = (eps/0.009 K)^(1/4) at most 1.3, alpha of the layer at its die temperature and sizes in die radius:
 //! at the surface 0.65 c sqrt(alpha t_out), t_out the earliest time asked for after a change of medium; at a joint
-//! 0.45 c sqrt(alpha t_1), t_1 the time in the first section; growth 0.35 c. A layer with a latent peak: growth x 0.35,
+//! 0.45 c sqrt(alpha t_1), t_1 the first time asked for; growth 0.35 c. A layer with a latent peak: growth x 0.35,
 //! intervals at most 1/18 c of the layer, surface sizes x 0.5, and joint sizes x 0.35 with the smallest alpha of its curve, on both sides of
 //! the joint. An axis asks for nothing, a bore for 0.5 c of its radius. Edges are spaced in radius, not in mass.
 
@@ -23,24 +23,24 @@ const MAX_INTERVALS: usize = 4000;
 pub struct Times {
     /// Earliest time asked for after a change of medium.
     pub earliest: f64,
-    /// Duration of the first section.
-    pub first_section: f64,
-    /// First time at which a core temperature is reported.
-    pub first_core: f64,
+    /// First time at which anything is reported: what joints and the core must be right for.
+    pub first_report: f64,
 }
 
-/// How fine the mesh is, relative to the rule: the accuracy aimed at and a factor on every size.
+/// How fine the mesh is.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Fineness {
-    /// Accuracy aimed at, K.
+    /// Accuracy that the rule's sizes aim at, K.
     pub accuracy: f64,
-    /// Factor on all interval sizes, 1 by the rule (the convergence study halves it).
+    /// Factor on all interval sizes, 1 by the rule. A smaller one divides every layer into that many times more
+    /// intervals with the same grading, so that a finer run is finer in every layer, however few intervals it has; the
+    /// accuracy aimed at is then `accuracy` times its fourth power.
     pub factor: f64,
 }
 
 /// A slice and its state at the die.
 pub fn slice(case: &Case, radii: &Radii, times: Times, fineness: Fineness) -> Result<(Slice, Vec<f64>), Error> {
-    let coarseness = (fineness.accuracy / 0.009).powf(0.25).min(1.3) * fineness.factor;
+    let coarseness = (fineness.accuracy / 0.009).powf(0.25).min(1.3);
     let exponents: Vec<f64> =
         case.layers.iter().map(|layer| shrink::exponent(layer.contraction, case.shape, case.geometry)).collect();
     let die: Vec<Celsius> = (0..case.layers.len()).map(|index| case.die_temperature(index)).collect();
@@ -51,7 +51,7 @@ pub fn slice(case: &Case, radii: &Radii, times: Times, fineness: Fineness) -> Re
         .zip(&die)
         .map(|((layer, &exponent), &die)| Table::of_layer(layer, exponent, die))
         .collect();
-    let lumped = lump_core(case, radii, &tables, &die, times, fineness.accuracy);
+    let lumped = lump_core(case, radii, &tables, &die, times, fineness.accuracy * fineness.factor.powi(4));
     let flat = case.shape == Shape::Flat;
     let mut builder = Builder::new(case, tables, lumped);
     if lumped {
@@ -60,11 +60,9 @@ pub fn slice(case: &Case, radii: &Radii, times: Times, fineness: Fineness) -> Re
     for index in usize::from(lumped)..case.layers.len() {
         let sizing = sizing(case, radii, &builder.slice.tables, &die, times, coarseness, index);
         let inner = if index == 0 { case.bore / 2.0 } else { radii.hot[index - 1] };
-        let edges = sizing.edges(inner, radii.hot[index], MAX_INTERVALS).map_err(|needed| Error::TooLarge {
-            what: "intervals in one layer",
-            needed,
-            allowed: MAX_INTERVALS,
-        })?;
+        let edges = sizing
+            .edges(inner, radii.hot[index], 1.0 / fineness.factor, MAX_INTERVALS)
+            .map_err(|needed| Error::TooLarge { what: "intervals in one layer", needed, allowed: MAX_INTERVALS })?;
         builder.layer(index, &edges, case.layers[index].material.density.at(die[index]), flat);
     }
     let mut slice = builder.slice;
@@ -88,7 +86,7 @@ fn lump_core(case: &Case, radii: &Radii, tables: &[Table], die: &[Celsius], time
     let rho0 = core.material.density.at(die[0]);
     let (low, high) = hull(case, die);
     let alpha = tables[0].smallest_diffusivity(rho0, low, high);
-    let x = radii.hot[0] * radii.hot[0] / (14.7 * alpha * times.first_core);
+    let x = radii.hot[0] * radii.hot[0] / (14.7 * alpha * times.first_report);
     0.008 * (high - low) * x.powf(1.5) < accuracy / 4.0
 }
 
@@ -150,7 +148,7 @@ fn sizing(
     let slowest = tables[index].smallest_diffusivity(rho0, low, high);
     let joint = |other: usize| {
         let (alpha, factor) = if peaked(index) || peaked(other) { (slowest, 0.35) } else { (at_die, 1.0) };
-        0.45 * coarseness * factor * (alpha * times.first_section).sqrt()
+        0.45 * coarseness * factor * (alpha * times.first_report).sqrt()
     };
     // Near a small bore the profile is logarithmic: intervals there must be a part of the radius.
     let hollow = case.bore > 0.0 && case.shape == Shape::Round;

@@ -14,16 +14,18 @@ pub struct Sizing {
 }
 
 impl Sizing {
-    /// Edges of a layer from `start` to `end` (m): n = ceil(integral of dx/size) intervals, equal parts of the integral.
+    /// Edges of a layer from `start` to `end` (m): n = ceil(integral of dx/size) intervals, equal parts of the integral;
+    /// with `refinement` r, ceil(r n) of them.
     ///
     /// Returns `Err(n)` when more than `allowed` intervals would be needed.
     ///
     /// ```
     /// use quenchway::mesh::Sizing;
     /// let even = Sizing { inner: f64::INFINITY, outer: f64::INFINITY, growth: 0.3, largest: 0.25 };
-    /// assert_eq!(even.edges(1.0, 2.0, 100).unwrap(), vec![1.0, 1.25, 1.5, 1.75, 2.0]);
+    /// assert_eq!(even.edges(1.0, 2.0, 1.0, 100).unwrap(), vec![1.0, 1.25, 1.5, 1.75, 2.0]);
+    /// assert_eq!(even.edges(1.0, 2.0, 2.0, 100).unwrap().len(), 9);
     /// ```
-    pub fn edges(&self, start: f64, end: f64, allowed: usize) -> Result<Vec<f64>, usize> {
+    pub fn edges(&self, start: f64, end: f64, refinement: f64, allowed: usize) -> Result<Vec<f64>, usize> {
         let width = end - start;
         let (reach_inner, reach_outer) = self.reaches(width);
         let flat = (width - reach_inner - reach_outer).max(0.0);
@@ -33,7 +35,8 @@ impl Sizing {
         let (part_inner, part_outer) = (graded(self.inner, reach_inner), graded(self.outer, reach_outer));
         let part_flat = if flat > 0.0 { flat / self.largest } else { 0.0 };
         let total = part_inner + part_flat + part_outer;
-        let n = total.ceil().max(1.0);
+        // The slack keeps a product that is whole but for rounding from growing by one.
+        let n = (total.ceil().max(1.0) * refinement - 1e-9).ceil().max(1.0);
         if n > allowed as f64 {
             return Err(n.min(1e9) as usize);
         }

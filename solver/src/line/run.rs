@@ -26,6 +26,12 @@ impl Settings {
             fields: false,
         }
     }
+
+    /// The rule at an accuracy in K, then tightened `ratio` times: step tolerance divided by it, every layer divided into
+    /// ratio^(1/4) times more intervals.
+    pub fn tightened(accuracy: f64, ratio: f64) -> Settings {
+        Settings { fineness: Fineness { accuracy, factor: ratio.powf(-0.25) }, ..Settings::rule(accuracy / ratio) }
+    }
 }
 
 /// What a section leaves behind.

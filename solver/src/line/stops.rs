@@ -45,7 +45,6 @@ pub fn times(case: &Case) -> Times {
     };
     Times {
         earliest: (0..case.sections.len()).map(first_asked).fold(f64::INFINITY, f64::min),
-        first_section: case.sections[0].length / case.line_speed,
-        first_core: first_asked(0),
+        first_report: first_asked(0),
     }
 }
