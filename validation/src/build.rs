@@ -12,6 +12,9 @@ use quenchway::units::Celsius;
 /// Accuracy that the checks ask for, K, and with it their usual bound: the promise of `solver.tolerance`.
 pub const TOLERANCE: f64 = 1e-3;
 
+/// Why the usual bound is what it is.
+pub const PROMISE: &str = "the tolerance asked for, 0.001 K, is the promise made";
+
 /// Film coefficient that stands for a surface held at the medium's temperature, W/(m2 K).
 pub const STEP: f64 = 1e9;
 

@@ -1,6 +1,6 @@
 //! One check page: a question, how it is answered, the rows that answer it, and what is left in doubt.
 
-use quenchway::exact::Check;
+use quenchway::exact::{Check, Status};
 
 /// Which table of the index a page belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -11,6 +11,21 @@ pub enum Kind {
     Published,
     /// Reference libraries.
     Library,
+}
+
+/// A row that fails, in the place of comparisons that could not be made: none may be lost unseen.
+pub fn lost(family: &'static str, what: String, why: &dyn std::fmt::Display) -> Check {
+    Check {
+        family,
+        what: format!("{what}: {why}"),
+        source: "no comparison was made",
+        status: Status::Derived,
+        unit: "",
+        expected: f64::NAN,
+        computed: f64::NAN,
+        bound: 0.0,
+        reason: "a comparison that cannot be made fails",
+    }
 }
 
 /// A check with its words.
@@ -45,5 +60,29 @@ impl Page {
         // A value that is no number is worse than any.
         let strain = |row: &Check| if row.error().is_nan() { f64::INFINITY } else { row.error() / row.bound };
         self.rows.iter().max_by(|a, b| strain(a).total_cmp(&strain(b)))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_lost_comparison_fails_its_page_and_is_its_worst() {
+        let good = Check { expected: 1.0, computed: 1.0, bound: 1.0, ..lost("family", "good".into(), &"") };
+        let page = |rows| Page {
+            title: "",
+            kind: Kind::Analytic,
+            question: "",
+            set_up: "",
+            reference: "",
+            bound: "",
+            doubts: "",
+            rows,
+        };
+        assert!(page(vec![good.clone()]).holds() && !page(Vec::new()).holds());
+        let lost = page(vec![good.clone(), lost("family", "P1".into(), &"line 3"), good]);
+        assert!(!lost.holds());
+        assert_eq!(lost.worst().map(|row| row.what.as_str()), Some("P1: line 3"));
     }
 }

@@ -37,6 +37,7 @@ pub fn scaling() -> Page {
                 expected,
                 computed,
                 bound: 2.0 * TOLERANCE,
+                reason: "two runs of 0.001 K each",
             })
         })
         .collect();
@@ -73,6 +74,7 @@ pub fn speeds() -> Page {
             expected: 175.0,
             computed: speed * 60.0,
             bound: 125.0,
+reason: "only absurdity would fall outside 50 to 300 m/min",
         });
     }
     Page {
@@ -128,6 +130,7 @@ pub fn limits_of_biot() -> Page {
                 expected: lump,
                 computed: at(solution.as_ref(), station, |p| p.mean),
                 bound: 170.0 * 0.01 / 4.0,
+                reason: "the lump neglects the inner resistance, Bi/4 of the film's",
             }
         })
         .to_vec();

@@ -34,6 +34,11 @@ pub fn page() -> Page {
         expected,
         computed,
         bound,
+        reason: if bound < 1e-3 {
+            "the digits of the figures"
+        } else {
+            "a shrinking wall cools faster than the fixed one of the figures"
+        },
     };
     for (name, hot, cold, core, ratio) in UNIFORM {
         // Hot at 200 degC, cold at 23 degC: only the ratio of the densities matters.

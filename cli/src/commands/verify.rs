@@ -3,7 +3,6 @@
 use std::fmt::Write as _;
 
 use quenchway::exact::{self, Check};
-use quenchway_validation::page::Page;
 
 use crate::report::tables::{table, text};
 
@@ -15,73 +14,191 @@ pub struct Verdict {
     pub holds: bool,
 }
 
+/// A name and the comparisons under it.
+struct Group {
+    title: String,
+    rows: Vec<Check>,
+}
+
+impl Group {
+    /// A group that lost its rows proves nothing, so it does not hold.
+    fn holds(&self) -> bool {
+        !self.rows.is_empty() && self.rows.iter().all(Check::holds)
+    }
+
+    /// The row that comes closest to its bound or goes beyond it.
+    fn worst(&self) -> Option<&Check> {
+        self.rows.iter().max_by(|a, b| strain(a).total_cmp(&strain(b)))
+    }
+}
+
 /// Runs every check; `all` lists every row instead of the worst of each check.
 pub fn verify(all: bool, width: usize) -> Verdict {
-    let mut groups: Vec<(String, Vec<Check>)> = Vec::new();
+    let mut solutions: Vec<Group> = Vec::new();
     for check in exact::checks() {
-        match groups.last_mut().filter(|(name, _)| name == check.family) {
-            Some((_, rows)) => rows.push(check),
-            None => groups.push((check.family.to_string(), vec![check])),
+        match solutions.last_mut().filter(|group| group.title == check.family) {
+            Some(group) => group.rows.push(check),
+            None => solutions.push(Group { title: check.family.to_string(), rows: vec![check] }),
         }
     }
-    let pages = quenchway_validation::pages();
-    let mut report = String::from("The exact solutions against reference figures\n");
-    report += &rows_table(
-        &groups.iter().map(|(name, rows)| (name.as_str(), rows.as_slice())).collect::<Vec<_>>(),
+    let pages = quenchway_validation::pages().into_iter();
+    let engine = pages.map(|page| Group { title: page.title.to_string(), rows: page.rows }).collect();
+    verdict(
+        &[
+            ("The exact solutions against reference figures", solutions),
+            ("The engine against exact solutions, published values and other programs", engine),
+        ],
         all,
         width,
-    );
-    report += "\nThe engine against exact solutions, published values and other programs\n";
-    let of_pages: Vec<(&str, &[Check])> = pages.iter().map(|page| (page.title, page.rows.as_slice())).collect();
-    report += &rows_table(&of_pages, all, width);
-    let rows =
-        groups.iter().map(|(_, rows)| rows.len()).sum::<usize>() + pages.iter().map(|p| p.rows.len()).sum::<usize>();
-    let failed = groups.iter().flat_map(|(_, rows)| rows).chain(pages.iter().flat_map(|page| &page.rows));
-    let failed: Vec<&Check> = failed.filter(|check| !check.holds()).collect();
-    let holds = failed.is_empty() && pages.iter().all(Page::holds);
+    )
+}
+
+/// The report on these parts.
+fn verdict(parts: &[(&str, Vec<Group>)], all: bool, width: usize) -> Verdict {
+    let mut report = String::new();
+    for (heading, groups) in parts {
+        let _ = writeln!(report, "{heading}");
+        match all {
+            true => groups.iter().for_each(|group| report += &every_row(group, width)),
+            false => report += &worst_rows(groups, width),
+        }
+        report.push('\n');
+    }
+    let groups = || parts.iter().flat_map(|(_, groups)| groups);
+    let count = groups().map(|group| group.rows.len()).sum::<usize>();
+    let failed: Vec<&Check> = groups().flat_map(|group| &group.rows).filter(|check| !check.holds()).collect();
+    let empty: Vec<&Group> = groups().filter(|group| group.rows.is_empty()).collect();
+    let holds = count > 0 && groups().all(Group::holds);
     let _ = match holds {
-        true => writeln!(report, "\nAll {rows} comparisons agree within their bounds."),
-        false => writeln!(report, "\n{} of {rows} comparisons FAIL:", failed.len()),
+        true => writeln!(report, "All {count} comparisons agree within their bounds."),
+        false => writeln!(report, "{} of {count} comparisons FAIL:", failed.len()),
     };
     for check in failed {
-        let _ = writeln!(report, "  {check} ({})", check.source);
+        let _ = writeln!(report, "  {check} ({}; bound: {})", check.source, check.reason);
+    }
+    for group in empty {
+        let _ = writeln!(report, "  {}: no comparison was made, which counts as a failure", group.title);
     }
     Verdict { report, holds }
 }
 
-/// One line a group, its worst row; or every row.
-fn rows_table(groups: &[(&str, &[Check])], all: bool, width: usize) -> String {
-    let header = ["check", "rows", "expected", "computed", "error", "bound", "pass"];
+/// One line a group: its worst row.
+fn worst_rows(groups: &[Group], width: usize) -> String {
+    let header = ["check, its worst comparison and source", "rows", "expected", "computed", "error", "bound", "pass"];
     let mut table = table(header.map(str::to_string).to_vec(), width);
-    for (name, rows) in groups {
-        let strain = |row: &Check| if row.error().is_nan() { f64::INFINITY } else { row.error() / row.bound };
-        let worst = rows.iter().max_by(|a, b| strain(a).total_cmp(&strain(b)));
-        let shown: Vec<&Check> = if all { rows.iter().collect() } else { worst.into_iter().collect() };
-        for row in shown {
-            let what = if all {
-                format!("{name}: {}", row.what)
-            } else {
-                format!("{name}; worst: {}. {}", row.what, row.source)
-            };
-            let count = if all { 1 } else { rows.len() };
-            let unit = if row.unit.is_empty() { String::new() } else { format!(" {}", row.unit) };
-            let pass = if all { row.holds() } else { rows.iter().all(Check::holds) };
-            table.add_row([
-                what,
-                count.to_string(),
-                format!("{}{unit}", digits(row.expected)),
-                digits(row.computed),
-                format!("{:.0e}", row.error()),
-                format!("{:.0e}", row.bound),
-                if pass { "yes" } else { "NO" }.to_string(),
-            ]);
-        }
+    for group in groups {
+        let (what, mut cells) = match group.worst() {
+            Some(row) => (format!("{}; worst: {}. {}", group.title, row.what, row.source), numbers(row)),
+            None => (format!("{}; no comparison was made", group.title), Default::default()),
+        };
+        cells[4] = yes(group.holds());
+        table.add_row([what, group.rows.len().to_string()].into_iter().chain(cells));
     }
     text(&table)
+}
+
+/// Every row of a group, under the source and the reason of the bound that rows share.
+fn every_row(group: &Group, width: usize) -> String {
+    let mut out = format!("\n{}\n", group.title);
+    for rows in group.rows.chunk_by(|a, b| (a.source, a.reason) == (b.source, b.reason)) {
+        let said = format!("Source: {}. Bound: {}.", rows[0].source, rows[0].reason);
+        out += &format!("{}\n", textwrap::fill(&said, width));
+        let header = ["check", "expected", "computed", "error", "bound", "pass"];
+        let mut table = table(header.map(str::to_string).to_vec(), width);
+        for row in rows {
+            table.add_row([row.what.clone()].into_iter().chain(numbers(row)));
+        }
+        out += &text(&table);
+    }
+    out
+}
+
+/// Expected, computed, error, bound, pass.
+fn numbers(row: &Check) -> [String; 5] {
+    let unit = if row.unit.is_empty() { String::new() } else { format!(" {}", row.unit) };
+    [
+        format!("{}{unit}", digits(row.expected)),
+        digits(row.computed),
+        format!("{:.1e}", row.error()),
+        format!("{:.1e}", row.bound),
+        yes(row.holds()),
+    ]
+}
+
+fn yes(holds: bool) -> String {
+    if holds { "yes" } else { "NO" }.to_string()
+}
+
+/// Error over bound; a value that is no number is worse than any.
+fn strain(row: &Check) -> f64 {
+    let strain = row.error() / row.bound;
+    match (row.holds(), strain.is_nan()) {
+        (true, true) => 0.0,
+        (false, true) => f64::INFINITY,
+        _ => strain,
+    }
 }
 
 /// Nine significant digits.
 fn digits(value: f64) -> String {
     let places = (8 - value.abs().max(1e-300).log10().floor() as i32).clamp(0, 12) as usize;
     if value != 0.0 && value.abs() < 1e-4 { format!("{value:.8e}") } else { format!("{value:.places$}") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use quenchway::exact::Status;
+
+    fn check(what: &str, computed: f64) -> Check {
+        Check {
+            family: "family",
+            what: what.to_string(),
+            source: "A. Author, Book, 1900",
+            status: Status::Derived,
+            unit: "K",
+            expected: 1.0,
+            computed,
+            bound: 0.01,
+            reason: "two digits",
+        }
+    }
+
+    fn of(rows: Vec<Check>) -> Verdict {
+        verdict(&[("part", vec![Group { title: "group".to_string(), rows }])], false, 100)
+    }
+
+    #[test]
+    fn one_row_beyond_its_bound_is_a_failure_and_is_named() {
+        assert!(of(vec![check("near", 1.001)]).holds);
+        for bad in [1.02, f64::NAN, f64::INFINITY] {
+            let verdict = of(vec![check("near", 1.001), check("far", bad), check("nearer", 1.0)]);
+            assert!(!verdict.holds, "{bad}");
+            assert!(verdict.report.contains("1 of 3 comparisons FAIL"), "{}", verdict.report);
+            assert!(verdict.report.contains("worst: far. A. Author") && verdict.report.contains("NO"));
+            assert!(verdict.report.contains("(A. Author, Book, 1900; bound: two digits)"), "{}", verdict.report);
+        }
+    }
+
+    #[test]
+    fn a_check_without_rows_is_a_failure_and_is_named() {
+        assert!(!verdict(&[], false, 100).holds);
+        let group = |title: &str, rows| Group { title: title.to_string(), rows };
+        // The full group keeps the count of rows above 0: it must not hide the empty one.
+        let parts = [("part", vec![group("full", vec![check("near", 1.001)]), group("empty", Vec::new())])];
+        let verdict = verdict(&parts, false, 100);
+        assert!(!verdict.holds, "{}", verdict.report);
+        assert!(verdict.report.contains("empty: no comparison was made, which counts as a failure"));
+    }
+
+    #[test]
+    fn the_long_list_shows_every_row_with_source_and_reason() {
+        let rows = vec![check("near", 1.001), check("nearer", 1.0)];
+        let group = Group { title: "group".to_string(), rows };
+        let report = verdict(&[("part", vec![group])], true, 100).report;
+        for part in ["near ", "nearer ", "Source: A. Author, Book, 1900. Bound: two digits.", "1.0e-3", "1.0e-2", "yes"]
+        {
+            assert!(report.contains(part), "{part} in\n{report}");
+        }
+    }
 }

@@ -46,6 +46,8 @@ pub struct Check {
     pub computed: f64,
     /// Largest difference that counts as agreement.
     pub bound: f64,
+    /// Why the bound is what it is.
+    pub reason: &'static str,
 }
 
 impl Check {
@@ -113,8 +115,9 @@ mod tests {
     use super::*;
 
     fn check(expected: f64, computed: f64) -> Check {
-        let (family, source, unit) = ("family", "source", "K");
-        Check { family, what: "what".into(), source, status: Status::Derived, unit, expected, computed, bound: 1e-3 }
+        let (family, source, unit, reason) = ("family", "source", "K", "reason");
+        let (what, status, bound) = ("what".into(), Status::Derived, 1e-3);
+        Check { family, what, source, status, unit, expected, computed, bound, reason }
     }
 
     #[test]

@@ -102,8 +102,8 @@ fn check(what: String, expected: f64, computed: f64, digits: i32) -> Check {
         unit: "degC",
         expected,
         computed,
-        // Digits kept; rounding of sums of terms of 200 K.
         bound: half_unit(expected, digits) + 1e-11,
+        reason: "half of the last digit kept, and 1e-11 K for sums of terms of 200 K",
     }
 }
 

@@ -190,8 +190,8 @@ pub(super) fn checks() -> Vec<Check> {
                 unit,
                 expected,
                 computed,
-                // 12 digits kept (11 of the smallest lambda); the arithmetic adds a few units of 1e-16 of the value.
                 bound: half_unit(expected, if expected < 0.1 && unit.is_empty() { 11 } else { 12 }) + 2e-15 * expected,
+                reason: "half of the twelfth digit (eleventh of the smallest lambda), and 2e-15 for the arithmetic",
             }
         })
         .collect()

@@ -183,8 +183,8 @@ pub(super) fn checks() -> Vec<Check> {
                 unit,
                 expected,
                 computed,
-                // 12 digits kept; the arithmetic adds a few units of 1e-15 of the value.
                 bound: half_unit(expected, 12) + 4e-15 * expected,
+                reason: "half of the twelfth digit, and 4e-15 for the arithmetic",
             }
         })
         .collect()

@@ -99,7 +99,7 @@ impl Properties {
     }
 }
 
-/// Every comparison of these solutions with reference figures: family, source, expected, computed, bound.
+/// Every comparison of these solutions with reference figures: family, source, expected, computed, bound and its reason.
 ///
 /// ```
 /// let checks = quenchway::exact::checks();
@@ -160,7 +160,7 @@ mod tests {
     #[test]
     fn every_check_names_its_source_and_has_a_tight_bound() {
         for check in checks() {
-            assert!(check.source.len() > 20, "{check}");
+            assert!(check.source.len() > 20 && check.reason.len() > 10, "{check}");
             // The loosest figure is printed with one decimal: half a unit of it.
             assert!(check.bound > 0.0 && check.bound <= 0.0501, "{check}");
         }

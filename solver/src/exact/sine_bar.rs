@@ -122,8 +122,8 @@ pub(super) fn checks() -> Vec<Check> {
                 unit: "degC",
                 expected,
                 computed: nafems_t3().solve().map_or(f64::NAN, |bar| bar.temperature(place, time)),
-                // Decimals kept; rounding of sums of 100 K.
                 bound: 0.5 * libm::pow(10.0, -row.number(3)) + 1e-13,
+                reason: "half of the last decimal kept, and 1e-13 K for sums of 100 K",
             }
         })
         .collect()
