@@ -1,9 +1,14 @@
 //! The material library against published values, and what `quenchway materials` prints of it.
 
+use quenchway::cautions::cautions;
+use quenchway::input::Described;
 use quenchway::library;
+use quenchway::march::march;
 use quenchway::material::{Hazard, Kind, Material};
 use quenchway::units::Celsius;
 use quenchway_cli::commands::materials::materials;
+
+use crate::fixture;
 
 fn find(name: &str) -> Material {
     library::find(name).unwrap()
@@ -75,12 +80,48 @@ fn values_at_20_degc_lie_within_the_published_spread() {
 fn volumetric_heat_capacities_agree_with_the_cable_standards() {
     // IEC 60853-2 and standard cable tables, as reproduced on a public page. The metals are measured to a percent; for
     // PVC the standard has one value for every compound.
-    for (name, expected, within) in
-        [("pvc-insulation", 1.7e6, 0.1), ("copper", 3.45e6, 0.01), ("aluminium", 2.42e6, 0.01)]
-    {
+    for (name, expected, within) in [
+        ("pvc-insulation", 1.7e6, 0.1),
+        ("pvc-jacket", 1.7e6, 0.1),
+        ("copper", 3.45e6, 0.01),
+        ("aluminium", 2.42e6, 0.01),
+    ] {
         let material = find(name);
         let found = material.density.at(Celsius(20.0)) * material.heat_capacity.at(Celsius(20.0));
         assert!((found / expected - 1.0f64).abs() < within, "{name}: {found:.3e}, {expected:.3e} expected");
+    }
+}
+
+#[test]
+fn volumetric_heat_capacities_of_polyethylene_lie_between_the_standards() {
+    // At 20 degC, from the lowest published value to the highest: 980 kg/m3 times 1800 J/(kg K) in DIN EN 12524:2000, and
+    // 2.4e6 J/(m3 K) in IEC 60853-2, which has one value for every polyethylene.
+    for name in ["ldpe", "hdpe"] {
+        let material = find(name);
+        let found = material.density.at(Celsius(20.0)) * material.heat_capacity.at(Celsius(20.0));
+        assert!((980.0 * 1800.0..=2.4e6).contains(&found), "{name}: {found:.3e}");
+    }
+}
+
+#[test]
+fn every_material_runs_in_a_wire() {
+    for Described { material, .. } in library::entries() {
+        let mut case = fixture::house_wire();
+        let metal = material.kind == Kind::Metal;
+        case.layers[1].material = find(if metal { "ldpe" } else { "pvc-insulation" });
+        case.layers[usize::from(!metal)].material = material.clone();
+        let name = &material.name;
+        let solution = march(&case).unwrap_or_else(|error| panic!("{name}: {error}"));
+        let last = &solution.stations.last().unwrap().point;
+        // Nothing heats the wire, so it stays between the coldest medium and the hottest layer, to the stated error.
+        let allowed = solution.numerics.error;
+        for (quantity, t) in [("surface", last.surface), ("core", last.core), ("mean", last.mean)] {
+            assert!((16.0 - allowed..=188.0 + allowed).contains(&t), "{name}: {quantity} {t}");
+        }
+        assert!(last.surface < last.core, "{name}: {} at the surface, {} in the core", last.surface, last.core);
+        assert!(last.diameter < 3.42e-3, "{name} has not shrunk: {} m", last.diameter);
+        let warned = cautions(&case).iter().any(|caution| caution.contains("hydrogen chloride"));
+        assert_eq!(warned, name.starts_with("pvc"), "{name}: caution about hydrogen chloride");
     }
 }
 
@@ -144,6 +185,9 @@ fn the_list_has_every_material() {
         assert!(row.contains(&density), "{row}");
         assert!(list.contains(described.describes.split(' ').next().unwrap()), "{list}");
     }
+    // One caution under each of the two PVC compounds and under nothing else.
+    let cautions: Vec<&str> = list.lines().filter(|line| line.contains("Caution: ")).collect();
+    assert!(cautions.len() == 2 && cautions.iter().all(|line| line.contains("hydrogen chloride")), "{list}");
     assert!(list.lines().all(|line| line.chars().count() <= 100), "{list}");
 }
 
@@ -171,9 +215,12 @@ fn a_record_has_every_point_source_and_doubt() {
 
 #[test]
 fn an_unknown_material_is_answered_with_those_there_are() {
-    let message = materials(Some("pvc"), 80).unwrap_err();
-    assert!(message.starts_with("error: the library has no material \"pvc\"\n"), "{message}");
+    let message = materials(Some("alluminum"), 80).unwrap_err();
+    assert!(message.starts_with("error: the library has no material \"alluminum\"\n"), "{message}");
+    assert!(message.contains("did you mean aluminium? it has "), "{message}");
     for name in library::names() {
         assert!(message.contains(name), "{message}");
     }
+    let message = materials(Some("unobtainium"), 80).unwrap_err();
+    assert!(message.contains("help: it has ") && !message.contains("did you mean"), "{message}");
 }

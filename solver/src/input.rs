@@ -17,6 +17,7 @@ use std::collections::BTreeMap;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
+pub(crate) use keys::nearest;
 pub use layers::{CONTACTS, NamedContact};
 pub(crate) use materials::hazard_word;
 pub use materials::{Described, Source, Status, material};

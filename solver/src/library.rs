@@ -44,6 +44,17 @@ pub fn names() -> Vec<&'static str> {
     FILES.iter().map(|(name, _)| *name).collect()
 }
 
+/// The library's name that is most like a wrong one, if one is near enough to have been meant.
+///
+/// ```
+/// use quenchway::library;
+/// assert_eq!(library::nearest("coper"), Some("copper"));
+/// assert_eq!(library::nearest("unobtainium"), None);
+/// ```
+pub fn nearest(wrong: &str) -> Option<&'static str> {
+    input::nearest(wrong, names())
+}
+
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]

@@ -14,7 +14,7 @@ const RULED: TableStyle = TableStyle::new().header_separator(LineStyle::none().f
 
 /// The library as a list, or one of its materials as a record, in SI units, `width` columns wide.
 ///
-/// Errors: a message that lists the names where the library has none of this name.
+/// Errors: a message with the nearest name and all names where the library has none of this name.
 pub fn materials(name: Option<&str>, width: usize) -> Result<String, String> {
     match name {
         None => Ok(list(width)),
@@ -27,8 +27,9 @@ pub fn materials(name: Option<&str>, width: usize) -> Result<String, String> {
 
 fn unknown(name: &str) -> String {
     let name: String = name.chars().filter(|c| !c.is_control()).collect();
+    let meant = library::nearest(&name).map_or(String::new(), |near| format!("did you mean {near}? "));
     format!(
-        "error: the library has no material \"{name}\"\nhelp: it has {}; a case file can bring its own: \
+        "error: the library has no material \"{name}\"\nhelp: {meant}it has {}; a case file can bring its own: \
          [material.my-compound]",
         library::names().join(", ")
     )
@@ -57,6 +58,9 @@ fn list(width: usize) -> String {
     let column = library::names().iter().map(|name| name.len()).max().unwrap_or(0);
     for Described { material, describes, .. } in library::entries() {
         text += &paragraph(&format!("{:column$}  ", material.name), describes, width);
+        for hazard in &material.hazards {
+            text += &paragraph(&format!("{:column$}  Caution: ", ""), caution(*hazard), width);
+        }
     }
     text += "\n";
     text + &paragraph(

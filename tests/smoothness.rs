@@ -1,0 +1,120 @@
+//! Film laws at random states: finite, positive, without a jump, with the slopes that they say they have.
+
+use proptest::prelude::*;
+use quenchway::case::{Medium, Shape};
+use quenchway::film::{BAND_OF_PRACTICE, Film, FilmState, default_law, laws};
+
+fn states() -> impl Strategy<Value = FilmState> {
+    let shape = prop_oneof![Just(Shape::Round), Just(Shape::Flat)];
+    // Speed, diameter and distance evenly in their logarithms: they span many decades.
+    (shape, -4.0..2.0, -5.0..0.0, -4.0..3.0, -100.0..500.0, 0.0..100.0).prop_map(
+        |(shape, speed, diameter, distance, surface, medium): (Shape, f64, f64, f64, f64, f64)| FilmState {
+            shape,
+            speed: 10f64.powf(speed),
+            diameter: 10f64.powf(diameter),
+            distance: 10f64.powf(distance) - 1e-4,
+            surface,
+            medium,
+        },
+    )
+}
+
+/// The relative change of `f` across the narrowest interval that the steepest part of `low..high` can be halved down to.
+fn jump(f: impl Fn(f64) -> f64, mut low: f64, mut high: f64) -> f64 {
+    let cuts = 40;
+    let steepest = |low: f64, high: f64| {
+        let at = |i: usize| low + (high - low) * i as f64 / cuts as f64;
+        let change = |i: &usize| (f(at(i + 1)) - f(at(*i))).abs();
+        let i = (0..cuts).max_by(|i, j| change(i).total_cmp(&change(j))).unwrap();
+        (at(i), at(i + 1))
+    };
+    for _ in 0..8 {
+        (low, high) = steepest(low, high);
+    }
+    (f(high) - f(low)).abs() / f(low)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(300))]
+
+    #[test]
+    fn default_films_are_finite_and_positive(state in states()) {
+        for law in laws() {
+            let film = Film::Law(law);
+            let h = film.coefficient(&state);
+            prop_assert!(h > 0.0 && h.is_finite(), "{} {state:?}: {h}", law.name);
+            let (per_kelvin, per_metre) = film.slopes(&state);
+            prop_assert!(per_kelvin.is_finite() && per_metre.is_finite(), "{} {state:?}", law.name);
+        }
+        let h = (default_law(Medium::Water).coefficient)(&state);
+        // Both ends are reached from inside, to rounding.
+        let band = BAND_OF_PRACTICE[0] * (1.0 - 1e-12)..=BAND_OF_PRACTICE[1] * (1.0 + 1e-12);
+        prop_assert!(band.contains(&h), "{h}");
+    }
+
+    #[test]
+    fn default_films_have_no_jump(state in states()) {
+        for medium in [Medium::Water, Medium::Air] {
+            let h = |state: FilmState| (default_law(medium).coefficient)(&state);
+            let power = |exponent: f64| 10f64.powf(exponent);
+            let jumps = [
+                jump(|x| h(FilmState { speed: power(x), ..state }), -4.0, 2.0),
+                jump(|x| h(FilmState { distance: power(x) - 1e-4, ..state }), -4.0, 3.0),
+                jump(|x| h(FilmState { diameter: power(x), ..state }), -5.0, 0.0),
+                jump(|x| h(FilmState { surface: x, ..state }), -100.0, 500.0),
+                jump(|x| h(FilmState { medium: x, ..state }), 0.0, 100.0),
+            ];
+            // The intervals end up 1e-12 of the range; what a continuous law changes there is below 1e-8 of it.
+            prop_assert!(jumps.iter().all(|jump| *jump < 1e-7), "{medium:?} {state:?}: {jumps:?}");
+        }
+    }
+
+    #[test]
+    fn slopes_of_laws_predict_their_change(state in states()) {
+        for law in laws() {
+            let film = Film::Law(law);
+            let (per_kelvin, per_metre) = film.slopes(&state);
+            let h = film.coefficient(&state);
+            // Clear of the corners that are rounded over a tenth of a kelvin, and of the ends of the property tables.
+            let film_temperature = 0.5 * (state.surface + state.medium);
+            let clear = [0.0, 4.0, 100.0, -20.0, 250.0].iter().all(|end: &f64| (film_temperature - end).abs() > 2.0);
+            if clear && (state.surface - state.medium).abs() > 2.0 {
+                let step = 0.05;
+                let change = film.coefficient(&FilmState { surface: state.surface + step, ..state })
+                    - film.coefficient(&FilmState { surface: state.surface - step, ..state });
+                // Over +-0.05 K the third derivative adds a thousandth of the slope, or 1e-7 of h.
+                prop_assert!((change / (2.0 * step) - per_kelvin).abs() <= 2e-3 * per_kelvin.abs() + 1e-6 * h);
+            }
+            let step = 0.01 * (state.distance + 2.5e-3);
+            let change = film.coefficient(&FilmState { distance: state.distance + step, ..state })
+                - film.coefficient(&FilmState { distance: state.distance - step, ..state });
+            let scale = per_metre.abs() + 0.1 * h / (state.distance + 2.5e-3);
+            prop_assert!((change / (2.0 * step) - per_metre).abs() <= 1e-2 * scale, "{} {state:?}", law.name);
+        }
+    }
+}
+
+proptest! {
+    // Few states lie in the transition or at a corner, and each costs a microsecond.
+    #![proptest_config(ProptestConfig::with_cases(20_000))]
+
+    #[test]
+    fn default_films_change_by_little_where_a_millionth_changes(state in states()) {
+        for medium in [Medium::Water, Medium::Air] {
+            let h = |state: FilmState| (default_law(medium).coefficient)(&state);
+            let more = 1.0 + 1e-6;
+            // Powers: of speed at most 2 (0.6 and 1.2 from the transition to a 3.4 times higher turbulent value), of distance
+            // that less 1, of diameter -1 (a thin wire's Nu hardly changes), and a hundredth for rounding. In a kelvin at
+            // most 1/3 / 0.2 K at the rounded corner of equal temperatures and 0.3 at that of water's greatest density.
+            for (changed, bound) in [
+                (FilmState { speed: state.speed * more, ..state }, 2e-6),
+                (FilmState { distance: state.distance * more, ..state }, 1.01e-6),
+                (FilmState { diameter: state.diameter * more, ..state }, 1.01e-6),
+                (FilmState { surface: state.surface + 1e-6, ..state }, 2e-6),
+            ] {
+                let change = (h(changed) / h(state) - 1.0).abs();
+                prop_assert!(change <= bound, "{medium:?} {state:?}: {change:.1e} allowed {bound:.1e}");
+            }
+        }
+    }
+}
