@@ -5,6 +5,7 @@ mod allocation;
 mod benchmarks;
 mod cases;
 mod cli;
+mod definitions;
 mod films;
 mod fixture;
 mod materials;

@@ -36,7 +36,6 @@ pub fn solution(case: &Case, radii: &Radii, run: &Run, error: f64) -> Result<Sol
         observe::point(case, slice, &field, state)
     };
     let starts: Vec<f64> = (0..=case.sections.len()).map(|index| case.section_start(index)).collect();
-    let die = point(&run.start);
     let at_stations: Vec<Point> = run.stations.iter().map(|state| point(state)).collect();
     let at_ends: Vec<Point> = run.ends.iter().map(|state| point(state)).collect();
     let sections = sections(case, radii, run, &at_ends, &starts);
@@ -68,7 +67,7 @@ pub fn solution(case: &Case, radii: &Radii, run: &Run, error: f64) -> Result<Sol
         equalised: last.equalised,
         rebound: rebound(case, run, &at_ends),
         set_through: set_through(case, run),
-        shrink: shrink_report(case, radii, &die, &at_stations, last),
+        shrink: shrink_report(case, radii, &at_stations, last),
         throughput: (0..case.layers.len())
             .map(|index| Throughput {
                 layer: case.layers[index].name.clone(),
@@ -206,7 +205,8 @@ fn set_through(case: &Case, run: &Run) -> Vec<SetThrough> {
         .collect()
 }
 
-fn shrink_report(case: &Case, radii: &Radii, die: &Point, at_stations: &[Point], last: &Point) -> Shrink {
+fn shrink_report(case: &Case, radii: &Radii, at_stations: &[Point], last: &Point) -> Shrink {
+    let layers = case.layers.len();
     let gauge = |word: &str| {
         let matching = |name: &str| name.to_lowercase().contains(word) && name.to_lowercase().contains("gauge");
         case.stations.iter().position(|station| matching(&station.name))
@@ -215,9 +215,9 @@ fn shrink_report(case: &Case, radii: &Radii, die: &Point, at_stations: &[Point],
         Some(index) => (case.stations[index].name.clone(), at_stations[index].diameter),
         None => (otherwise.0.to_string(), otherwise.1),
     };
-    let (hot_name, hot) = named(gauge("hot"), ("die", die.diameter));
+    let (hot_name, hot) = named(gauge("hot"), ("die", 2.0 * radii.hot[layers - 1]));
     let (cold_name, cold) = named(gauge("cold"), ("end of the line", last.diameter));
-    let finished = 2.0 * radii.finished[case.layers.len() - 1];
+    let finished = 2.0 * radii.finished[layers - 1];
     Shrink {
         hot_gauge: hot,
         cold_gauge: cold,
