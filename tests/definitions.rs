@@ -484,8 +484,8 @@ fn boiling_is_the_time_above_100_degrees_in_water() {
 fn ranges_are_judged_by_the_extremes_met() {
     let (mut hot, mut cold, mut both) = (plant(), plant(), plant());
     hot.layers[1].material.range = [Celsius(0.0), Celsius(150.0)];
-    cold.layers[1].material.range = [Celsius(70.0), Celsius(230.0)];
-    both.layers[1].material.range = [Celsius(70.0), Celsius(80.0)];
+    cold.layers[1].material.range = [Celsius(100.0), Celsius(230.0)];
+    both.layers[1].material.range = [Celsius(100.0), Celsius(110.0)];
     for (case, reaches_hot) in [(hot, true), (cold, false), (both, true)] {
         let solution = solved(&case);
         let fields = &solution.fields;
