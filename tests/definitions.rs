@@ -1,5 +1,7 @@
 //! Every number of a report recomputed from its definition: from the case, and from the fields along the line.
 
+use std::sync::LazyLock;
+
 use quenchway::case::{Case, Contact, Contraction, DieTemperature, Geometry, Medium, Shape, Size};
 use quenchway::error::Warning;
 use quenchway::film::{Film, FilmState};
@@ -75,11 +77,11 @@ fn solved(case: &Case) -> Solution {
     march(case).unwrap_or_else(|error| panic!("{}: {error}", case.title))
 }
 
-/// The designed cases and twenty random ones.
-fn cases() -> impl Iterator<Item = (Case, Solution)> {
+/// The designed cases and twenty random ones, solved once.
+static CASES: LazyLock<Vec<(Case, Solution)>> = LazyLock::new(|| {
     let designed = [plant(), strip(), hose()];
-    designed.into_iter().chain((2000..2020).map(random::case)).map(|case| (case.clone(), solved(&case)))
-}
+    designed.into_iter().chain((2000..2020).map(random::case)).map(|case| (case.clone(), solved(&case))).collect()
+});
 
 fn near(found: f64, expected: f64, relative: f64, what: &str) {
     assert!((found - expected).abs() <= relative * expected.abs().max(1e-12), "{what}: {found}, expected {expected}");
@@ -133,11 +135,11 @@ fn edges(case: &Case, layer: usize) -> [f64; 2] {
 
 #[test]
 fn places_heats_and_flows_follow_from_the_line() {
-    for (case, solution) in cases() {
+    for (case, solution) in CASES.iter() {
         let (fields, title) = (&solution.fields, &case.title);
         let mut total = 0.0;
         for (index, (section, report)) in case.sections.iter().zip(&solution.sections).enumerate() {
-            let rows = rows(&solution, index);
+            let rows = rows(solution, index);
             let (entry, end) = (rows[0], rows[rows.len() - 1]);
             let start: f64 = case.sections[..index].iter().map(|section| section.length).sum();
             // Sums of a few lengths and ratios of them: rounding only.
@@ -162,9 +164,9 @@ fn places_heats_and_flows_follow_from_the_line() {
             near(report.time, distance / case.line_speed, 1e-12, title);
         }
         for (index, (layer, flow)) in case.layers.iter().zip(&solution.throughput).enumerate() {
-            let [inner, outer] = edges(&case, index);
+            let [inner, outer] = edges(case, index);
             let density = layer.material.density.at(case.die_temperature(index));
-            let expected = density * area(&case, inner, outer) * case.line_speed * 3600.0;
+            let expected = density * area(case, inner, outer) * case.line_speed * 3600.0;
             near(flow.kg_per_h, expected, 1e-12, title);
         }
     }
@@ -173,14 +175,14 @@ fn places_heats_and_flows_follow_from_the_line() {
 #[test]
 fn films_biot_numbers_and_what_limits_follow_from_the_fields() {
     let mut limits = [0; 3];
-    for (case, solution) in cases() {
+    for (case, solution) in CASES.iter() {
         let title = &case.title;
         let (mut shares, mut heats) = (0.0, 0.0);
         let wet = case.sections.iter().any(|section| section.medium == Medium::Water);
         for (index, report) in solution.sections.iter().enumerate() {
-            let rows = rows(&solution, index);
+            let rows = rows(solution, index);
             for &row in &rows[1..] {
-                let [film, radiation] = films(&case, &solution, index, row);
+                let [film, radiation] = films(case, solution, index, row);
                 let excess = solution.fields.surface[row] - solution.fields.medium[row];
                 assert_eq!(solution.fields.medium[row], case.sections[index].temperature.0);
                 near(solution.fields.film[row], film, 1e-9, title);
@@ -188,11 +190,11 @@ fn films_biot_numbers_and_what_limits_follow_from_the_fields() {
                 // A difference of two temperatures to rounding, each of some hundred kelvins.
                 assert!((flux - (film + radiation) * excess).abs() < 1e-9 * (film + radiation) * 100.0, "{title}");
             }
-            let film = mean(&solution, &rows, |row| films(&case, &solution, index, row)[0]);
+            let film = mean(solution, &rows, |row| films(case, solution, index, row)[0]);
             // Some sixty points a section, close together where the film changes: the trapezoidal rule leaves 5e-4.
             near(report.film_mean, film, 5e-4, &format!("{title} section {index}"));
-            let radiation = mean(&solution, &rows, |row| films(&case, &solution, index, row)[1]);
-            let biot = biot(&case, &report.exit, film + radiation);
+            let radiation = mean(solution, &rows, |row| films(case, solution, index, row)[1]);
+            let biot = biot(case, &report.exit, film + radiation);
             near(report.biot, biot, 1e-3, &format!("{title} section {index}"));
             let share = 1.0 / (1.0 + report.biot);
             assert_eq!(report.limited_by, judged(share), "{title} section {index}");
@@ -238,7 +240,7 @@ fn judged(film_share: f64) -> LimitedBy {
 #[test]
 fn rebound_is_the_peak_after_the_last_water() {
     let mut rebounds = 0;
-    for (case, solution) in cases() {
+    for (case, solution) in CASES.iter() {
         let last = case.sections.iter().rposition(|section| section.medium == Medium::Water);
         let Some(last) = last.filter(|&last| last + 1 < case.sections.len()) else {
             assert_eq!(solution.rebound, 0.0, "{}: no dry stretch after water", case.title);
@@ -263,7 +265,7 @@ fn rebound_is_the_peak_after_the_last_water() {
 #[test]
 fn layers_set_where_their_hottest_point_passes_the_set_temperature() {
     let mut crossings = 0;
-    for (case, solution) in cases() {
+    for (case, solution) in CASES.iter() {
         let fields = &solution.fields;
         let plastics: Vec<usize> =
             (0..case.layers.len()).filter(|&index| case.layers[index].material.kind == Kind::Plastic).collect();
@@ -304,7 +306,7 @@ fn layers_set_where_their_hottest_point_passes_the_set_temperature() {
 
 #[test]
 fn shrink_follows_from_the_gauges_and_the_densities() {
-    for (case, solution) in cases() {
+    for (case, solution) in CASES.iter() {
         let report = &solution.shrink;
         let gauge = |word: &str| {
             let named = |name: &str| name.to_lowercase().contains(word) && name.to_lowercase().contains("gauge");
@@ -315,7 +317,7 @@ fn shrink_follows_from_the_gauges_and_the_densities() {
         let mut s = if case.shape == Shape::Round { case.bore * case.bore / 4.0 } else { case.bore / 2.0 };
         let mut strain: f64 = 0.0;
         for (index, layer) in case.layers.iter().enumerate() {
-            let [inner, outer] = edges(&case, index);
+            let [inner, outer] = edges(case, index);
             let ratio =
                 layer.material.density.at(case.die_temperature(index)) / layer.material.density.at(Celsius(23.0));
             let power = match (case.geometry, layer.contraction, case.shape) {
@@ -347,7 +349,7 @@ fn shrink_follows_from_the_gauges_and_the_densities() {
 
 #[test]
 fn peclet_is_the_lowest_of_the_sections() {
-    for (case, solution) in cases() {
+    for (case, solution) in CASES.iter() {
         let diffusivity = |index: usize| {
             let (layer, die) = (&case.layers[index], case.die_temperature(index));
             let m = &layer.material;
@@ -367,7 +369,7 @@ fn peclet_is_the_lowest_of_the_sections() {
 /// Mean, equalised temperature and means of the layers from the nodes of the fields.
 #[test]
 fn means_are_weighed_by_mass() {
-    for (case, solution) in cases() {
+    for (case, solution) in CASES.iter() {
         let fields = &solution.fields;
         let row = fields.distance.len() - 1;
         let exit = &solution.sections[solution.sections.len() - 1].exit;
@@ -385,9 +387,9 @@ fn means_are_weighed_by_mass() {
         // The equalised product has the heat content of the real one: cool it from the die to that temperature.
         let lost: f64 = (0..case.layers.len())
             .map(|index| {
-                let [inner, outer] = edges(&case, index);
+                let [inner, outer] = edges(case, index);
                 let layer = &case.layers[index];
-                let mass = layer.material.density.at(case.die_temperature(index)) * area(&case, inner, outer);
+                let mass = layer.material.density.at(case.die_temperature(index)) * area(case, inner, outer);
                 let c = &layer.material.heat_capacity;
                 let (from, to) = (exit.equalised, case.die_temperature(index).0);
                 let n = 20000;
@@ -405,7 +407,7 @@ fn means_are_weighed_by_mass() {
 /// and its contraction give it.
 #[test]
 fn radii_follow_from_the_masses_inside() {
-    for (case, solution) in cases() {
+    for (case, solution) in CASES.iter() {
         let fields = &solution.fields;
         for row in [1, fields.distance.len() / 3, fields.distance.len() - 1] {
             let mut s = if case.shape == Shape::Round { case.bore * case.bore / 4.0 } else { case.bore / 2.0 };
@@ -421,7 +423,7 @@ fn radii_follow_from_the_masses_inside() {
                     let t = [0, 1, 2].map(|i| fields.temperature[[row, triple[i]]]);
                     let volume = 1.5 * fields.node_mass[triple[1]] / density / turn;
                     let a = t.map(|t| (density / of.material.density.at(Celsius(t))).powf(power));
-                    near(fields.radius[[row, triple[0]]], root(&case, s), 1e-6, &case.title);
+                    near(fields.radius[[row, triple[0]]], root(case, s), 1e-6, &case.title);
                     // The parabola through the three area ratios, integrated to the middle and to the end of the mass.
                     let part = |to: f64| {
                         let (b, c) = (4.0 * a[1] - 3.0 * a[0] - a[2], 2.0 * (a[0] - 2.0 * a[1] + a[2]));
@@ -429,10 +431,10 @@ fn radii_follow_from_the_masses_inside() {
                     };
                     let metal = of.material.kind == Kind::Metal;
                     if !metal {
-                        near(fields.radius[[row, triple[1]]], root(&case, s + part(0.5)), 1e-6, &case.title);
+                        near(fields.radius[[row, triple[1]]], root(case, s + part(0.5)), 1e-6, &case.title);
                     }
                     s += part(1.0);
-                    near(fields.radius[[row, triple[2]]], root(&case, s), 1e-6, &case.title);
+                    near(fields.radius[[row, triple[2]]], root(case, s), 1e-6, &case.title);
                 }
             }
         }
