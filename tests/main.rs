@@ -13,6 +13,7 @@ mod messages;
 mod order;
 mod pictures;
 mod properties;
+mod reference;
 mod reports;
 mod smoothness;
 mod store;
