@@ -13,6 +13,8 @@
 
 mod drift;
 mod slice;
+#[cfg(test)]
+mod tests;
 
 use crate::surface::Surface;
 use crate::table::{Side, polynomial};
