@@ -2,6 +2,8 @@
 
 mod run;
 mod stops;
+#[cfg(test)]
+mod tests;
 
 pub use run::{Passage, Place, Run, Settings};
 pub use stops::times;
