@@ -88,3 +88,44 @@ impl<'a> Surface<'a> {
         (h + self.factor * per_kelvin * excess + radiation, self.factor * per_metre * excess)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::film::ENTRY_OFFSET;
+    use crate::units::Celsius;
+
+    /// Slopes of the flux against central differences of it, for every kind of film, with radiation.
+    #[test]
+    fn slopes_are_those_of_the_flux() {
+        let films = [
+            Film::Given(30.0),
+            Film::OfSurface(vec![[20.0, 10.0], [200.0, 45.0]]),
+            Film::OfDistance(vec![[0.0, 60.0], [3.0, 15.0]]),
+            Film::Law(crate::film::default_law(Medium::Air)),
+        ];
+        for film in films {
+            let section = Section {
+                name: "air".into(),
+                medium: Medium::Air,
+                length: 3.0,
+                temperature: Celsius(35.0),
+                film,
+                film_factor: 1.4,
+                emissivity: 0.9,
+            };
+            let surface = Surface::new(&section, Shape::Round, 2.5, 4e-3);
+            // Where a law's distance step must not vanish: at the offset of its virtual entry.
+            for (ts, x) in [(150.0, 1.3), (60.0, 0.2), (110.0, ENTRY_OFFSET)] {
+                let (per_kelvin, per_metre) = surface.slopes(ts, x);
+                let (kelvin, metre) = (0.01, 1e-3 * x);
+                let kelvins = (surface.flux(ts + kelvin, x) - surface.flux(ts - kelvin, x)) / (2.0 * kelvin);
+                let metres = (surface.flux(ts, x + metre) - surface.flux(ts, x - metre)) / (2.0 * metre);
+                // Third derivatives over a hundredth of a kelvin and a thousandth of the distance.
+                assert!((per_kelvin / kelvins - 1.0).abs() < 1e-6, "{ts} {x}: {per_kelvin} {kelvins}");
+                let scale = metres.abs() + 1e-6 * surface.flux(ts, x) / x;
+                assert!((per_metre - metres).abs() < 1e-5 * scale, "{ts} {x}: {per_metre} {metres}");
+            }
+        }
+    }
+}
