@@ -4,7 +4,7 @@ use std::sync::LazyLock;
 
 use quenchway::case::{Case, Contact, Contraction, DieTemperature, Geometry, Medium, Shape, Size};
 use quenchway::error::Warning;
-use quenchway::film::{Film, FilmState};
+use quenchway::film::{Film, FilmState, default_law};
 use quenchway::march::march;
 use quenchway::material::Kind;
 use quenchway::shrink;
@@ -30,18 +30,20 @@ fn plant() -> Case {
     jacket.material.set_temperature = Some(Celsius(60.0));
     case.layers.push(jacket);
     let mut air = fixture::section("air gap", Medium::Air, 0.9, 31.0);
-    air.film = Film::OfDistance(vec![[0.1, 60.0], [0.4, 25.0], [0.8, 32.0]]);
+    air.film = Film::OfDistance(vec![[0.1, 60.0], [0.4, 25.0], [0.8, 32.0], [4.0, 90.0]]);
     air.emissivity = 0.9;
     let mut warm = fixture::section("warm water", Medium::Water, 1.7, 55.0);
     warm.film = Film::OfSurface(vec![[30.0, 900.0], [150.0, 2100.0]]);
     warm.film_factor = 1.3;
     let mut gap = fixture::section("gap", Medium::Air, 0.6, 25.0);
     gap.emissivity = 0.8;
+    gap.film = Film::Law(default_law(Medium::Air));
     let cold = fixture::section("cold water", Medium::Water, 6.0, 15.0);
     let mut last = fixture::section("to capstan", Medium::Air, 5.0, 26.0);
     last.emissivity = 0.9;
     case.sections = vec![air, warm, gap, cold, last];
     case.stations = vec![
+        fixture::station("die", 0, -0.9, &[]),
         fixture::station("Hot gauge", 0, -0.15, &[]),
         fixture::station("middle", 2, 1.1, &[]),
         fixture::station("cold Gauge", 3, 1.0, &[]),
@@ -63,6 +65,24 @@ fn strip() -> Case {
     case
 }
 
+/// The strip about a metal tape, one node wide.
+fn tape() -> Case {
+    let mut case = strip();
+    let mut metal = fixture::layer("tape", fixture::copper(), 0.8e-3, 70.0);
+    metal.material.density = quenchway::material::Curve::new(vec![[0.0, 8900.0], [200.0, 8600.0]]).unwrap();
+    case.layers.insert(0, metal);
+    case.layers[1].contact = Contact::Conductance(2500.0);
+    case
+}
+
+/// The plant's wire about a copper tube.
+fn tube() -> Case {
+    let mut case = plant();
+    case.bore = 1.2e-3;
+    case.layers[1].contact = Contact::Conductance(4000.0);
+    case
+}
+
 /// The plant's line as a hose: no core, a bore, the inner layer split off by a contact.
 fn hose() -> Case {
     let mut case = plant();
@@ -79,7 +99,7 @@ fn solved(case: &Case) -> Solution {
 
 /// The designed cases and twenty random ones, solved once.
 static CASES: LazyLock<Vec<(Case, Solution)>> = LazyLock::new(|| {
-    let designed = [plant(), strip(), hose()];
+    let designed = [plant(), strip(), tape(), tube(), hose()];
     designed.into_iter().chain((2000..2020).map(random::case)).map(|case| (case.clone(), solved(&case))).collect()
 });
 
@@ -384,6 +404,7 @@ fn means_are_weighed_by_mass() {
         let plastic = |layer: usize| case.layers[layer].material.kind == Kind::Plastic;
         near(exit.mean, mean_of(&|layer| plastic(layer)), 1e-9, &case.title);
         assert!(exit.hottest >= exit.mean, "{}", case.title);
+        enthalpies_belong_to_temperatures(case, solution, row);
         // The equalised product has the heat content of the real one: cool it from the die to that temperature.
         let lost: f64 = (0..case.layers.len())
             .map(|index| {
@@ -401,6 +422,65 @@ fn means_are_weighed_by_mass() {
         // The midpoint rule over the kinks of the curves with steps of 0.01 K leaves less than 1e-7.
         near(lost, fields.heat_per_length[row], 1e-6, &case.title);
     }
+}
+
+/// Every node has the enthalpy of its temperature, counted from 0 degC.
+fn enthalpies_belong_to_temperatures(case: &Case, solution: &Solution, row: usize) {
+    let fields = &solution.fields;
+    for (node, &layer) in fields.layer_of_node.iter().enumerate() {
+        let (t, c) = (fields.temperature[[row, node]], &case.layers[layer].material.heat_capacity);
+        let step = t / 2000.0;
+        let sum: f64 = (0..2000).map(|i| c.at(Celsius((f64::from(i) + 0.5) * step)) * step).sum();
+        let enthalpy = case.layers[layer].heat_capacity_factor * sum;
+        // The midpoint rule over kinks in steps of 0.1 K, and the straight line through a metal core's mean.
+        near(fields.enthalpy[[row, node]], enthalpy, 2e-5, &format!("{} node {node}", case.title));
+    }
+}
+
+/// Interfaces of the fields are the faces of the layers, one a joint; at the die each layer at its own temperature.
+#[test]
+fn interfaces_are_the_faces_of_the_layers() {
+    for (case, solution) in CASES.iter() {
+        let fields = &solution.fields;
+        let joints = case.layers.len() - 1;
+        assert_eq!((fields.interface_inner.ncols(), fields.interface_outer.ncols()), (joints, joints));
+        for joint in 0..joints {
+            let of = &fields.layer_of_node;
+            let inner = of.iter().rposition(|&layer| layer == joint).unwrap();
+            let outer = of.iter().position(|&layer| layer == joint + 1).unwrap();
+            for row in [0, 1, fields.distance.len() - 1] {
+                near(fields.interface_inner[[row, joint]], fields.temperature[[row, inner]], 1e-12, &case.title);
+                near(fields.interface_outer[[row, joint]], fields.temperature[[row, outer]], 1e-12, &case.title);
+            }
+            assert_eq!(fields.interface_outer[[0, joint]], case.die_temperature(joint + 1).0);
+            assert_eq!(fields.interface_inner[[0, joint]], case.die_temperature(joint).0);
+        }
+    }
+}
+
+/// The stated error is a measured one, not the tolerance again.
+#[test]
+fn the_stated_error_is_below_the_tolerance() {
+    let mut better = 0;
+    for (case, solution) in CASES.iter() {
+        let error = solution.numerics.error;
+        assert!(error <= case.tolerance, "{}: {error}, {:?}", case.title, solution.warnings);
+        better += usize::from(error < 0.7 * case.tolerance);
+    }
+    assert!(better > CASES.len() / 2, "{better} of {} below 0.7 of the tolerance", CASES.len());
+}
+
+/// A product that warms is hottest at its surface.
+#[test]
+fn the_hottest_point_may_be_the_surface() {
+    let mut case = plant();
+    case.layers.iter_mut().for_each(|layer| layer.temperature = DieTemperature::Fixed(Celsius(30.0)));
+    case.sections.truncate(2);
+    case.stations.clear();
+    case.sections.iter_mut().for_each(|section| section.temperature = Celsius(90.0));
+    let exit = &solved(&case).sections[1].exit;
+    assert_eq!(exit.hottest, exit.surface);
+    assert!(exit.surface > exit.mean + 0.01);
 }
 
 /// Radii of the nodes from the masses inside them: a ring of mass m takes the area that its density at that temperature
@@ -430,7 +510,10 @@ fn radii_follow_from_the_masses_inside() {
                         volume * to * (a[0] + to * (b / 2.0 + to * c / 3.0))
                     };
                     let metal = of.material.kind == Kind::Metal;
-                    if !metal {
+                    if metal && nodes.len() == 3 {
+                        // A core of one node: its middle halves the area.
+                        near(fields.radius[[row, triple[1]]], root(case, s + 0.5 * part(1.0)), 1e-6, &case.title);
+                    } else {
                         near(fields.radius[[row, triple[1]]], root(case, s + part(0.5)), 1e-6, &case.title);
                     }
                     s += part(1.0);
@@ -494,16 +577,26 @@ fn ranges_are_judged_by_the_extremes_met() {
         let nodes = || (0..fields.layer_of_node.len()).filter(|&node| fields.layer_of_node[node] == 1);
         let all =
             || (0..fields.distance.len()).flat_map(|row| nodes().map(move |node| fields.temperature[[row, node]]));
-        // In its first instants the thin skin beside a colder core overshoots by a hundredth of the step between them;
-        // the least is a flat minimum at the end, where steps and output points differ by little.
+        // Never above what enters; the least is a flat minimum at the end, where steps and output points differ by little.
         let (expected, slack) =
-            if reaches_hot { (case.die_temperature(1).0, 1.5) } else { (all().fold(f64::MAX, f64::min), 0.02) };
+            if reaches_hot { (case.die_temperature(1).0, 1e-9) } else { (all().fold(f64::MAX, f64::min), 0.02) };
         let found = solution.warnings.iter().find_map(|warning| match warning {
             Warning::OutsideRange { layer, reached, .. } if layer == "insulation" => Some(*reached),
             _ => None,
         });
         assert!((found.unwrap() - expected).abs() < slack, "{found:?} {expected}");
     }
+    let mut bare = plant();
+    bare.layers.truncate(2);
+    bare.layers.remove(0);
+    bare.layers[0].contact = Contact::Perfect;
+    bare.layers[0].material.range = [Celsius(0.0), bare.die_temperature(0)];
+    let at_its_end = solved(&bare);
+    assert!(
+        !at_its_end.warnings.iter().any(|warning| matches!(warning, Warning::OutsideRange { .. })),
+        "{:?}",
+        at_its_end.warnings
+    );
     let none = solved(&plant());
     assert!(!none.warnings.iter().any(|warning| matches!(warning, Warning::OutsideRange { .. })));
 }

@@ -14,6 +14,7 @@ mod order;
 mod pictures;
 mod properties;
 mod reference;
+mod refusals;
 mod reports;
 mod smoothness;
 mod store;

@@ -5,6 +5,7 @@ use ndarray::{Array1, Array2};
 use crate::case::{Case, Medium, Shape};
 use crate::cautions;
 use crate::conduction::{Field, Slice};
+use crate::discretise::hull;
 use crate::error::{Error, Warning};
 use crate::film::Film;
 use crate::line::Run;
@@ -17,6 +18,7 @@ use crate::solution::{
     Solution, StationReport, Throughput,
 };
 use crate::surface::Surface;
+use crate::units::Celsius;
 
 /// Surface above 100 degC for longer than this is worth a warning, s.
 const LONG_BOILING: f64 = 0.1;
@@ -28,11 +30,10 @@ pub fn solution(case: &Case, radii: &Radii, run: &Run, error: f64) -> Result<Sol
     let slice = &run.stepper.slice;
     let mut field = run.stepper.field.clone();
     let mut point = |state: &[f64]| {
-        field.update(slice, state);
-        // A station at the die itself sees the core as it enters.
         if state == run.start.as_slice() {
-            field.rest_core();
+            return observe::entering(case, slice, radii, state);
         }
+        field.update(slice, state);
         observe::point(case, slice, &field, state)
     };
     let starts: Vec<f64> = (0..=case.sections.len()).map(|index| case.section_start(index)).collect();
@@ -254,7 +255,11 @@ fn warnings(case: &Case, run: &Run, sections: &[SectionReport], peclet: (f64, us
             warnings.push(Warning::FilmEstimated { section: section.name.clone(), law: law.name });
         }
     }
+    let die: Vec<Celsius> = (0..case.layers.len()).map(|index| case.die_temperature(index)).collect();
+    let (low, high) = hull(case, &die);
     for (layer, &[hottest, coldest]) in case.layers.iter().zip(&run.extremes) {
+        // Conduction leaves the hull of what enters and what cools nowhere; a step's own error may, by a little.
+        let (hottest, coldest) = (hottest.min(high), coldest.max(low));
         let range = layer.material.range.map(|t| t.0);
         let (above, below) = (hottest - range[1], range[0] - coldest);
         if above > 0.0 || below > 0.0 {

@@ -3,6 +3,7 @@
 use crate::case::{Case, Quantity};
 use crate::conduction::{Field, Slice};
 use crate::material::Kind;
+use crate::shrink::Radii;
 use crate::units::Celsius;
 
 /// The reported numbers of one state, degC and m.
@@ -216,6 +217,25 @@ pub fn point(case: &Case, slice: &Slice, field: &Field, state: &[f64]) -> Point 
         interfaces,
         layer_means,
         diameter: 2.0 * outer_radius(slice, field),
+    }
+}
+
+/// What enters at the die: every layer uniform at its own temperature up to its faces. A shared vertex of a joint mixes
+/// two of them, by shares that depend on the mesh; no station sees that.
+pub fn entering(case: &Case, slice: &Slice, radii: &Radii, state: &[f64]) -> Point {
+    let die: Vec<f64> = (0..case.layers.len()).map(|layer| case.die_temperature(layer).0).collect();
+    let plastic = plastic_layers(case);
+    let mass: f64 = plastic.iter().map(|&layer| layer_mass(slice, layer)).sum();
+    let mean = plastic.iter().map(|&layer| layer_mass(slice, layer) * die[layer]).sum::<f64>() / mass;
+    Point {
+        surface: die[die.len() - 1],
+        core: die[0],
+        mean,
+        hottest: plastic.iter().map(|&layer| die[layer]).fold(f64::NEG_INFINITY, f64::max),
+        equalised: equalised(slice, state, mean),
+        interfaces: die.windows(2).map(|pair| [pair[0], pair[1]]).collect(),
+        layer_means: die,
+        diameter: 2.0 * radii.hot[case.layers.len() - 1],
     }
 }
 

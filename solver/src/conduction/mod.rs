@@ -148,11 +148,6 @@ impl Field {
         }
     }
 
-    /// Takes a lumped core as still uniform: at the die no heat has crossed its face, and its parabola means nothing.
-    pub fn rest_core(&mut self) {
-        self.core_conductance = 0.0;
-    }
-
     fn properties(&mut self, slice: &Slice, state: &[f64]) {
         let n = slice.nodes();
         let state = &state[..n];
