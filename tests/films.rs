@@ -137,56 +137,17 @@ fn every_worked_example_of_every_law() {
     }
 }
 
-/// -theta'(0) of the moving sheet by shooting (scipy 1.17.1 DOP853, rtol 1e-13): Pr and Nu_x / Re_x^(1/2).
-const SHEET: [[f64; 2]; 15] = [
-    [0.7, 0.3492358],
-    [0.71, 0.3526715],
-    [1.0, 0.4437483],
-    [2.0, 0.6832586],
-    [3.0, 0.8658827],
-    [4.0, 1.0191820],
-    [5.0, 1.1538717],
-    [6.0, 1.2754137],
-    [7.0, 1.3870333],
-    [8.0, 1.4908214],
-    [10.0, 1.6802933],
-    [12.0, 1.8514098],
-    [20.0, 2.4221098],
-    [50.0, 3.8909177],
-    [100.0, 5.5446630],
-];
-
-/// -theta'(0) of the moving cylinder by finite differences (log-stretched radius, Richardson extrapolation; good to 2e-4
-/// up to xi = 10 and 1e-3 beyond): xi, then Pr = 0.7, 1, 2, 4, 7, 10. No published table was found.
-const CYLINDER: [[f64; 7]; 19] = [
-    [0.0, 0.3492, 0.4437, 0.6833, 1.0192, 1.3870, 1.6803],
-    [0.2, 0.3850, 0.4811, 0.7222, 1.0588, 1.4270, 1.7204],
-    [0.4, 0.4195, 0.5171, 0.7601, 1.0979, 1.4666, 1.7602],
-    [0.6, 0.4529, 0.5520, 0.7972, 1.1362, 1.5057, 1.7997],
-    [0.8, 0.4852, 0.5860, 0.8335, 1.1741, 1.5444, 1.8389],
-    [1.0, 0.5167, 0.6192, 0.8690, 1.2113, 1.5827, 1.8777],
-    [1.6, 0.6071, 0.7144, 0.9720, 1.3202, 1.6953, 1.9923],
-    [2.0, 0.6645, 0.7751, 1.0380, 1.3905, 1.7685, 2.0671],
-    [3.0, 0.8007, 0.9193, 1.1959, 1.5600, 1.9461, 2.2492],
-    [4.0, 0.9292, 1.0555, 1.3456, 1.7219, 2.1167, 2.4250],
-    [5.0, 1.0520, 1.1856, 1.4891, 1.8777, 2.2817, 2.5954],
-    [6.0, 1.1703, 1.3111, 1.6276, 2.0283, 2.4417, 2.7611],
-    [8.0, 1.3968, 1.5511, 1.8927, 2.3175, 2.7496, 3.0805],
-    [10.0, 1.6130, 1.7800, 2.1455, 2.5936, 3.0443, 3.3869],
-    [12.0, 1.8213, 2.0004, 2.3888, 2.8595, 3.3284, 3.6827],
-    [14.0, 2.0234, 2.2141, 2.6244, 3.1170, 3.6038, 3.9695],
-    [16.0, 2.2204, 2.4222, 2.8537, 3.3676, 3.8718, 4.2488],
-    [18.0, 2.4130, 2.6256, 3.0776, 3.6121, 4.1334, 4.5215],
-    [20.0, 2.6019, 2.8249, 3.2969, 3.8515, 4.3895, 4.7885],
-];
-
 fn gradient(curvature: f64, prandtl: f64) -> f64 {
     nusselt_moving_laminar_sakiadis(&Numbers { reynolds: 1.0, curvature, prandtl, ..Numbers::default() })
 }
 
 #[test]
 fn moving_sheet_between_the_columns_of_the_table() {
-    for [prandtl, expected] in SHEET.into_iter().filter(|row| row[0] <= 22.4) {
+    for row in reference::rows("sheet.csv") {
+        let [prandtl, expected] = reference::numbers(&row);
+        if prandtl > 22.4 {
+            continue;
+        }
         // The table's columns are factors of two apart in Pr; 1e-4 is what the spline between them may leave.
         assert!(relative(gradient(0.0, prandtl), expected) < 1e-4, "Pr {prandtl}");
     }
@@ -196,7 +157,8 @@ fn moving_sheet_between_the_columns_of_the_table() {
 
 #[test]
 fn moving_cylinder_between_the_knots_of_the_table() {
-    for [xi, row @ ..] in CYLINDER {
+    for row in reference::rows("cylinder.csv") {
+        let [xi, row @ ..]: [f64; 7] = reference::numbers(&row);
         for (prandtl, expected) in [0.7, 1.0, 2.0, 4.0, 7.0, 10.0].into_iter().zip(row) {
             let off = (gradient(xi, prandtl) - expected).abs();
             // Its four decimals, its own accuracy (an outer radius that is too small for Pr = 0.7), the spline's 1e-4.
