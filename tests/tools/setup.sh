@@ -100,7 +100,7 @@ setup_python() {
 }
 
 setup_mutants() {
-    [ "$(.tools/bin/cargo-mutants --version 2>/dev/null)" = "cargo-mutants $MUTANTS_VERSION" ] && return
+    [ "$(.tools/bin/cargo-mutants mutants --version 2>/dev/null)" = "cargo-mutants $MUTANTS_VERSION" ] && return
     say "installing cargo-mutants $MUTANTS_VERSION with cargo in .tools"
     cargo install --quiet --locked --root .tools "cargo-mutants@$MUTANTS_VERSION" >&2
 }
