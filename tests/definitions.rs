@@ -45,7 +45,7 @@ fn plant() -> Case {
     case.stations = vec![
         fixture::station("die", 0, -0.9, &[]),
         fixture::station("Hot gauge", 0, -0.15, &[]),
-        fixture::station("middle", 2, 1.1, &[]),
+        fixture::station("a quarter of the cold water", 3, -4.5, &[]),
         fixture::station("cold Gauge", 3, 1.0, &[]),
         fixture::station("capstan", 4, 0.0, &[]),
     ];
@@ -437,6 +437,25 @@ fn enthalpies_belong_to_temperatures(case: &Case, solution: &Solution, row: usiz
     }
 }
 
+/// Points of the fields lie apart, one a place, and enough of them: a station takes the place of its nearest point.
+#[test]
+fn points_of_the_fields_lie_apart() {
+    for (case, solution) in CASES.iter() {
+        let fields = &solution.fields;
+        for row in 1..fields.distance.len() {
+            let length = case.sections[fields.section_of_point[row]].length;
+            let gap = fields.distance[row] - fields.distance[row - 1];
+            // A millionth of the section, in which rounding takes some of the last digits.
+            assert!(gap > 0.999e-6 * length, "{} row {row}: {gap} m", case.title);
+        }
+        for report in &solution.stations {
+            assert!(fields.distance.iter().any(|distance| *distance == report.distance), "{}", report.name);
+        }
+        let enough = 240.max(60 * case.sections.len());
+        assert!(fields.distance.len() >= enough, "{}: {} points", case.title, fields.distance.len());
+    }
+}
+
 /// Interfaces of the fields are the faces of the layers, one a joint; at the die each layer at its own temperature.
 #[test]
 fn interfaces_are_the_faces_of_the_layers() {
@@ -597,6 +616,8 @@ fn ranges_are_judged_by_the_extremes_met() {
         "{:?}",
         at_its_end.warnings
     );
-    let none = solved(&plant());
+    let mut within = plant();
+    within.layers[1].material.range = [Celsius(5.0), Celsius(230.0)];
+    let none = solved(&within);
     assert!(!none.warnings.iter().any(|warning| matches!(warning, Warning::OutsideRange { .. })));
 }

@@ -60,8 +60,12 @@ fn steps_that_vanish_or_are_no_numbers_are_said() {
     let settings = |step: f64| Settings { fixed_step: Some(step), ..Settings::rule(0.01) };
     let fails = |step: f64| march_with(&case, &settings(step)).map(|_| ());
     assert!(matches!(fails(f64::NAN), Err(Error::NotFinite { .. })), "{:?}", fails(f64::NAN));
-    // The first section takes 0.16 s; a hundredth of a millionth of a millionth of it moves no clock.
+    // The first section takes 0.16 s, then 10 s: a hundredth of a millionth of a millionth of it moves no clock.
     assert!(matches!(fails(1.5e-15), Err(Error::StepVanished { .. })));
+    let mut long = case.clone();
+    long.sections[0].length = 25.0;
+    let vanished = march_with(&long, &settings(5e-14)).map(|_| ());
+    assert!(matches!(vanished, Err(Error::StepVanished { .. })), "{vanished:?}");
 }
 
 /// A heat that is missing from the books shows relative to the content above the coldest medium.

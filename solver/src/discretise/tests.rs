@@ -146,6 +146,14 @@ fn interval_sizes_are_those_of_the_rule() {
     near(peaked.growth, 0.35 * 0.35 * c);
     near(peaked.largest, 2e-3 * c / 18.0);
     assert!(plain.largest.is_infinite());
+    // A peak counts on both sides of its joint, whichever layer it is in.
+    let mut swapped = case.clone();
+    let [inner, outer] = [1, 2].map(|index| case.layers[index].material.clone());
+    (swapped.layers[1].material, swapped.layers[2].material) = (outer, inner);
+    let tables_swapped: Vec<Table> =
+        swapped.layers.iter().zip(&die).map(|(layer, &die)| Table::of_layer(layer, 0.0, die)).collect();
+    let outside = sizing(&swapped, &radii, &tables_swapped, &die, times, c, 2);
+    near(outside.inner, 0.45 * c * 0.35 * (alpha_plain * 0.7).sqrt());
     // An axis or a mid-plane asks for nothing, and neither does the gap of a flat product.
     for (shape, bore) in [("round", "0 mm"), ("flat", "0.8 mm")] {
         let case = wire(shape, bore);
