@@ -88,6 +88,7 @@ mod tests {
         const NONE: f64 = f64::INFINITY;
         for (inner, outer, largest, width) in [
             (0.01, 0.02, 0.2, 3.0),
+            (0.01, 0.02, 0.2, 1.0),
             (0.01, 0.02, NONE, 1.0),
             (0.3, 0.01, NONE, 0.5),
             (0.01, 0.3, 0.12, 0.5),

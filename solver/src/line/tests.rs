@@ -1,6 +1,10 @@
 //! The pieces of the march that choose steps and find crossings.
 
+#![allow(clippy::unwrap_used)]
+
+use super::stops::{Stop, stops};
 use super::{Settings, crossing, factor, fit};
+use crate::film::Film;
 
 #[test]
 fn steps_land_exactly_and_leave_no_sliver() {
@@ -59,4 +63,15 @@ fn a_tightened_run_has_finer_meshes_and_steps() {
     let settings = Settings::tightened(0.01, 16.0);
     assert_eq!((settings.fineness.accuracy, settings.fineness.factor), (0.01, 0.5));
     assert!((settings.step_tolerance - 20.0 * 0.01 / 16.0).abs() < 1e-15);
+}
+
+#[test]
+fn the_clock_stops_at_kinks_inside_a_section_only() {
+    let mut case = crate::input::read(include_str!("../../../tests/benchmarks/P1.toml")).unwrap();
+    let length = case.sections[0].length;
+    case.stations.clear();
+    let points = [0.0, 0.3 * length, 0.7 * length, length, 2.0 * length];
+    case.sections[0].film = Film::OfDistance(points.map(|x| [x, 100.0 + x]).to_vec());
+    let expected = [(0.3 * length, Stop::Kink), (0.7 * length, Stop::Kink), (length, Stop::End)];
+    assert_eq!(stops(&case, 0), expected);
 }
