@@ -73,7 +73,12 @@ fn cable(flat: bool) -> (Case, Slice, Vec<f64>) {
     let all = slice.coordinate.iter().copied().fold(0.0, f64::max);
     for (node, inside) in slice.coordinate.iter().enumerate() {
         let share = inside / all;
-        let temperature = 130.0 - 20.0 * share - 53.0 * share.powi(3);
+        // The contact's outer side is cooler by a jump.
+        let outside = slice
+            .contacts
+            .iter()
+            .any(|&(link, _)| if node < slice.vertices() { node > link } else { node >= slice.vertices() + link });
+        let temperature = 130.0 - 20.0 * share - 53.0 * share.powi(3) - if outside { 13.0 } else { 0.0 };
         state[node] = slice.tables[slice.table_of[node]].enthalpy(Celsius(temperature));
     }
     state[slice.core_index()] = slice.tables[0].enthalpy(Celsius(140.0));
