@@ -8,6 +8,7 @@ pub mod figures;
 pub mod freezing;
 pub mod honesty;
 pub mod media;
+pub mod mutants;
 pub mod page;
 pub mod picture;
 pub mod practice;

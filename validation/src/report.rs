@@ -91,6 +91,7 @@ pub fn text(pages: &[Page], outcomes: &[Outcome]) -> String {
     for [fault, seen] in FAULTS {
         let _ = writeln!(out, "| {fault} | {seen} |");
     }
+    crate::mutants::section(&mut out);
     out
 }
 
