@@ -1,7 +1,8 @@
 //! Cases of round and flat products, made in memory.
 
 use quenchway::case::{
-    Case, Contact, Contraction, DieTemperature, Geometry, Layer, Limit, Medium, Quantity, Section, Shape, Size, Station,
+    Case, Contact, Contraction, DieTemperature, Geometry, Layer, Limit, Medium, Quantity, Section, Shape, Size,
+    Station, Turn,
 };
 use quenchway::film::Film;
 use quenchway::material::{Curve, Kind, Material};
@@ -61,6 +62,10 @@ pub fn section(name: &str, medium: Medium, length: f64, temperature: f64) -> Sec
         film: Film::Given(film),
         film_factor: 1.0,
         emissivity: 0.0,
+        circulation: None,
+        supply: None,
+        passes: 1,
+        turn: Turn::in_air(0.0, Celsius(25.0)),
     }
 }
 

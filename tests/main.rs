@@ -16,6 +16,7 @@ mod reports;
 mod smoothness;
 mod store;
 mod units;
+mod water;
 
 #[global_allocator]
 static ALLOCATOR: allocation::Counting = allocation::Counting;

@@ -1,6 +1,8 @@
 //! Order of accuracy: the coefficients of the time scheme, and convergence to exact solutions in space and in time.
 
-use quenchway::case::{Case, Contact, Contraction, DieTemperature, Geometry, Layer, Medium, Section, Shape, Size};
+use quenchway::case::{
+    Case, Contact, Contraction, DieTemperature, Geometry, Layer, Medium, Section, Shape, Size, Turn,
+};
 use quenchway::conduction::Slice;
 use quenchway::discretise::{self, Fineness, Times};
 use quenchway::exact::{CompositeProblem, Properties, Span};
@@ -148,6 +150,10 @@ fn one_layer(shape: Shape, material: Material, film: Film) -> Case {
             film,
             film_factor: 1.0,
             emissivity: 0.0,
+            circulation: None,
+            supply: None,
+            passes: 1,
+            turn: Turn::in_air(0.0, Celsius(25.0)),
         }],
         stations: Vec::new(),
         tolerance: 0.01,

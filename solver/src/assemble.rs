@@ -13,10 +13,9 @@ use crate::material::Kind;
 use crate::observe::{self, Point};
 use crate::shrink::{self, Radii};
 use crate::solution::{
-    Balance, Fields, Interface, LimitReport, LimitedBy, Numerics, PointReport, SectionReport, SetThrough, Shrink,
-    Solution, StationReport, Throughput,
+    Balance, Fields, FlowForRise, Interface, LimitReport, LimitedBy, Numerics, PointReport, SectionReport, SetThrough,
+    Shrink, Solution, StationReport, Throughput,
 };
-use crate::surface::Surface;
 
 /// Surface above 100 degC for longer than this is worth a warning, s.
 const LONG_BOILING: f64 = 0.1;
@@ -76,6 +75,7 @@ pub fn solution(case: &Case, radii: &Radii, run: &Run, error: f64) -> Result<Sol
             })
             .collect(),
         limited_by: limited_overall(&sections),
+        chiller_duty: sections.iter().map(|section| section.heat_to_water).sum::<f64>().max(0.0),
         peclet: peclet.0,
         band: Vec::new(),
         balance: Balance { heat_to_media: given * power, enthalpy_drop: lost * power, relative_error: relative },
@@ -123,6 +123,9 @@ fn sections(case: &Case, radii: &Radii, run: &Run, at_ends: &[Point], starts: &[
         .map(|(index, section)| {
             let passage = &run.passages[index];
             let biot = biot(case, radii, &at_ends[index], passage.film + passage.radiation);
+            let wet = section.medium == Medium::Water;
+            let heat_to_water = if wet { passage.heat_of_passes * around(case) * case.line_speed } else { 0.0 };
+            let supply = passage.water.map_or(section.temperature.0, |water| water.inlet);
             SectionReport {
                 name: section.name.clone(),
                 medium: section.medium,
@@ -130,9 +133,12 @@ fn sections(case: &Case, radii: &Radii, run: &Run, at_ends: &[Point], starts: &[
                 end: starts[index + 1],
                 exit: point_report(case, &at_ends[index]),
                 heat: passage.heat * around(case) * case.line_speed,
-                medium_temperature: section.temperature.0,
-                water_in: None,
-                water_out: None,
+                medium_temperature: supply,
+                water_in: passage.water.map(|water| water.inlet),
+                water_out: passage.water.map(|water| water.outlet),
+                water_flow: passage.water.map(|water| water.flow),
+                heat_to_water,
+                flow_for_rise: FlowForRise::of(heat_to_water, supply),
                 film_mean: passage.film,
                 biot,
                 boiling: passage.boiling,
@@ -318,13 +324,10 @@ fn fields(case: &Case, radii: &Radii, run: &Run) -> Fields {
         heat_flux: line(),
         heat_per_length: line(),
     };
-    let diameter = 2.0 * radii.hot[case.layers.len() - 1];
     for (row, place) in run.track.iter().enumerate() {
         field.update(slice, &place.state);
         let point = observe::point(case, slice, &field, &place.state);
         let profile = observe::profile(slice, &field, &place.state);
-        let within = (place.distance - case.section_start(place.section)).max(0.0);
-        let surface = Surface::new(&case.sections[place.section], case.shape, case.line_speed, diameter);
         out.distance[row] = place.distance;
         out.time[row] = place.distance / case.line_speed;
         out.surface[row] = point.surface;
@@ -332,9 +335,9 @@ fn fields(case: &Case, radii: &Radii, run: &Run) -> Fields {
         out.mean[row] = point.mean;
         out.hottest[row] = point.hottest;
         out.diameter[row] = point.diameter;
-        out.medium[row] = surface.medium();
-        out.film[row] = surface.film(point.surface, within);
-        out.heat_flux[row] = surface.flux(point.surface, within);
+        out.medium[row] = place.medium;
+        out.film[row] = place.film;
+        out.heat_flux[row] = place.heat_flux;
         out.heat_per_length[row] = place.state[slice.heat_index()] * turn;
         for (joint, [inner, outer]) in point.interfaces.iter().enumerate() {
             out.interface_inner[[row, joint]] = *inner;

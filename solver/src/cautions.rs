@@ -63,7 +63,7 @@ const BY_MATERIAL: [(Hazard, &str); 4] = [
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::case::{Contact, Contraction, DieTemperature, Geometry, Layer, Section, Shape, Size};
+    use crate::case::{Contact, Contraction, DieTemperature, Geometry, Layer, Section, Shape, Size, Turn};
     use crate::film::Film;
     use crate::material::{Curve, Kind, Material};
     use crate::units::Celsius;
@@ -88,6 +88,10 @@ mod tests {
             film: Film::Given(1000.0),
             film_factor: 1.0,
             emissivity: 0.0,
+            circulation: None,
+            supply: None,
+            passes: 1,
+            turn: Turn::in_air(0.0, Celsius(25.0)),
         };
         Case {
             title: String::new(),

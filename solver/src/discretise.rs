@@ -92,7 +92,9 @@ fn lump_core(case: &Case, radii: &Radii, tables: &[Table], die: &[Celsius], time
 
 /// Lowest and highest temperature that the product can meet, degC.
 pub fn hull(case: &Case, die: &[Celsius]) -> (f64, f64) {
-    let all = die.iter().map(|t| t.0).chain(case.sections.iter().map(|section| section.temperature.0));
+    let media = case.sections.iter().filter(|section| section.supply.is_none()).map(|section| section.temperature.0);
+    let turns = case.sections.iter().filter(|section| section.passes > 1).map(|section| section.turn.temperature.0);
+    let all = die.iter().map(|t| t.0).chain(media).chain(turns);
     all.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), t| (low.min(t), high.max(t)))
 }
 

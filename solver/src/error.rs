@@ -37,6 +37,31 @@ pub enum Error {
         /// How many are allowed.
         allowed: usize,
     },
+    /// The temperature of water that runs against the product, or of a tank, was not found.
+    WaterOpen {
+        /// The section's name.
+        section: String,
+        /// What is left open of the water's temperature, K.
+        residual: f64,
+    },
+    /// Water that runs against the product is too little to be followed.
+    WaterTrickles {
+        /// The section's name.
+        section: String,
+        /// Its flow, kg/s.
+        flow: f64,
+        /// The least that can be followed, kg/s.
+        needed: f64,
+    },
+    /// The heat would boil or freeze the water.
+    WaterNotLiquid {
+        /// The section's name.
+        section: String,
+        /// Temperature at which the water would leave, degC.
+        outlet: f64,
+        /// Its flow, kg/s.
+        flow: f64,
+    },
     /// A value of the case that no march can start from; the case file reader reports these with their line.
     Unphysical {
         /// Where: a layer, section or station by name.
@@ -68,6 +93,24 @@ impl fmt::Display for Error {
             Error::TooLarge { what, needed, allowed } => write!(
                 out,
                 "this case needs {needed} {what}, {allowed} are allowed: a looser solver.tolerance would do with fewer"
+            ),
+            Error::WaterOpen { section, residual } => write!(
+                out,
+                "the water temperature in section \"{section}\" was not found, {residual:.1e} K are left open: its flow is \
+                 too small for the heat that it meets; give more flow, or direction = \"mixed\""
+            ),
+            Error::WaterTrickles { section, flow, needed } => write!(
+                out,
+                "the {:.3} L/min of section \"{section}\" are too little to run against the product: give at least {:.3} \
+                 L/min, or direction = \"mixed\"",
+                flow * 60.0,
+                needed * 60.0
+            ),
+            Error::WaterNotLiquid { section, outlet, flow } => write!(
+                out,
+                "the water of section \"{section}\" would leave at {outlet:.0} degC: {:.2} L/min cannot take up the heat; give \
+                 more flow or colder water",
+                flow * 60.0
             ),
             Error::Unphysical { place, reason } => write!(out, "{place}: {reason}"),
         }

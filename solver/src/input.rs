@@ -10,6 +10,7 @@ mod schema;
 mod sections;
 mod stations;
 mod table;
+mod water;
 mod words;
 
 use std::collections::BTreeMap;
@@ -127,7 +128,7 @@ fn read_root(root: &Table<'_>, problems: &mut Problems) -> Option<Case> {
     let (tolerance, geometry, shape) = read_solver(root, problems);
     let materials = read_materials(root, problems);
     let product = layers::read(root, shape, &materials, problems);
-    let sections = sections::read(root, problems);
+    let sections = sections::read(root, shape, problems);
     let stations = stations::read(root, sections.as_deref(), problems);
 
     let (product, sections) = (product?, sections?);

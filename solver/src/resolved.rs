@@ -2,7 +2,9 @@
 
 use std::fmt::Write;
 
-use crate::case::{Case, Contact, Contraction, DieTemperature, Geometry, Layer, Medium, Section, Shape, Size, Station};
+use crate::case::{
+    Case, Contact, Contraction, DieTemperature, Direction, Flow, Geometry, Layer, Medium, Section, Shape, Size, Station,
+};
 use crate::film::Film;
 use crate::input::hazard_word;
 use crate::material::{Curve, Kind, Material};
@@ -54,7 +56,7 @@ pub fn resolved_in(case: &Case, system: System) -> String {
         writer.layer(layer, index == 0, case.bore);
     }
     for section in &case.sections {
-        writer.section(section);
+        writer.section(section, &case.sections);
     }
     for station in &case.stations {
         writer.station(station, &case.sections);
@@ -175,7 +177,22 @@ impl Writer {
         self.key("heat_capacity_factor", layer.heat_capacity_factor);
     }
 
-    fn section(&mut self, section: &Section) {
+    fn water(&mut self, section: &Section, sections: &[Section]) {
+        let Some(water) = section.circulation else { return };
+        match (section.supply.and_then(|feeder| sections.get(feeder)), water.flow) {
+            (Some(feeder), _) => self.key("supply", text(&feeder.name)),
+            (None, Flow::Volume(flow)) => self.value("flow", flow, Dimension::VolumeFlow),
+            (None, Flow::Mass(flow)) => self.value("flow", flow, Dimension::MassFlow),
+        }
+        let direction = match water.direction {
+            Direction::Along => "along",
+            Direction::Counter => "counter",
+            Direction::Mixed => "mixed",
+        };
+        self.key("direction", text(direction));
+    }
+
+    fn section(&mut self, section: &Section, sections: &[Section]) {
         self.head("[[section]]");
         self.key("name", text(&section.name));
         let medium = match section.medium {
@@ -184,7 +201,9 @@ impl Writer {
         };
         self.key("medium", text(medium));
         self.value("length", section.length, Dimension::Length);
-        self.value("temperature", section.temperature.0, Dimension::Temperature);
+        if section.supply.is_none() {
+            self.value("temperature", section.temperature.0, Dimension::Temperature);
+        }
         match &section.film {
             // The medium's own law is the one that an absent film means.
             Film::Law(law) => self.comment(&format!("film by the medium's own law, {}", law.name)),
@@ -201,6 +220,12 @@ impl Writer {
         self.key("film_factor", section.film_factor);
         if section.medium == Medium::Air {
             self.key("emissivity", section.emissivity);
+        }
+        self.water(section, sections);
+        if section.passes > 1 {
+            self.key("passes", section.passes);
+            self.value("turn", section.turn.length, Dimension::Length);
+            self.value("turn_temperature", section.turn.temperature.0, Dimension::Temperature);
         }
     }
 

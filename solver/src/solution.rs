@@ -30,6 +30,9 @@ pub struct Solution {
     pub throughput: Vec<Throughput>,
     /// What limits the cooling in the water, heat-weighted.
     pub limited_by: LimitedBy,
+    /// Heat that all water takes up and a chiller must remove, W; 0 where the water warms the product.
+    #[serde(rename = "chiller_duty_W")]
+    pub chiller_duty: f64,
     /// Lowest Peclet number of the sections.
     pub peclet: f64,
     /// How far the inputs' uncertainty moves each limited temperature.
@@ -167,6 +170,15 @@ pub struct SectionReport {
     /// Water temperature at its outlet, degC; none without a flow.
     #[serde(rename = "water_out_degC")]
     pub water_out: Option<f64>,
+    /// Water flow, kg/s; none without a flow.
+    #[serde(rename = "water_flow_kg_s")]
+    pub water_flow: Option<f64>,
+    /// Heat given to the water, W: without the turn-rounds between passes; 0 in air.
+    #[serde(rename = "heat_to_water_W")]
+    pub heat_to_water: f64,
+    /// Water flows that would hold the rise of its temperature; none in air and where the product gives off no heat.
+    #[serde(rename = "flow_for_rise_kg_s")]
+    pub flow_for_rise: Option<FlowForRise>,
     /// Mean film coefficient over the section (radiation not included), W/(m2 K).
     #[serde(rename = "film_mean_W_m2K")]
     pub film_mean: f64,
@@ -177,6 +189,34 @@ pub struct SectionReport {
     pub boiling: f64,
     /// What limits the cooling there.
     pub limited_by: LimitedBy,
+}
+
+/// Water flows in kg/s that would hold the rise of the water's temperature to so many kelvin.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct FlowForRise {
+    /// To 1 K.
+    #[serde(rename = "1_K")]
+    pub one: f64,
+    /// To 2 K.
+    #[serde(rename = "2_K")]
+    pub two: f64,
+    /// To 5 K.
+    #[serde(rename = "5_K")]
+    pub five: f64,
+}
+
+impl FlowForRise {
+    /// Of `heat` W into water of `supply` degC: heat/(c_w rise), c_w at the supply.
+    ///
+    /// ```
+    /// use quenchway::solution::FlowForRise;
+    /// let flow = FlowForRise::of(4184.051, 20.0).unwrap();
+    /// assert!((flow.one - 1.0).abs() < 1e-6 && (flow.five - 0.2).abs() < 1e-6);
+    /// ```
+    pub fn of(heat: f64, supply: f64) -> Option<FlowForRise> {
+        let one = heat / crate::water::at(supply).heat_capacity;
+        (heat > 0.0).then_some(FlowForRise { one, two: one / 2.0, five: one / 5.0 })
+    }
 }
 
 /// Which side limits the cooling.

@@ -1,25 +1,39 @@
 //! The outer surface: heat flux to the medium by film and radiation, and its derivatives.
 
-use crate::case::{Medium, Section, Shape};
+use crate::case::{Medium, Section, Shape, Turn};
 use crate::film::{Film, FilmState};
 use crate::units::ZERO_CELSIUS;
 
 /// Stefan-Boltzmann constant, W/(m2 K4) (CODATA 2018: 5.670374419e-8, exact after the SI of 2019).
 pub const STEFAN_BOLTZMANN: f64 = 5.670374419e-8;
 
-/// The surface condition of one section: q'' = h (T_s - T_m) + eps sigma (T_s^4 - T_m^4), temperatures in kelvin there.
+/// The surface condition of one pass: q'' = h (T_s - T_m) + eps sigma (T_s^4 - T_m^4), temperatures in kelvin there.
 ///
 /// The film sees the product's diameter at the die: following its few percent of shrink would feign an accuracy that no
-/// film law has.
+/// film law has. The medium is constant, or water that warms with the heat that the product has given off since it
+/// entered: T_m = T_entry + warming (Q - Q_entry).
 #[derive(Clone, Copy, Debug)]
 pub struct Surface<'a> {
     film: &'a Film,
     factor: f64,
     emissivity: f64,
-    medium: f64,
+    entry: f64,
+    warming: f64,
+    entry_heat: f64,
     shape: Shape,
     speed: f64,
     diameter: f64,
+}
+
+/// Derivatives of the heat flux.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Slopes {
+    /// With the surface temperature, W/(m2 K).
+    pub per_kelvin: f64,
+    /// With the distance from the entry, W/m3.
+    pub per_metre: f64,
+    /// With the heat given off per radian, through the medium's temperature, 1/(m s).
+    pub per_heat: f64,
 }
 
 impl<'a> Surface<'a> {
@@ -30,11 +44,34 @@ impl<'a> Surface<'a> {
             film: &section.film,
             factor: section.film_factor,
             emissivity,
-            medium: section.temperature.0,
+            entry: section.temperature.0,
+            warming: 0.0,
+            entry_heat: 0.0,
             shape,
             speed,
             diameter,
         }
+    }
+
+    /// The surface in a turn-round between two passes.
+    pub fn turning(turn: &'a Turn, shape: Shape, speed: f64, diameter: f64) -> Surface<'a> {
+        Surface {
+            film: &turn.film,
+            factor: 1.0,
+            emissivity: turn.emissivity,
+            entry: turn.temperature.0,
+            warming: 0.0,
+            entry_heat: 0.0,
+            shape,
+            speed,
+            diameter,
+        }
+    }
+
+    /// The same surface in a medium of `entry` degC where the product enters, that warms by `warming` K per J/m given off
+    /// per radian; `entry_heat` J/m had been given off at the entry.
+    pub fn in_medium(self, entry: f64, warming: f64, entry_heat: f64) -> Surface<'a> {
+        Surface { entry, warming, entry_heat, ..self }
     }
 
     /// Line speed, m/s.
@@ -42,21 +79,26 @@ impl<'a> Surface<'a> {
         self.speed
     }
 
-    /// Temperature of the medium, degC.
-    pub fn medium(&self) -> f64 {
-        self.medium
+    /// How much the medium warms, K per J/m given off per radian.
+    pub fn warming(&self) -> f64 {
+        self.warming
     }
 
-    fn state(&self, surface: f64, distance: f64) -> FilmState {
-        let Surface { shape, speed, diameter, medium, .. } = *self;
-        FilmState { shape, speed, diameter, distance, surface, medium }
+    /// Temperature of the medium where `heat` J/m have been given off per radian since the die, degC.
+    pub fn medium(&self, heat: f64) -> f64 {
+        self.entry + self.warming * (heat - self.entry_heat)
+    }
+
+    fn state(&self, surface: f64, heat: f64, distance: f64) -> FilmState {
+        let Surface { shape, speed, diameter, .. } = *self;
+        FilmState { shape, speed, diameter, distance, surface, medium: self.medium(heat) }
     }
 
     /// Convective film coefficient at surface temperature `surface` (degC), `distance` (m) from the entry, W/(m2 K).
-    pub fn film(&self, surface: f64, distance: f64) -> f64 {
+    pub fn film(&self, surface: f64, heat: f64, distance: f64) -> f64 {
         match self.film {
             Film::Given(h) => self.factor * h,
-            film => self.factor * film.coefficient(&self.state(surface, distance)),
+            film => self.factor * film.coefficient(&self.state(surface, heat, distance)),
         }
     }
 
@@ -65,26 +107,36 @@ impl<'a> Surface<'a> {
         if self.emissivity == 0.0 {
             return 0.0;
         }
-        let (ts, tm) = (surface + ZERO_CELSIUS, self.medium + ZERO_CELSIUS);
+        let (ts, tm) = (surface + ZERO_CELSIUS, self.entry + ZERO_CELSIUS);
         self.emissivity * STEFAN_BOLTZMANN * (ts + tm) * (ts * ts + tm * tm)
     }
 
     /// Heat flux to the medium, W/m2.
-    pub fn flux(&self, surface: f64, distance: f64) -> f64 {
-        (self.film(surface, distance) + self.radiation(surface)) * (surface - self.medium)
+    pub fn flux(&self, surface: f64, heat: f64, distance: f64) -> f64 {
+        (self.film(surface, heat, distance) + self.radiation(surface)) * (surface - self.medium(heat))
     }
 
-    /// Derivatives of the flux with surface temperature, W/(m2 K), and with distance, W/m3.
-    pub fn slopes(&self, surface: f64, distance: f64) -> (f64, f64) {
+    /// Derivatives of the flux.
+    pub fn slopes(&self, surface: f64, heat: f64, distance: f64) -> Slopes {
         let ts = surface + ZERO_CELSIUS;
         let radiation = 4.0 * self.emissivity * STEFAN_BOLTZMANN * ts * ts * ts;
         if let Film::Given(h) = self.film {
-            return (self.factor * h + radiation, 0.0);
+            let film = self.factor * h;
+            return Slopes { per_kelvin: film + radiation, per_metre: 0.0, per_heat: -film * self.warming };
         }
-        let state = self.state(surface, distance);
-        let h = self.factor * self.film.coefficient(&state);
+        let state = self.state(surface, heat, distance);
+        let film = self.factor * self.film.coefficient(&state);
         let (per_kelvin, per_metre) = self.film.slopes(&state);
-        let excess = surface - self.medium;
-        (h + self.factor * per_kelvin * excess + radiation, self.factor * per_metre * excess)
+        let excess = surface - state.medium;
+        let per_heat = if self.warming == 0.0 {
+            0.0
+        } else {
+            (self.factor * self.film.slope_with_medium(&state) * excess - film) * self.warming
+        };
+        Slopes {
+            per_kelvin: film + self.factor * per_kelvin * excess + radiation,
+            per_metre: self.factor * per_metre * excess,
+            per_heat,
+        }
     }
 }

@@ -4,8 +4,8 @@ use ndarray::{Array1, Array2, Axis, concatenate, s};
 use quenchway::case::{Limit, Medium, Quantity};
 use quenchway::error::Warning;
 use quenchway::solution::{
-    Balance, Band, Fields, Interface, LimitReport, LimitedBy, Numerics, PointReport, SectionReport, SetThrough, Shrink,
-    Solution, StationReport, Throughput,
+    Balance, Band, Fields, FlowForRise, Interface, LimitReport, LimitedBy, Numerics, PointReport, SectionReport,
+    SetThrough, Shrink, Solution, StationReport, Throughput,
 };
 use quenchway::units::Celsius;
 
@@ -98,6 +98,9 @@ pub fn sample(layers: usize) -> Solution {
         medium_temperature: fields.medium[ends[1]],
         water_in: water[0],
         water_out: water[1],
+        water_flow: water[0].map(|_| 0.25),
+        heat_to_water: if medium == Medium::Water { 5000.0 } else { 0.0 },
+        flow_for_rise: FlowForRise::of(if medium == Medium::Water { 5000.0 } else { 0.0 }, fields.medium[ends[1]]),
         film_mean: fields.film[ends[1]],
         biot: 1.7,
         boiling: 0.0,
@@ -125,6 +128,7 @@ pub fn sample(layers: usize) -> Solution {
         },
         throughput: names.iter().map(|name| Throughput { layer: name.clone(), kg_per_h: 66.5 }).collect(),
         limited_by: LimitedBy::Plastic,
+        chiller_duty: 5000.0,
         peclet: 1.5e4,
         band: vec![Band {
             station: "capstan \"ß\"".to_string(),

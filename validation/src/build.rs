@@ -1,7 +1,7 @@
 //! Small cases from plain numbers: what the checks are made of. Line speed 1 m/s, so that metres are seconds.
 
 use quenchway::case::{
-    Case, Contact, Contraction, DieTemperature, Geometry, Layer, Medium, Section, Shape, Size, Station,
+    Case, Contact, Contraction, DieTemperature, Geometry, Layer, Medium, Section, Shape, Size, Station, Turn,
 };
 use quenchway::film::Film;
 use quenchway::march::march;
@@ -69,6 +69,10 @@ pub fn bath(duration: f64, temperature: f64, film: f64) -> Section {
         film: Film::Given(film),
         film_factor: 1.0,
         emissivity: 0.0,
+        circulation: None,
+        supply: None,
+        passes: 1,
+        turn: Turn::in_air(0.0, Celsius(25.0)),
     }
 }
 

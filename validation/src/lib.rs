@@ -14,6 +14,7 @@ pub mod random;
 pub mod report;
 pub mod shrink;
 pub mod transient;
+pub mod water;
 
 use rayon::prelude::*;
 
@@ -21,7 +22,7 @@ use page::Page;
 
 /// Every check of the engine, in the order of the index; a new one is one line.
 pub fn pages() -> Vec<Page> {
-    let all: [fn() -> Page; 15] = [
+    let all: [fn() -> Page; 16] = [
         body::wall_and_cylinder,
         body::half_space,
         body::kirchhoff,
@@ -29,6 +30,7 @@ pub fn pages() -> Vec<Page> {
         freezing::page,
         practice::scaling,
         practice::limits_of_biot,
+        water::page,
         shrink::page,
         composite::nonlinear,
         transient::page,

@@ -2,7 +2,7 @@
 
 use fastrand::Rng;
 use quenchway::case::{
-    Case, Contact, Contraction, DieTemperature, Geometry, Layer, Medium, Section, Shape, Size, Station,
+    Case, Contact, Contraction, DieTemperature, Geometry, Layer, Medium, Section, Shape, Size, Station, Turn,
 };
 use quenchway::film::Film;
 use quenchway::library;
@@ -103,6 +103,10 @@ fn sections(rng: &mut Rng, wall: f64, speed: f64) -> Vec<Section> {
                 film,
                 film_factor: 1.0,
                 emissivity: if air && rng.f64() < 0.6 { 0.9 } else { 0.0 },
+                circulation: None,
+                supply: None,
+                passes: 1,
+                turn: Turn::in_air(0.0, Celsius(25.0)),
             }
         })
         .collect()

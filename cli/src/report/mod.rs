@@ -46,6 +46,7 @@ pub fn report(case: &Case, solution: &Solution, system: System, width: usize) ->
     parts.push(part("Limits", tables::limits(solution, shown, width)));
     parts.push(part("Between the layers", tables::joints(solution, shown, width)));
     parts.push(part("Sections", tables::sections(case, solution, shown, width)));
+    parts.push(part("Water", tables::water(solution, shown, width)));
     parts.push(part("Shrink", lines::shrink(case, solution, shown, width)));
     parts.push(part("Setting and reel", lines::setting(solution, shown, width)));
     parts.push(part("Throughput", lines::throughput(case, solution, shown, width)));

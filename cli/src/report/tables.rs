@@ -2,7 +2,7 @@
 
 use comfy_table::{Attribute, Cell, CellAlignment, Color, ContentArrangement, LineStyle, Table, TableStyle};
 use quenchway::case::{Case, Medium, Shape};
-use quenchway::solution::{Interface, LimitedBy, SectionReport, Solution};
+use quenchway::solution::{FlowForRise, Interface, LimitedBy, SectionReport, Solution};
 use quenchway::units::Dimension;
 
 use super::clean;
@@ -173,6 +173,56 @@ pub fn sections(case: &Case, solution: &Solution, shown: Shown, width: usize) ->
         let heat = shown.number(solution.balance.heat_to_media, Dimension::Power);
         let empty = String::new;
         table.add_row(vec!["whole line".to_string(), empty(), empty(), heat, empty(), empty(), empty()]);
+    }
+    text(&table)
+}
+
+/// The water of every section in water: its heat, both ends, its flow, and the flows that would hold its rise.
+pub fn water(solution: &Solution, shown: Shown, width: usize) -> String {
+    let rise = |kelvin: f64| {
+        let rise = shown.number(kelvin, Dimension::TemperatureDifference);
+        let rise = rise.trim_end_matches('0').trim_end_matches('.');
+        format!(
+            "flow for {rise} {}\n{}",
+            shown.unit(Dimension::TemperatureDifference),
+            shown.unit(Dimension::VolumeFlow)
+        )
+    };
+    let mut table = table(
+        vec![
+            "section".to_string(),
+            head("heat", shown, Dimension::Power),
+            head("in", shown, Dimension::Temperature),
+            head("out", shown, Dimension::Temperature),
+            head("flow", shown, Dimension::VolumeFlow),
+            rise(1.0),
+            rise(2.0),
+            rise(5.0),
+        ],
+        width,
+    );
+    let wet: Vec<&SectionReport> = solution.sections.iter().filter(|section| section.heat_to_water != 0.0).collect();
+    for section in &wet {
+        let supply = section.medium_temperature;
+        let volume = |mass: f64| shown.number(mass / quenchway::water::at(supply).density, Dimension::VolumeFlow);
+        let celsius = |value: f64| shown.number(value, Dimension::Temperature);
+        let flow =
+            |flow: fn(FlowForRise) -> f64| section.flow_for_rise.map_or("-".to_string(), |rise| volume(flow(rise)));
+        table.add_row(vec![
+            clean(&section.name),
+            shown.number(section.heat_to_water, Dimension::Power),
+            celsius(section.water_in.unwrap_or(supply)),
+            section.water_out.map_or("held".to_string(), celsius),
+            section.water_flow.map_or("-".to_string(), volume),
+            flow(|rise| rise.one),
+            flow(|rise| rise.two),
+            flow(|rise| rise.five),
+        ]);
+    }
+    if wet.len() > 1 {
+        let mut row = vec!["all water".to_string(), shown.number(solution.chiller_duty, Dimension::Power)];
+        row.resize(8, String::new());
+        table.add_row(row);
     }
     text(&table)
 }

@@ -8,8 +8,8 @@ use hdf5_metno as hdf5;
 use ndarray::{Array1, Array2};
 use quenchway::case::{Limit, Medium, Quantity};
 use quenchway::solution::{
-    Band, Fields, Interface, LimitReport, LimitedBy, PointReport, SectionReport, SetThrough, Shrink, StationReport,
-    Throughput,
+    Band, Fields, FlowForRise, Interface, LimitReport, LimitedBy, PointReport, SectionReport, SetThrough, Shrink,
+    StationReport, Throughput,
 };
 use quenchway::units::Celsius;
 use serde::Deserialize;
@@ -65,6 +65,8 @@ pub struct Stored {
     pub equalised: f64,
     /// Rise of the surface after the last water above its temperature at the exit, K.
     pub rebound: f64,
+    /// Heat that all water takes up, W.
+    pub chiller_duty: f64,
     /// Lowest Peclet number of the sections.
     pub peclet: f64,
     /// What limits the cooling in the water.
@@ -145,6 +147,7 @@ fn stored(file: &File) -> hdf5::Result<Stored> {
         band: band(&file.group("band")?)?,
         equalised: scalar(file, "equalised_temperature")?,
         rebound: scalar(file, "rebound")?,
+        chiller_duty: scalar(file, "chiller_duty")?,
         peclet: scalar(file, "peclet_number")?,
         limited_by: choice("limited_by", &LIMITED_BY, &attribute(file, "limited_by")?)?,
         layer_names,
@@ -211,6 +214,8 @@ fn sections(group: &Group, layer_names: &[String]) -> hdf5::Result<Vec<SectionRe
     let medium_temperature = column(group, "medium_temperature", count)?;
     let water_in = column(group, "water_in_temperature", count)?;
     let water_out = column(group, "water_out_temperature", count)?;
+    let water_flow = column(group, "water_flow", count)?;
+    let heat_to_water = column(group, "heat_to_water", count)?;
     let film_mean = column(group, "film_coefficient_mean", count)?;
     let biot = column(group, "biot_number", count)?;
     let boiling = column(group, "time_above_boiling", count)?;
@@ -231,6 +236,9 @@ fn sections(group: &Group, layer_names: &[String]) -> hdf5::Result<Vec<SectionRe
             medium_temperature: medium_temperature[i],
             water_in: known(water_in[i]),
             water_out: known(water_out[i]),
+            water_flow: known(water_flow[i]),
+            heat_to_water: heat_to_water[i],
+            flow_for_rise: FlowForRise::of(heat_to_water[i], medium_temperature[i]),
             film_mean: film_mean[i],
             biot: biot[i],
             boiling: boiling[i],

@@ -82,7 +82,7 @@ pub(super) fn sections(file: &mut Labelled, dims: &Dims, record: &Record) -> hdf
     let limits: Vec<String> = sections.iter().map(|section| word(&section.limited_by)).collect();
     file.texts(&group, "limited_by", "what limits the cooling", dim, limits.iter().map(String::as_str))?;
     type Value = fn(&SectionReport) -> f64;
-    let columns: [(Label, Value); 9] = [
+    let columns: [(Label, Value); 11] = [
         (Label::new("start", "m", "distance of its start from the die"), |section| section.start),
         (Label::new("end", "m", "distance of its end from the die"), |section| section.end),
         (Label::new("heat", "W", "heat given to the medium by the running line"), |section| section.heat),
@@ -92,6 +92,12 @@ pub(super) fn sections(file: &mut Labelled, dims: &Dims, record: &Record) -> hdf
         }),
         (Label::with_gaps("water_out_temperature", "degC", "temperature of the water at its outlet"), |section| {
             section.water_out.unwrap_or(f64::NAN)
+        }),
+        (Label::with_gaps("water_flow", "kg s-1", "mass flow of the water"), |section| {
+            section.water_flow.unwrap_or(f64::NAN)
+        }),
+        (Label::new("heat_to_water", "W", "heat given to the water by the running line"), |section| {
+            section.heat_to_water
         }),
         (
             Label::new("film_coefficient_mean", "W m-2 K-1", "mean film coefficient, radiation not included"),

@@ -166,6 +166,7 @@ fn whole_line(file: &mut Labelled, dims: &Dims, record: &Record) -> hdf5::Result
             "rise of the surface after the last water above its temperature at the exit",
             solution.rebound,
         ),
+        ("chiller_duty", "W", "heat that all water takes up", solution.chiller_duty),
         ("peclet_number", "1", "lowest Peclet number of the sections", solution.peclet),
         ("heat_to_media", "W", "heat given to all media", solution.balance.heat_to_media),
         ("enthalpy_drop", "W", "enthalpy that the product lost", solution.balance.enthalpy_drop),

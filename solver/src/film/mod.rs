@@ -111,6 +111,18 @@ impl Film {
         }
     }
 
+    /// How the coefficient changes with the temperature of the medium, W/(m2 K2); central differences for laws.
+    pub fn slope_with_medium(&self, state: &FilmState) -> f64 {
+        const KELVIN: f64 = 1e-3;
+        match self {
+            Film::Law(law) => {
+                let at = |medium| (law.coefficient)(&FilmState { medium, ..*state });
+                (at(state.medium + KELVIN) - at(state.medium - KELVIN)) / (2.0 * KELVIN)
+            }
+            _ => 0.0,
+        }
+    }
+
     /// Distances from the section's entry, m, where the coefficient has a kink: a time step should end there.
     pub fn kinks_in_distance(&self) -> impl Iterator<Item = f64> + '_ {
         let points: &[[f64; 2]] = match self {

@@ -86,6 +86,9 @@ const OFFSET: Quantity = quantity(Dimension::Length, -1e4, 1e4);
 const TOLERANCE: Quantity = quantity(Dimension::TemperatureDifference, 1e-5, 5.0);
 const CONDUCTIVITY: Quantity = quantity(Dimension::Conductivity, 1e-3, 2000.0);
 const HEAT_CAPACITY: Quantity = quantity(Dimension::HeatCapacity, 50.0, 1e6);
+const TURN: Quantity = quantity(Dimension::Length, 0.0, 1e3);
+const MASS_FLOW: Quantity = quantity(Dimension::MassFlow, 1e-6, 1e4);
+const VOLUME_FLOW: Quantity = quantity(Dimension::VolumeFlow, 1e-9, 10.0);
 const DENSITY: Quantity = quantity(Dimension::Density, 1.0, 25_000.0);
 
 /// What a key takes.
@@ -103,8 +106,12 @@ pub(super) enum Kind {
     ValueOr(Quantity, &'static [&'static str]),
     /// A value with its unit, or a table.
     ValueOrTable(Quantity, Place),
+    /// A value in the unit of either.
+    Either(Quantity, Quantity),
     /// A bare number within bounds.
     Number(f64, f64),
+    /// A bare whole number within bounds.
+    Count(i64, i64),
     /// Two values, rising.
     Pair(Quantity),
     /// Pairs of values, the first of each rising.
@@ -129,6 +136,7 @@ impl Kind {
         match self {
             Kind::Value(quantity)
             | Kind::ValueOr(quantity, _)
+            | Kind::Either(quantity, _)
             | Kind::ValueOrTable(quantity, _)
             | Kind::Pair(quantity)
             | Kind::Curve(quantity)
@@ -161,6 +169,7 @@ const fn may(place: Place, name: &'static str, kind: Kind, example: &'static str
 
 /// Ways to contract; the first word of each list is what the reader compares with.
 pub(super) const CONTRACTIONS: &[&str] = &["held", "free"];
+pub(super) const DIRECTIONS: &[&str] = &["counter", "along", "mixed"];
 pub(super) const GEOMETRIES: &[&str] = &["shrinking", "fixed"];
 pub(super) const HAZARDS: &[&str] = &["hydrogen chloride", "hydrogen fluoride", "steam", "peroxide"];
 pub(super) const KINDS: &[&str] = &["plastic", "metal"];
@@ -205,10 +214,17 @@ pub(super) const KEYS: &[Key] = &{
         must(Section, "name", Text, "\"trough\"", "what you call this section"),
         must(Section, "medium", Choice(MEDIA), "\"water\"", "what surrounds the product"),
         must(Section, "length", Value(LENGTH), "\"18 m\"", "length along the line"),
-        must(Section, "temperature", Value(TEMPERATURE), "\"16 degC\"", "temperature of the medium"),
+        may(Section, "temperature", Value(TEMPERATURE), "\"16 degC\"", "temperature of the medium; of water with a flow, at its inlet"),
         may(Section, "film", ValueOrTable(FILM, FilmTable), "\"25 W/(m2 K)\"", "film coefficient, or a table of it; absent: the medium's own law"),
         may(Section, "film_factor", Number(0.01, 100.0), "1.0", "multiplier of the film coefficient"),
         may(Section, "emissivity", Number(0.0, 1.0), "0.9", "emissivity of the surface; air only; absent: 0.94, or 0 when a film is given"),
+
+        may(Section, "flow", Either(VOLUME_FLOW, MASS_FLOW), "\"60 L/min\"", "water flow, whose temperature then follows the heat; absent: it stays at its temperature"),
+        may(Section, "direction", Choice(DIRECTIONS), "\"counter\"", "which way the water flows: against the product, along it, or mixed to one temperature; absent: counter"),
+        may(Section, "supply", Text, "\"trough 2\"", "name of the section whose outlet feeds this one, instead of temperature and flow"),
+        may(Section, "passes", Count(1, 100), "3", "how often the product passes through; absent: once"),
+        may(Section, "turn", Value(TURN), "\"0.8 m\"", "length of product in the air between two passes"),
+        may(Section, "turn_temperature", Value(TEMPERATURE), "\"28 degC\"", "temperature of that air; absent: that of the nearest air section, or 25 degC"),
 
         may(FilmTable, "surface", Points(TEMPERATURE, FILM), "[[\"20 degC\", \"8 W/(m2 K)\"], [\"200 degC\", \"18 W/(m2 K)\"]]", "pairs of surface temperature and film coefficient; linear between, constant outside"),
         may(FilmTable, "distance", Points(DISTANCE, FILM), "[[\"0 m\", \"3800 W/(m2 K)\"], [\"4 m\", \"1500 W/(m2 K)\"]]", "pairs of distance from the section's entry and film coefficient; linear between, constant outside"),

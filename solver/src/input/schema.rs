@@ -67,6 +67,8 @@ fn kind(kind: Kind) -> Value {
         Kind::Value(quantity) => value(quantity),
         Kind::ValueOr(quantity, words) => json!({ "anyOf": [value(quantity), { "enum": words }] }),
         Kind::ValueOrTable(quantity, place) => json!({ "anyOf": [value(quantity), reference(place)] }),
+        Kind::Either(quantity, other) => json!({ "anyOf": [value(quantity), value(other)] }),
+        Kind::Count(low, high) => json!({ "type": "integer", "minimum": low, "maximum": high }),
         Kind::Number(low, high) => json!({ "type": "number", "minimum": low, "maximum": high }),
         Kind::Pair(quantity) => {
             json!({ "type": "array", "items": value(quantity), "minItems": 2, "maxItems": 2 })

@@ -6,47 +6,81 @@ use super::entry::Entry;
 use super::keys::{Kind, Place};
 use super::problem::Problems;
 use super::table::Table;
+use super::water;
 use super::words::quoted;
-use crate::case::{Medium, Section};
+use crate::case::{Medium, Section, Shape, Turn};
 use crate::film::{self, Film};
 use crate::units::Celsius;
 
 /// Most sections of a line.
 const MOST: usize = 200;
-/// Emissivity of a plastic surface in air. Common practice for plastics, 0.90 to 0.96, no source.
-const EMISSIVITY: f64 = 0.94;
+/// Temperature of the air of a turn-round on a line without an air section, degC.
+const ROOM: f64 = 25.0;
 
 /// A section as far as it could be read: stations need names and lengths even where the rest is wrong.
 pub(super) struct ReadSection {
     pub(super) name: Option<String>,
-    pub(super) length: Option<f64>,
+    /// m, of all passes and turn-rounds.
+    pub(super) span: Option<f64>,
     pub(super) section: Option<Section>,
 }
 
 /// Reads all sections; none where there are none.
-pub(super) fn read(root: &Table<'_>, problems: &mut Problems) -> Option<Vec<ReadSection>> {
+pub(super) fn read(root: &Table<'_>, shape: Option<Shape>, problems: &mut Problems) -> Option<Vec<ReadSection>> {
     let tables = super::tables(root, "section", Place::Section, MOST, problems)?;
     super::check_unique(&tables, problems);
     let sections = tables.iter().map(|table| match table {
-        Some(table) => read_section(table, problems),
-        None => ReadSection { name: None, length: None, section: None },
+        Some(table) => read_section(table, shape, problems),
+        None => ReadSection { name: None, span: None, section: None },
     });
-    Some(sections.collect())
+    let mut sections: Vec<ReadSection> = sections.collect();
+    water::connect(&tables, &mut sections, problems);
+    give_turns_their_air(&tables, &mut sections);
+    Some(sections)
 }
 
-fn read_section(table: &Table<'_>, problems: &mut Problems) -> ReadSection {
+/// A turn-round whose air has no temperature of its own takes that of the nearest air section.
+fn give_turns_their_air(tables: &[Option<Table<'_>>], sections: &mut [ReadSection]) {
+    let air: Vec<Option<f64>> = sections
+        .iter()
+        .map(|read| read.section.as_ref().filter(|section| section.medium == Medium::Air))
+        .map(|section| section.map(|section| section.temperature.0))
+        .collect();
+    for (index, (table, read)) in tables.iter().zip(sections).enumerate() {
+        let given = table.as_ref().is_some_and(|table| table.has("turn_temperature"));
+        let nearest = (0..air.len()).filter(|&other| air[other].is_some()).min_by_key(|other| other.abs_diff(index));
+        if let (Some(section), false) = (&mut read.section, given) {
+            section.turn.temperature = Celsius(nearest.and_then(|other| air[other]).unwrap_or(ROOM));
+        }
+    }
+}
+
+fn read_section(table: &Table<'_>, shape: Option<Shape>, problems: &mut Problems) -> ReadSection {
     let name = table.name(problems);
     let medium = table.need("medium", problems).and_then(|entry| entry.choice(problems));
     let medium = medium.map(|word| if word == 0 { Medium::Air } else { Medium::Water });
     let length = table.need("length", problems).and_then(|entry| entry.value(problems));
-    let temperature =
-        table.need("temperature", problems).and_then(|entry| medium_temperature(&entry, medium, problems));
+    // A fed section has its supply's temperature; it is put in when all sections are read.
+    let temperature = match (table.get("temperature"), table.has("supply")) {
+        (None, true) => Some(f64::NAN),
+        (None, false) => {
+            table.need("temperature", problems);
+            None
+        }
+        (Some(entry), _) => medium_temperature(&entry, medium, problems),
+    };
     let film = match table.get("film") {
         Some(entry) => given_film(&entry, problems),
         None => medium.map(|medium| Film::Law(film::default_law(medium))),
     };
     let film_factor = table.number_or("film_factor", 1.0, problems);
     let emissivity = emissivity(table, medium, film.as_ref(), problems);
+    let circulation = water::read(table, medium, shape, problems);
+    let (passes, turn) = read_passes(table, problems);
+    let span = (|| {
+        let (passes, length) = (passes? as f64, length?);
+        Some(passes * length + (passes - 1.0) * turn.as_ref()?.length)
+    })();
     let section = (|| {
         Some(Section {
             name: name.clone()?,
@@ -56,9 +90,35 @@ fn read_section(table: &Table<'_>, problems: &mut Problems) -> ReadSection {
             film: film?,
             film_factor: film_factor?,
             emissivity: emissivity?,
+            circulation: circulation?,
+            supply: None,
+            passes: passes?,
+            turn: turn?,
         })
     })();
-    ReadSection { name, length, section }
+    ReadSection { name, span, section }
+}
+
+/// How often the product passes through, and what lies between; the air's temperature comes later where it is not given.
+fn read_passes(table: &Table<'_>, problems: &mut Problems) -> (Option<usize>, Option<Turn>) {
+    let passes = match table.get("passes") {
+        Some(entry) => entry.count(problems),
+        None => Some(1),
+    };
+    let length = match (table.get("turn"), passes) {
+        (Some(entry), _) => entry.value(problems),
+        (None, Some(1) | None) => Some(0.0),
+        (None, Some(_)) => {
+            table.need("turn", problems);
+            None
+        }
+    };
+    let temperature = match table.get("turn_temperature") {
+        Some(entry) => entry.value(problems),
+        None => Some(ROOM),
+    };
+    let turn = length.zip(temperature).map(|(length, air)| Turn::in_air(length, Celsius(air)));
+    (passes, turn)
 }
 
 /// Water is liquid; air may be a heated zone.
@@ -105,7 +165,7 @@ fn given_film(entry: &Entry<'_>, problems: &mut Problems) -> Option<Film> {
 fn emissivity(table: &Table<'_>, medium: Option<Medium>, film: Option<&Film>, problems: &mut Problems) -> Option<f64> {
     let Some(entry) = table.get("emissivity") else {
         let radiates = medium == Some(Medium::Air) && matches!(film, Some(Film::Law(_)));
-        return Some(if radiates { EMISSIVITY } else { 0.0 });
+        return Some(if radiates { Turn::EMISSIVITY } else { 0.0 });
     };
     let emissivity = entry.number(problems)?;
     if medium == Some(Medium::Water) && emissivity > 0.0 {
