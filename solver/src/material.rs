@@ -128,6 +128,27 @@ impl Curve {
         linear(&self.points, temperature.0)
     }
 
+    /// The integral over temperature, exact: of a heat capacity the heat between two temperatures, J/kg.
+    ///
+    /// ```
+    /// use quenchway::material::Curve;
+    /// use quenchway::units::Celsius;
+    /// let c = Curve::new(vec![[20.0, 1000.0], [40.0, 2000.0]]).unwrap();
+    /// // 10 K at 1000, 20 K at 1500 in the mean, 5 K at 2000 J/(kg K).
+    /// assert_eq!(c.integral(Celsius(10.0), Celsius(45.0)), 50e3);
+    /// assert_eq!(c.integral(Celsius(45.0), Celsius(10.0)), -50e3);
+    /// ```
+    pub fn integral(&self, from: Celsius, to: Celsius) -> f64 {
+        if to.0 < from.0 {
+            return -self.integral(to, from);
+        }
+        let inside = self.points.iter().map(|point| point[0]).filter(|t| (from.0..to.0).contains(t));
+        let mut ends: Vec<f64> = vec![from.0];
+        ends.extend(inside);
+        ends.push(to.0);
+        ends.windows(2).map(|t| 0.5 * (t[1] - t[0]) * (self.at(Celsius(t[0])) + self.at(Celsius(t[1])))).sum()
+    }
+
     /// The (degC, value) points.
     pub fn points(&self) -> &[[f64; 2]] {
         &self.points

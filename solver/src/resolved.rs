@@ -81,6 +81,18 @@ pub fn resolved_in(case: &Case, system: System) -> String {
     writer.text
 }
 
+/// A material as a table of a case file, in SI.
+///
+/// ```
+/// let pvc = quenchway::library::find("pvc-insulation").unwrap();
+/// assert!(quenchway::resolved::material(&pvc).starts_with("[material.pvc-insulation]\nkind = \"plastic\"\n"));
+/// ```
+pub fn material(material: &Material) -> String {
+    let mut writer = Writer { text: String::new(), system: System::Si };
+    writer.material(material);
+    writer.text.trim_start().to_string()
+}
+
 /// A text as a TOML string on one line: JSON's escapes are TOML's, but for the delete character.
 fn text(text: &str) -> String {
     serde_json::Value::from(text).to_string().replace('\u{7f}', "\\u007f")
