@@ -154,7 +154,8 @@ fn volumetric_heat_capacities_of_polyethylene_lie_between_the_standards() {
 }
 
 /// First and last point of each peak, degC, its heat, J/kg, and the lowest and highest published heat, J/kg.
-const PEAKS: [(&str, [f64; 2], f64, [f64; 2], &str); 10] = [
+type Peak = (&'static str, [f64; 2], f64, [f64; 2], &'static str);
+const PEAKS: [Peak; 10] = [
     ("ldpe", [85.0, 105.0], 125e3, [110e3, 140e3], "typical DSC, from memory"),
     ("lldpe", [99.0, 115.0], 120e3, [100e3, 140e3], "typical DSC, from memory"),
     ("hdpe", [109.5, 123.5], 190e3, [180e3, 201e3], "typical DSC, from memory; 201 measured, Netzsch polymer table"),
