@@ -8,6 +8,8 @@ mod cli;
 mod films;
 mod fixture;
 mod materials;
+mod materials_run;
+mod materials_shown;
 mod messages;
 mod order;
 mod pictures;

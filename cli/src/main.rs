@@ -31,7 +31,7 @@ fn main() -> ExitCode {
             print(&verdict.report, u8::from(!verdict.holds))
         }
         Command::Schema => print(&schema::schema(), 0),
-        Command::Materials { name } => match materials::materials(name.as_deref(), width(columns())) {
+        Command::Materials(args) => match materials::answer(&args, width(columns())) {
             Ok(text) => print(&text, 0),
             Err(message) => fail(&message, WRONG_INPUT),
         },

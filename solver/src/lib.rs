@@ -13,6 +13,7 @@ pub mod error;
 pub mod exact;
 pub mod film;
 pub mod fluid;
+pub mod foam;
 pub mod input;
 pub mod library;
 pub mod line;

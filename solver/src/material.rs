@@ -21,6 +21,37 @@ pub struct Material {
     pub range: [Celsius; 2],
     /// What it gives off or does when mistreated.
     pub hazards: Vec<Hazard>,
+    /// Between which temperatures a plastic is usually extruded: lowest and highest.
+    pub melt: Option<[Celsius; 2]>,
+    /// How well its properties are known.
+    pub uncertainty: Uncertainty,
+}
+
+/// One standard value of each property's uncertainty, relative: 0.1 is a tenth of the value, the same at every temperature.
+///
+/// ```
+/// use quenchway::material::{Kind, Uncertainty};
+/// assert_eq!(Uncertainty::usual(Kind::Plastic).conductivity, 0.15);
+/// assert_eq!(Uncertainty::usual(Kind::Metal).density, 0.01);
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Uncertainty {
+    /// Of the conductivity.
+    pub conductivity: f64,
+    /// Of the heat capacity.
+    pub heat_capacity: f64,
+    /// Of the density.
+    pub density: f64,
+}
+
+impl Uncertainty {
+    /// What holds where a material does not say: common practice, no source.
+    pub const fn usual(kind: Kind) -> Uncertainty {
+        match kind {
+            Kind::Plastic => Uncertainty { conductivity: 0.15, heat_capacity: 0.10, density: 0.03 },
+            Kind::Metal => Uncertainty { conductivity: 0.03, heat_capacity: 0.02, density: 0.01 },
+        }
+    }
 }
 
 /// Plastic or metal.
@@ -95,6 +126,27 @@ impl Curve {
     /// The value at a temperature.
     pub fn at(&self, temperature: Celsius) -> f64 {
         linear(&self.points, temperature.0)
+    }
+
+    /// The integral over temperature, exact: of a heat capacity the heat between two temperatures, J/kg.
+    ///
+    /// ```
+    /// use quenchway::material::Curve;
+    /// use quenchway::units::Celsius;
+    /// let c = Curve::new(vec![[20.0, 1000.0], [40.0, 2000.0]]).unwrap();
+    /// // 10 K at 1000, 20 K at 1500 in the mean, 5 K at 2000 J/(kg K).
+    /// assert_eq!(c.integral(Celsius(10.0), Celsius(45.0)), 50e3);
+    /// assert_eq!(c.integral(Celsius(45.0), Celsius(10.0)), -50e3);
+    /// ```
+    pub fn integral(&self, from: Celsius, to: Celsius) -> f64 {
+        if to.0 < from.0 {
+            return -self.integral(to, from);
+        }
+        let inside = self.points.iter().map(|point| point[0]).filter(|t| (from.0..to.0).contains(t));
+        let mut ends: Vec<f64> = vec![from.0];
+        ends.extend(inside);
+        ends.push(to.0);
+        ends.windows(2).map(|t| 0.5 * (t[1] - t[0]) * (self.at(Celsius(t[0])) + self.at(Celsius(t[1])))).sum()
     }
 
     /// The (degC, value) points.

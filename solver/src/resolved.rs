@@ -7,7 +7,7 @@ use crate::case::{
 };
 use crate::film::Film;
 use crate::input::hazard_word;
-use crate::material::{Curve, Kind, Material};
+use crate::material::{Curve, Kind, Material, Uncertainty};
 use crate::units::{Dimension, System, write};
 
 /// The case as a case file in SI, which reads back as the same case.
@@ -81,6 +81,18 @@ pub fn resolved_in(case: &Case, system: System) -> String {
     };
     writer.key("shape", text(shape));
     writer.text
+}
+
+/// A material as a table of a case file, in SI.
+///
+/// ```
+/// let pvc = quenchway::library::find("pvc-insulation").unwrap();
+/// assert!(quenchway::resolved::material(&pvc).starts_with("[material.pvc-insulation]\nkind = \"plastic\"\n"));
+/// ```
+pub fn material(material: &Material) -> String {
+    let mut writer = Writer { text: String::new(), system: System::Si };
+    writer.material(material);
+    writer.text.trim_start().to_string()
 }
 
 /// A text as a TOML string on one line: JSON's escapes are TOML's, but for the delete character.
@@ -260,6 +272,15 @@ impl Writer {
             let words: Vec<String> = material.hazards.iter().map(|hazard| text(hazard_word(*hazard))).collect();
             self.key("hazards", format_args!("[{}]", words.join(", ")));
         }
+        if let Some(melt) = material.melt {
+            let [low, high] = melt.map(|end| self.quantity(end.0, Dimension::Temperature));
+            self.key("melt", format_args!("[{low}, {high}]"));
+        }
+        let Uncertainty { conductivity, heat_capacity, density } = material.uncertainty;
+        self.key(
+            "uncertainty",
+            format_args!("{{ conductivity = {conductivity}, heat_capacity = {heat_capacity}, density = {density} }}"),
+        );
     }
 
     fn curve(&mut self, key: &str, curve: &Curve, dimension: Dimension) {

@@ -6,7 +6,7 @@ use quenchway::case::{
 };
 use quenchway::film::Film;
 use quenchway::library;
-use quenchway::material::{Curve, Kind, Material};
+use quenchway::material::{Curve, Kind, Material, Uncertainty};
 use quenchway::units::Celsius;
 
 /// The case of a seed: 1 to 4 layers, 1 to 6 sections, 0.2 to 80 mm, 0.01 to 30 m/s, library materials and own curves with
@@ -122,13 +122,13 @@ fn film(rng: &mut Rng, air: bool, length: f64) -> Film {
     }
 }
 
-/// Any material of the library of a kind.
+/// Materials of the library by name, so that a seed stays the same case when the library grows.
+const FROM_LIBRARY: [&str; 6] = ["pvc-insulation", "pvc-jacket", "ldpe", "hdpe", "copper", "aluminium"];
+
+/// One of these materials of a kind.
 fn library_material(rng: &mut Rng, kind: Kind) -> Material {
-    let all: Vec<Material> = library::entries()
-        .iter()
-        .map(|entry| entry.material.clone())
-        .filter(|material| material.kind == kind)
-        .collect();
+    let all: Vec<Material> =
+        FROM_LIBRARY.iter().filter_map(|name| library::find(name)).filter(|material| material.kind == kind).collect();
     all[rng.usize(0..all.len())].clone()
 }
 
@@ -181,6 +181,8 @@ fn material(name: &str, kind: Kind, k: Vec<[f64; 2]>, c: Vec<[f64; 2]>, rho: Vec
         set_temperature: Some(Celsius(80.0)),
         range: [Celsius(-50.0), Celsius(300.0)],
         hazards: Vec::new(),
+        melt: None,
+        uncertainty: Uncertainty::usual(kind),
     }
 }
 

@@ -2,6 +2,7 @@
 
 pub mod callouts;
 pub mod colormap;
+pub mod curves;
 pub mod diameter;
 pub mod field;
 pub mod frame;

@@ -36,6 +36,7 @@ pub(super) fn definition(place: Place) -> &'static str {
         Place::SpeedTable => "speed_table",
         Place::FilmTable => "film_table",
         Place::Property => "property",
+        Place::Uncertainty => "uncertainty",
     }
 }
 
@@ -70,17 +71,16 @@ fn kind(kind: Kind) -> Value {
         Kind::Either(quantity, other) => json!({ "anyOf": [value(quantity), value(other)] }),
         Kind::Count(low, high) => json!({ "type": "integer", "minimum": low, "maximum": high }),
         Kind::Number(low, high) => json!({ "type": "number", "minimum": low, "maximum": high }),
-        Kind::Pair(quantity) => {
-            json!({ "type": "array", "items": value(quantity), "minItems": 2, "maxItems": 2 })
-        }
+        Kind::Pair(quantity) => pair(value(quantity)),
         Kind::Points(x, y) => points(value(x), value(y)),
         Kind::Curve(quantity) => json!({
             "anyOf": [value(quantity), points(value(keys::PROPERTY_POINT), value(quantity)), reference(Place::Property)]
         }),
         Kind::Constant(quantity) => json!({ "anyOf": [value(quantity), reference(Place::Property)] }),
+        Kind::Window(quantity) => json!({ "anyOf": [pair(value(quantity)), reference(Place::Property)] }),
         Kind::CurvePoints => {
             let text = || json!({ "type": "string" });
-            json!({ "anyOf": [text(), points(text(), text())] })
+            json!({ "anyOf": [text(), pair(text()), points(text(), text())] })
         }
         Kind::Table(place) => reference(place),
         Kind::Tables(place) => json!({ "type": "array", "items": reference(place) }),
@@ -95,6 +95,10 @@ fn value(quantity: Quantity) -> Value {
         "title": format!("{} in {}", quantity.dimension.name(), quantity.dimension.accepted()),
         "pattern": "^ *([-+]?[0-9.]|AWG|awg).*[^0-9. ]",
     })
+}
+
+fn pair(item: Value) -> Value {
+    json!({ "type": "array", "items": item, "minItems": 2, "maxItems": 2 })
 }
 
 fn points(x: Value, y: Value) -> Value {
