@@ -17,16 +17,17 @@ use std::collections::BTreeMap;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-pub(crate) use keys::nearest;
+pub(crate) use keys::{Place, known, nearest, number};
 pub use layers::{CONTACTS, NamedContact};
 pub(crate) use materials::hazard_word;
 pub use materials::{Described, Source, Status, material};
 pub use problem::Problem;
 pub use schema::schema;
+pub(crate) use sections::LIQUID;
+pub(crate) use words::listed;
 
 use crate::case::{Case, Geometry, Shape};
 use crate::material::Material;
-use keys::Place;
 use problem::Problems;
 use table::Table;
 use words::{kind_of, quoted};

@@ -6,7 +6,7 @@ use crate::units::Dimension;
 
 /// A table of the case file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Place {
+pub(crate) enum Place {
     /// The top level.
     Root,
     /// `[line]`.
@@ -45,7 +45,7 @@ impl Place {
     ];
 
     /// Its name in a message: "a layer".
-    pub(super) fn name(self) -> &'static str {
+    pub(crate) fn name(self) -> &'static str {
         match self {
             Place::Root => "a case file",
             Place::Line => "[line]",
@@ -263,6 +263,19 @@ pub(super) fn head(key: &Key) -> String {
         Kind::NamedTables(_) => format!("[{}.NAME]", key.name),
         _ => key.name.to_string(),
     }
+}
+
+/// What the number of a key measures (nothing for a bare number) and its bounds; none where the key takes no number.
+pub(crate) fn number(place: Place, name: &str) -> Option<(Option<Dimension>, [f64; 2])> {
+    match find(place, name)?.kind {
+        Kind::Number(low, high) => Some((None, [low, high])),
+        kind => kind.quantity().map(|quantity| (Some(quantity.dimension), [quantity.low, quantity.high])),
+    }
+}
+
+/// Whether a place has a key of this name.
+pub(crate) fn known(place: Place, name: &str) -> bool {
+    find(place, name).is_some()
 }
 
 /// The nearest of some names, if one is near enough to have been meant.

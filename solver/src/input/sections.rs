@@ -16,6 +16,9 @@ const MOST: usize = 200;
 /// Emissivity of a plastic surface in air. Common practice for plastics, 0.90 to 0.96, no source.
 const EMISSIVITY: f64 = 0.94;
 
+/// Temperatures of liquid water, degC.
+pub(crate) const LIQUID: [f64; 2] = [0.0, 100.0];
+
 /// A section as far as it could be read: stations need names and lengths even where the rest is wrong.
 pub(super) struct ReadSection {
     pub(super) name: Option<String>,
@@ -64,7 +67,7 @@ fn read_section(table: &Table<'_>, problems: &mut Problems) -> ReadSection {
 /// Water is liquid; air may be a heated zone.
 fn medium_temperature(entry: &Entry<'_>, medium: Option<Medium>, problems: &mut Problems) -> Option<f64> {
     let temperature = entry.value(problems)?;
-    if medium == Some(Medium::Water) && !(0.0..=100.0).contains(&temperature) {
+    if medium == Some(Medium::Water) && !(LIQUID[0]..=LIQUID[1]).contains(&temperature) {
         let written = quoted(entry.value.get_ref().as_str().unwrap_or_default());
         let help = "temperature of water takes 0 degC to 100 degC";
         entry.wrong(problems, format!("{written} is not the temperature of liquid water"), "out of range", help);
