@@ -4,7 +4,7 @@ use quenchway::case::{
     Case, Contact, Contraction, DieTemperature, Geometry, Layer, Limit, Medium, Quantity, Section, Shape, Size, Station,
 };
 use quenchway::film::Film;
-use quenchway::material::{Curve, Kind, Material};
+use quenchway::material::{Curve, Kind, Material, Uncertainty};
 use quenchway::solution::Solution;
 use quenchway::units::Celsius;
 
@@ -32,6 +32,8 @@ fn material(name: &str, kind: Kind, k: f64, cp: f64, density: Vec<[f64; 2]>) -> 
         set_temperature: None,
         range: [Celsius(0.0), Celsius(230.0)],
         hazards: Vec::new(),
+        melt: None,
+        uncertainty: Uncertainty::usual(kind),
     }
 }
 

@@ -5,7 +5,7 @@ use quenchway::conduction::Slice;
 use quenchway::discretise::{self, Fineness, Times};
 use quenchway::exact::{CompositeProblem, Properties, Span};
 use quenchway::film::Film;
-use quenchway::material::{Curve, Kind, Material};
+use quenchway::material::{Curve, Kind, Material, Uncertainty};
 use quenchway::shrink;
 use quenchway::step::{A, ABSCISSAE, C, D, GAMMA, Stepper};
 use quenchway::surface::Surface;
@@ -119,6 +119,8 @@ fn kirchhoff(shape: Shape, b: f64) -> Kirchhoff {
         set_temperature: None,
         range: [Celsius(-50.0), Celsius(300.0)],
         hazards: Vec::new(),
+        melt: None,
+        uncertainty: Uncertainty::usual(Kind::Plastic),
     };
     Kirchhoff { case: one_layer(shape, material, film), b, biot }
 }
@@ -353,6 +355,8 @@ fn joints_and_contacts_keep_the_order() {
             set_temperature: None,
             range: [Celsius(-50.0), Celsius(300.0)],
             hazards: Vec::new(),
+            melt: None,
+            uncertainty: Uncertainty::usual(Kind::Plastic),
         };
         let mut case = one_layer(Shape::Round, plastic(K0, C0), Film::Given(400.0));
         case.sections[0].temperature = Celsius(10.0);

@@ -65,7 +65,7 @@ mod tests {
     use super::*;
     use crate::case::{Contact, Contraction, DieTemperature, Geometry, Layer, Section, Shape, Size};
     use crate::film::Film;
-    use crate::material::{Curve, Kind, Material};
+    use crate::material::{Curve, Kind, Material, Uncertainty};
     use crate::units::Celsius;
 
     fn wire(hazards: Vec<Hazard>, sections: &[(Medium, f64)]) -> Case {
@@ -79,6 +79,8 @@ mod tests {
             set_temperature: None,
             range: [Celsius(0.0), Celsius(200.0)],
             hazards,
+            melt: None,
+            uncertainty: Uncertainty::usual(Kind::Plastic),
         };
         let section = |&(medium, temperature): &(Medium, f64)| Section {
             name: "section".to_string(),

@@ -21,6 +21,37 @@ pub struct Material {
     pub range: [Celsius; 2],
     /// What it gives off or does when mistreated.
     pub hazards: Vec<Hazard>,
+    /// Between which temperatures a plastic is usually extruded: lowest and highest.
+    pub melt: Option<[Celsius; 2]>,
+    /// How well its properties are known.
+    pub uncertainty: Uncertainty,
+}
+
+/// One standard value of each property's uncertainty, relative: 0.1 is a tenth of the value, the same at every temperature.
+///
+/// ```
+/// use quenchway::material::{Kind, Uncertainty};
+/// assert_eq!(Uncertainty::usual(Kind::Plastic).conductivity, 0.15);
+/// assert_eq!(Uncertainty::usual(Kind::Metal).density, 0.01);
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Uncertainty {
+    /// Of the conductivity.
+    pub conductivity: f64,
+    /// Of the heat capacity.
+    pub heat_capacity: f64,
+    /// Of the density.
+    pub density: f64,
+}
+
+impl Uncertainty {
+    /// What holds where a material does not say: common practice, no source.
+    pub const fn usual(kind: Kind) -> Uncertainty {
+        match kind {
+            Kind::Plastic => Uncertainty { conductivity: 0.15, heat_capacity: 0.10, density: 0.03 },
+            Kind::Metal => Uncertainty { conductivity: 0.03, heat_capacity: 0.02, density: 0.01 },
+        }
+    }
 }
 
 /// Plastic or metal.

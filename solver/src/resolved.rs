@@ -5,7 +5,7 @@ use std::fmt::Write;
 use crate::case::{Case, Contact, Contraction, DieTemperature, Geometry, Layer, Medium, Section, Shape, Size, Station};
 use crate::film::Film;
 use crate::input::hazard_word;
-use crate::material::{Curve, Kind, Material};
+use crate::material::{Curve, Kind, Material, Uncertainty};
 use crate::units::{Dimension, System, write};
 
 /// The case as a case file in SI, which reads back as the same case.
@@ -235,6 +235,15 @@ impl Writer {
             let words: Vec<String> = material.hazards.iter().map(|hazard| text(hazard_word(*hazard))).collect();
             self.key("hazards", format_args!("[{}]", words.join(", ")));
         }
+        if let Some(melt) = material.melt {
+            let [low, high] = melt.map(|end| self.quantity(end.0, Dimension::Temperature));
+            self.key("melt", format_args!("[{low}, {high}]"));
+        }
+        let Uncertainty { conductivity, heat_capacity, density } = material.uncertainty;
+        self.key(
+            "uncertainty",
+            format_args!("{{ conductivity = {conductivity}, heat_capacity = {heat_capacity}, density = {density} }}"),
+        );
     }
 
     fn curve(&mut self, key: &str, curve: &Curve, dimension: Dimension) {

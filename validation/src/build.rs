@@ -5,7 +5,7 @@ use quenchway::case::{
 };
 use quenchway::film::Film;
 use quenchway::march::march;
-use quenchway::material::{Curve, Kind, Material};
+use quenchway::material::{Curve, Kind, Material, Uncertainty};
 use quenchway::solution::{PointReport, Solution};
 use quenchway::units::Celsius;
 
@@ -42,6 +42,8 @@ pub fn material(kind: Kind, conductivity: Curve, heat_capacity: Curve, density: 
         set_temperature: None,
         range: [Celsius(-300.0), Celsius(2000.0)],
         hazards: Vec::new(),
+        melt: None,
+        uncertainty: Uncertainty::usual(kind),
     }
 }
 

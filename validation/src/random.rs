@@ -6,7 +6,7 @@ use quenchway::case::{
 };
 use quenchway::film::Film;
 use quenchway::library;
-use quenchway::material::{Curve, Kind, Material};
+use quenchway::material::{Curve, Kind, Material, Uncertainty};
 use quenchway::units::Celsius;
 
 /// The case of a seed: 1 to 4 layers, 1 to 6 sections, 0.2 to 80 mm, 0.01 to 30 m/s, library materials and own curves with
@@ -177,6 +177,8 @@ fn material(name: &str, kind: Kind, k: Vec<[f64; 2]>, c: Vec<[f64; 2]>, rho: Vec
         set_temperature: Some(Celsius(80.0)),
         range: [Celsius(-50.0), Celsius(300.0)],
         hazards: Vec::new(),
+        melt: None,
+        uncertainty: Uncertainty::usual(kind),
     }
 }
 

@@ -27,11 +27,13 @@ pub(crate) enum Place {
     FilmTable,
     /// A material property with its source.
     Property,
+    /// How well the properties of a material are known.
+    Uncertainty,
 }
 
 impl Place {
     /// All of them, in the order of the case file.
-    pub(super) const ALL: [Place; 10] = [
+    pub(super) const ALL: [Place; 11] = [
         Place::Root,
         Place::Line,
         Place::Layer,
@@ -42,6 +44,7 @@ impl Place {
         Place::SpeedTable,
         Place::FilmTable,
         Place::Property,
+        Place::Uncertainty,
     ];
 
     /// Its name in a message: "a layer".
@@ -57,6 +60,7 @@ impl Place {
             Place::SpeedTable => "a temperature table",
             Place::FilmTable => "a film table",
             Place::Property => "a material property",
+            Place::Uncertainty => "an uncertainty table",
         }
     }
 }
@@ -113,6 +117,8 @@ pub(super) enum Kind {
     Curve(Quantity),
     /// A property of one value: the value, or a table with it and its source.
     Constant(Quantity),
+    /// A property of two values, rising: the two, or a table with them and their source.
+    Window(Quantity),
     /// The value or points of a property; what they measure is the property's business.
     CurvePoints,
     /// A table.
@@ -132,7 +138,8 @@ impl Kind {
             | Kind::ValueOrTable(quantity, _)
             | Kind::Pair(quantity)
             | Kind::Curve(quantity)
-            | Kind::Constant(quantity) => Some(quantity),
+            | Kind::Constant(quantity)
+            | Kind::Window(quantity) => Some(quantity),
             _ => None,
         }
     }
@@ -230,11 +237,20 @@ pub(super) const KEYS: &[Key] = &{
         may(Material, "set_temperature", Constant(TEMPERATURE), "\"80 degC\"", "a plastic holds its shape below it"),
         may(Material, "range", Pair(PROPERTY_TEMPERATURE), "[\"0 degC\", \"200 degC\"]", "temperatures between which the curves are meant to be used"),
         may(Material, "hazards", Choices(HAZARDS), "[\"hydrogen chloride\"]", "what it gives off or does when mistreated"),
+        may(Material, "melt", Window(TEMPERATURE), "[\"175 degC\", \"200 degC\"]", "melt temperatures between which a plastic is usually extruded"),
+        may(Material, "uncertainty", Table(Uncertainty), "{ conductivity = 0.1, heat_capacity = 0.1, density = 0.02 }", "one standard value of each property's uncertainty, relative"),
 
         must(Property, "points", CurvePoints, "[[\"0 degC\", \"0.165 W/(m K)\"], [\"200 degC\", \"0.17 W/(m K)\"]]", "one value, or pairs of temperature and value"),
         may(Property, "source", Text, "\"data sheet of the compound\"", "where the values come from"),
         may(Property, "status", Choice(STATUSES), "\"read\"", "read in the source, quoted from memory, or derived from other values"),
         may(Property, "doubt", Text, "\"grade not stated\"", "what may be wrong with them"),
+
+        may(Uncertainty, "conductivity", Number(0.0, 1.0), "0.1", "of the conductivity; absent: 0.15 for a plastic, 0.03 for a metal"),
+        may(Uncertainty, "heat_capacity", Number(0.0, 1.0), "0.1", "of the heat capacity; absent: 0.10 for a plastic, 0.02 for a metal"),
+        may(Uncertainty, "density", Number(0.0, 1.0), "0.02", "of the density; absent: 0.03 for a plastic, 0.01 for a metal"),
+        may(Uncertainty, "source", Text, "\"spread of our own trials\"", "where they come from"),
+        may(Uncertainty, "status", Choice(STATUSES), "\"derived\"", "read in the source, quoted from memory, or derived from other values"),
+        may(Uncertainty, "doubt", Text, "\"three trials only\"", "what may be wrong with them"),
 
         may(Solver, "tolerance", Value(TOLERANCE), "\"0.01 K\"", "largest error wanted of every reported temperature"),
         may(Solver, "geometry", Choice(GEOMETRIES), "\"shrinking\"", "whether the radii follow the density"),

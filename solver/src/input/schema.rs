@@ -36,6 +36,7 @@ pub(super) fn definition(place: Place) -> &'static str {
         Place::SpeedTable => "speed_table",
         Place::FilmTable => "film_table",
         Place::Property => "property",
+        Place::Uncertainty => "uncertainty",
     }
 }
 
@@ -68,17 +69,16 @@ fn kind(kind: Kind) -> Value {
         Kind::ValueOr(quantity, words) => json!({ "anyOf": [value(quantity), { "enum": words }] }),
         Kind::ValueOrTable(quantity, place) => json!({ "anyOf": [value(quantity), reference(place)] }),
         Kind::Number(low, high) => json!({ "type": "number", "minimum": low, "maximum": high }),
-        Kind::Pair(quantity) => {
-            json!({ "type": "array", "items": value(quantity), "minItems": 2, "maxItems": 2 })
-        }
+        Kind::Pair(quantity) => pair(value(quantity)),
         Kind::Points(x, y) => points(value(x), value(y)),
         Kind::Curve(quantity) => json!({
             "anyOf": [value(quantity), points(value(keys::PROPERTY_POINT), value(quantity)), reference(Place::Property)]
         }),
         Kind::Constant(quantity) => json!({ "anyOf": [value(quantity), reference(Place::Property)] }),
+        Kind::Window(quantity) => json!({ "anyOf": [pair(value(quantity)), reference(Place::Property)] }),
         Kind::CurvePoints => {
             let text = || json!({ "type": "string" });
-            json!({ "anyOf": [text(), points(text(), text())] })
+            json!({ "anyOf": [text(), pair(text()), points(text(), text())] })
         }
         Kind::Table(place) => reference(place),
         Kind::Tables(place) => json!({ "type": "array", "items": reference(place) }),
@@ -93,6 +93,10 @@ fn value(quantity: Quantity) -> Value {
         "title": format!("{} in {}", quantity.dimension.name(), quantity.dimension.accepted()),
         "pattern": "^ *([-+]?[0-9.]|AWG|awg).*[^0-9. ]",
     })
+}
+
+fn pair(item: Value) -> Value {
+    json!({ "type": "array", "items": item, "minItems": 2, "maxItems": 2 })
 }
 
 fn points(x: Value, y: Value) -> Value {

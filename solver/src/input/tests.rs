@@ -6,7 +6,7 @@ use super::*;
 use crate::case::{Contact, Contraction, DieTemperature, Medium, Quantity, Size};
 use crate::error::Warning;
 use crate::film::Film;
-use crate::material::Hazard;
+use crate::material::{Hazard, Kind, Uncertainty};
 use crate::resolved::resolved;
 use crate::units::Celsius;
 
@@ -24,6 +24,8 @@ heat_capacity = { points = [["20 degC", "1300 J/(kg K)"], ["85 degC", "1700 J/(k
 density = [["0 degC", "1400 kg/m3"], ["75 degC", "1374 kg/m3"], ["150 degC", "1320 kg/m3"], ["220 degC", "1270 kg/m3"]]
 set_temperature = { points = "80 degC", source = "own trial", status = "memory" }
 hazards = ["hydrogen chloride"]
+melt = { points = ["170 degC", "195 degC"], source = "data sheet" }
+uncertainty = { heat_capacity = 0.07, density = 0, source = "three batches", status = "derived", doubt = "few" }
 "#;
 
 /// All that may be left out is left out.
@@ -173,6 +175,11 @@ fn what_is_written_is_read() {
     assert!(matches!(skin.contact, Contact::Conductance(h) if (h - 499.687).abs() < 1e-3));
     assert_eq!(skin.material.hazards, [Hazard::HydrogenChloride]);
     assert_eq!(skin.material.set_temperature, Some(Celsius(80.0)));
+    assert_eq!(skin.material.melt, Some([Celsius(170.0), Celsius(195.0)]));
+    // What the file leaves out is the usual one of its kind.
+    let known = Uncertainty { conductivity: 0.15, heat_capacity: 0.07, density: 0.0 };
+    assert_eq!(skin.material.uncertainty, known);
+    assert_eq!(screen.material.uncertainty, Uncertainty::usual(Kind::Metal));
     // The span of all curves' points.
     assert_eq!(skin.material.range, [Celsius(0.0), Celsius(220.0)]);
     assert_eq!(screen.material.range, [Celsius(-50.0), Celsius(300.0)]);
