@@ -78,6 +78,7 @@ pub fn solution(case: &Case, radii: &Radii, run: &Run, error: f64) -> Result<Sol
         limited_by: limited_overall(&sections),
         peclet: peclet.0,
         band: Vec::new(),
+        band_inputs: Vec::new(),
         balance: Balance { heat_to_media: given * power, enthalpy_drop: lost * power, relative_error: relative },
         numerics: Numerics {
             cells: slice.link_mass.iter().filter(|&&mass| mass > 0.0).count() + usize::from(slice.core.is_some()),
@@ -317,6 +318,7 @@ fn fields(case: &Case, radii: &Radii, run: &Run) -> Fields {
         film: line(),
         heat_flux: line(),
         heat_per_length: line(),
+        band: None,
     };
     let diameter = 2.0 * radii.hot[case.layers.len() - 1];
     for (row, place) in run.track.iter().enumerate() {

@@ -1,5 +1,6 @@
 //! The case file as written, positions kept: all problems of meaning are reported together, not only the first.
 
+mod bands;
 mod entry;
 mod keys;
 mod layers;
@@ -143,9 +144,11 @@ fn read_root(root: &Table<'_>, problems: &mut Problems) -> Option<Case> {
         stations: stations?,
         tolerance: tolerance?,
         assumptions: product.assumptions,
+        bands: Vec::new(),
     };
     layers::check_walls(&case, &product.sizes, problems);
-    Some(case)
+    let bands = bands::read(root, &case, problems);
+    Some(Case { bands, ..case })
 }
 
 /// Tolerance, geometry and shape, or their defaults.

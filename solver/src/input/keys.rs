@@ -88,6 +88,8 @@ const LENGTH: Quantity = quantity(Dimension::Length, 1e-3, 1e4);
 const DISTANCE: Quantity = quantity(Dimension::Length, 0.0, 1e4);
 const OFFSET: Quantity = quantity(Dimension::Length, -1e4, 1e4);
 const TOLERANCE: Quantity = quantity(Dimension::TemperatureDifference, 1e-5, 5.0);
+/// A temperature's uncertainty.
+pub(super) const SPREAD: Quantity = quantity(Dimension::TemperatureDifference, 0.0, 200.0);
 const CONDUCTIVITY: Quantity = quantity(Dimension::Conductivity, 1e-3, 2000.0);
 const HEAT_CAPACITY: Quantity = quantity(Dimension::HeatCapacity, 50.0, 1e6);
 const DENSITY: Quantity = quantity(Dimension::Density, 1.0, 25_000.0);
@@ -121,6 +123,8 @@ pub(super) enum Kind {
     Window(Quantity),
     /// The value or points of a property; what they measure is the property's business.
     CurvePoints,
+    /// Key paths, each with a temperature difference or a relative number.
+    Bands,
     /// A table.
     Table(Place),
     /// A list of tables.
@@ -189,6 +193,7 @@ pub(super) const KEYS: &[Key] = &{
         must(Root, "section", Tables(Section), "", "the line's sections, from the die onward"),
         may(Root, "station", Tables(Station), "", "named places on the line where numbers are wanted and limits hold"),
         may(Root, "material", NamedTables(Material), "", "own materials; they come before the library's"),
+        may(Root, "band", Bands, "{ \"layer.insulation.temperature\" = \"4 K\", \"section.trough.film_factor\" = 0.5 }", "how uncertain inputs are, one standard value each, by key path: a temperature difference for temperatures, a relative number for everything else"),
         may(Root, "solver", Table(Solver), "", "accuracy and geometry of the computation"),
 
         must(Line, "speed", Value(SPEED), "\"150 m/min\"", "line speed"),

@@ -8,7 +8,7 @@ use super::variable::Variable;
 use crate::case::Case;
 use crate::error::key;
 use crate::input::{self, Place, nearest};
-use crate::units::UnitError;
+use crate::units::{UnitError, excerpt};
 
 /// A key path as written: a table, the name of one of several, a key.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -262,43 +262,65 @@ fn quoted_name(text: &str) -> Option<String> {
     (TABLES.iter().any(|(known, _, named)| *known == table && *named) && steps(&path)?.len() == 3).then_some(path)
 }
 
+impl KeyPathError {
+    /// What is wrong, without the path, and what would be right.
+    pub fn parts(&self) -> (String, String) {
+        let beside = |known: &[String]| match known {
+            [] => "this case has none".to_string(),
+            known => format!("known are {}", input::listed(known, "and")),
+        };
+        match self {
+            KeyPathError::Syntax { path, near } => (
+                format!("{} is not a key path", excerpt(path)),
+                near.as_ref().map_or_else(
+                    || {
+                        "write table.key or table.name.key, a name with blanks or dots in quotation marks: line.speed, \
+                         section.\"to capstan\".length"
+                            .to_string()
+                    },
+                    |near| format!("did you mean {near}?"),
+                ),
+            ),
+            KeyPathError::Unknown { what, found, near, known, .. } => (
+                format!("there is no {what} {}", key(found)),
+                near.as_ref().map_or_else(|| beside(known), |near| format!("did you mean {near}?")),
+            ),
+            KeyPathError::NoNumber { known, .. } => (
+                "this case gives no single number there".to_string(),
+                format!("numbers beside it are {}", input::listed(known, "and")),
+            ),
+            KeyPathError::OutOfRange { value, range: [low, high], .. } => {
+                (format!("{value} is outside what is possible there"), format!("it takes {low} to {high}"))
+            }
+            KeyPathError::Value { error, .. } => (error.wrong(), error.remedy()),
+            KeyPathError::NotBare { text, .. } => {
+                (format!("{} is not a number", excerpt(text)), "a bare number is expected".to_string())
+            }
+            KeyPathError::Relative { .. } => {
+                ("a temperature is not varied by a factor".to_string(), "give a difference in K".to_string())
+            }
+        }
+    }
+
+    fn path(&self) -> &str {
+        match self {
+            KeyPathError::Syntax { path, .. }
+            | KeyPathError::Unknown { path, .. }
+            | KeyPathError::NoNumber { path, .. }
+            | KeyPathError::OutOfRange { path, .. }
+            | KeyPathError::Value { path, .. }
+            | KeyPathError::NotBare { path, .. }
+            | KeyPathError::Relative { path } => path,
+        }
+    }
+}
+
 impl fmt::Display for KeyPathError {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (wrong, right) = self.parts();
         match self {
-            KeyPathError::Syntax { path, near } => {
-                write!(out, "{path} is not a key path; ")?;
-                match near {
-                    Some(near) => write!(out, "did you mean {near}?"),
-                    None => write!(
-                        out,
-                        "write table.key or table.name.key, a name with blanks or dots in quotation marks: \
-                         line.speed, section.\"to capstan\".length"
-                    ),
-                }
-            }
-            KeyPathError::Unknown { path, what, found, near, known } => {
-                write!(out, "{path}: there is no {what} {}; ", key(found))?;
-                match (near, &known[..]) {
-                    (Some(near), _) => write!(out, "did you mean {near}?"),
-                    (None, []) => write!(out, "this case has none"),
-                    (None, known) => write!(out, "known are {}", input::listed(known, "and")),
-                }
-            }
-            KeyPathError::NoNumber { path, known } => write!(
-                out,
-                "{path}: this case gives no single number there; numbers beside it are {}",
-                input::listed(known, "and")
-            ),
-            KeyPathError::OutOfRange { path, value, range: [low, high] } => {
-                write!(out, "{path}: {value} is outside what is possible there, {low} to {high}")
-            }
-            KeyPathError::Value { path, error } => write!(out, "{path}: {error}"),
-            KeyPathError::NotBare { path, text } => {
-                write!(out, "{path}: {} is not a number; a bare number is expected", crate::units::excerpt(text))
-            }
-            KeyPathError::Relative { path } => {
-                write!(out, "{path}: a temperature is varied by a difference in K, not by a factor")
-            }
+            KeyPathError::Syntax { .. } => write!(out, "{wrong}; {right}"),
+            _ => write!(out, "{}: {wrong}; {right}", self.path()),
         }
     }
 }

@@ -194,10 +194,10 @@ fn values_stay_within_the_bounds_of_the_case_file() {
     let water = find(&case, "section.trough.temperature");
     assert_eq!(
         water.set(&mut case, 120.0).unwrap_err().to_string(),
-        "section.trough.temperature: 120 degC is outside what is possible there, 0 degC to 100 degC"
+        "section.trough.temperature: 120 degC is outside what is possible there; it takes 0 degC to 100 degC"
     );
     assert_eq!(water.get(&case), 16.0);
-    assert!(water.scale(&mut case, 1.1).unwrap_err().to_string().contains("by a difference in K"));
+    assert!(water.scale(&mut case, 1.1).unwrap_err().to_string().contains("a difference in K"));
     assert!(water.parse_value("16").unwrap_err().to_string().contains("degC, degF or K"));
     let speed = find(&case, "line.speed");
     assert!(speed.set(&mut case, f64::NAN).is_err() && speed.set(&mut case, f64::INFINITY).is_err());
