@@ -183,6 +183,7 @@ fn json_has_the_agreed_keys() {
             "limited_by",
             "peclet",
             "band",
+            "band_inputs",
             "balance",
             "numerics",
             "warnings",

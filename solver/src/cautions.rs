@@ -111,7 +111,7 @@ mod tests {
             stations: Vec::new(),
             tolerance: 0.01,
             assumptions: Vec::new(),
-        bands: Vec::new(),
+            bands: Vec::new(),
         }
     }
 

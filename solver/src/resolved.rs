@@ -2,7 +2,9 @@
 
 use std::fmt::Write;
 
-use crate::case::{Case, Contact, Contraction, DieTemperature, Geometry, Layer, Medium, Section, Shape, Size, Station, Varied};
+use crate::case::{
+    Case, Contact, Contraction, DieTemperature, Geometry, Layer, Medium, Section, Shape, Size, Station, Varied,
+};
 use crate::film::Film;
 use crate::input::hazard_word;
 use crate::material::{Curve, Kind, Material, Uncertainty};

@@ -84,7 +84,8 @@ fn read_band<'a>(
     case: &Case,
     problems: &mut Problems,
 ) -> Option<InputBand> {
-    let mut wrong = |message: String, label: &str, help: &str| problems.add(&value.span(), "band", message, label, help);
+    let mut wrong =
+        |message: String, label: &str, help: &str| problems.add(&value.span(), "band", message, label, help);
     if variable.get(case).is_infinite() {
         let help = "give the contact a conductance instead of perfect, or take the band away";
         wrong("a perfect contact has no relative band".to_string(), "no number to vary", help);

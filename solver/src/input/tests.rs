@@ -270,7 +270,7 @@ fn keys_of_later_work_are_unknown_now() {
         assert_eq!(problems.len(), 1, "{line}");
         assert_eq!(problems[0].label, "unknown key", "{line}");
     }
-    for table in ["[band]", "[plant]", "[vary]"] {
+    for table in ["[plant]", "[vary]"] {
         assert_eq!(read(&format!("{}\n{table}", minimal())).unwrap_err()[0].label, "unknown key", "{table}");
     }
 }

@@ -31,21 +31,21 @@ pub fn add_band(case: &Case, solution: &mut Solution) -> Result<(), Error> {
     let inputs = inputs(case);
     let distance: Vec<f64> = solution.fields.distance.to_vec();
     let base = answer(case, &distance)?;
-    let ends: Vec<(usize, usize, f64)> =
-        inputs.iter().enumerate().flat_map(|(i, input)| [(i, 0, input.band.low_end), (i, 1, input.band.high_end)]).collect();
-    let answers: Vec<Result<Answer, Error>> = ends
-        .par_iter()
-        .map(|&(index, _, end)| answer(&inputs[index].at(case, end), &distance))
+    let ends: Vec<(usize, usize, f64)> = inputs
+        .iter()
+        .enumerate()
+        .flat_map(|(i, input)| [(i, 0, input.band.low_end), (i, 1, input.band.high_end)])
         .collect();
+    let answers: Vec<Result<Answer, Error>> =
+        ends.par_iter().map(|&(index, _, end)| answer(&inputs[index].at(case, end), &distance)).collect();
     // Changes of every number of an answer, at the low and at the high end of every input.
     let mut changes: Vec<[Option<Answer>; 2]> = inputs.iter().map(|_| [None, None]).collect();
     for (&(index, end, _), answer) in ends.iter().zip(answers) {
         match answer {
             Ok(answer) => changes[index][end] = Some(answer.minus(&base)),
-            Err(error) => solution.warnings.push(Warning::BandIncomplete {
-                input: inputs[index].band.input.clone(),
-                reason: error.to_string(),
-            }),
+            Err(error) => solution
+                .warnings
+                .push(Warning::BandIncomplete { input: inputs[index].band.input.clone(), reason: error.to_string() }),
         }
     }
     solution.band = rows(case, solution, &inputs, &changes);

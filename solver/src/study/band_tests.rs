@@ -23,7 +23,7 @@ fn inputs_move_the_house_wire_by_the_known_amounts() {
     let case = read(&text("house-wire-given-films.toml")).unwrap();
     let base = core_at_capstan(&case);
     for (path, values) in [
-        ("material.pvc-curves.conductivity", vec!["0.145 W/(m K)","0.17 W/(m K)", "0.20 W/(m K)"]),
+        ("material.pvc-curves.conductivity", vec!["0.145 W/(m K)", "0.17 W/(m K)", "0.20 W/(m K)"]),
         ("section.trough.film", vec!["2500 W/(m2 K)", "1500 W/(m2 K)"]),
         ("layer.conductor.temperature", vec!["25 degC", "120 degC"]),
         ("layer.insulation.contact", vec!["1000 W/(m2 K)", "500 W/(m2 K)"]),
@@ -36,7 +36,9 @@ fn inputs_move_the_house_wire_by_the_known_amounts() {
         }
     }
     for f in [0.85, 1.15] {
-        for path in ["material.pvc-curves.heat_capacity", "material.pvc-curves.density", "material.pvc-curves.conductivity"] {
+        for path in
+            ["material.pvc-curves.heat_capacity", "material.pvc-curves.density", "material.pvc-curves.conductivity"]
+        {
             let mut changed = case.clone();
             KeyPath::find(&case, path).unwrap().scale(&mut changed, f).unwrap();
             println!("{path} {f} {:+.2}", core_at_capstan(&changed) - base);

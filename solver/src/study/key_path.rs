@@ -111,6 +111,30 @@ impl KeyPath {
         }
     }
 
+    /// Reads several key paths, separated by a comma and a blank; what is none is left out.
+    ///
+    /// ```
+    /// use quenchway::study::key_path::KeyPath;
+    /// let paths = KeyPath::parse_list("section.\"warm, wet\".film_factor, section.b.film_factor");
+    /// assert_eq!(paths[0].name.as_deref(), Some("warm, wet"));
+    /// assert_eq!(paths.len(), 2);
+    /// ```
+    pub fn parse_list(text: &str) -> Vec<KeyPath> {
+        let (mut paths, mut pending) = (Vec::new(), String::new());
+        for part in text.split(", ") {
+            if !pending.is_empty() {
+                pending += ", ";
+            }
+            pending += part;
+            // A name may hold a comma: only its closing quotation mark makes a path.
+            if let Ok(path) = KeyPath::parse(&pending) {
+                paths.push(path);
+                pending.clear();
+            }
+        }
+        paths
+    }
+
     /// The number of a case that a path leads to.
     ///
     /// Errors name the path, the step that is not known, and the nearest that is.

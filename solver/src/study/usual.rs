@@ -67,12 +67,8 @@ pub const FILM_GIVEN: UsualBand = UsualBand {
     basis: PRACTICE,
 };
 /// Contact that is given by a conductance without a name.
-pub const CONTACT_GIVEN: UsualBand = UsualBand {
-    what: "contact given by its conductance",
-    varied: Varied::Factor,
-    ends: [0.5, 2.0],
-    basis: PRACTICE,
-};
+pub const CONTACT_GIVEN: UsualBand =
+    UsualBand { what: "contact given by its conductance", varied: Varied::Factor, ends: [0.5, 2.0], basis: PRACTICE };
 /// Perfect contact, assumed because the case leaves it blank; a contact stated as perfect is taken at its word.
 pub const ASSUMED_CONTACT: UsualBand = UsualBand {
     what: "contact, left blank: perfect assumed, to one side only",
