@@ -29,7 +29,13 @@ struct Curve<'a> {
 
 /// Draws the picture.
 pub fn draw(sheet: &Sheet, case: &Case, solution: &Solution, shown: Shown) -> Result<(), PlotError> {
-    let description = format!("Temperatures along the line at {}", amount(shown, case.line_speed, Dimension::Speed));
+    let speed = amount(shown, case.line_speed, Dimension::Speed);
+    let shaded = if solution.fields.band.is_some() {
+        "; shaded: what the uncertainty of the inputs makes of core and surface"
+    } else {
+        ""
+    };
+    let description = format!("Temperatures along the line at {speed}{shaded}");
     let top = draw_heading(sheet, &case.title, &description)?;
     let curves = curves(case, solution);
     let last = |curve: &Curve| curve.values.last().copied().unwrap_or(f64::NAN);

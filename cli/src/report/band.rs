@@ -87,7 +87,8 @@ pub fn contributors(solution: &Solution, band: &Band, shown: Shown, width: usize
         width,
     );
     for (input, changes) in &inputs[..listed] {
-        let mut row = vec![words(&input.input).0];
+        let what = words(&input.input).0;
+        let mut row = vec![what.strip_prefix("the ").unwrap_or(&what).to_string()];
         row.extend([input.low_end, input.high_end].map(|end| ends(input.varied, end, shown)));
         row.extend(changes.map(|change| signed(change, shown)));
         rows.add_row(row);

@@ -41,6 +41,14 @@ pub fn verdict(case: &Case, solution: &Solution, shown: Shown, width: usize) -> 
     if let Some(found) = band::of(solution, decisive.0, decisive.1) {
         text += &hanging("", &band::sentences(found, decisive.1.limit, shown), width);
     }
+    for &(station, limit) in limits[1..].iter().filter(|(_, limit)| limit.met) {
+        let unsure = band::of(solution, station, limit).filter(|found| found.high > limit.limit);
+        let words = unsure.map(|found| {
+            let high = shown.with_unit(found.high, Dimension::Temperature);
+            format!("Not sure either: {}, but up to {high} within that uncertainty.", state((station, limit), shown))
+        });
+        text += &words.map_or(String::new(), |words| hanging("", &words, width));
+    }
     text + &hanging("", &advice(case, solution), width)
 }
 

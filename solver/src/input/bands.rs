@@ -29,6 +29,8 @@ pub(super) fn read(root: &Table<'_>, case: &Case, problems: &mut Problems) -> Ve
         return bands;
     };
     read_table(&entry, table, "", case, &mut bands, problems);
+    // In one order, however the paths were quoted.
+    bands.sort_by(|a, b| a.input.cmp(&b.input));
     bands
 }
 

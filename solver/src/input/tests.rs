@@ -116,6 +116,9 @@ core_max = "60 degC"
 mean_max = "59 degC"
 hottest_max = "70 degC"
 equalised_max = "318 K"
+[band]
+"layer.\"outer skin\".temperature" = "5.4 delta degF"
+section.trough.film_factor = 0.35
 [solver]
 tolerance = "0.09 delta degF"
 geometry = "shrinking"
