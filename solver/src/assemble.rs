@@ -267,6 +267,7 @@ fn warnings(case: &Case, run: &Run, sections: &[SectionReport], peclet: (f64, us
             });
         }
     }
+    warnings.extend((0..case.layers.len()).filter_map(|index| melt_temperature(case, index)));
     if peclet.0 < LOW_PECLET {
         warnings.push(Warning::SlowLine { section: case.sections[peclet.1].name.clone(), peclet: peclet.0 });
     }
@@ -285,6 +286,24 @@ fn warnings(case: &Case, run: &Run, sections: &[SectionReport], peclet: (f64, us
         }
     }
     warnings
+}
+
+/// The warning of a plastic that is not extruded at its usual temperature; one that comes already set is not extruded here.
+fn melt_temperature(case: &Case, index: usize) -> Option<Warning> {
+    let (layer, die) = (&case.layers[index], case.die_temperature(index).0);
+    let material = &layer.material;
+    let melt = material.melt.filter(|_| material.kind == Kind::Plastic)?.map(|end| end.0);
+    let set = material.set_temperature.is_some_and(|set| die <= set.0);
+    if set || (melt[0]..=melt[1]).contains(&die) {
+        return None;
+    }
+    Some(Warning::MeltTemperature {
+        layer: layer.name.clone(),
+        material: material.name.clone(),
+        temperature: die,
+        melt,
+        hazard: material.hazards.first().copied().filter(|_| die > melt[1]),
+    })
 }
 
 /// The fields of a run that kept its track; empty otherwise.

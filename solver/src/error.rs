@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use crate::material::Hazard;
 use crate::units::{Dimension, System, show};
 
 /// A march that cannot give an answer; every variant carries the numbers that its message prints.
@@ -111,6 +112,19 @@ pub enum Warning {
         /// The temperature farthest outside, degC.
         reached: f64,
     },
+    /// A plastic leaves the die at a temperature at which it is not usually extruded.
+    MeltTemperature {
+        /// The layer.
+        layer: String,
+        /// The material.
+        material: String,
+        /// Its temperature at the die, degC.
+        temperature: f64,
+        /// Where it is usually extruded, degC.
+        melt: [f64; 2],
+        /// What it gives off or does when it is too hot; none when it is too cold.
+        hazard: Option<Hazard>,
+    },
     /// Conduction along the line is not negligible.
     SlowLine {
         /// The section with the lowest Peclet number.
@@ -160,6 +174,7 @@ impl Warning {
             Warning::PreheatAssumed { .. } => "preheat_assumed",
             Warning::FilmEstimated { .. } => "film_estimated",
             Warning::OutsideRange { .. } => "outside_range",
+            Warning::MeltTemperature { .. } => "melt_temperature",
             Warning::SlowLine { .. } => "slow_line",
             Warning::Boiling { .. } => "boiling",
             Warning::ToleranceMissed { .. } => "tolerance_missed",
@@ -176,6 +191,7 @@ impl Warning {
             Warning::ContactAssumed { layer: name, .. }
             | Warning::PreheatAssumed { layer: name, .. }
             | Warning::OutsideRange { layer: name, .. }
+            | Warning::MeltTemperature { layer: name, .. }
             | Warning::NotSet { layer: name, .. } => layer(name),
             Warning::FilmEstimated { section: name, .. }
             | Warning::SlowLine { section: name, .. }
@@ -231,6 +247,17 @@ impl Warning {
                 number(range[0], Dimension::Temperature),
                 celsius(range[1])
             ),
+            Warning::MeltTemperature { layer, material, temperature, melt, hazard } => {
+                let side = if *temperature > melt[1] { "above" } else { "below" };
+                let caution = hazard.map_or("check the temperature at the die", too_hot);
+                format!(
+                    "\"{layer}\" leaves the die at {}, {side} the {:.0} to {} at which {material} is usually extruded: \
+                     {caution}",
+                    celsius(*temperature),
+                    number(melt[0], Dimension::Temperature),
+                    celsius(melt[1])
+                )
+            }
             Warning::SlowLine { section, peclet } => format!(
                 "Peclet number {peclet:.0} in \"{section}\", below 100: heat conducted along the line is neglected here \
                  and no longer small"
@@ -258,6 +285,22 @@ impl Warning {
                 celsius(*set_temperature)
             ),
         }
+    }
+}
+
+/// What a material does when it is hotter than it is usually extruded, and what to do about it.
+fn too_hot(hazard: Hazard) -> &'static str {
+    match hazard {
+        Hazard::HydrogenChloride => {
+            "overheated PVC gives off hydrogen chloride, which attacks lungs, eyes and steel: ventilate, never let it \
+             stand hot, purge before a stop"
+        }
+        Hazard::Fluoride => {
+            "overheated fluoropolymer gives off hydrogen fluoride and fumes that cause polymer-fume fever: extract, no \
+             smoking"
+        }
+        Hazard::Hydrate => "its filler gives off steam: porous walls, melt that spits at the die",
+        Hazard::Peroxide => "it begins to crosslink in the extruder: scorch, blocked tools, flammable by-products",
     }
 }
 

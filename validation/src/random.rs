@@ -119,13 +119,13 @@ fn film(rng: &mut Rng, air: bool, length: f64) -> Film {
     }
 }
 
-/// Any material of the library of a kind.
+/// Materials of the library by name, so that a seed stays the same case when the library grows.
+const FROM_LIBRARY: [&str; 6] = ["pvc-insulation", "pvc-jacket", "ldpe", "hdpe", "copper", "aluminium"];
+
+/// One of these materials of a kind.
 fn library_material(rng: &mut Rng, kind: Kind) -> Material {
-    let all: Vec<Material> = library::entries()
-        .iter()
-        .map(|entry| entry.material.clone())
-        .filter(|material| material.kind == kind)
-        .collect();
+    let all: Vec<Material> =
+        FROM_LIBRARY.iter().filter_map(|name| library::find(name)).filter(|material| material.kind == kind).collect();
     all[rng.usize(0..all.len())].clone()
 }
 
