@@ -87,7 +87,7 @@ fn the_range_is_the_root_sum_of_squares_of_its_sides() {
     assert!((core.low - (value - down.sqrt())).abs() < 1e-9 && (core.high - (value + up.sqrt())).abs() < 1e-9);
     let of = |path: &str| solution.band_inputs.iter().position(|input| input.input == path).unwrap();
     let conductivity = core.changes[of("material.pvc-insulation.conductivity")];
-    assert!(conductivity[0] > 5.0 && conductivity[1] < -4.0, "less conductivity, hotter core: {conductivity:?}");
+    assert!(conductivity[0] > 3.0 && conductivity[1] < -3.0, "less conductivity, hotter core: {conductivity:?}");
     assert_eq!(core.largest, "material.pvc-insulation.conductivity");
     let limits: Vec<&str> = solution.band.iter().map(|row| row.quantity.as_str()).collect();
     assert_eq!(limits, ["surface", "core"].repeat(3), "surface and core of three stations, nothing else has a limit");
@@ -232,4 +232,19 @@ fn an_end_without_an_answer_is_left_out_and_said() {
     let [low, high] = row(&solution, "capstan", "core").changes[0];
     assert!(low.is_nan() && high > 10.0, "{low} {high}");
     assert!(row(&solution, "capstan", "core").low.is_finite());
+}
+
+#[test]
+fn the_page_has_the_table() {
+    let page = std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("../docs/bands.md")).unwrap();
+    for usual in USUAL {
+        let [low, high] = usual.ends.map(|end| match usual.varied {
+            Varied::Kelvin => format!("{end:+} K"),
+            Varied::Factor => format!("{:+.0} %", 100.0 * (end - 1.0)),
+            Varied::Conductance if end.is_infinite() => "perfect".to_string(),
+            Varied::Conductance => format!("{end} W/(m2 K)"),
+        });
+        let row = format!("| {} | {low} | {high} | {} |", usual.what, usual.basis);
+        assert!(page.contains(&row), "docs/bands.md lacks the row\n{row}");
+    }
 }
