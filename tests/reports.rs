@@ -95,6 +95,27 @@ fn the_band_of_the_deciding_limit_follows_the_verdict() {
 }
 
 #[test]
+fn a_limit_that_is_met_within_its_range_only_is_said() {
+    let (case, mut solution) = with_limits(&[(Quantity::Core, 60.0), (Quantity::Surface, 60.0)]);
+    let row = |quantity: &str, high: f64| Band {
+        station: "capstan".to_string(),
+        quantity: quantity.to_string(),
+        low: 20.0,
+        high,
+        largest: String::new(),
+        changes: Vec::new(),
+    };
+    solution.band = vec![row("core", 80.0), row("surface", 62.0)];
+    let text = unwrapped(&case, &solution);
+    assert!(
+        text.contains("Not sure either: surface at \"capstan\" is ") && text.contains("but up to 62.0 degC"),
+        "{text}"
+    );
+    solution.band[1].high = 59.0;
+    assert!(!unwrapped(&case, &solution).contains("Not sure either"));
+}
+
+#[test]
 fn a_plastic_that_is_not_set_is_said() {
     let (case, mut solution) = with_limits(&[]);
     assert!(unwrapped(&case, &solution).contains("insulation: set through at "));
