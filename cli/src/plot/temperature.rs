@@ -30,11 +30,7 @@ struct Curve<'a> {
 /// Draws the picture.
 pub fn draw(sheet: &Sheet, case: &Case, solution: &Solution, shown: Shown) -> Result<(), PlotError> {
     let speed = amount(shown, case.line_speed, Dimension::Speed);
-    let shaded = if solution.fields.band.is_some() {
-        "; shaded: what the uncertainty of the inputs makes of core and surface"
-    } else {
-        ""
-    };
+    let shaded = if solution.fields.band.is_some() { "; shaded: what the inputs leave open" } else { "" };
     let description = format!("Temperatures along the line at {speed}{shaded}");
     let top = draw_heading(sheet, &case.title, &description)?;
     let curves = curves(case, solution);
