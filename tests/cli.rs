@@ -183,6 +183,7 @@ fn json_has_the_agreed_keys() {
             "limited_by",
             "peclet",
             "band",
+            "band_inputs",
             "balance",
             "numerics",
             "warnings",
@@ -230,6 +231,12 @@ fn json_has_the_agreed_keys() {
         ],
     );
     keys(&run["throughput"][0], &["layer", "kg_per_h"]);
+    keys(&run["band"][0], &["station", "quantity", "low_degC", "high_degC", "largest", "changes_K"]);
+    keys(&run["band_inputs"][0], &["input", "varied", "low_end", "high_end", "basis"]);
+    let (band, core) = (&run["band"][3], &run["stations"][1]["core_degC"]);
+    assert_eq!((&band["station"], &band["quantity"]), (&"end".into(), &"core".into()));
+    assert!(band["low_degC"].as_f64() < core.as_f64() && core.as_f64() < band["high_degC"].as_f64());
+    assert_eq!(band["changes_K"].as_array().map(Vec::len), run["band_inputs"].as_array().map(Vec::len));
     keys(&run["balance"], &["heat_to_media_W", "enthalpy_drop_W", "relative_error"]);
     keys(&run["numerics"], &["cells", "steps", "tolerance_K", "error_K", "wall_s"]);
 
@@ -247,6 +254,18 @@ fn json_has_the_agreed_keys() {
     let again: Value = serde_json::from_str(&again).unwrap();
     assert_ne!(run["case_sha256"], again["case_sha256"]);
     assert_eq!(run["stations"], again["stations"]);
+}
+
+#[test]
+fn a_run_without_bands_says_nothing_of_them() {
+    let dir = place(CASE);
+    let (_, with, _) = outcome(dir.path(), &["run", "wire.toml"]);
+    assert!(with.contains("How sure") && with.contains("With the uncertainty of the inputs"), "{with}");
+    let (_, without, _) = outcome(dir.path(), &["run", "wire.toml", "--no-band"]);
+    assert!(!without.contains("How sure") && !without.contains("With the uncertainty"), "{without}");
+    let (_, json, _) = outcome(dir.path(), &["run", "wire.toml", "--no-band", "--json"]);
+    let run: Value = serde_json::from_str(&json).unwrap();
+    assert_eq!((&run["band"], &run["band_inputs"]), (&Value::Array(vec![]), &Value::Array(vec![])));
 }
 
 #[test]

@@ -97,6 +97,7 @@ pub fn house_wire() -> Case {
         ],
         tolerance: 0.01,
         assumptions: Vec::new(),
+        bands: Vec::new(),
     }
 }
 

@@ -160,6 +160,7 @@ fn one_layer(shape: Shape, material: Material, film: Film) -> Case {
         stations: Vec::new(),
         tolerance: 0.01,
         assumptions: Vec::new(),
+        bands: Vec::new(),
     }
 }
 

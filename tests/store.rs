@@ -44,6 +44,8 @@ fn assert_round_trip(solution: &Solution, stored: &Stored) {
     assert_same(&stored.throughput, &solution.throughput);
     assert_same(&stored.shrink, &solution.shrink);
     assert_same(&stored.band, &solution.band);
+    assert_same(&stored.band_inputs, &solution.band_inputs);
+    assert_eq!(stored.fields.band, solution.fields.band);
     assert_same(&stored.cautions, &solution.cautions);
     assert_eq!(stored.title, solution.title);
     assert_eq!(stored.limited_by, solution.limited_by);

@@ -73,6 +73,9 @@ pub struct RunArgs {
     /// Units of the report and the pictures
     #[arg(long, value_enum, default_value = "si")]
     pub units: Units,
+    /// Leave out how far the uncertainty of the inputs moves the answer
+    #[arg(long)]
+    pub no_band: bool,
     /// Exit with status 1 when a limit is not met
     #[arg(long)]
     pub enforce: bool,

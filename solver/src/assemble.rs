@@ -78,6 +78,7 @@ pub fn solution(case: &Case, radii: &Radii, run: &Run, error: f64) -> Result<Sol
         chiller_duty: sections.iter().map(|section| section.heat_to_water).sum::<f64>().max(0.0),
         peclet: peclet.0,
         band: Vec::new(),
+        band_inputs: Vec::new(),
         balance: Balance { heat_to_media: given * power, enthalpy_drop: lost * power, relative_error: relative },
         numerics: Numerics {
             cells: slice.link_mass.iter().filter(|&&mass| mass > 0.0).count() + usize::from(slice.core.is_some()),
@@ -342,6 +343,7 @@ fn fields(case: &Case, radii: &Radii, run: &Run) -> Fields {
         film: line(),
         heat_flux: line(),
         heat_per_length: line(),
+        band: None,
     };
     for (row, place) in run.track.iter().enumerate() {
         field.update(slice, &place.state);

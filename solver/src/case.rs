@@ -28,6 +28,35 @@ pub struct Case {
     pub tolerance: f64,
     /// What was assumed because the case file left it blank.
     pub assumptions: Vec<Warning>,
+    /// How uncertain inputs are, where the case says so; the usual bands hold for the others.
+    pub bands: Vec<InputBand>,
+}
+
+/// How uncertain one input is: its two ends, one standard value away from what the case gives.
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+pub struct InputBand {
+    /// Key path; several, separated by a comma and a blank, where one cause moves them together.
+    pub input: String,
+    /// What the ends are.
+    pub varied: Varied,
+    /// Low end.
+    pub low_end: f64,
+    /// High end.
+    pub high_end: f64,
+    /// Where the band comes from.
+    pub basis: String,
+}
+
+/// How an uncertain input is changed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Varied {
+    /// By a difference, K: temperatures.
+    Kelvin,
+    /// By a factor: everything else; a curve as a whole.
+    Factor,
+    /// To a conductance, W/(m2 K), infinite for a perfect contact: contacts with a band of their own.
+    Conductance,
 }
 
 /// The product's shape.

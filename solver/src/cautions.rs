@@ -115,6 +115,7 @@ mod tests {
             stations: Vec::new(),
             tolerance: 0.01,
             assumptions: Vec::new(),
+            bands: Vec::new(),
         }
     }
 

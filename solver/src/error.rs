@@ -191,6 +191,13 @@ pub enum Warning {
         /// The error reached, K.
         reached: f64,
     },
+    /// An uncertain input could not be followed to one of its ends.
+    BandIncomplete {
+        /// Its key path.
+        input: String,
+        /// Why.
+        reason: String,
+    },
     /// A plastic layer is not set through at the end of the line.
     NotSet {
         /// The layer.
@@ -214,6 +221,7 @@ impl Warning {
             Warning::SlowLine { .. } => "slow_line",
             Warning::Boiling { .. } => "boiling",
             Warning::ToleranceMissed { .. } => "tolerance_missed",
+            Warning::BandIncomplete { .. } => "band_incomplete",
             Warning::NotSet { .. } => "not_set",
         }
     }
@@ -231,6 +239,7 @@ impl Warning {
             Warning::FilmEstimated { section: name, .. }
             | Warning::SlowLine { section: name, .. }
             | Warning::Boiling { section: name, .. } => section(name),
+            Warning::BandIncomplete { input, .. } => input.clone(),
             Warning::ToleranceMissed { .. } => "solver.tolerance".to_string(),
         }
     }
@@ -308,6 +317,9 @@ impl Warning {
                     "the numerical error is {reached:.1e} {unit}, above the {:.1e} {unit} asked for by solver.tolerance",
                     number(*asked, Dimension::TemperatureDifference)
                 )
+            }
+            Warning::BandIncomplete { input, reason } => {
+                format!("the uncertainty of {input} is not part of the range: {reason}")
             }
             Warning::NotSet { layer, set_temperature, hottest } => format!(
                 "\"{layer}\" is not set through at the end of the line: its hottest point is at {}, it holds its shape \

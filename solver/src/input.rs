@@ -1,5 +1,6 @@
 //! The case file as written, positions kept: all problems of meaning are reported together, not only the first.
 
+mod bands;
 mod entry;
 mod keys;
 mod layers;
@@ -18,16 +19,17 @@ use std::collections::BTreeMap;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-pub(crate) use keys::nearest;
+pub(crate) use keys::{Place, known, nearest, number};
 pub use layers::{CONTACTS, NamedContact};
 pub(crate) use materials::hazard_word;
 pub use materials::{Described, Source, Status, material};
 pub use problem::Problem;
 pub use schema::schema;
+pub(crate) use sections::LIQUID;
+pub(crate) use words::listed;
 
 use crate::case::{Case, Geometry, Shape};
 use crate::material::Material;
-use keys::Place;
 use problem::Problems;
 use table::Table;
 use words::{kind_of, quoted};
@@ -143,9 +145,11 @@ fn read_root(root: &Table<'_>, problems: &mut Problems) -> Option<Case> {
         stations: stations?,
         tolerance: tolerance?,
         assumptions: product.assumptions,
+        bands: Vec::new(),
     };
     layers::check_walls(&case, &product.sizes, problems);
-    Some(case)
+    let bands = bands::read(root, &case, problems);
+    Some(Case { bands, ..case })
 }
 
 /// Tolerance, geometry and shape, or their defaults.

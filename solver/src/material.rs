@@ -123,6 +123,11 @@ impl Curve {
         Curve::new(vec![[0.0, value]])
     }
 
+    /// The curve with every value times a factor, which must be positive.
+    pub fn scaled(&self, factor: f64) -> Result<Curve, CurveError> {
+        Curve::new(self.points.iter().map(|[temperature, value]| [*temperature, factor * value]).collect())
+    }
+
     /// The value at a temperature.
     pub fn at(&self, temperature: Celsius) -> f64 {
         linear(&self.points, temperature.0)

@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use crate::case::{
-    Case, Contact, Contraction, DieTemperature, Direction, Flow, Geometry, Layer, Medium, Section, Shape, Size, Station,
+    Case, Contact, Contraction, DieTemperature, Direction, Flow, Geometry, Layer, Medium, Section, Shape, Size, Station, Varied,
 };
 use crate::film::Film;
 use crate::input::hazard_word;
@@ -66,6 +66,18 @@ pub fn resolved_in(case: &Case, system: System) -> String {
         if !written.contains(&material.name.as_str()) {
             written.push(&material.name);
             writer.material(material);
+        }
+    }
+    if !case.bands.is_empty() {
+        writer.head("[band]");
+    }
+    for band in &case.bands {
+        match band.varied {
+            Varied::Kelvin => writer.value(&text(&band.input), band.high_end, Dimension::TemperatureDifference),
+            // 1 + r - 1 is r but for rounding.
+            Varied::Factor | Varied::Conductance => {
+                writer.key(&text(&band.input), ((band.high_end - 1.0) * 1e12).round() / 1e12);
+            }
         }
     }
     writer.head("[solver]");

@@ -3,7 +3,7 @@
 use ndarray::{Array1, Array2};
 use serde::Serialize;
 
-use crate::case::{Limit, Medium};
+use crate::case::{InputBand, Limit, Medium, Quantity};
 use crate::error::Warning;
 
 /// The answer of a march: reports, books, error, fields. All SI; temperatures in degC, differences in K.
@@ -35,8 +35,10 @@ pub struct Solution {
     pub chiller_duty: f64,
     /// Lowest Peclet number of the sections.
     pub peclet: f64,
-    /// How far the inputs' uncertainty moves each limited temperature.
+    /// How far the inputs' uncertainty moves the temperatures at the stations; empty where it was not asked for.
     pub band: Vec<Band>,
+    /// The uncertain inputs that `band` follows, with their ends.
+    pub band_inputs: Vec<InputBand>,
     /// The energy books.
     pub balance: Balance,
     /// What the answer cost and how exact it is.
@@ -277,8 +279,8 @@ pub struct Throughput {
     pub kg_per_h: f64,
 }
 
-/// How far the inputs' uncertainty moves a limited temperature.
-#[derive(Clone, Debug, Serialize)]
+/// How far the inputs' uncertainty moves a temperature: the root sum of squares of one-at-a-time changes.
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Band {
     /// The station.
     pub station: String,
@@ -290,8 +292,25 @@ pub struct Band {
     /// High end, degC.
     #[serde(rename = "high_degC")]
     pub high: f64,
-    /// Key path of the largest contributor.
+    /// Key path of the largest contributor; empty where nothing is uncertain.
     pub largest: String,
+    /// Change of the temperature with each of `band_inputs` at its low and at its high end, K; not a number where that
+    /// end has no answer.
+    #[serde(rename = "changes_K")]
+    pub changes: Vec<[f64; 2]>,
+}
+
+/// Low and high ends along the line of what the inputs' uncertainty does to surface and core, degC (distance).
+#[derive(Clone, Debug, PartialEq)]
+pub struct FieldBand {
+    /// Surface, low end.
+    pub surface_low: Array1<f64>,
+    /// Surface, high end.
+    pub surface_high: Array1<f64>,
+    /// Core, low end.
+    pub core_low: Array1<f64>,
+    /// Core, high end.
+    pub core_high: Array1<f64>,
 }
 
 /// The energy books of the whole line.
@@ -367,6 +386,8 @@ pub struct Fields {
     pub heat_flux: Array1<f64>,
     /// Heat given up since the die, J/m (flat: J per m of line and m of width) (distance).
     pub heat_per_length: Array1<f64>,
+    /// What the inputs' uncertainty does along the line, where it was asked for.
+    pub band: Option<FieldBand>,
 }
 
 impl Solution {
@@ -383,6 +404,17 @@ impl Solution {
 }
 
 impl PointReport {
+    /// One of the temperatures that can be limited, degC.
+    pub fn quantity(&self, quantity: Quantity) -> f64 {
+        match quantity {
+            Quantity::Surface => self.surface,
+            Quantity::Core => self.core,
+            Quantity::Mean => self.mean,
+            Quantity::Hottest => self.hottest,
+            Quantity::Equalised => self.equalised,
+        }
+    }
+
     /// Every temperature of the report, degC.
     pub fn temperatures(&self) -> Vec<f64> {
         let named = [self.surface, self.core, self.mean, self.hottest, self.equalised];

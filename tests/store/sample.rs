@@ -1,10 +1,10 @@
 //! Made-up answers for the tests of the results file.
 
 use ndarray::{Array1, Array2, Axis, concatenate, s};
-use quenchway::case::{Limit, Medium, Quantity};
+use quenchway::case::{InputBand, Limit, Medium, Quantity, Varied};
 use quenchway::error::Warning;
 use quenchway::solution::{
-    Balance, Band, Fields, FlowForRise, Interface, LimitReport, LimitedBy, Numerics, PointReport, SectionReport,
+    Balance, Band, Fields, FlowForRise, Interface, LimitReport, LimitedBy, Numerics, PointReport, SectionReport, FieldBand,
     SetThrough, Shrink, Solution, StationReport, Throughput,
 };
 use quenchway::units::Celsius;
@@ -51,6 +51,12 @@ pub fn sample(layers: usize) -> Solution {
         film: distance.mapv(|at| if at > 0.4 { 3000.0 } else { 25.0 }),
         heat_flux: distance.mapv(|at| 3e5 * (-at).exp()),
         heat_per_length: stored.mapv(|now| stored[0] - now),
+        band: (layers > 1).then(|| FieldBand {
+            surface_low: &distance * -0.1,
+            surface_high: &distance * 0.2,
+            core_low: &distance * -0.3,
+            core_high: &distance * 0.4,
+        }),
         node_mass,
         temperature,
         enthalpy,
@@ -136,7 +142,24 @@ pub fn sample(layers: usize) -> Solution {
             low: 52.0,
             high: 67.0,
             largest: "layer.conductor.temperature".to_string(),
+            changes: vec![[-2.5, 2.5], [f64::NAN, 7.0]],
         }],
+        band_inputs: vec![
+            InputBand {
+                input: "layer.conductor.temperature".to_string(),
+                varied: Varied::Kelvin,
+                low_end: -10.0,
+                high_end: 10.0,
+                basis: "given by the case".to_string(),
+            },
+            InputBand {
+                input: "layer.\"isolação Å\".contact".to_string(),
+                varied: Varied::Conductance,
+                low_end: 1000.0,
+                high_end: f64::INFINITY,
+                basis: "common practice, no source".to_string(),
+            },
+        ],
         balance: Balance { heat_to_media: 8e3, enthalpy_drop: 8e3, relative_error: 3e-15 },
         numerics: Numerics { cells: nodes - layers, steps: 812, tolerance: 0.01, error: 0.004, wall: 0.02 },
         warnings: vec![Warning::ContactAssumed { layer: "insulation".to_string(), inner: "conductor".to_string() }],
@@ -147,7 +170,14 @@ pub fn sample(layers: usize) -> Solution {
 
 /// One bare layer, no stations, nothing to warn of: every dimension that can be empty is.
 pub fn bare() -> Solution {
-    Solution { stations: Vec::new(), warnings: Vec::new(), band: Vec::new(), set_through: Vec::new(), ..sample(1) }
+    Solution {
+        stations: Vec::new(),
+        warnings: Vec::new(),
+        band: Vec::new(),
+        band_inputs: Vec::new(),
+        set_through: Vec::new(),
+        ..sample(1)
+    }
 }
 
 /// The first names of layers.

@@ -95,6 +95,7 @@ pub fn case(shape: Shape, layers: Vec<Layer>, sections: Vec<Section>, ages: &[f6
         stations: ages.iter().map(station).collect(),
         tolerance: TOLERANCE,
         assumptions: Vec::new(),
+        bands: Vec::new(),
     }
 }
 

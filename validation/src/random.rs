@@ -37,6 +37,7 @@ pub fn case(seed: u64) -> Case {
         stations,
         tolerance: 0.01,
         assumptions: Vec::new(),
+        bands: Vec::new(),
     }
 }
 

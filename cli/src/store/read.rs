@@ -6,7 +6,7 @@ use hdf5::types::VarLenUnicode;
 use hdf5::{File, Group, H5Type, Location};
 use hdf5_metno as hdf5;
 use ndarray::{Array1, Array2};
-use quenchway::case::{Limit, Medium, Quantity};
+use quenchway::case::{InputBand, Limit, Medium, Quantity};
 use quenchway::solution::{
     Band, Fields, FlowForRise, Interface, LimitReport, LimitedBy, PointReport, SectionReport, SetThrough, Shrink,
     StationReport, Throughput,
@@ -14,6 +14,7 @@ use quenchway::solution::{
 use quenchway::units::Celsius;
 use serde::Deserialize;
 
+use super::band;
 use super::tables::LIMITS;
 use super::write::word;
 use super::{PROGRAM, StoreError};
@@ -59,8 +60,10 @@ pub struct Stored {
     pub throughput: Vec<Throughput>,
     /// Diameters from the hot gauge to 23 degC.
     pub shrink: Shrink,
-    /// How far the inputs' uncertainty moves each limited temperature.
+    /// How far the inputs' uncertainty moves the temperatures at the stations.
     pub band: Vec<Band>,
+    /// The uncertain inputs.
+    pub band_inputs: Vec<InputBand>,
     /// Adiabatic mix at the end of the line, degC.
     pub equalised: f64,
     /// Rise of the surface after the last water above its temperature at the exit, K.
@@ -116,6 +119,7 @@ fn stored(file: &File) -> hdf5::Result<Stored> {
     let throughput = per_layer("throughput")?.into_iter().filter(|(_, kg_per_h)| !kg_per_h.is_nan());
     let cautions = attribute(file, "cautions")?;
     let warnings = serde_json::from_str(&attribute(file, "warnings")?);
+    let (rows, inputs) = band::read(&file.group("band")?)?;
     Ok(Stored {
         title: attribute(file, "title")?,
         source: attribute(file, "source")?,
@@ -144,7 +148,8 @@ fn stored(file: &File) -> hdf5::Result<Stored> {
             hot_gauge_station: attribute(file, "hot_gauge_station")?,
             cold_gauge_station: attribute(file, "cold_gauge_station")?,
         },
-        band: band(&file.group("band")?)?,
+        band: rows,
+        band_inputs: inputs,
         equalised: scalar(file, "equalised_temperature")?,
         rebound: scalar(file, "rebound")?,
         chiller_duty: scalar(file, "chiller_duty")?,
@@ -180,6 +185,7 @@ fn fields(file: &File) -> hdf5::Result<Fields> {
         film: column(file, "film_coefficient", points)?,
         heat_flux: column(file, "heat_flux", points)?,
         heat_per_length: column(file, "heat_per_length", points)?,
+        band: band::read_along(file, points)?,
         distance,
         node_mass,
     })
@@ -290,17 +296,8 @@ fn value(point: &PointReport, quantity: Quantity) -> f64 {
     }
 }
 
-fn band(group: &Group) -> hdf5::Result<Vec<Band>> {
-    let stations = texts(group, "station_name")?;
-    let count = stations.len();
-    let rows = stations.into_iter().zip(texts(group, "quantity")?).zip(texts(group, "largest")?);
-    let ends = column(group, "low", count)?.into_iter().zip(column(group, "high", count)?);
-    let row = |(((station, quantity), largest), (low, high))| Band { station, quantity, low, high, largest };
-    Ok(rows.zip(ends).map(row).collect())
-}
-
 /// The choice that a word stands for.
-fn choice<T: Copy + serde::Serialize>(what: &str, choices: &[T], text: &str) -> hdf5::Result<T> {
+pub(super) fn choice<T: Copy + serde::Serialize>(what: &str, choices: &[T], text: &str) -> hdf5::Result<T> {
     let known = choices.iter().copied().find(|choice| word(choice) == text);
     known.ok_or_else(|| hdf5::Error::from(format!("{what} {text:?} is not known to this version")))
 }
@@ -318,19 +315,19 @@ fn scalar(group: &Group, name: &str) -> hdf5::Result<f64> {
     group.dataset(name)?.read_scalar()
 }
 
-fn column(group: &Group, name: &str, length: usize) -> hdf5::Result<Array1<f64>> {
+pub(super) fn column(group: &Group, name: &str, length: usize) -> hdf5::Result<Array1<f64>> {
     let values = group.dataset(name)?.read_1d()?;
     whole(name, values.shape() == [length])?;
     Ok(values)
 }
 
-fn table(group: &Group, name: &str, shape: [usize; 2]) -> hdf5::Result<Array2<f64>> {
+pub(super) fn table(group: &Group, name: &str, shape: [usize; 2]) -> hdf5::Result<Array2<f64>> {
     let values = group.dataset(name)?.read_2d()?;
     whole(name, values.shape() == shape)?;
     Ok(values)
 }
 
-fn texts(group: &Group, name: &str) -> hdf5::Result<Vec<String>> {
+pub(super) fn texts(group: &Group, name: &str) -> hdf5::Result<Vec<String>> {
     let values: Vec<VarLenUnicode> = group.dataset(name)?.read_raw()?;
     Ok(values.iter().map(lossy).collect())
 }
@@ -342,7 +339,7 @@ fn indices(group: &Group, name: &str, length: usize) -> hdf5::Result<Vec<usize>>
     values.into_iter().map(index).collect()
 }
 
-fn whole(name: &str, fits: bool) -> hdf5::Result<()> {
+pub(super) fn whole(name: &str, fits: bool) -> hdf5::Result<()> {
     if fits { Ok(()) } else { Err(format!("{name} has another length than its dimensions").into()) }
 }
 

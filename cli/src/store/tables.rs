@@ -1,9 +1,9 @@
-//! The tables of a results file: stations, sections, and the band of what the inputs' uncertainty moves.
+//! The tables of a results file: stations and sections.
 
 use hdf5_metno as hdf5;
 use ndarray::{Array1, Array2};
 use quenchway::case::Quantity;
-use quenchway::solution::{PointReport, SectionReport, Solution};
+use quenchway::solution::{PointReport, SectionReport};
 
 use super::Record;
 use super::scale::{Dim, Label, Labelled};
@@ -155,21 +155,4 @@ fn write_points(
     });
     let label = Label::new("layer_mean_temperature", "degC", "mass mean temperature of the layer");
     file.numbers(group, label, &[dim, dims.layer], coordinates, view2(&means))
-}
-
-/// The group `band`: how far the inputs' uncertainty moves each limited temperature.
-pub(super) fn band(file: &mut Labelled, solution: &Solution) -> hdf5::Result<()> {
-    let group = file.group("band")?;
-    let rows = &solution.band;
-    let dim = file.dimension(&group, "band", rows.len())?;
-    let stations = rows.iter().map(|row| row.station.as_str());
-    file.texts(&group, "station_name", "name of the station", dim, stations)?;
-    let quantities = rows.iter().map(|row| row.quantity.as_str());
-    file.texts(&group, "quantity", "which temperature", dim, quantities)?;
-    let largest = rows.iter().map(|row| row.largest.as_str());
-    file.texts(&group, "largest", "key path of the largest contributor", dim, largest)?;
-    let low = rows.iter().map(|row| row.low).collect();
-    file.numbers(&group, Label::new("low", "degC", "low end"), &[dim], "station_name quantity", view1(&low))?;
-    let high = rows.iter().map(|row| row.high).collect();
-    file.numbers(&group, Label::new("high", "degC", "high end"), &[dim], "station_name quantity", view1(&high))
 }

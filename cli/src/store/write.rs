@@ -9,6 +9,7 @@ use quenchway::solution::{Fields, Solution};
 use serde::Serialize;
 use sha2::{Digest, Sha256};
 
+use super::band;
 use super::scale::{Dim, Label, Labelled, number_attribute, text_attribute};
 use super::tables::{self, INTERFACE_INNER, INTERFACE_OUTER};
 use super::{PROGRAM, Record, utc};
@@ -41,7 +42,7 @@ pub(super) fn fill(path: &Path, record: &Record) -> hdf5::Result<()> {
     whole_line(&mut file, &dims, record)?;
     tables::stations(&mut file, &dims, record)?;
     tables::sections(&mut file, &dims, record)?;
-    tables::band(&mut file, record.solution)?;
+    band::write(&mut file, record.solution)?;
     file.finish()
 }
 
@@ -127,7 +128,7 @@ fn profiles(file: &mut Labelled, dims: &Dims, fields: &Fields, shape: Shape) -> 
     ] {
         file.numbers(&root, label, &[distance], "time", view1(values))?;
     }
-    Ok(())
+    band::write_along(file, distance, fields.band.as_ref())
 }
 
 /// Names of layers and sections, and the numbers that hold for the whole line.

@@ -6,7 +6,7 @@ use crate::units::Dimension;
 
 /// A table of the case file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Place {
+pub(crate) enum Place {
     /// The top level.
     Root,
     /// `[line]`.
@@ -48,7 +48,7 @@ impl Place {
     ];
 
     /// Its name in a message: "a layer".
-    pub(super) fn name(self) -> &'static str {
+    pub(crate) fn name(self) -> &'static str {
         match self {
             Place::Root => "a case file",
             Place::Line => "[line]",
@@ -88,6 +88,8 @@ const LENGTH: Quantity = quantity(Dimension::Length, 1e-3, 1e4);
 const DISTANCE: Quantity = quantity(Dimension::Length, 0.0, 1e4);
 const OFFSET: Quantity = quantity(Dimension::Length, -1e4, 1e4);
 const TOLERANCE: Quantity = quantity(Dimension::TemperatureDifference, 1e-5, 5.0);
+/// A temperature's uncertainty.
+pub(super) const SPREAD: Quantity = quantity(Dimension::TemperatureDifference, 0.0, 200.0);
 const CONDUCTIVITY: Quantity = quantity(Dimension::Conductivity, 1e-3, 2000.0);
 const HEAT_CAPACITY: Quantity = quantity(Dimension::HeatCapacity, 50.0, 1e6);
 const TURN: Quantity = quantity(Dimension::Length, 0.0, 1e3);
@@ -128,6 +130,8 @@ pub(super) enum Kind {
     Window(Quantity),
     /// The value or points of a property; what they measure is the property's business.
     CurvePoints,
+    /// Key paths, each with a temperature difference or a relative number.
+    Bands,
     /// A table.
     Table(Place),
     /// A list of tables.
@@ -198,6 +202,7 @@ pub(super) const KEYS: &[Key] = &{
         must(Root, "section", Tables(Section), "", "the line's sections, from the die onward"),
         may(Root, "station", Tables(Station), "", "named places on the line where numbers are wanted and limits hold"),
         may(Root, "material", NamedTables(Material), "", "own materials; they come before the library's"),
+        may(Root, "band", Bands, "{ \"layer.insulation.temperature\" = \"4 K\", \"section.trough.film_factor\" = 0.5 }", "how uncertain inputs are, one standard value each, by key path: a temperature difference for temperatures, a relative number for everything else"),
         may(Root, "solver", Table(Solver), "", "accuracy and geometry of the computation"),
 
         must(Line, "speed", Value(SPEED), "\"150 m/min\"", "line speed"),
@@ -295,6 +300,19 @@ pub(super) fn head(key: &Key) -> String {
         Kind::NamedTables(_) => format!("[{}.NAME]", key.name),
         _ => key.name.to_string(),
     }
+}
+
+/// What the number of a key measures (nothing for a bare number) and its bounds; none where the key takes no number.
+pub(crate) fn number(place: Place, name: &str) -> Option<(Option<Dimension>, [f64; 2])> {
+    match find(place, name)?.kind {
+        Kind::Number(low, high) => Some((None, [low, high])),
+        kind => kind.quantity().map(|quantity| (Some(quantity.dimension), [quantity.low, quantity.high])),
+    }
+}
+
+/// Whether a place has a key of this name.
+pub(crate) fn known(place: Place, name: &str) -> bool {
+    find(place, name).is_some()
 }
 
 /// The nearest of some names, if one is near enough to have been meant.

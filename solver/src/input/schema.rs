@@ -82,6 +82,11 @@ fn kind(kind: Kind) -> Value {
             let text = || json!({ "type": "string" });
             json!({ "anyOf": [text(), pair(text()), points(text(), text())] })
         }
+        Kind::Bands => {
+            let relative = json!({ "type": "number", "minimum": 0, "exclusiveMaximum": 1 });
+            let ends = json!({ "anyOf": [value(keys::SPREAD), relative, { "type": "object" }] });
+            json!({ "type": "object", "additionalProperties": ends })
+        }
         Kind::Table(place) => reference(place),
         Kind::Tables(place) => json!({ "type": "array", "items": reference(place) }),
         Kind::NamedTables(place) => json!({ "type": "object", "additionalProperties": reference(place) }),

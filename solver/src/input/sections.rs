@@ -17,6 +17,9 @@ const MOST: usize = 200;
 /// Temperature of the air of a turn-round on a line without an air section, degC.
 const ROOM: f64 = 25.0;
 
+/// Temperatures of liquid water, degC.
+pub(crate) const LIQUID: [f64; 2] = [0.0, 100.0];
+
 /// A section as far as it could be read: stations need names and lengths even where the rest is wrong.
 pub(super) struct ReadSection {
     pub(super) name: Option<String>,
@@ -124,7 +127,7 @@ fn read_passes(table: &Table<'_>, problems: &mut Problems) -> (Option<usize>, Op
 /// Water is liquid; air may be a heated zone.
 fn medium_temperature(entry: &Entry<'_>, medium: Option<Medium>, problems: &mut Problems) -> Option<f64> {
     let temperature = entry.value(problems)?;
-    if medium == Some(Medium::Water) && !(0.0..=100.0).contains(&temperature) {
+    if medium == Some(Medium::Water) && !(LIQUID[0]..=LIQUID[1]).contains(&temperature) {
         let written = quoted(entry.value.get_ref().as_str().unwrap_or_default());
         let help = "temperature of water takes 0 degC to 100 degC";
         entry.wrong(problems, format!("{written} is not the temperature of liquid water"), "out of range", help);

@@ -33,7 +33,7 @@ pub(super) fn sample(dimension: Dimension) -> &'static str {
 }
 
 /// "a, b or c".
-pub(super) fn listed(words: impl IntoIterator<Item = impl std::fmt::Display>, last: &str) -> String {
+pub(crate) fn listed(words: impl IntoIterator<Item = impl std::fmt::Display>, last: &str) -> String {
     let words: Vec<String> = words.into_iter().map(|word| word.to_string()).collect();
     match words.split_last() {
         Some((end, [])) => end.clone(),
