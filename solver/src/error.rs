@@ -93,6 +93,15 @@ pub enum Warning {
         /// The assumed temperature, degC.
         temperature: f64,
     },
+    /// The conductivity across a strand or a laid-up core is estimated.
+    ConductivityEstimated {
+        /// The layer.
+        layer: String,
+        /// What it is taken for at 20 degC, W/(m K).
+        conductivity: f64,
+        /// What is possible, W/(m K).
+        bounds: [f64; 2],
+    },
     /// A film law stands in for a measured coefficient.
     FilmEstimated {
         /// The section.
@@ -151,6 +160,7 @@ impl Warning {
         match self {
             Warning::ContactAssumed { .. } => "contact_assumed",
             Warning::PreheatAssumed { .. } => "preheat_assumed",
+            Warning::ConductivityEstimated { .. } => "conductivity_estimated",
             Warning::FilmEstimated { .. } => "film_estimated",
             Warning::OutsideRange { .. } => "outside_range",
             Warning::SlowLine { .. } => "slow_line",
@@ -167,6 +177,7 @@ impl Warning {
         match self {
             Warning::ContactAssumed { layer: name, .. }
             | Warning::PreheatAssumed { layer: name, .. }
+            | Warning::ConductivityEstimated { layer: name, .. }
             | Warning::OutsideRange { layer: name, .. }
             | Warning::NotSet { layer: name, .. } => layer(name),
             Warning::FilmEstimated { section: name, .. }
@@ -212,6 +223,20 @@ impl Warning {
                  hotter at the capstan",
                 celsius(*temperature)
             ),
+            Warning::ConductivityEstimated { layer, conductivity, bounds } => {
+                let short = |value: f64| {
+                    let value = number(value, Dimension::Conductivity);
+                    format!("{value:.1e}").parse().unwrap_or(value)
+                };
+                format!(
+                    "\"{layer}\" is computed as one round body that conducts {} {} across, an estimate; its parts allow {} to \
+                     {}: see what conductivity_factor = 0.3 and 3 do",
+                    short(*conductivity),
+                    show(0.0, Dimension::Conductivity, system).1,
+                    short(bounds[0]),
+                    short(bounds[1])
+                )
+            }
             Warning::FilmEstimated { section, law } => format!(
                 "the film coefficient in \"{section}\" is estimated by the law \"{law}\", good to a factor of two: give \
                  film = \"... {film_unit}\" from a trial to narrow it"

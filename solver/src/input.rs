@@ -1,5 +1,7 @@
 //! The case file as written, positions kept: all problems of meaning are reported together, not only the first.
 
+mod conductor;
+mod die;
 mod entry;
 mod keys;
 mod layers;
@@ -144,6 +146,7 @@ fn read_root(root: &Table<'_>, problems: &mut Problems) -> Option<Case> {
         assumptions: product.assumptions,
     };
     layers::check_walls(&case, &product.sizes, problems);
+    die::check(&case, product.preheat.as_ref(), problems);
     Some(case)
 }
 

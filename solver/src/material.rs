@@ -97,6 +97,28 @@ impl Curve {
         linear(&self.points, temperature.0)
     }
 
+    /// Integral from one temperature to another, exact: of a heat capacity it is the enthalpy between them.
+    ///
+    /// ```
+    /// use quenchway::material::Curve;
+    /// use quenchway::units::Celsius;
+    /// let c = Curve::new(vec![[0.0, 1.0], [10.0, 3.0]]).unwrap();
+    /// assert_eq!(c.integral(Celsius(-5.0), Celsius(20.0)), 5.0 + 20.0 + 30.0);
+    /// assert_eq!(c.integral(Celsius(10.0), Celsius(0.0)), -20.0);
+    /// ```
+    pub fn integral(&self, from: Celsius, to: Celsius) -> f64 {
+        let (low, high) = (from.0.min(to.0), from.0.max(to.0));
+        let mut sum = 0.0;
+        let mut start = low;
+        let inside = self.points.iter().map(|point| point[0]).filter(|t| *t > low && *t < high);
+        for end in inside.chain([high]) {
+            // The trapezium is exact on a straight piece.
+            sum += 0.5 * (end - start) * (self.at(Celsius(start)) + self.at(Celsius(end)));
+            start = end;
+        }
+        if to.0 < from.0 { -sum } else { sum }
+    }
+
     /// The (degC, value) points.
     pub fn points(&self) -> &[[f64; 2]] {
         &self.points

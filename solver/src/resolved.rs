@@ -52,6 +52,11 @@ pub fn resolved_in(case: &Case, system: System) -> String {
     writer.value("speed", case.line_speed, Dimension::Speed);
     for (index, layer) in case.layers.iter().enumerate() {
         writer.layer(layer, index == 0, case.bore);
+        if let DieTemperature::Preheated(_) = layer.temperature {
+            let reached =
+                writer.quantity((case.die_temperature(index).0 * 10.0).round() / 10.0, Dimension::Temperature);
+            writer.comment(&format!("{} at the die at this line speed", reached.trim_matches('"')));
+        }
     }
     for section in &case.sections {
         writer.section(section);
@@ -158,6 +163,11 @@ impl Writer {
             DieTemperature::OfSpeed(points) => {
                 let points = self.points(points, Dimension::Speed, Dimension::Temperature);
                 self.key("temperature", format_args!("{{ speed = {points} }}"));
+            }
+            DieTemperature::Preheated(preheat) => {
+                self.value("preheat_power", preheat.power, Dimension::Power);
+                self.value("entry_temperature", preheat.entry_temperature.0, Dimension::Temperature);
+                self.key("efficiency", preheat.efficiency);
             }
         }
         if !first {
