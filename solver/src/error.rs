@@ -224,17 +224,20 @@ impl Warning {
                 celsius(*temperature)
             ),
             Warning::ConductivityEstimated { layer, conductivity, bounds } => {
-                let short = |value: f64| {
-                    let value = number(value, Dimension::Conductivity);
-                    format!("{value:.1e}").parse().unwrap_or(value)
-                };
+                let two_digits = |value: f64| format!("{value:.1e}").parse::<f64>().unwrap_or(value);
+                let shown = |value: f64| two_digits(number(value, Dimension::Conductivity));
+                // A factor of three either way, but no further than the bounds.
+                let factors =
+                    [(bounds[0] / conductivity).max(0.3), (bounds[1] / conductivity).min(3.0)].map(two_digits);
                 format!(
                     "\"{layer}\" is computed as one round body that conducts {} {} across, an estimate; its parts allow {} to \
-                     {}: see what conductivity_factor = 0.3 and 3 do",
-                    short(*conductivity),
+                     {}: see what conductivity_factor = {} and {} do",
+                    shown(*conductivity),
                     show(0.0, Dimension::Conductivity, system).1,
-                    short(bounds[0]),
-                    short(bounds[1])
+                    shown(bounds[0]),
+                    shown(bounds[1]),
+                    factors[0],
+                    factors[1]
                 )
             }
             Warning::FilmEstimated { section, law } => format!(

@@ -7,7 +7,7 @@ use super::layers::Written;
 use super::problem::Problems;
 use super::table::Table;
 use super::words::listed;
-use crate::case::{Case, DieTemperature};
+use crate::case::{Case, DieTemperature, Shape};
 use crate::error::Warning;
 use crate::material::Kind;
 use crate::preheat::{self, Preheat};
@@ -108,7 +108,12 @@ fn read_preheat(table: &Table<'_>, of: &Of<'_>, problems: &mut Problems) -> Opti
 /// Notes a preheater that heats too much at the case's line speed.
 pub(super) fn check(case: &Case, written: Option<&Written>, problems: &mut Problems) {
     if let (Err(reason), Some(written)) = (preheat::check(case), written) {
-        let help = "less power, a lower efficiency, a faster line, or temperature = \"90 degC\" instead";
-        problems.add(&written.span, &written.path, reason, "too much", help);
+        let (label, help) = match case.shape {
+            Shape::Flat => ("flat product", "temperature = \"90 degC\" instead: the temperature at the die"),
+            Shape::Round => {
+                ("too much", "less power, a lower efficiency, a faster line, or temperature = \"90 degC\" instead")
+            }
+        };
+        problems.add(&written.span, &written.path, reason, label, help);
     }
 }
