@@ -24,7 +24,7 @@ struct Kept {
     heat: &'static [f64],
 }
 
-const KEPT: [Kept; 5] = [
+const KEPT: [Kept; 6] = [
     Kept { name: "flat-slab", surface: 105.769, core: 151.329, diameter: 4.0, heat: &[455382.7] },
     Kept {
         name: "house-wire-given-films",
@@ -42,6 +42,7 @@ const KEPT: [Kept; 5] = [
         diameter: 10.40624,
         heat: &[63.5, 7721.3, 6896.9, 8861.8, -2.2],
     },
+    Kept { name: "three-core-jacket", surface: 28.122, core: 37.988, diameter: 9.84490, heat: &[46.0, 8426.3, -0.1] },
 ];
 
 #[test]

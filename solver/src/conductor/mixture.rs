@@ -81,6 +81,21 @@ fn unit_cell(kappa: f64, fraction: f64) -> f64 {
 mod tests {
     use super::*;
 
+    /// A coated cylinder in a uniform gradient: r cos in the core, (B r + C/r) cos in the coating; outside the gradient stays
+    /// uniform where the matrix conducts as the equivalent cylinder does.
+    #[test]
+    fn the_equivalent_cylinder_does_not_disturb_its_matrix() {
+        for (core, coating, outer) in [(400.0, 0.17, 1.7), (1.6, 0.17, 1.73), (0.02, 0.3, 3.0)] {
+            // Temperature and flux are continuous at radius 1.
+            let ratio: f64 = core / coating;
+            let (b, c) = (0.5 * (1.0 + ratio), 0.5 * (1.0 - ratio));
+            let squared: f64 = outer * outer;
+            let equivalent = coating * (b - c / squared) / (b + c / squared);
+            let found = cylinders_in_matrix(core, coating, 1.0 / squared);
+            assert!((found / equivalent - 1.0).abs() < 1e-13, "{found} instead of {equivalent}");
+        }
+    }
+
     #[test]
     fn the_cell_has_its_limits() {
         // No contrast: 1, whatever the filling.

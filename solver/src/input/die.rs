@@ -83,12 +83,9 @@ fn read_preheat(table: &Table<'_>, of: &Of<'_>, problems: &mut Problems) -> Opti
             None
         };
         if let Some(message) = refusal {
-            entry.wrong(
-                problems,
-                message,
-                "no preheater here",
-                "temperature = \"25 degC\": the temperature at the die",
-            );
+            let example = if of.kind == Some(Kind::Plastic) { "188 degC" } else { "25 degC" };
+            let help = format!("temperature = \"{example}\": the temperature at the die");
+            entry.wrong(problems, message, "no preheater here", help);
             allowed = false;
         }
         if let Some(second) = table.get("temperature") {
