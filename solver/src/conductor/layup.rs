@@ -64,7 +64,7 @@ fn rings(centre: usize, outer: usize, n: usize) -> Option<Layup> {
         left -= members;
     }
     let full = rings.last().is_some_and(|ring| ring.0 == places(outer));
-    (left == 0).then(|| Layup { rings, overall: inner + 1.0 + 2.0 * outer as f64, full })
+    (left == 0).then_some(Layup { rings, overall: inner + 1.0 + 2.0 * outer as f64, full })
 }
 
 /// Length of a helix over the length of its axis: sqrt(1 + (pi D/L)^2), D the pitch diameter and L the lay length.

@@ -238,7 +238,7 @@ fn area_of(entry: &Entry<'_>, size: &str, problems: &mut Problems) -> Option<f64
 /// Passes on what has wires of possible size.
 fn checked<T>(entry: &Entry<'_>, wires: usize, found: T, area: f64, problems: &mut Problems) -> Option<T> {
     let wire = 2.0 * (area / (std::f64::consts::PI * wires as f64)).sqrt();
-    if wire >= WIRE[0] && wire <= WIRE[1] {
+    if (WIRE[0]..=WIRE[1]).contains(&wire) {
         return Some(found);
     }
     let shown_wire = if wire.is_finite() { shown(wire, Dimension::Diameter) } else { "less than nothing".to_string() };
