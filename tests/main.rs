@@ -5,6 +5,7 @@ mod allocation;
 mod benchmarks;
 mod cases;
 mod cli;
+mod conductors;
 mod films;
 mod fixture;
 mod materials;

@@ -3,6 +3,7 @@
 use crate::error::Warning;
 use crate::film::Film;
 use crate::material::Material;
+use crate::preheat::{self, Preheat};
 use crate::units::Celsius;
 
 /// One product on one line: what a march takes.
@@ -111,13 +112,15 @@ pub enum Size {
     FinishedWall(f64),
 }
 
-/// A temperature at the die, fixed or following the line speed.
+/// A temperature at the die: fixed, following the line speed, or what a preheater makes of it.
 #[derive(Clone, Debug, PartialEq)]
 pub enum DieTemperature {
     /// The same at every speed.
     Fixed(Celsius),
     /// Linear between (line speed m/s, degC) points, constant outside.
     OfSpeed(Vec<[f64; 2]>),
+    /// What a preheater of this power makes of it at the case's line speed; first layer of a round product only.
+    Preheated(Preheat),
 }
 
 /// Thermal contact between a layer and the one inside it.
@@ -344,6 +347,7 @@ impl Case {
         match &self.layers[index].temperature {
             DieTemperature::Fixed(temperature) => *temperature,
             DieTemperature::OfSpeed(points) => Celsius(crate::material::linear(points, self.line_speed)),
+            DieTemperature::Preheated(preheat) => preheat::temperature(self, preheat),
         }
     }
 }

@@ -137,6 +137,15 @@ pub enum Warning {
         /// The assumed temperature, degC.
         temperature: f64,
     },
+    /// The conductivity across a strand or a laid-up core is estimated.
+    ConductivityEstimated {
+        /// The layer.
+        layer: String,
+        /// What it is taken for at 20 degC, W/(m K).
+        conductivity: f64,
+        /// What is possible, W/(m K).
+        bounds: [f64; 2],
+    },
     /// A film law stands in for a measured coefficient.
     FilmEstimated {
         /// The section.
@@ -215,6 +224,7 @@ impl Warning {
         match self {
             Warning::ContactAssumed { .. } => "contact_assumed",
             Warning::PreheatAssumed { .. } => "preheat_assumed",
+            Warning::ConductivityEstimated { .. } => "conductivity_estimated",
             Warning::FilmEstimated { .. } => "film_estimated",
             Warning::OutsideRange { .. } => "outside_range",
             Warning::MeltTemperature { .. } => "melt_temperature",
@@ -233,6 +243,7 @@ impl Warning {
         match self {
             Warning::ContactAssumed { layer: name, .. }
             | Warning::PreheatAssumed { layer: name, .. }
+            | Warning::ConductivityEstimated { layer: name, .. }
             | Warning::OutsideRange { layer: name, .. }
             | Warning::MeltTemperature { layer: name, .. }
             | Warning::NotSet { layer: name, .. } => layer(name),
@@ -280,6 +291,23 @@ impl Warning {
                  hotter at the capstan",
                 celsius(*temperature)
             ),
+            Warning::ConductivityEstimated { layer, conductivity, bounds } => {
+                let two_digits = |value: f64| format!("{value:.1e}").parse::<f64>().unwrap_or(value);
+                let shown = |value: f64| two_digits(number(value, Dimension::Conductivity));
+                // A factor of three either way, but no further than the bounds.
+                let factors =
+                    [(bounds[0] / conductivity).max(0.3), (bounds[1] / conductivity).min(3.0)].map(two_digits);
+                format!(
+                    "\"{layer}\" is computed as one round body that conducts {} {} across, an estimate; its parts allow {} to \
+                     {}: see what conductivity_factor = {} and {} do",
+                    shown(*conductivity),
+                    show(0.0, Dimension::Conductivity, system).1,
+                    shown(bounds[0]),
+                    shown(bounds[1]),
+                    factors[0],
+                    factors[1]
+                )
+            }
             Warning::FilmEstimated { section, law } => format!(
                 "the film coefficient in \"{section}\" is estimated by the law \"{law}\", good to a factor of two: give \
                  film = \"... {film_unit}\" from a trial to narrow it"

@@ -1,6 +1,8 @@
 //! The case file as written, positions kept: all problems of meaning are reported together, not only the first.
 
 mod bands;
+mod conductor;
+mod die;
 mod entry;
 mod keys;
 mod layers;
@@ -19,7 +21,7 @@ use std::collections::BTreeMap;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-pub(crate) use keys::{Place, known, nearest, number};
+pub(crate) use keys::{Place, known, nearest, number, second_number};
 pub use layers::{CONTACTS, NamedContact};
 pub(crate) use materials::hazard_word;
 pub use materials::{Described, Source, Status, material};
@@ -148,6 +150,7 @@ fn read_root(root: &Table<'_>, problems: &mut Problems) -> Option<Case> {
         bands: Vec::new(),
     };
     layers::check_walls(&case, &product.sizes, problems);
+    die::check(&case, product.preheat.as_ref(), problems);
     let bands = bands::read(root, &case, problems);
     Some(Case { bands, ..case })
 }

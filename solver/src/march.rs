@@ -10,6 +10,7 @@ use crate::discretise::hull;
 use crate::error::{Error, Warning};
 use crate::line::{self, Passage, Run, Settings};
 use crate::observe::{self, Point};
+use crate::preheat;
 use crate::shrink::{self, Radii};
 use crate::solution::Solution;
 use crate::units::Celsius;
@@ -107,6 +108,8 @@ fn checked_radii(case: &Case) -> Result<Radii, Error> {
             return Err(bad(format!("station {:?}", station.name), "lies off the line"));
         }
     }
+    let first = &case.layers[0];
+    preheat::check(case).map_err(|reason| bad(format!("layer {:?}", first.name), &reason))?;
     shrink::radii(case).map_err(|index| {
         bad(format!("layer {:?}", case.layers[index].name), "has no wall: it must be larger than the layer inside it")
     })

@@ -138,20 +138,21 @@ impl Curve {
     /// ```
     /// use quenchway::material::Curve;
     /// use quenchway::units::Celsius;
-    /// let c = Curve::new(vec![[20.0, 1000.0], [40.0, 2000.0]]).unwrap();
-    /// // 10 K at 1000, 20 K at 1500 in the mean, 5 K at 2000 J/(kg K).
-    /// assert_eq!(c.integral(Celsius(10.0), Celsius(45.0)), 50e3);
-    /// assert_eq!(c.integral(Celsius(45.0), Celsius(10.0)), -50e3);
+    /// let c = Curve::new(vec![[0.0, 1.0], [10.0, 3.0]]).unwrap();
+    /// assert_eq!(c.integral(Celsius(-5.0), Celsius(20.0)), 5.0 + 20.0 + 30.0);
+    /// assert_eq!(c.integral(Celsius(10.0), Celsius(0.0)), -20.0);
     /// ```
     pub fn integral(&self, from: Celsius, to: Celsius) -> f64 {
-        if to.0 < from.0 {
-            return -self.integral(to, from);
+        let (low, high) = (from.0.min(to.0), from.0.max(to.0));
+        let mut sum = 0.0;
+        let mut start = low;
+        let inside = self.points.iter().map(|point| point[0]).filter(|t| *t > low && *t < high);
+        for end in inside.chain([high]) {
+            // The trapezium is exact on a straight piece.
+            sum += 0.5 * (end - start) * (self.at(Celsius(start)) + self.at(Celsius(end)));
+            start = end;
         }
-        let inside = self.points.iter().map(|point| point[0]).filter(|t| (from.0..to.0).contains(t));
-        let mut ends: Vec<f64> = vec![from.0];
-        ends.extend(inside);
-        ends.push(to.0);
-        ends.windows(2).map(|t| 0.5 * (t[1] - t[0]) * (self.at(Celsius(t[0])) + self.at(Celsius(t[1])))).sum()
+        if to.0 < from.0 { -sum } else { sum }
     }
 
     /// The (degC, value) points.

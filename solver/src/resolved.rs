@@ -3,7 +3,8 @@
 use std::fmt::Write;
 
 use crate::case::{
-    Case, Contact, Contraction, DieTemperature, Direction, Flow, Geometry, Layer, Medium, Section, Shape, Size, Station, Varied,
+    Case, Contact, Contraction, DieTemperature, Direction, Flow, Geometry, Layer, Medium, Section, Shape, Size,
+    Station, Varied,
 };
 use crate::film::Film;
 use crate::input::hazard_word;
@@ -54,6 +55,11 @@ pub fn resolved_in(case: &Case, system: System) -> String {
     writer.value("speed", case.line_speed, Dimension::Speed);
     for (index, layer) in case.layers.iter().enumerate() {
         writer.layer(layer, index == 0, case.bore);
+        if let DieTemperature::Preheated(_) = layer.temperature {
+            let reached =
+                writer.quantity((case.die_temperature(index).0 * 10.0).round() / 10.0, Dimension::Temperature);
+            writer.comment(&format!("{} at the die at this line speed", reached.trim_matches('"')));
+        }
     }
     for section in &case.sections {
         writer.section(section, &case.sections);
@@ -184,6 +190,11 @@ impl Writer {
             DieTemperature::OfSpeed(points) => {
                 let points = self.points(points, Dimension::Speed, Dimension::Temperature);
                 self.key("temperature", format_args!("{{ speed = {points} }}"));
+            }
+            DieTemperature::Preheated(preheat) => {
+                self.value("preheat_power", preheat.power, Dimension::Power);
+                self.value("entry_temperature", preheat.entry_temperature.0, Dimension::Temperature);
+                self.key("efficiency", preheat.efficiency);
             }
         }
         if !first {

@@ -52,15 +52,26 @@ pub struct Radii {
     pub finished: Vec<f64>,
 }
 
+/// Area of a layer at the die by its size, the radii inside it hot and finished, and its area ratio between the die and
+/// 23 degC. Round: r_out^2 - r_in^2, without pi; flat: the thickness of one side.
+pub(crate) fn hot_area(size: Size, shape: Shape, [hot_inner, finished_inner]: [f64; 2], ratio: f64) -> f64 {
+    let area = |inner: f64, outer: f64| match shape {
+        Shape::Round => (outer - inner) * (outer + inner),
+        Shape::Flat => outer - inner,
+    };
+    match size {
+        Size::Diameter(diameter) => area(hot_inner, diameter / 2.0),
+        Size::Wall(wall) => area(hot_inner, hot_inner + wall),
+        Size::FinishedDiameter(diameter) => area(finished_inner, diameter / 2.0) / ratio,
+        Size::FinishedWall(wall) => area(finished_inner, finished_inner + wall) / ratio,
+    }
+}
+
 /// Sizes as given, hot or finished, into radii at the die and finished, from the inside outward in closed form.
 ///
 /// Round: A = r_out^2 - r_in^2 and A_finished = A_hot a(23 degC); flat: the same with thicknesses. The bore keeps its
 /// size. Returns `Err(index)` for the first layer that would have no wall.
 pub fn radii(case: &Case) -> Result<Radii, usize> {
-    let area = |inner: f64, outer: f64| match case.shape {
-        Shape::Round => (outer - inner) * (outer + inner),
-        Shape::Flat => outer - inner,
-    };
     let outer_of = |inner: f64, area: f64| match case.shape {
         Shape::Round => (inner * inner + area).sqrt(),
         Shape::Flat => inner + area,
@@ -69,12 +80,7 @@ pub fn radii(case: &Case) -> Result<Radii, usize> {
     let mut radii = Radii { hot: Vec::new(), finished: Vec::new() };
     for (index, layer) in case.layers.iter().enumerate() {
         let ratio = layer_area_ratio(case, index, FINISHED);
-        let hot_area = match layer.size {
-            Size::Diameter(diameter) => area(hot_inner, diameter / 2.0),
-            Size::Wall(wall) => area(hot_inner, hot_inner + wall),
-            Size::FinishedDiameter(diameter) => area(finished_inner, diameter / 2.0) / ratio,
-            Size::FinishedWall(wall) => area(finished_inner, finished_inner + wall) / ratio,
-        };
+        let hot_area = hot_area(layer.size, case.shape, [hot_inner, finished_inner], ratio);
         if !(hot_area > 0.0 && hot_area.is_finite()) {
             return Err(index);
         }

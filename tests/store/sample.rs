@@ -4,8 +4,8 @@ use ndarray::{Array1, Array2, Axis, concatenate, s};
 use quenchway::case::{InputBand, Limit, Medium, Quantity, Varied};
 use quenchway::error::Warning;
 use quenchway::solution::{
-    Balance, Band, Fields, FlowForRise, Interface, LimitReport, LimitedBy, Numerics, PointReport, SectionReport, FieldBand,
-    SetThrough, Shrink, Solution, StationReport, Throughput,
+    Balance, Band, FieldBand, Fields, FlowForRise, Interface, LimitReport, LimitedBy, Numerics, PointReport,
+    SectionReport, SetThrough, Shrink, Solution, StationReport, Throughput,
 };
 use quenchway::units::Celsius;
 

@@ -4,6 +4,7 @@ pub mod benchmarks;
 pub mod body;
 pub mod build;
 pub mod composite;
+pub mod conductors;
 pub mod freezing;
 pub mod honesty;
 pub mod media;
@@ -22,7 +23,7 @@ use page::Page;
 
 /// Every check of the engine, in the order of the index; a new one is one line.
 pub fn pages() -> Vec<Page> {
-    let all: [fn() -> Page; 16] = [
+    let all: [fn() -> Page; 18] = [
         body::wall_and_cylinder,
         body::half_space,
         body::kirchhoff,
@@ -38,6 +39,8 @@ pub fn pages() -> Vec<Page> {
         practice::speeds,
         media::films,
         media::gauges,
+        conductors::classes,
+        conductors::mixtures,
         media::water_and_air,
     ];
     all.par_iter().map(|page| page()).collect()

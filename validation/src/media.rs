@@ -154,7 +154,7 @@ pub fn gauges() -> Page {
         set_up: "Gauges from 24 to 4 as a case file writes them.",
         reference: "ASTM B258.",
         bound: "Half a unit of the last digit.",
-        doubts: "None. Conductor classes enter with their tables.",
+        doubts: "None.",
         rows,
     }
 }

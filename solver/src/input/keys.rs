@@ -13,6 +13,8 @@ pub(crate) enum Place {
     Line,
     /// `[[layer]]`.
     Layer,
+    /// Insulated conductors laid up, as the first layer.
+    Core,
     /// `[[section]]`.
     Section,
     /// `[[station]]`.
@@ -33,10 +35,11 @@ pub(crate) enum Place {
 
 impl Place {
     /// All of them, in the order of the case file.
-    pub(super) const ALL: [Place; 11] = [
+    pub(super) const ALL: [Place; 12] = [
         Place::Root,
         Place::Line,
         Place::Layer,
+        Place::Core,
         Place::Section,
         Place::Station,
         Place::Material,
@@ -53,6 +56,7 @@ impl Place {
             Place::Root => "a case file",
             Place::Line => "[line]",
             Place::Layer => "a layer",
+            Place::Core => "a laid-up core",
             Place::Section => "a section",
             Place::Station => "a station",
             Place::Material => "a material",
@@ -80,8 +84,10 @@ const fn quantity(dimension: Dimension, low: f64, high: f64) -> Quantity {
 const SPEED: Quantity = quantity(Dimension::Speed, 1e-4, 100.0);
 const DIAMETER: Quantity = quantity(Dimension::Diameter, 1e-5, 1.0);
 const WALL: Quantity = quantity(Dimension::Diameter, 1e-6, 0.5);
+const LAY: Quantity = quantity(Dimension::Diameter, 1e-3, 20.0);
+const POWER: Quantity = quantity(Dimension::Power, 0.0, 1e7);
 const AREA: Quantity = quantity(Dimension::Area, 1e-10, 0.7);
-const TEMPERATURE: Quantity = quantity(Dimension::Temperature, -100.0, 500.0);
+const TEMPERATURE: Quantity = quantity(Dimension::Temperature, -100.0, crate::preheat::HIGHEST.0);
 const PROPERTY_TEMPERATURE: Quantity = quantity(Dimension::Temperature, -273.15, 1500.0);
 const FILM: Quantity = quantity(Dimension::FilmCoefficient, 0.1, 1e6);
 const LENGTH: Quantity = quantity(Dimension::Length, 1e-3, 1e4);
@@ -214,12 +220,24 @@ pub(super) const KEYS: &[Key] = &{
         may(Layer, "wall", Value(WALL), "\"0.82 mm\"", "wall (flat: of one side) at the die, hot"),
         may(Layer, "finished_wall", Value(WALL), "\"0.79 mm\"", "wall (flat: of one side) when everything is at 23 degC"),
         may(Layer, "area", Value(AREA), "\"2.5 mm2\"", "geometric area of a solid round conductor; first layer only"),
+        may(Layer, "conductor", Text, "\"2.5 mm2 class 1\"", "conductor by IEC 60228 class, gauge or wires, at 23 degC; a round first layer of metal only"),
+        may(Layer, "core", Table(Core), "{ cores = 3, conductor = \"2.5 mm2 class 2\", insulation = \"pvc-insulation\", diameter = \"3.4 mm\", lay = \"90 mm\" }", "insulated conductors laid up around each other, at 23 degC; a round first layer only"),
         may(Layer, "bore", Value(DIAMETER), "\"3 mm\"", "diameter (flat: full gap) of a hollow core; first layer only"),
         may(Layer, "temperature", ValueOrTable(TEMPERATURE, SpeedTable), "\"188 degC\"", "temperature at the die, or a table of it against line speed"),
+        may(Layer, "preheat_power", Value(POWER), "\"2 kW\"", "power of a preheater, instead of the temperature; a first layer of metal only"),
+        may(Layer, "entry_temperature", Value(TEMPERATURE), "\"25 degC\"", "temperature of the conductor before the preheater"),
+        may(Layer, "efficiency", Number(0.0, 1.0), "0.8", "share of the preheater's power that the conductor brings to the die"),
         may(Layer, "contact", ValueOr(FILM, CONTACTS), "\"500 W/(m2 K)\"", "thermal contact with the layer inside it; absent: perfect, with a warning"),
         may(Layer, "contraction", Choice(CONTRACTIONS), "\"held\"", "how cooling shrinks it: held in length by a conductor, or free in every direction"),
         may(Layer, "conductivity_factor", Number(0.01, 100.0), "1.0", "multiplier of the material's conductivity"),
         may(Layer, "heat_capacity_factor", Number(0.01, 100.0), "1.0", "multiplier of the material's heat capacity"),
+
+        must(Core, "cores", Number(2.0, 61.0), "3", "how many insulated conductors"),
+        must(Core, "conductor", Text, "\"2.5 mm2 class 2\"", "the conductor of each, as that of a layer"),
+        must(Core, "insulation", Text, "\"pvc-insulation\"", "material around each of them"),
+        must(Core, "diameter", Value(DIAMETER), "\"3.4 mm\"", "diameter of one over its insulation"),
+        must(Core, "lay", Value(LAY), "\"90 mm\"", "length of one turn around the axis"),
+        may(Core, "filler", Text, "\"air\"", "material in the gaps; absent: air"),
 
         must(SpeedTable, "speed", Points(SPEED, TEMPERATURE), "[[\"100 m/min\", \"186 degC\"], [\"300 m/min\", \"194 degC\"]]", "pairs of line speed and temperature; linear between, constant outside"),
 
@@ -306,7 +324,16 @@ pub(super) fn head(key: &Key) -> String {
 pub(crate) fn number(place: Place, name: &str) -> Option<(Option<Dimension>, [f64; 2])> {
     match find(place, name)?.kind {
         Kind::Number(low, high) => Some((None, [low, high])),
+        Kind::Count(low, high) => Some((None, [low as f64, high as f64])),
         kind => kind.quantity().map(|quantity| (Some(quantity.dimension), [quantity.low, quantity.high])),
+    }
+}
+
+/// As `number`, of the second quantity of a key that takes either of two.
+pub(crate) fn second_number(place: Place, name: &str) -> Option<(Option<Dimension>, [f64; 2])> {
+    match find(place, name)?.kind {
+        Kind::Either(_, quantity) => Some((Some(quantity.dimension), [quantity.low, quantity.high])),
+        _ => None,
     }
 }
 

@@ -29,6 +29,7 @@ pub(super) fn definition(place: Place) -> &'static str {
         Place::Root => "case",
         Place::Line => "line",
         Place::Layer => "layer",
+        Place::Core => "core",
         Place::Section => "section",
         Place::Station => "station",
         Place::Material => "material",

@@ -4,10 +4,12 @@
 //! file. A number that stands for a curve (a material property or film table of several points) reads as the curve's value
 //! at 23 degC (a film table: its first value); setting it puts a constant in the curve's place, scaling it multiplies the
 //! whole curve. A die temperature that follows the line speed reads as its value at the case's speed and is shifted as a
-//! whole: set the speed first. A perfect contact reads as an infinite conductance, and an infinite one is a perfect contact.
+//! whole (a preheated one through the temperature at the preheater's entry): set the speed first. A perfect contact reads as an infinite conductance, and an infinite one is a perfect contact.
 
 use super::key_path::KeyPathError;
-use crate::case::{Case, Contact, DieTemperature, Layer, Medium, Quantity, Section, Shape, Size, Station};
+use crate::case::{
+    Case, Circulation, Contact, DieTemperature, Flow, Layer, Medium, Quantity, Section, Shape, Size, Station,
+};
 use crate::film::Film;
 use crate::input::{self, CONTACTS, LIQUID, Place};
 use crate::material::{Curve, Material};
@@ -78,7 +80,7 @@ const fn curve(
 
 /// The table: `get` answers none where this case has no such number.
 #[rustfmt::skip]
-static ROWS: [Row; 27] = [
+static ROWS: [Row; 31] = [
     row(Place::Line, "speed", Access::Case(|case, _| Some(case.line_speed), |case, _, v| case.line_speed = v)),
 
     layer("diameter", |l| size(l, "diameter"), |l, v| l.size = Size::Diameter(v)),
@@ -97,6 +99,11 @@ static ROWS: [Row; 27] = [
     Row { scale: Some(Scale::Section(scale_film)), ..section("film", film, |s, v| s.film = Film::Given(v)) },
     section("film_factor", |s| Some(s.film_factor), |s, v| s.film_factor = v),
     section("emissivity", |s| (s.medium == Medium::Air).then_some(s.emissivity), |s, v| s.emissivity = v),
+
+    section("flow", flow, set_flow),
+    section("passes", |s| Some(s.passes as f64), |s, v| s.passes = v.round() as usize),
+    section("turn", |s| (s.passes > 1).then_some(s.turn.length), |s, v| s.turn.length = v),
+    section("turn_temperature", |s| (s.passes > 1).then_some(s.turn.temperature.0), |s, v| s.turn.temperature = Celsius(v)),
 
     station("offset", |s| Some(s.offset), |s, v| s.offset = v),
     station("surface_max", |s| limit(s, Quantity::Surface), |s, v| set_limit(s, Quantity::Surface, v)),
@@ -118,7 +125,11 @@ impl Variable {
     pub(super) fn new(case: &Case, place: Place, index: usize, key: &str, path: String) -> Option<Variable> {
         let row = ROWS.iter().find(|row| row.place == place && row.key == key)?;
         row.get(case, index)?;
-        let (dimension, mut bounds) = input::number(place, key)?;
+        let (mut dimension, mut bounds) = input::number(place, key)?;
+        let weighed = |section: &Section| matches!(section.circulation, Some(Circulation { flow: Flow::Mass(_), .. }));
+        if key == "flow" && case.sections.get(index).is_some_and(weighed) {
+            (dimension, bounds) = input::second_number(place, key)?;
+        }
         let wet = place == Place::Section && case.sections.get(index).is_some_and(|s| s.medium == Medium::Water);
         if wet && key == "temperature" {
             bounds = LIQUID;
@@ -280,6 +291,7 @@ fn set_die_temperature(case: &mut Case, index: usize, value: f64) {
     match &mut case.layers[index].temperature {
         DieTemperature::Fixed(temperature) => *temperature = Celsius(value),
         DieTemperature::OfSpeed(points) => points.iter_mut().for_each(|point| point[1] += value - before),
+        DieTemperature::Preheated(preheat) => preheat.entry_temperature.0 += value - before,
     }
 }
 
@@ -311,6 +323,21 @@ fn scale_film(section: &mut Section, factor: f64) {
         Film::Given(coefficient) => *coefficient *= factor,
         Film::OfSurface(points) | Film::OfDistance(points) => points.iter_mut().for_each(|point| point[1] *= factor),
         Film::Law(_) => {}
+    }
+}
+
+/// The flow of a section that has its own, in the unit of its kind: kg/s or m3/s.
+fn flow(section: &Section) -> Option<f64> {
+    match section.circulation.filter(|_| section.supply.is_none())?.flow {
+        Flow::Mass(flow) | Flow::Volume(flow) => Some(flow),
+    }
+}
+
+fn set_flow(section: &mut Section, value: f64) {
+    if let Some(water) = &mut section.circulation {
+        match &mut water.flow {
+            Flow::Mass(flow) | Flow::Volume(flow) => *flow = value,
+        }
     }
 }
 
