@@ -13,6 +13,7 @@ mod order;
 mod pictures;
 mod properties;
 mod reports;
+mod shrink;
 mod smoothness;
 mod store;
 mod units;
