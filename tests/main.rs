@@ -14,6 +14,7 @@ mod pictures;
 mod properties;
 mod reports;
 mod shrink;
+mod skins;
 mod smoothness;
 mod store;
 mod units;

@@ -24,6 +24,8 @@ pub struct Solution {
     pub rebound: f64,
     /// Where each plastic layer is set through.
     pub set_through: Vec<SetThrough>,
+    /// Where each plastic layer's skin sets, over how much melt, and how fast the layer sets.
+    pub skins: Vec<Skin>,
     /// Diameters from the hot gauge to 23 degC.
     pub shrink: Shrink,
     /// Mass flow of each layer.
@@ -199,6 +201,27 @@ pub struct SetThrough {
     /// From the die, m; none when its hottest point is above the set temperature at the end of the line.
     #[serde(rename = "distance_m")]
     pub distance: Option<f64>,
+}
+
+/// The set skin of a plastic layer: the outer tenth of its wall, as soon as it is below the set temperature.
+///
+/// Beyond the place where a skin closes over melt the diameter of a thick layer is approximate.
+#[derive(Clone, Debug, Serialize)]
+pub struct Skin {
+    /// The layer.
+    pub layer: String,
+    /// Where the skin first closed, m from the die; none when it did not.
+    #[serde(rename = "distance_m")]
+    pub distance: Option<f64>,
+    /// Volume that the melt inside had then still to lose down to its set temperature, percent of the layer's volume.
+    #[serde(rename = "melt_shrink_percent")]
+    pub melt_shrink: Option<f64>,
+    /// Cooling rate of the outer face as it first passed the set temperature, K/s.
+    #[serde(rename = "surface_rate_K_per_s")]
+    pub surface_rate: Option<f64>,
+    /// Cooling rate of the middle of the wall as it first passed the set temperature, K/s.
+    #[serde(rename = "mid_wall_rate_K_per_s")]
+    pub mid_wall_rate: Option<f64>,
 }
 
 /// Diameters from the hot gauge to 23 degC, and the strain frozen in.

@@ -5,7 +5,7 @@ use quenchway::case::{Limit, Medium, Quantity};
 use quenchway::error::Warning;
 use quenchway::solution::{
     Balance, Band, Fields, Interface, LimitReport, LimitedBy, Numerics, PointReport, SectionReport, SetThrough, Shrink,
-    Solution, StationReport, Throughput,
+    Skin, Solution, StationReport, Throughput,
 };
 use quenchway::units::Celsius;
 
@@ -113,6 +113,13 @@ pub fn sample(layers: usize) -> Solution {
         equalised: 31.25,
         rebound: 4.5,
         set_through: vec![SetThrough { layer: names[layers - 1].clone(), distance: Some(7.25) }],
+        skins: vec![Skin {
+            layer: names[layers - 1].clone(),
+            distance: Some(2.75),
+            melt_shrink: Some(3.5),
+            surface_rate: Some(812.5),
+            mid_wall_rate: None,
+        }],
         shrink: Shrink {
             hot_gauge: 2.0e-3,
             cold_gauge: 1.97e-3,
@@ -143,7 +150,14 @@ pub fn sample(layers: usize) -> Solution {
 
 /// One bare layer, no stations, nothing to warn of: every dimension that can be empty is.
 pub fn bare() -> Solution {
-    Solution { stations: Vec::new(), warnings: Vec::new(), band: Vec::new(), set_through: Vec::new(), ..sample(1) }
+    Solution {
+        stations: Vec::new(),
+        warnings: Vec::new(),
+        band: Vec::new(),
+        set_through: Vec::new(),
+        skins: Vec::new(),
+        ..sample(1)
+    }
 }
 
 /// The first names of layers.

@@ -1,9 +1,11 @@
 //! One slice down the line at one accuracy: sections, landings, events, books.
 
 mod run;
+mod skin;
 mod stops;
 
 pub use run::{Passage, Place, Run, Settings};
+pub use skin::{SKIN, Skin};
 pub use stops::times;
 
 use stops::{SAME, Stop, stops};
@@ -42,13 +44,15 @@ pub fn run(case: &Case, radii: &Radii, settings: &Settings) -> Result<Run, Error
         passages: Vec::with_capacity(case.sections.len()),
         track: Vec::new(),
         set_through: vec![None; layers],
+        skins: vec![Skin::default(); layers],
         extremes: Vec::new(),
         dry_peak: None,
         steps: [0, 0],
         stepper: Stepper::new(slice, state),
     };
     let last_water = case.sections.iter().rposition(|section| section.medium == Medium::Water);
-    let mut march = Line { case, settings, look: run.stepper.field.clone(), spare, last_water, run };
+    let watches = skin::watches(case, radii, &run.stepper);
+    let mut march = Line { case, settings, look: run.stepper.field.clone(), spare, last_water, watches, run };
     march.begin();
     let diameter = 2.0 * radii.hot[layers - 1];
     for index in 0..case.sections.len() {
@@ -69,6 +73,8 @@ struct Line<'a> {
     look: Field,
     spare: Vec<f64>,
     last_water: Option<usize>,
+    /// What is watched of the layers that set.
+    watches: Vec<skin::Watch>,
 }
 
 impl Line<'_> {
@@ -248,6 +254,7 @@ impl Line<'_> {
             self.run.dry_peak = Some(self.run.dry_peak.map_or(inside, |peak| peak.max(inside)));
         }
         self.watch_layers(section, before, dt);
+        self.watch_skins(section, before, dt);
         Ok(())
     }
 
