@@ -7,9 +7,9 @@ use quenchway::exact::{BodyCooling, BodyProblem, Properties};
 use quenchway::film::Film;
 use quenchway::march::march;
 use quenchway::material::Curve;
-use quenchway::solution::{Skin, Solution};
+use quenchway::solution::Solution;
 use quenchway::units::Celsius;
-use quenchway::voids::{MOST_MELT_SHRINK, THICK_WALL};
+use quenchway::voids::{MOST_MELT_SHRINK, Skin, THICK_WALL};
 use quenchway_validation::random;
 
 /// Half thickness or radius, m; die, medium and set temperature, degC.

@@ -173,10 +173,13 @@ fn finished_ratio(case: &Case, index: usize, inner: f64, hot_area: f64) -> f64 {
 /// In closed form but for a round bonded layer, whose a depends on A_hot through x. Each pass then leaves at most
 /// |ln(rho_set/rho_23)|/12 of the error of the one before, a hundredth with real densities.
 fn hot_area(case: &Case, index: usize, inner: f64, finished_area: f64) -> f64 {
+    if finished_area.is_nan() || finished_area <= 0.0 {
+        return finished_area;
+    }
     let mut area = finished_area;
     for _ in 0..1000 {
         let better = finished_area / finished_ratio(case, index, inner, area);
-        if (better - area).abs() <= 2.0 * f64::EPSILON * better || !(better > 0.0) {
+        if (better - area).abs() <= 2.0 * f64::EPSILON * better {
             return better;
         }
         area = better;

@@ -5,9 +5,10 @@ use quenchway::case::{Limit, Medium, Quantity};
 use quenchway::error::Warning;
 use quenchway::solution::{
     Balance, Band, Fields, Interface, LimitReport, LimitedBy, Numerics, PointReport, SectionReport, SetThrough, Shrink,
-    Skin, Solution, StationReport, Throughput,
+    Solution, StationReport, Throughput,
 };
 use quenchway::units::Celsius;
+use quenchway::voids::Skin;
 
 /// A plausible answer, made up and not computed: 230 points, an air gap and a trough, decaying profiles.
 pub fn sample(layers: usize) -> Solution {

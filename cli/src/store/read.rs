@@ -8,10 +8,11 @@ use hdf5_metno as hdf5;
 use ndarray::{Array1, Array2};
 use quenchway::case::{Limit, Medium, Quantity};
 use quenchway::solution::{
-    Band, Fields, Interface, LimitReport, LimitedBy, PointReport, SectionReport, SetThrough, Shrink, Skin,
-    StationReport, Throughput,
+    Band, Fields, Interface, LimitReport, LimitedBy, PointReport, SectionReport, SetThrough, Shrink, StationReport,
+    Throughput,
 };
 use quenchway::units::Celsius;
+use quenchway::voids::Skin;
 use serde::Deserialize;
 
 use super::tables::LIMITS;
