@@ -178,6 +178,7 @@ fn json_has_the_agreed_keys() {
             "equalised_degC",
             "rebound_K",
             "set_through",
+            "skins",
             "shrink",
             "throughput",
             "limited_by",
@@ -217,6 +218,8 @@ fn json_has_the_agreed_keys() {
     );
     keys(&section["exit"], &point);
     keys(&run["set_through"][0], &["layer", "distance_m"]);
+    let skin = ["layer", "distance_m", "melt_shrink_percent", "surface_rate_K_per_s", "mid_wall_rate_K_per_s"];
+    keys(&run["skins"][0], &skin);
     keys(
         &run["shrink"],
         &[

@@ -48,6 +48,7 @@ pub fn layer(name: &str, material: Material, diameter: f64, temperature: f64) ->
         temperature: DieTemperature::Fixed(Celsius(temperature)),
         contact: Contact::Perfect,
         contraction,
+        poisson_ratio: 0.5,
         conductivity_factor: 1.0,
         heat_capacity_factor: 1.0,
     }

@@ -16,6 +16,8 @@ mod order;
 mod pictures;
 mod properties;
 mod reports;
+mod shrink;
+mod skins;
 mod smoothness;
 mod store;
 mod units;

@@ -141,6 +141,7 @@ fn one_layer(shape: Shape, material: Material, film: Film) -> Case {
             temperature: DieTemperature::Fixed(Celsius(150.0)),
             contact: Contact::Perfect,
             contraction: Contraction::Free,
+            poisson_ratio: 0.5,
             conductivity_factor: 1.0,
             heat_capacity_factor: 1.0,
         }],

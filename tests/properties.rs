@@ -50,14 +50,14 @@ fn diameters_follow_the_density() {
     for seed in SEEDS {
         let (case, solution) = marched(seed);
         let die: Vec<Celsius> = (0..case.layers.len()).map(|index| case.die_temperature(index)).collect();
+        let laws = shrink::laws(&case, &shrink::radii(&case).unwrap());
         let fields = &solution.fields;
         for row in [0, fields.distance.len() / 2, fields.distance.len() - 1] {
             let mut s = if case.shape == Shape::Round { (case.bore / 2.0).powi(2) } else { case.bore / 2.0 };
             for (node, &layer) in fields.layer_of_node.iter().enumerate() {
                 let of = &case.layers[layer];
-                let exponent = shrink::exponent(of.contraction, case.shape, case.geometry);
                 let here = Celsius(fields.temperature[[row, node]]);
-                let a = shrink::area_ratio(&of.material.density, exponent, die[layer], here);
+                let a = shrink::area_ratio(&of.material.density, &laws[layer], die[layer], here);
                 let volume = fields.node_mass[node] / of.material.density.at(die[layer]) * a;
                 s += if case.shape == Shape::Round { volume / std::f64::consts::PI } else { volume / 2.0 };
             }

@@ -124,6 +124,23 @@ fn a_plastic_that_is_not_set_is_said() {
 }
 
 #[test]
+fn skins_and_the_melt_under_them_are_told() {
+    let (case, mut solution) = with_limits(&[]);
+    let skin = &mut solution.skins[0];
+    (skin.distance, skin.melt_shrink) = (Some(1.25), Some(6.04));
+    (skin.surface_rate, skin.mid_wall_rate) = (Some(1532.0), None);
+    let text = unwrapped(&case, &solution);
+    assert!(text.contains("insulation 1.25 6.0 1532 -"), "{text}");
+    assert!(!text.contains("diameters are approximate"), "a thin wall: {text}");
+    let mut thick = case.clone();
+    thick.layers[1].size = quenchway::case::Size::Wall(2e-3);
+    let text = unwrapped(&thick, &solution);
+    assert!(text.contains("insulation: thick; beyond 1.25 m"), "{text}");
+    solution.skins[0].melt_shrink = Some(0.0);
+    assert!(!unwrapped(&thick, &solution).contains("diameters are approximate"), "no melt under the skin");
+}
+
+#[test]
 fn no_line_is_wider_than_the_terminal() {
     let (case, solution) = with_limits(&[(Quantity::Surface, 45.0), (Quantity::Core, 60.0)]);
     for columns in [80, 100, 120] {

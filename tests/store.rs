@@ -41,6 +41,7 @@ fn assert_round_trip(solution: &Solution, stored: &Stored) {
     assert_same(&stored.stations, &solution.stations);
     assert_same(&stored.sections, &solution.sections);
     assert_same(&stored.set_through, &solution.set_through);
+    assert_same(&stored.skins, &solution.skins);
     assert_same(&stored.throughput, &solution.throughput);
     assert_same(&stored.shrink, &solution.shrink);
     assert_same(&stored.band, &solution.band);

@@ -16,6 +16,7 @@ use crate::solution::{
     Balance, Fields, FlowForRise, Interface, LimitReport, LimitedBy, Numerics, PointReport, SectionReport, SetThrough,
     Shrink, Solution, StationReport, Throughput,
 };
+use crate::voids;
 
 /// Surface above 100 degC for longer than this is worth a warning, s.
 const LONG_BOILING: f64 = 0.1;
@@ -67,6 +68,7 @@ pub fn solution(case: &Case, radii: &Radii, run: &Run, error: f64) -> Result<Sol
         equalised: last.equalised,
         rebound: rebound(case, run, &at_ends),
         set_through: set_through(case, run),
+        skins: voids::skins(case, run),
         shrink: shrink_report(case, radii, &die, &at_stations, last),
         throughput: (0..case.layers.len())
             .map(|index| Throughput {
@@ -87,7 +89,7 @@ pub fn solution(case: &Case, radii: &Radii, run: &Run, error: f64) -> Result<Sol
             error,
             wall: 0.0,
         },
-        warnings: warnings(case, run, &sections, peclet),
+        warnings: warnings(case, radii, run, &sections, peclet),
         cautions: cautions::cautions(case),
         fields: fields(case, radii, run),
         sections,
@@ -254,7 +256,7 @@ fn peclet(case: &Case) -> (f64, usize) {
         .unwrap_or((f64::INFINITY, 0))
 }
 
-fn warnings(case: &Case, run: &Run, sections: &[SectionReport], peclet: (f64, usize)) -> Vec<Warning> {
+fn warnings(case: &Case, radii: &Radii, run: &Run, sections: &[SectionReport], peclet: (f64, usize)) -> Vec<Warning> {
     let mut warnings = case.assumptions.clone();
     for section in &case.sections {
         if let Film::Law(law) = &section.film {
@@ -291,6 +293,7 @@ fn warnings(case: &Case, run: &Run, sections: &[SectionReport], peclet: (f64, us
             });
         }
     }
+    warnings.extend(voids::warnings(case, radii, run));
     warnings
 }
 

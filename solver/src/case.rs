@@ -93,6 +93,8 @@ pub struct Layer {
     pub contact: Contact,
     /// How a ring's area answers a change of density.
     pub contraction: Contraction,
+    /// Poisson's ratio of a held plastic below its set temperature, 0 to 0.5; 0.5: it goes on contracting as the melt.
+    pub poisson_ratio: f64,
     /// Multiplier of the material's conductivity, 1.
     pub conductivity_factor: f64,
     /// Multiplier of the material's heat capacity, 1.

@@ -108,6 +108,7 @@ mod tests {
                 temperature: DieTemperature::Fixed(Celsius(190.0)),
                 contact: Contact::Perfect,
                 contraction: Contraction::Free,
+                poisson_ratio: 0.5,
                 conductivity_factor: 1.0,
                 heat_capacity_factor: 1.0,
             }],

@@ -41,16 +41,10 @@ pub struct Fineness {
 /// A slice and its state at the die.
 pub fn slice(case: &Case, radii: &Radii, times: Times, fineness: Fineness) -> Result<(Slice, Vec<f64>), Error> {
     let coarseness = (fineness.accuracy / 0.009).powf(0.25).min(1.3);
-    let exponents: Vec<f64> =
-        case.layers.iter().map(|layer| shrink::exponent(layer.contraction, case.shape, case.geometry)).collect();
+    let laws = shrink::laws(case, radii);
     let die: Vec<Celsius> = (0..case.layers.len()).map(|index| case.die_temperature(index)).collect();
-    let tables: Vec<Table> = case
-        .layers
-        .iter()
-        .zip(&exponents)
-        .zip(&die)
-        .map(|((layer, &exponent), &die)| Table::of_layer(layer, exponent, die))
-        .collect();
+    let tables: Vec<Table> =
+        case.layers.iter().zip(&laws).zip(&die).map(|((layer, law), &die)| Table::of_layer(layer, law, die)).collect();
     let lumped = lump_core(case, radii, &tables, &die, times, fineness.accuracy * fineness.factor.powi(4));
     let flat = case.shape == Shape::Flat;
     let mut builder = Builder::new(case, tables, lumped);
@@ -66,11 +60,8 @@ pub fn slice(case: &Case, radii: &Radii, times: Times, fineness: Fineness) -> Re
         builder.layer(index, &edges, case.layers[index].material.density.at(die[index]), flat);
     }
     let mut slice = builder.slice;
-    slice.moving = case
-        .layers
-        .iter()
-        .zip(&exponents)
-        .any(|(layer, &exponent)| exponent != 0.0 && layer.material.density.points().len() > 1);
+    slice.moving =
+        case.layers.iter().zip(&laws).any(|(layer, law)| law.moves() && layer.material.density.points().len() > 1);
     let state = initial_state(&mut slice, &die);
     Ok((slice, state))
 }

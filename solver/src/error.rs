@@ -216,6 +216,15 @@ pub enum Warning {
         /// Its hottest point at the end of the line, degC.
         hottest: f64,
     },
+    /// The skin of a thick layer closed over melt that has still much volume to lose.
+    VoidRisk {
+        /// The layer.
+        layer: String,
+        /// Volume that the melt had still to lose, percent of the layer's.
+        percent: f64,
+        /// Where the skin had set, m from the die.
+        distance: f64,
+    },
 }
 
 impl Warning {
@@ -233,6 +242,7 @@ impl Warning {
             Warning::ToleranceMissed { .. } => "tolerance_missed",
             Warning::BandIncomplete { .. } => "band_incomplete",
             Warning::NotSet { .. } => "not_set",
+            Warning::VoidRisk { .. } => "void_risk",
         }
     }
 
@@ -246,7 +256,8 @@ impl Warning {
             | Warning::ConductivityEstimated { layer: name, .. }
             | Warning::OutsideRange { layer: name, .. }
             | Warning::MeltTemperature { layer: name, .. }
-            | Warning::NotSet { layer: name, .. } => layer(name),
+            | Warning::NotSet { layer: name, .. }
+            | Warning::VoidRisk { layer: name, .. } => layer(name),
             Warning::FilmEstimated { section: name, .. }
             | Warning::SlowLine { section: name, .. }
             | Warning::Boiling { section: name, .. } => section(name),
@@ -354,6 +365,12 @@ impl Warning {
                  below {}",
                 with_unit(*hottest, Dimension::Temperature, 1),
                 celsius(*set_temperature)
+            ),
+            Warning::VoidRisk { layer, percent, distance } => format!(
+                "the skin of \"{layer}\" sets at {} over melt that has still {percent:.1} % of the layer's volume to lose: \
+                 it can leave the conductor or open voids, and the diameter beyond that place is approximate; cool in \
+                 stages with warm water first, as warm as the line allows, or begin the cooling more slowly",
+                with_unit(*distance, Dimension::Length, 2)
             ),
         }
     }

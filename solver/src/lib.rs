@@ -33,4 +33,5 @@ pub mod surface;
 pub mod table;
 pub mod tridiagonal;
 pub mod units;
+pub mod voids;
 pub mod water;

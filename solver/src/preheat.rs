@@ -61,9 +61,9 @@ pub fn temperature(case: &Case, preheat: &Preheat) -> Celsius {
     let heat = preheat.efficiency * preheat.power;
     let exponent = shrink::exponent(layer.contraction, case.shape, case.geometry);
     let mass_flow = |t: Celsius| {
-        let ratio = shrink::area_ratio(&material.density, exponent, t, shrink::FINISHED);
+        let ratio = shrink::area_ratio(&material.density, &shrink::Law::uniform(exponent), t, shrink::FINISHED);
         let inner = case.bore / 2.0;
-        let squares = shrink::hot_area(layer.size, case.shape, [inner, inner], ratio);
+        let squares = shrink::area_at_die(layer.size, case.shape, [inner, inner], ratio);
         case.line_speed * material.density.at(t) * std::f64::consts::PI * squares
     };
     let missing = |t: f64| {

@@ -208,6 +208,9 @@ impl Writer {
             Contraction::Free => "free",
         };
         self.key("contraction", text(contraction));
+        if layer.poisson_ratio < 0.5 {
+            self.key("poisson_ratio", layer.poisson_ratio);
+        }
         self.key("conductivity_factor", layer.conductivity_factor);
         self.key("heat_capacity_factor", layer.heat_capacity_factor);
     }

@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use crate::case::{InputBand, Limit, Medium, Quantity};
 use crate::error::Warning;
+use crate::voids::Skin;
 
 /// The answer of a march: reports, books, error, fields. All SI; temperatures in degC, differences in K.
 #[derive(Clone, Debug, Serialize)]
@@ -24,6 +25,8 @@ pub struct Solution {
     pub rebound: f64,
     /// Where each plastic layer is set through.
     pub set_through: Vec<SetThrough>,
+    /// Where each plastic layer's skin sets, over how much melt, and how fast the layer sets.
+    pub skins: Vec<Skin>,
     /// Diameters from the hot gauge to 23 degC.
     pub shrink: Shrink,
     /// Mass flow of each layer.

@@ -7,7 +7,7 @@
 //! Phi = integral of kappa dT is the quartic that follows.
 
 use crate::case::Layer;
-use crate::shrink;
+use crate::shrink::{self, Law};
 use crate::units::Celsius;
 
 /// One stretch of temperature on which every property is a polynomial of delta = T - `temperature`.
@@ -70,19 +70,20 @@ pub struct Table {
     pub inner: Vec<Side>,
 }
 
-/// Segments in which the density changes by more than this factor are halved, so that the cubics fit to 1e-9.
+/// Segments in which the density changes by more than this factor are divided, so that the cubics fit to 1.8e-7 of a
+/// (their remainder, ln(1.06)^4/64).
 const DENSITY_RATIO: f64 = 1.06;
 
 impl Table {
-    /// The table of a layer: `exponent` is that of `shrink::exponent`, `die` the layer's temperature at the die.
-    pub fn of_layer(layer: &Layer, exponent: f64, die: Celsius) -> Table {
+    /// The table of a layer: `law` is that of `shrink::laws`, `die` the layer's temperature at the die.
+    pub fn of_layer(layer: &Layer, law: &Law, die: Celsius) -> Table {
         let material = &layer.material;
         let rho0 = material.density.at(die);
         let conductivity = |t: f64| layer.conductivity_factor * material.conductivity.at(Celsius(t));
         let heat_capacity = |t: f64| layer.heat_capacity_factor * material.heat_capacity.at(Celsius(t));
-        let area = |t: f64| shrink::area_ratio(&material.density, exponent, die, Celsius(t));
+        let area = |t: f64| shrink::area_ratio(&material.density, law, die, Celsius(t));
         let kappa = |t: f64| conductivity(t) * rho0 / area(t);
-        let edges = segment_edges(layer, exponent);
+        let edges = segment_edges(layer, law);
         let first = edges[0];
         let constant = |t: f64, phi: f64, enthalpy: f64| Segment {
             low: f64::NEG_INFINITY,
@@ -221,8 +222,9 @@ impl Table {
     }
 }
 
-/// Temperatures at which a layer's table changes segment: every point of its curves, finer where the density moves much.
-fn segment_edges(layer: &Layer, exponent: f64) -> Vec<f64> {
+/// Temperatures at which a layer's table changes segment: every point of its curves and the kink of its law, finer where
+/// the density moves much.
+fn segment_edges(layer: &Layer, law: &Law) -> Vec<f64> {
     let material = &layer.material;
     let mut points: Vec<f64> = [&material.conductivity, &material.heat_capacity, &material.density]
         .iter()
@@ -230,6 +232,12 @@ fn segment_edges(layer: &Layer, exponent: f64) -> Vec<f64> {
         .collect();
     points.sort_by(f64::total_cmp);
     points.dedup();
+    // Beyond the curves nothing changes, so a kink there is none.
+    let after = points.partition_point(|&point| point < law.set_temperature.0);
+    if after > 0 && after < points.len() && points[after] > law.set_temperature.0 {
+        points.insert(after, law.set_temperature.0);
+    }
+    let exponent = law.melt.max(law.set);
     let mut edges = vec![points[0]];
     for pair in points.windows(2) {
         let density = |t: f64| material.density.at(Celsius(t));

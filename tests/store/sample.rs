@@ -8,6 +8,7 @@ use quenchway::solution::{
     SectionReport, SetThrough, Shrink, Solution, StationReport, Throughput,
 };
 use quenchway::units::Celsius;
+use quenchway::voids::Skin;
 
 /// A plausible answer, made up and not computed: 230 points, an air gap and a trough, decaying profiles.
 pub fn sample(layers: usize) -> Solution {
@@ -122,6 +123,13 @@ pub fn sample(layers: usize) -> Solution {
         equalised: 31.25,
         rebound: 4.5,
         set_through: vec![SetThrough { layer: names[layers - 1].clone(), distance: Some(7.25) }],
+        skins: vec![Skin {
+            layer: names[layers - 1].clone(),
+            distance: Some(2.75),
+            melt_shrink: Some(3.5),
+            surface_rate: Some(812.5),
+            mid_wall_rate: None,
+        }],
         shrink: Shrink {
             hot_gauge: 2.0e-3,
             cold_gauge: 1.97e-3,
@@ -176,6 +184,7 @@ pub fn bare() -> Solution {
         band: Vec::new(),
         band_inputs: Vec::new(),
         set_through: Vec::new(),
+        skins: Vec::new(),
         ..sample(1)
     }
 }

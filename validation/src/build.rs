@@ -56,6 +56,7 @@ pub fn layer(material: Material, diameter: f64, temperature: f64) -> Layer {
         temperature: DieTemperature::Fixed(Celsius(temperature)),
         contact: Contact::Perfect,
         contraction: Contraction::Held,
+        poisson_ratio: 0.5,
         conductivity_factor: 1.0,
         heat_capacity_factor: 1.0,
     }

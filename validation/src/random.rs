@@ -80,6 +80,7 @@ fn layers(rng: &mut Rng, outer: f64, bore: f64) -> Vec<Layer> {
             temperature: DieTemperature::Fixed(Celsius(temperature)),
             contact,
             contraction: if free { Contraction::Free } else { Contraction::Held },
+            poisson_ratio: 0.5,
             conductivity_factor: 1.0,
             heat_capacity_factor: 1.0,
         });

@@ -51,6 +51,10 @@ pub fn report(case: &Case, solution: &Solution, system: System, width: usize) ->
     parts.push(part("Water", tables::water(solution, shown, width)));
     parts.push(part("Shrink", lines::shrink(case, solution, shown, width)));
     parts.push(part("Setting and reel", lines::setting(solution, shown, width)));
+    parts.push(part(
+        "Skin and melt",
+        tables::skins(solution, shown, width) + &lines::skins(case, solution, shown, width),
+    ));
     parts.push(part("Throughput", lines::throughput(case, solution, shown, width)));
     parts.push(part("Warnings", notes::warnings(solution, shown, width)));
     parts.push(part("Accuracy", notes::accuracy(solution, shown, width)));

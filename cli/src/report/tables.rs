@@ -6,6 +6,7 @@ use quenchway::solution::{FlowForRise, Interface, LimitedBy, SectionReport, Solu
 use quenchway::units::Dimension;
 
 use super::clean;
+use super::verdict::significant;
 use crate::shown::Shown;
 
 /// Two faces of a joint that differ by less, K, are shown as one temperature.
@@ -112,6 +113,36 @@ pub fn limits(solution: &Solution, shown: Shown, width: usize) -> String {
                 verdict,
             ]);
         }
+    }
+    text(&table)
+}
+
+/// Where each plastic's skin sets, over how much melt, and how fast it sets.
+pub fn skins(solution: &Solution, shown: Shown, width: usize) -> String {
+    let rate = format!("{}/s", shown.unit(Dimension::TemperatureDifference));
+    let mut table = table(
+        vec![
+            "layer".to_string(),
+            head("skin set at", shown, Dimension::Length),
+            "melt has to lose\n% of volume".to_string(),
+            format!("surface sets at\n{rate}"),
+            format!("mid-wall sets at\n{rate}"),
+        ],
+        width,
+    );
+    for skin in &solution.skins {
+        let number = |value: Option<f64>, dimension| shown.number(value.unwrap_or(f64::NAN), dimension);
+        let rate = |value: Option<f64>| {
+            let kelvin = shown.value(value.unwrap_or(f64::NAN), Dimension::TemperatureDifference);
+            if kelvin.is_finite() { significant(kelvin) } else { "-".to_string() }
+        };
+        table.add_row(vec![
+            clean(&skin.layer),
+            number(skin.distance, Dimension::Length),
+            skin.melt_shrink.map_or("-".to_string(), |percent| format!("{percent:.1}")),
+            rate(skin.surface_rate),
+            rate(skin.mid_wall_rate),
+        ]);
     }
     text(&table)
 }

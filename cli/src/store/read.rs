@@ -12,6 +12,7 @@ use quenchway::solution::{
     StationReport, Throughput,
 };
 use quenchway::units::Celsius;
+use quenchway::voids::Skin;
 use serde::Deserialize;
 
 use super::band;
@@ -56,6 +57,8 @@ pub struct Stored {
     pub sections: Vec<SectionReport>,
     /// Where the layers that set through do so; a layer without a distance is not listed.
     pub set_through: Vec<SetThrough>,
+    /// Set skins; a layer of which nothing is known is not listed.
+    pub skins: Vec<Skin>,
     /// Mass flow of each layer.
     pub throughput: Vec<Throughput>,
     /// Diameters from the hot gauge to 23 degC.
@@ -137,6 +140,7 @@ fn stored(file: &File) -> hdf5::Result<Stored> {
         stations: stations(&file.group("stations")?, &layer_names)?,
         sections: sections(&file.group("sections")?, &layer_names)?,
         set_through: set_through.map(|(layer, distance)| SetThrough { layer, distance: Some(distance) }).collect(),
+        skins: skins(file, &layer_names)?,
         throughput: throughput.map(|(layer, kg_per_h)| Throughput { layer, kg_per_h }).collect(),
         shrink: Shrink {
             hot_gauge: scalar(file, "hot_gauge_diameter")?,
@@ -157,6 +161,24 @@ fn stored(file: &File) -> hdf5::Result<Stored> {
         limited_by: choice("limited_by", &LIMITED_BY, &attribute(file, "limited_by")?)?,
         layer_names,
     })
+}
+
+fn skins(file: &File, layer_names: &[String]) -> hdf5::Result<Vec<Skin>> {
+    let values = |name: &str| -> hdf5::Result<Vec<Option<f64>>> {
+        let column: Array1<f64> = column(file, name, layer_names.len())?;
+        Ok(column.into_iter().map(|value| Some(value).filter(|value| !value.is_nan())).collect())
+    };
+    let (distance, melt_shrink) = (values("skin_set_distance")?, values("melt_shrink")?);
+    let (surface, mid_wall) = (values("surface_set_rate")?, values("mid_wall_set_rate")?);
+    let skins = layer_names.iter().enumerate().map(|(index, layer)| Skin {
+        layer: layer.clone(),
+        distance: distance[index],
+        melt_shrink: melt_shrink[index],
+        surface_rate: surface[index],
+        mid_wall_rate: mid_wall[index],
+    });
+    let known = |skin: &Skin| skin.distance.is_some() || skin.surface_rate.is_some() || skin.mid_wall_rate.is_some();
+    Ok(skins.filter(known).collect())
 }
 
 const LIMITED_BY: [LimitedBy; 3] = [LimitedBy::Film, LimitedBy::Plastic, LimitedBy::Mixed];

@@ -229,6 +229,7 @@ pub(super) const KEYS: &[Key] = &{
         may(Layer, "efficiency", Number(0.0, 1.0), "0.8", "share of the preheater's power that the conductor brings to the die"),
         may(Layer, "contact", ValueOr(FILM, CONTACTS), "\"500 W/(m2 K)\"", "thermal contact with the layer inside it; absent: perfect, with a warning"),
         may(Layer, "contraction", Choice(CONTRACTIONS), "\"held\"", "how cooling shrinks it: held in length by a conductor, or free in every direction"),
+        may(Layer, "poisson_ratio", Number(0.0, 0.5), "0.4", "Poisson's ratio of a held plastic below its set temperature; absent: 0.5, it goes on contracting as the melt does"),
         may(Layer, "conductivity_factor", Number(0.01, 100.0), "1.0", "multiplier of the material's conductivity"),
         may(Layer, "heat_capacity_factor", Number(0.01, 100.0), "1.0", "multiplier of the material's heat capacity"),
 

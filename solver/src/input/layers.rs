@@ -21,6 +21,8 @@ use crate::units::Dimension;
 const MOST: usize = 32;
 /// Thinnest wall, m; a hair less than the key table's bound, which rounding may undercut.
 const THINNEST: f64 = 0.999e-6;
+/// Poisson's ratio of what keeps its volume under load: a melt.
+const MELT: f64 = 0.5;
 
 /// The keys that give a layer's size.
 const SIZES: [&str; 7] = ["diameter", "finished_diameter", "wall", "finished_wall", "area", "conductor", "core"];
@@ -187,6 +189,7 @@ fn read_layer(
     // A metal, and a product without a conductor inside, contract in every direction.
     let held = kind == Some(Kind::Plastic) && inside.conductor || table.get("core").is_some();
     let contraction = table.choice_or("contraction", if held { 0 } else { 1 }, problems);
+    let poisson_ratio = read_poisson_ratio(table, contraction, material.as_ref(), inside.conductor, problems);
     let conductivity_factor = table.number_or("conductivity_factor", 1.0, problems);
     let heat_capacity_factor = table.number_or("heat_capacity_factor", 1.0, problems);
 
@@ -199,6 +202,7 @@ fn read_layer(
         temperature: temperature?,
         contact: contact?,
         contraction: if contraction? == 0 { Contraction::Held } else { Contraction::Free },
+        poisson_ratio: poisson_ratio?,
         conductivity_factor: conductivity_factor?,
         heat_capacity_factor: heat_capacity_factor?,
     })
@@ -354,6 +358,37 @@ fn note_too_small(entry: &Entry<'_>, inner_name: Option<&str>, inner: f64, outer
         format!("more than {inner_size}"),
         "layers go from the axis outward: order them so, or give wall = ... instead of an outer diameter",
     );
+}
+
+/// Poisson's ratio, which means something only for a plastic that a conductor holds and that sets.
+fn read_poisson_ratio(
+    table: &Table<'_>,
+    contraction: Option<usize>,
+    material: Option<&Material>,
+    on_conductor: bool,
+    problems: &mut Problems,
+) -> Option<f64> {
+    let Some(entry) = table.get("poisson_ratio") else { return Some(MELT) };
+    let value = entry.number(problems)?;
+    let (material, free) = (material?, contraction? != 0);
+    let away = "take poisson_ratio away here";
+    let (message, label, help) = if material.kind == Kind::Metal {
+        ("Poisson's ratio is asked only of a plastic", "of a metal", away.to_string())
+    } else if free {
+        ("a layer that contracts freely does so whatever its Poisson's ratio", "contraction is free", {
+            format!("{away}, or say contraction = \"held\"")
+        })
+    } else if !on_conductor {
+        ("no conductor lies inside this layer for it to stick to", "no conductor", away.to_string())
+    } else if material.set_temperature.is_none() {
+        ("the material has no temperature below which it would be stiff", "does not set", {
+            format!("add set_temperature = \"80 degC\" to [material.{}], or {away}", step(&material.name))
+        })
+    } else {
+        return Some(value);
+    };
+    entry.wrong(problems, message, label, help);
+    None
 }
 
 fn read_contact(

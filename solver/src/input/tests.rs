@@ -79,6 +79,7 @@ material = "soft pvc \"A\""
 finished_diameter = "5.7 mm"
 temperature = "374 degF"
 contact = "88 BTU/(h ft2 degF)"
+poisson_ratio = 0.48
 [[section]]
 name = "air gap"
 medium = "air"
@@ -224,6 +225,7 @@ fn what_is_written_is_read() {
     assert_eq!((core.conductivity_factor, core.heat_capacity_factor), (1.1, 0.95));
     // No conductor lies inside the first layer, one inside the third.
     assert_eq!((core.contraction, skin.contraction), (Contraction::Free, Contraction::Held));
+    assert_eq!((core.poisson_ratio, skin.poisson_ratio), (0.5, 0.48));
     assert_eq!(screen.contact, Contact::Conductance(500.0));
     assert!(matches!(skin.contact, Contact::Conductance(h) if (h - 499.687).abs() < 1e-3));
     assert_eq!(skin.material.hazards, [Hazard::HydrogenChloride]);
@@ -310,7 +312,6 @@ fn a_misspelt_key_is_not_missing_too() {
 fn keys_of_later_work_are_unknown_now() {
     for (after, line) in [
         ("[line]", "preheat_power = \"3 kW\""),
-        ("name = \"wire\"", "poisson_ratio = 0.4"),
         ("name = \"trough\"", "flow = \"60 L/min\""),
         ("name = \"trough\"", "direction = \"counter\""),
         ("name = \"trough\"", "supply = \"other\""),

@@ -1,6 +1,7 @@
 //! One leg of the line: a pass through a section, or a turn-round; landings, events, means.
 
 use super::run::{Place, Run, Settings};
+use super::skin::Watch;
 use super::stops::{Leg, SAME, Stop, stops};
 use crate::case::{Case, Medium};
 use crate::conduction::Field;
@@ -35,6 +36,8 @@ pub(super) struct Line<'a> {
     pub(super) look: Field,
     pub(super) spare: Vec<f64>,
     pub(super) last_water: Option<usize>,
+    /// What is watched of the layers that set.
+    pub(super) watches: Vec<Watch>,
     /// Sizes of the accepted steps of each leg, kept where a leg may have to be marched again.
     pub(super) scripts: Option<Vec<Vec<f64>>>,
     /// Whether the legs repeat their scripts instead of choosing their steps.
@@ -254,6 +257,7 @@ impl Line<'_> {
             self.run.dry_peak = Some(self.run.dry_peak.map_or(inside, |peak| peak.max(inside)));
         }
         self.watch_layers(leg, before, dt);
+        self.watch_skins(leg, before, dt);
         Ok(())
     }
 
@@ -335,7 +339,7 @@ fn factor(error: f64) -> f64 {
 
 /// Where in 0..1 a function changes sign, by false position with the Illinois rule (Dowell & Jarratt, A modified regula
 /// falsi method for computing the root of an equation, BIT 11, 1971); `start` and `end` are its values at 0 and 1.
-fn crossing(mut f: impl FnMut(f64) -> f64, start: f64, end: f64) -> f64 {
+pub(super) fn crossing(mut f: impl FnMut(f64) -> f64, start: f64, end: f64) -> f64 {
     let (mut a, mut fa, mut b, mut fb) = (0.0, start, 1.0, end);
     if (fa > 0.0) == (fb > 0.0) {
         return 1.0;

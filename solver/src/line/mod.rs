@@ -2,10 +2,12 @@
 
 mod leg;
 mod run;
+mod skin;
 mod stops;
 mod water;
 
 pub use run::{Passage, Place, Run, Settings};
+pub use skin::{SKIN, Skin};
 pub use stops::times;
 
 use leg::Line;
@@ -30,6 +32,7 @@ pub fn run(case: &Case, radii: &Radii, settings: &Settings) -> Result<Run, Error
         passages: Vec::with_capacity(case.sections.len()),
         track: Vec::new(),
         set_through: vec![None; layers],
+        skins: vec![Skin::default(); layers],
         extremes: Vec::new(),
         dry_peak: None,
         steps: [0, 0],
@@ -46,6 +49,7 @@ pub fn run(case: &Case, radii: &Radii, settings: &Settings) -> Result<Run, Error
         scripts: None,
         scripted: false,
         searching: false,
+        watches: skin::watches(case, radii, &run.stepper),
         run,
     };
     line.begin(&Surface::new(&case.sections[0], case.shape, case.line_speed, diameter));

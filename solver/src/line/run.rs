@@ -1,6 +1,7 @@
 //! How a run is made and what it leaves behind.
 
 use crate::discretise::Fineness;
+use crate::line::Skin;
 use crate::step::Stepper;
 
 /// How one run is made.
@@ -81,6 +82,8 @@ pub struct Run {
     pub track: Vec<Place>,
     /// Where each layer's hottest point last fell below its set temperature, m; `None` where it is above at the end.
     pub set_through: Vec<Option<f64>>,
+    /// The set skin of each layer; of metals and of plastics without a set temperature nothing is known.
+    pub skins: Vec<Skin>,
     /// Highest and lowest temperature that each layer met, degC.
     pub extremes: Vec<[f64; 2]>,
     /// Highest surface temperature after the last water, degC.

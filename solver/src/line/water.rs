@@ -11,6 +11,7 @@
 
 use super::leg::Line;
 use super::run::{Run, WaterRun};
+use super::skin::Watch;
 use crate::case::Direction;
 use crate::error::Error;
 use crate::march::around;
@@ -29,6 +30,23 @@ const MOST_UNITS: f64 = 100.0;
 
 /// A root found before: where, and the slope of F there.
 type Known = Option<[f64; 2]>;
+
+/// What a march starts from, to start again.
+struct Before {
+    run: Run,
+    watches: Vec<Watch>,
+}
+
+impl Before {
+    fn of(line: &Line) -> Before {
+        Before { run: line.run.clone(), watches: line.watches.clone() }
+    }
+
+    fn restore(&self, line: &mut Line) {
+        line.run.clone_from(&self.run);
+        line.watches.clone_from(&self.watches);
+    }
+}
 
 /// Marches all sections with their water.
 pub(super) fn march(line: &mut Line) -> Result<(), Error> {
@@ -54,13 +72,13 @@ pub(super) fn march(line: &mut Line) -> Result<(), Error> {
 
 /// The fixed point of the supplies that come from later sections.
 fn joint_root(line: &mut Line, fed: &[usize], supplies: &mut [f64], known: &mut [Known]) -> Result<(), Error> {
-    let before = line.run.clone();
+    let before = Before::of(line);
     let sections = fed[0]..line.case.sections.len();
     let freeze = FREEZE * accuracy(line);
     let mut last: Vec<Option<[f64; 2]>> = vec![None; fed.len()];
     let mut residual = f64::INFINITY;
     for _ in 0..MARCHES {
-        line.run = before.clone();
+        before.restore(line);
         line.searching = true;
         sweep(line, sections.clone(), supplies, known)?;
         residual = 0.0;
@@ -78,7 +96,6 @@ fn joint_root(line: &mut Line, fed: &[usize], supplies: &mut [f64], known: &mut 
         if line.scripted && residual <= RESIDUAL[0] * rise + RESIDUAL[1] {
             line.searching = false;
             if line.settings.fields {
-                line.run = before;
                 sweep(line, sections, supplies, known)?;
             }
             return check_liquid(line);
@@ -152,12 +169,12 @@ fn section(line: &mut Line, index: usize, supply: f64, known: &mut Known) -> Res
 /// `rise` and `warming` in K per J/m given off per radian: of the whole water, and along the product.
 fn root(line: &mut Line, index: usize, supply: f64, [rise, warming]: [f64; 2], known: &mut Known) -> Result<(), Error> {
     enough(line, index, supply, warming)?;
-    let before = line.run.clone();
+    let before = Before::of(line);
     let was_searching = line.searching;
     line.searching = true;
     let freeze = FREEZE * accuracy(line);
     let marched = |line: &mut Line, x: f64| -> Result<f64, Error> {
-        line.run = before.clone();
+        before.restore(line);
         line.pass(index, x, warming)?;
         Ok(x - supply - rise * line.run.passages.last().map_or(0.0, |passage| passage.heat_of_passes))
     };
@@ -168,7 +185,7 @@ fn root(line: &mut Line, index: usize, supply: f64, [rise, warming]: [f64; 2], k
     };
     let [mut x, mut slope] = match near {
         Some(near) => near,
-        None => bracketed(line, &before, supply, freeze, &marched)?,
+        None => bracketed(line, &before.run, supply, freeze, &marched)?,
     };
     let was_scripted = std::mem::replace(&mut line.scripted, true);
     let mut residual = f64::INFINITY;
