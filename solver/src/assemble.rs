@@ -157,7 +157,7 @@ pub fn biot(case: &Case, radii: &Radii, point: &Point, film: f64) -> f64 {
             let outer = radii.hot[index];
             match (case.shape, inner > 0.0) {
                 (Shape::Flat, _) => (outer - inner) / k,
-                (Shape::Round, true) => (outer / inner).ln() / k,
+                (Shape::Round, true) => libm::log(outer / inner) / k,
                 (Shape::Round, false) => 0.25 / k,
             }
         })

@@ -189,7 +189,7 @@ impl Line<'_> {
         let duration = case.sections[section].length / case.line_speed;
         let (start, speed) = (case.section_start(section), case.line_speed);
         let points = POINTS_A_SECTION.max(240 / case.sections.len());
-        let dense = (1..points).map(|i| duration * (i as f64 / points as f64).powi(2));
+        let dense = (1..points).map(|i| duration * libm::pow(i as f64 / points as f64, 2.0));
         let mut places: Vec<(f64, f64)> = dense.map(|time| (time, start + time * speed)).collect();
         for &(place, stop) in stops.iter().filter(|stop| stop.0 > 0.0) {
             let time = place / speed;
