@@ -2,11 +2,11 @@
 
 use ndarray::{Array1, Array2};
 
-use crate::case::{Case, Medium, Shape};
+use crate::case::{Case, Shape};
 use crate::cautions;
 use crate::conduction::{Field, Slice};
 use crate::error::{Error, Warning};
-use crate::film::Film;
+use crate::film_check;
 use crate::line::Run;
 use crate::march::{around, books};
 use crate::material::Kind;
@@ -44,6 +44,12 @@ pub fn solution(case: &Case, radii: &Radii, run: &Run, error: f64) -> Result<Sol
     let [lost, given, relative] = books(case, run);
     let power = around(case) * case.line_speed;
     let peclet = peclet(case);
+    let fields = fields(case, radii, run);
+    let diameter = 2.0 * radii.hot[case.layers.len() - 1];
+    let mut warnings = warnings(case, run, &sections, peclet);
+    let of_films = film_check::laws(case, diameter, &fields, &sections);
+    warnings.splice(case.assumptions.len()..case.assumptions.len(), of_films);
+    warnings.extend(film_check::resolution(case, &run.extremes, error));
     Ok(Solution {
         title: case.title.clone(),
         stations: case
@@ -86,9 +92,9 @@ pub fn solution(case: &Case, radii: &Radii, run: &Run, error: f64) -> Result<Sol
             error,
             wall: 0.0,
         },
-        warnings: warnings(case, run, &sections, peclet),
+        warnings,
         cautions: cautions::cautions(case),
-        fields: fields(case, radii, run),
+        fields,
         sections,
     })
 }
@@ -179,8 +185,8 @@ fn limited(film_share: f64) -> LimitedBy {
 
 /// Over the water sections (all sections of a line without water), weighted by heat.
 fn limited_overall(sections: &[SectionReport]) -> LimitedBy {
-    let wet = sections.iter().any(|section| section.medium == Medium::Water);
-    let counted = sections.iter().filter(|section| !wet || section.medium == Medium::Water);
+    let wet = sections.iter().any(|section| section.medium.is_water());
+    let counted = sections.iter().filter(|section| !wet || section.medium.is_water());
     let (mut shares, mut heat) = (0.0, f64::MIN_POSITIVE);
     for section in counted {
         shares += section.heat.abs() / (1.0 + section.biot);
@@ -190,7 +196,7 @@ fn limited_overall(sections: &[SectionReport]) -> LimitedBy {
 }
 
 fn rebound(case: &Case, run: &Run, at_ends: &[Point]) -> f64 {
-    let last_water = case.sections.iter().rposition(|section| section.medium == Medium::Water);
+    let last_water = case.sections.iter().rposition(|section| section.medium.is_water());
     match (last_water, run.dry_peak) {
         (Some(water), Some(peak)) => (peak - at_ends[water].surface).max(0.0),
         _ => 0.0,
@@ -249,11 +255,6 @@ fn peclet(case: &Case) -> (f64, usize) {
 
 fn warnings(case: &Case, run: &Run, sections: &[SectionReport], peclet: (f64, usize)) -> Vec<Warning> {
     let mut warnings = case.assumptions.clone();
-    for section in &case.sections {
-        if let Film::Law(law) = &section.film {
-            warnings.push(Warning::FilmEstimated { section: section.name.clone(), law: law.name });
-        }
-    }
     for (layer, &[hottest, coldest]) in case.layers.iter().zip(&run.extremes) {
         let range = layer.material.range.map(|t| t.0);
         let (above, below) = (hottest - range[1], range[0] - coldest);

@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use crate::film::RangeQuantity;
 use crate::units::{Dimension, System, show};
 
 /// A march that cannot give an answer; every variant carries the numbers that its message prints.
@@ -100,6 +101,39 @@ pub enum Warning {
         /// The law's name.
         law: &'static str,
     },
+    /// A film law whose constants are quoted from memory.
+    FilmFromMemory {
+        /// The section.
+        section: String,
+        /// The law's name.
+        law: &'static str,
+        /// What of it was not checked.
+        what: &'static str,
+    },
+    /// A film law was used outside the range that it holds in.
+    FilmOutsideRange {
+        /// The section.
+        section: String,
+        /// The law's name.
+        law: &'static str,
+        /// The number that the range is stated in.
+        quantity: RangeQuantity,
+        /// The value farthest outside.
+        value: f64,
+        /// The range.
+        range: [f64; 2],
+    },
+    /// A temperature left those that die and media span: a layer too thin for the mesh.
+    Unresolved {
+        /// The layer.
+        layer: String,
+        /// The temperature farthest outside, degC.
+        reached: f64,
+        /// Lowest and highest of the die's and the media's temperatures, degC.
+        hull: [f64; 2],
+        /// The stated error, K.
+        error: f64,
+    },
     /// A layer reached a temperature outside its material's range.
     OutsideRange {
         /// The layer.
@@ -152,6 +186,9 @@ impl Warning {
             Warning::ContactAssumed { .. } => "contact_assumed",
             Warning::PreheatAssumed { .. } => "preheat_assumed",
             Warning::FilmEstimated { .. } => "film_estimated",
+            Warning::FilmFromMemory { .. } => "film_from_memory",
+            Warning::FilmOutsideRange { .. } => "film_outside_range",
+            Warning::Unresolved { .. } => "unresolved",
             Warning::OutsideRange { .. } => "outside_range",
             Warning::SlowLine { .. } => "slow_line",
             Warning::Boiling { .. } => "boiling",
@@ -168,8 +205,11 @@ impl Warning {
             Warning::ContactAssumed { layer: name, .. }
             | Warning::PreheatAssumed { layer: name, .. }
             | Warning::OutsideRange { layer: name, .. }
+            | Warning::Unresolved { layer: name, .. }
             | Warning::NotSet { layer: name, .. } => layer(name),
             Warning::FilmEstimated { section: name, .. }
+            | Warning::FilmFromMemory { section: name, .. }
+            | Warning::FilmOutsideRange { section: name, .. }
             | Warning::SlowLine { section: name, .. }
             | Warning::Boiling { section: name, .. } => section(name),
             Warning::ToleranceMissed { .. } => "solver.tolerance".to_string(),
@@ -216,6 +256,37 @@ impl Warning {
                 "the film coefficient in \"{section}\" is estimated by the law \"{law}\", good to a factor of two: give \
                  film = \"... {film_unit}\" from a trial to narrow it"
             ),
+            Warning::FilmFromMemory { section, law, what } => format!(
+                "the law \"{law}\" in \"{section}\" rests on figures from memory, not checked ({what}): give film = \"... \
+                 {film_unit}\" from a trial"
+            ),
+            Warning::FilmOutsideRange { section, law, quantity, value, range: [low, high] } => {
+                let written = |value: f64| match quantity {
+                    RangeQuantity::FilmTemperature => celsius(value),
+                    _ => plain(value),
+                };
+                let range = match (*low > 0.0 || *quantity == RangeQuantity::FilmTemperature, high.is_finite()) {
+                    (true, true) => format!("from {} to {}", written(*low), written(*high)),
+                    (true, false) => format!("from {} on", written(*low)),
+                    (false, _) => format!("up to {}", written(*high)),
+                };
+                format!(
+                    "the law \"{law}\" is used outside its range in \"{section}\": {} {}, it holds {range}; take the film there \
+                     as an order of magnitude, name another law or give film = \"... {film_unit}\"",
+                    quantity.name(),
+                    written(*value)
+                )
+            }
+            Warning::Unresolved { layer, reached, hull, error } => {
+                let beyond = (reached - hull[1]).max(hull[0] - reached);
+                let (beyond, unit) = show(beyond, Dimension::TemperatureDifference, system);
+                format!(
+                    "\"{layer}\" reaches {}, {beyond:.1e} {unit} beyond every temperature of die and media and more than the \
+                     stated error of {:.1e} {unit}: a layer too thin for the mesh; a tighter solver.tolerance refines it",
+                    with_unit(*reached, Dimension::Temperature, 2),
+                    number(*error, Dimension::TemperatureDifference)
+                )
+            }
             Warning::OutsideRange { layer, material, range, reached } => format!(
                 "\"{layer}\" reaches {}, outside the range of {material} ({:.0} to {}): its curves are held constant there",
                 celsius(*reached),
@@ -247,6 +318,15 @@ impl Warning {
             ),
         }
     }
+}
+
+/// A dimensionless number to two digits, as powers of ten where it is large or small.
+fn plain(value: f64) -> String {
+    if (0.1..1e4).contains(&value) {
+        let rounded: f64 = format!("{value:.1e}").parse().unwrap_or(value);
+        return rounded.to_string();
+    }
+    format!("{value:.1e}").replace(".0e", "e")
 }
 
 impl fmt::Display for Warning {

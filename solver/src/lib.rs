@@ -12,6 +12,7 @@ pub mod discretise;
 pub mod error;
 pub mod exact;
 pub mod film;
+pub mod film_check;
 pub mod fluid;
 pub mod input;
 pub mod library;

@@ -1,7 +1,7 @@
 //! The outer surface: heat flux to the medium by film and radiation, and its derivatives.
 
 use crate::case::{Medium, Section, Shape};
-use crate::film::{Film, FilmState};
+use crate::film::{Film, FilmState, Inputs};
 use crate::units::ZERO_CELSIUS;
 
 /// Stefan-Boltzmann constant, W/(m2 K4) (CODATA 2018: 5.670374419e-8, exact after the SI of 2019).
@@ -49,7 +49,8 @@ impl<'a> Surface<'a> {
 
     fn state(&self, surface: f64, distance: f64) -> FilmState {
         let Surface { shape, speed, diameter, medium, .. } = *self;
-        FilmState { shape, speed, diameter, distance, surface, medium }
+        // A law brings its own inputs.
+        FilmState { shape, speed, diameter, distance, surface, medium, inputs: Inputs::default() }
     }
 
     /// Convective film coefficient at surface temperature `surface` (degC), `distance` (m) from the entry, W/(m2 K).

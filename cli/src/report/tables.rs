@@ -1,7 +1,7 @@
 //! The tables of the report: stations, limits, joints, sections.
 
 use comfy_table::{Attribute, Cell, CellAlignment, Color, ContentArrangement, LineStyle, Table, TableStyle};
-use quenchway::case::{Case, Medium, Shape};
+use quenchway::case::{Case, Shape};
 use quenchway::solution::{Interface, LimitedBy, SectionReport, Solution};
 use quenchway::units::Dimension;
 
@@ -178,10 +178,7 @@ pub fn sections(case: &Case, solution: &Solution, shown: Shown, width: usize) ->
 }
 
 fn medium(section: &SectionReport, shown: Shown) -> String {
-    let name = match section.medium {
-        Medium::Air => "air",
-        Medium::Water => "water",
-    };
+    let name = section.medium.name();
     let celsius = |value| shown.number(value, Dimension::Temperature);
     match (section.water_in, section.water_out) {
         (Some(from), Some(to)) => format!("{name} {} to {}", celsius(from), celsius(to)),

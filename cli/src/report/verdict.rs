@@ -74,7 +74,7 @@ fn band(solution: &Solution, (station, limit): Judged, shown: Shown, width: usiz
 
 /// What limits the cooling and what would therefore help.
 fn advice(case: &Case, solution: &Solution) -> String {
-    let wet = case.sections.iter().any(|section| section.medium == Medium::Water);
+    let wet = case.sections.iter().any(|section| section.medium.is_water());
     let (place, colder) = if wet { ("in the water", "colder water") } else { ("on the line", "colder air") };
     match solution.limited_by {
         LimitedBy::Film => format!(

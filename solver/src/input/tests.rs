@@ -154,8 +154,8 @@ fn what_is_left_blank_is_filled_in() {
         ]
     );
     let [air, water] = &case.sections[..] else { panic!() };
-    assert!(matches!(air.film, Film::Law(law) if law.medium == Medium::Air));
-    assert!(matches!(water.film, Film::Law(law) if law.medium == Medium::Water));
+    assert!(matches!(air.film, Film::Law(law, _) if law.medium == Medium::Air));
+    assert!(matches!(water.film, Film::Law(law, _) if law.medium == Medium::Water));
     assert_eq!((air.emissivity, water.emissivity), (0.94, 0.0));
     assert!(case.stations.is_empty());
 }

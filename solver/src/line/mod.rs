@@ -8,7 +8,7 @@ pub use stops::times;
 
 use stops::{SAME, Stop, stops};
 
-use crate::case::{Case, Medium};
+use crate::case::Case;
 use crate::conduction::Field;
 use crate::discretise;
 use crate::error::Error;
@@ -47,7 +47,7 @@ pub fn run(case: &Case, radii: &Radii, settings: &Settings) -> Result<Run, Error
         steps: [0, 0],
         stepper: Stepper::new(slice, state),
     };
-    let last_water = case.sections.iter().rposition(|section| section.medium == Medium::Water);
+    let last_water = case.sections.iter().rposition(|section| section.medium.is_water());
     let mut march = Line { case, settings, look: run.stepper.field.clone(), spare, last_water, run };
     march.begin();
     let diameter = 2.0 * radii.hot[layers - 1];
@@ -240,7 +240,7 @@ impl Line<'_> {
         };
         passage.film += mean(&|temperature, distance| surface.film(temperature, distance));
         passage.radiation += mean(&|temperature, _| surface.radiation(temperature));
-        if case.sections[section].medium == Medium::Water && start.max(now) > BOILING {
+        if case.sections[section].medium.is_water() && start.max(now) > BOILING {
             passage.boiling += self.time_above(start, now, dt);
         }
         if self.last_water.is_some_and(|last| section > last) {

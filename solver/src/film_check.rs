@@ -1,0 +1,99 @@
+//! Whether the film laws of a case held where its run used them, and whether its layers were resolved.
+
+use crate::case::Case;
+use crate::discretise::hull;
+use crate::error::Warning;
+use crate::film::{Bound, Film, FilmState, Inputs};
+use crate::solution::{Fields, SectionReport};
+use crate::units::Celsius;
+
+/// Share of a section's time that a law may be outside its range unmentioned: the flash at a hot entry.
+const UNMENTIONED: f64 = 0.01;
+
+/// A place in a section where its film was used.
+struct Use {
+    distance: f64,
+    surface: f64,
+    medium: f64,
+    /// How long, s.
+    time: f64,
+}
+
+/// Warnings about laws: estimated, from memory, outside their range.
+///
+/// Ranges are looked at along the fields, or at the section's end where a run kept none; `diameter` at the die, m.
+pub fn laws(case: &Case, diameter: f64, fields: &Fields, sections: &[SectionReport]) -> Vec<Warning> {
+    let mut warnings = Vec::new();
+    for (index, section) in case.sections.iter().enumerate() {
+        let Film::Law(law, inputs) = &section.film else { continue };
+        let name = || section.name.clone();
+        warnings.push(Warning::FilmEstimated { section: name(), law: law.name });
+        if let crate::film::Status::Memory(what) = law.status {
+            warnings.push(Warning::FilmFromMemory { section: name(), law: law.name, what });
+        }
+        let uses = uses(case, index, fields, &sections[index]);
+        for bound in law.bounds {
+            let worst =
+                worst(bound, &uses, |place| bound.quantity.at(law.medium, &state(case, diameter, *inputs, place)));
+            if let Some(value) = worst {
+                let (quantity, range) = (bound.quantity, bound.range);
+                warnings.push(Warning::FilmOutsideRange { section: name(), law: law.name, quantity, value, range });
+            }
+        }
+    }
+    warnings
+}
+
+fn state(case: &Case, diameter: f64, inputs: Inputs, place: &Use) -> FilmState {
+    let Use { distance, surface, medium, .. } = *place;
+    FilmState { shape: case.shape, speed: case.line_speed, diameter, distance, surface, medium, inputs }
+}
+
+/// The value farthest outside, if the time outside is worth a mention.
+fn worst(bound: &Bound, uses: &[Use], value: impl Fn(&Use) -> f64) -> Option<f64> {
+    let total: f64 = uses.iter().map(|place| place.time).sum();
+    let outside: Vec<(f64, f64)> =
+        uses.iter().map(|place| (value(place), place.time)).filter(|(value, _)| bound.excess(*value) > 0.0).collect();
+    let time: f64 = outside.iter().map(|(_, time)| time).sum();
+    let farthest = outside.iter().max_by(|a, b| bound.excess(a.0).total_cmp(&bound.excess(b.0)));
+    farthest.filter(|_| time > UNMENTIONED * total).map(|(value, _)| *value)
+}
+
+fn uses(case: &Case, index: usize, fields: &Fields, report: &SectionReport) -> Vec<Use> {
+    let start = case.section_start(index);
+    let mut before = start / case.line_speed;
+    let mut uses = Vec::new();
+    for (row, _) in fields.section_of_point.iter().enumerate().filter(|(_, section)| **section == index) {
+        let time = fields.time[row];
+        uses.push(Use {
+            distance: (fields.distance[row] - start).max(0.0),
+            surface: fields.surface[row],
+            medium: fields.medium[row],
+            time: time - before,
+        });
+        before = time;
+    }
+    if uses.is_empty() {
+        uses.push(Use {
+            distance: case.sections[index].length,
+            surface: report.exit.surface,
+            medium: report.medium_temperature,
+            time: 1.0,
+        });
+    }
+    uses
+}
+
+/// A warning when a node left the temperatures that die and media span by more than the stated error, K.
+///
+/// Conduction has no source: outside that hull only the scheme can have taken it, in a layer too thin for the mesh.
+/// `extremes` are the hottest and coldest temperature that each layer met.
+pub fn resolution(case: &Case, extremes: &[[f64; 2]], error: f64) -> Option<Warning> {
+    let die: Vec<Celsius> = (0..case.layers.len()).map(|index| case.die_temperature(index)).collect();
+    let (low, high) = hull(case, &die);
+    let excess = |&[hottest, coldest]: &[f64; 2]| (hottest - high).max(low - coldest);
+    let (layer, met) = case.layers.iter().zip(extremes).max_by(|a, b| excess(a.1).total_cmp(&excess(b.1)))?;
+    let beyond = excess(met);
+    let reached = if met[0] - high >= low - met[1] { met[0] } else { met[1] };
+    (beyond > error).then(|| Warning::Unresolved { layer: layer.name.clone(), reached, hull: [low, high], error })
+}
