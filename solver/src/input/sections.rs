@@ -79,14 +79,14 @@ fn film(table: &Table<'_>, medium: Option<Medium>, problems: &mut Problems) -> O
             law.wrong(problems, "film and law are both given, a section has one", "beside a film", help);
             return None;
         }
-        return refuse_inputs(table, &[], "a given film", problems).and(given);
+        return refuse_inputs(table, &[], "a given film", medium, problems).and(given);
     }
     let law = match table.get("law") {
         Some(entry) => named_law(&entry, medium?, problems)?,
         None if table.has("law") => return None,
         None => film::default_law(medium?),
     };
-    let taken = refuse_inputs(table, law.takes, &format!("the law \"{}\"", law.name), problems);
+    let taken = refuse_inputs(table, law.takes, &format!("the law \"{}\"", law.name), medium, problems);
     let inputs = law.takes.iter().try_fold(Inputs::default(), |inputs, input| {
         let Some(entry) = table.get(input.key()) else {
             if !table.has(input.key()) {
@@ -121,14 +121,27 @@ fn named_law(entry: &Entry<'_>, medium: Medium, problems: &mut Problems) -> Opti
 }
 
 /// Notes the keys of laws that this one does not take; none if there are any.
-fn refuse_inputs(table: &Table<'_>, taken: &[Input], who: &str, problems: &mut Problems) -> Option<()> {
+fn refuse_inputs(
+    table: &Table<'_>,
+    taken: &[Input],
+    who: &str,
+    medium: Option<Medium>,
+    problems: &mut Problems,
+) -> Option<()> {
     let unwanted: Vec<Entry<'_>> =
         Input::ALL.iter().filter(|input| !taken.contains(input)).filter_map(|input| table.get(input.key())).collect();
     for entry in &unwanted {
         let key = entry.key.name;
         let takers = film::laws().iter().filter(|law| law.takes.iter().any(|input| input.key() == key));
-        let takers = listed(takers.map(|law| quoted(law.name)), "and");
-        let help = format!("take {key} away here, or name a law that takes it: {takers}");
+        let (here, elsewhere): (Vec<&Law>, Vec<&Law>) = takers.partition(|law| Some(law.medium) == medium);
+        let instead = match (here.is_empty(), medium) {
+            (true, Some(medium)) => format!("no law for {} takes it", medium.name()),
+            (true, None) => {
+                format!("laws that take it are {}", listed(elsewhere.iter().map(|l| quoted(l.name)), "and"))
+            }
+            (false, _) => format!("or name a law that takes it: {}", listed(here.iter().map(|l| quoted(l.name)), "or")),
+        };
+        let help = format!("take {key} away here; {instead}");
         entry.wrong(problems, format!("{who} does not take {key}"), "not taken", help);
     }
     unwanted.is_empty().then_some(())
