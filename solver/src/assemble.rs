@@ -6,7 +6,7 @@ use crate::case::{Case, Shape};
 use crate::cautions;
 use crate::conduction::{Field, Slice};
 use crate::error::{Error, Warning};
-use crate::film_check;
+use crate::hindsight;
 use crate::line::Run;
 use crate::march::{around, books};
 use crate::material::Kind;
@@ -44,33 +44,34 @@ pub fn solution(case: &Case, radii: &Radii, run: &Run, error: f64) -> Result<Sol
     let [lost, given, relative] = books(case, run);
     let power = around(case) * case.line_speed;
     let peclet = peclet(case);
+    let stations: Vec<StationReport> = case
+        .stations
+        .iter()
+        .zip(&at_stations)
+        .map(|(station, point)| {
+            let distance = case.station_distance(station);
+            StationReport {
+                name: station.name.clone(),
+                distance,
+                time: distance / case.line_speed,
+                point: point_report(case, point),
+                limits: station
+                    .limits
+                    .iter()
+                    .map(|limit| LimitReport::new(limit, point.quantity(limit.quantity)))
+                    .collect(),
+            }
+        })
+        .collect();
     let fields = fields(case, radii, run);
     let diameter = 2.0 * radii.hot[case.layers.len() - 1];
     let mut warnings = warnings(case, run, &sections, peclet);
-    let of_films = film_check::laws(case, diameter, &fields, &sections);
+    let of_films = hindsight::laws(case, diameter, &fields, &sections);
     warnings.splice(case.assumptions.len()..case.assumptions.len(), of_films);
-    warnings.extend(film_check::resolution(case, &run.extremes, error));
+    warnings.extend(hindsight::resolution(case, &stations, &sections, error));
     Ok(Solution {
         title: case.title.clone(),
-        stations: case
-            .stations
-            .iter()
-            .zip(&at_stations)
-            .map(|(station, point)| {
-                let distance = case.station_distance(station);
-                StationReport {
-                    name: station.name.clone(),
-                    distance,
-                    time: distance / case.line_speed,
-                    point: point_report(case, point),
-                    limits: station
-                        .limits
-                        .iter()
-                        .map(|limit| LimitReport::new(limit, point.quantity(limit.quantity)))
-                        .collect(),
-                }
-            })
-            .collect(),
+        stations,
         equalised: last.equalised,
         rebound: rebound(case, run, &at_ends),
         set_through: set_through(case, run),

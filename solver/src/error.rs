@@ -123,10 +123,12 @@ pub enum Warning {
         /// The range.
         range: [f64; 2],
     },
-    /// A temperature left those that die and media span: a layer too thin for the mesh.
+    /// A reported temperature left those that die and media span: a layer too thin for the mesh.
     Unresolved {
-        /// The layer.
-        layer: String,
+        /// "station" or "section", at whose end.
+        kind: &'static str,
+        /// Its name.
+        name: String,
         /// The temperature farthest outside, degC.
         reached: f64,
         /// Lowest and highest of the die's and the media's temperatures, degC.
@@ -205,13 +207,13 @@ impl Warning {
             Warning::ContactAssumed { layer: name, .. }
             | Warning::PreheatAssumed { layer: name, .. }
             | Warning::OutsideRange { layer: name, .. }
-            | Warning::Unresolved { layer: name, .. }
             | Warning::NotSet { layer: name, .. } => layer(name),
             Warning::FilmEstimated { section: name, .. }
             | Warning::FilmFromMemory { section: name, .. }
             | Warning::FilmOutsideRange { section: name, .. }
             | Warning::SlowLine { section: name, .. }
             | Warning::Boiling { section: name, .. } => section(name),
+            Warning::Unresolved { kind, name, .. } => format!("{kind}.{}", key(name)),
             Warning::ToleranceMissed { .. } => "solver.tolerance".to_string(),
         }
     }
@@ -277,12 +279,12 @@ impl Warning {
                     written(*value)
                 )
             }
-            Warning::Unresolved { layer, reached, hull, error } => {
+            Warning::Unresolved { kind, name, reached, hull, error } => {
                 let beyond = (reached - hull[1]).max(hull[0] - reached);
                 let (beyond, unit) = show(beyond, Dimension::TemperatureDifference, system);
                 format!(
-                    "\"{layer}\" reaches {}, {beyond:.1e} {unit} beyond every temperature of die and media and more than the \
-                     stated error of {:.1e} {unit}: a layer too thin for the mesh; a tighter solver.tolerance refines it",
+                    "{kind} \"{name}\" reports {}, {beyond:.1e} {unit} beyond every temperature of die and media and more than \
+                     the stated error of {:.1e} {unit}: a layer is too thin for its mesh; a tighter solver.tolerance refines it",
                     with_unit(*reached, Dimension::Temperature, 2),
                     number(*error, Dimension::TemperatureDifference)
                 )

@@ -135,13 +135,15 @@ fn refuse_inputs(
         let takers = film::laws().iter().filter(|law| law.takes.iter().any(|input| input.key() == key));
         let (here, elsewhere): (Vec<&Law>, Vec<&Law>) = takers.partition(|law| Some(law.medium) == medium);
         let instead = match (here.is_empty(), medium) {
-            (true, Some(medium)) => format!("no law for {} takes it", medium.name()),
+            (true, Some(medium)) => format!("; no law for {} takes it", medium.name()),
             (true, None) => {
                 format!("laws that take it are {}", listed(elsewhere.iter().map(|l| quoted(l.name)), "and"))
             }
-            (false, _) => format!("or name a law that takes it: {}", listed(here.iter().map(|l| quoted(l.name)), "or")),
+            (false, _) => {
+                format!(", or name a law that takes it: {}", listed(here.iter().map(|l| quoted(l.name)), "or"))
+            }
         };
-        let help = format!("take {key} away here; {instead}");
+        let help = format!("take {key} away here{instead}");
         entry.wrong(problems, format!("{who} does not take {key}"), "not taken", help);
     }
     unwanted.is_empty().then_some(())

@@ -1,10 +1,10 @@
-//! Whether the film laws of a case held where its run used them, and whether its layers were resolved.
+//! Looking back at a run: whether its film laws held where it used them, and whether its layers were resolved.
 
 use crate::case::Case;
 use crate::discretise::hull;
 use crate::error::Warning;
 use crate::film::{Bound, Film, FilmState, Inputs};
-use crate::solution::{Fields, SectionReport};
+use crate::solution::{Fields, SectionReport, StationReport};
 use crate::units::Celsius;
 
 /// Share of a section's time that a law may be outside its range unmentioned: the flash at a hot entry.
@@ -84,16 +84,58 @@ fn uses(case: &Case, index: usize, fields: &Fields, report: &SectionReport) -> V
     uses
 }
 
-/// A warning when a node left the temperatures that die and media span by more than the stated error, K.
+/// A warning when a reported temperature lies outside those of die and media by more than the stated error, K.
 ///
-/// Conduction has no source: outside that hull only the scheme can have taken it, in a layer too thin for the mesh.
-/// `extremes` are the hottest and coldest temperature that each layer met.
-pub fn resolution(case: &Case, extremes: &[[f64; 2]], error: f64) -> Option<Warning> {
+/// Conduction has no source, so only the scheme can have gone there: a layer too thin for its mesh. The ripples that a jump
+/// of temperature at the die leaves in the first steps have died out wherever something is reported.
+pub fn resolution(case: &Case, stations: &[StationReport], sections: &[SectionReport], error: f64) -> Option<Warning> {
     let die: Vec<Celsius> = (0..case.layers.len()).map(|index| case.die_temperature(index)).collect();
     let (low, high) = hull(case, &die);
-    let excess = |&[hottest, coldest]: &[f64; 2]| (hottest - high).max(low - coldest);
-    let (layer, met) = case.layers.iter().zip(extremes).max_by(|a, b| excess(a.1).total_cmp(&excess(b.1)))?;
-    let beyond = excess(met);
-    let reached = if met[0] - high >= low - met[1] { met[0] } else { met[1] };
-    (beyond > error).then(|| Warning::Unresolved { layer: layer.name.clone(), reached, hull: [low, high], error })
+    let excess = |temperature: f64| (temperature - high).max(low - temperature);
+    let at_stations = stations.iter().map(|report| ("station", &report.name, &report.point));
+    let at_ends = sections.iter().map(|report| ("section", &report.name, &report.exit));
+    let met = at_stations.chain(at_ends).flat_map(|(kind, name, point)| {
+        point.temperatures().into_iter().map(move |temperature| (kind, name, temperature))
+    });
+    let (kind, name, reached) = met.max_by(|a, b| excess(a.2).total_cmp(&excess(b.2)))?;
+    (excess(reached) > error).then(|| Warning::Unresolved {
+        kind,
+        name: name.clone(),
+        reached,
+        hull: [low, high],
+        error,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::film::RangeQuantity;
+
+    const BOUND: Bound = Bound { quantity: RangeQuantity::Rayleigh, range: [1.0, 10.0] };
+
+    fn met(values: &[f64]) -> Option<f64> {
+        // The distance stands for the value; the first use takes 1 % of the time, the rest share the others.
+        let rest = 99.0 / (values.len() - 1) as f64;
+        let uses: Vec<Use> = values
+            .iter()
+            .enumerate()
+            .map(|(i, &distance)| Use { distance, surface: 0.0, medium: 0.0, time: if i == 0 { 1.0 } else { rest } })
+            .collect();
+        worst(&BOUND, &uses, |place| place.distance)
+    }
+
+    #[test]
+    fn a_flash_at_the_entry_is_not_mentioned() {
+        assert_eq!(met(&[100.0, 5.0, 5.0]), None);
+        assert_eq!(met(&[5.0, 5.0, 11.0]), Some(11.0));
+        // Both ends of the range belong to it.
+        assert_eq!(met(&[10.0, 1.0, 10.0]), None);
+    }
+
+    #[test]
+    fn the_value_farthest_outside_is_told() {
+        assert_eq!(met(&[5.0, 0.5, 12.0]), Some(12.0));
+        assert_eq!(met(&[-5.0, 0.5, 12.0]), Some(-5.0));
+    }
 }
