@@ -7,6 +7,7 @@ mod cases;
 mod cli;
 mod films;
 mod fixture;
+mod hindsight;
 mod materials;
 mod messages;
 mod order;

@@ -325,7 +325,8 @@ impl Warning {
 /// A dimensionless number to two digits, as powers of ten where it is large or small.
 fn plain(value: f64) -> String {
     if (0.1..1e4).contains(&value) {
-        let rounded: f64 = format!("{value:.1e}").parse().unwrap_or(value);
+        let digits = if value < 100.0 { 1 } else { 2 };
+        let rounded: f64 = format!("{value:.digits$e}").parse().unwrap_or(value);
         return rounded.to_string();
     }
     format!("{value:.1e}").replace(".0e", "e")

@@ -1,6 +1,6 @@
 //! Whether the line does what it must, what decides that, and what would help.
 
-use quenchway::case::{Case, Medium};
+use quenchway::case::Case;
 use quenchway::solution::{LimitReport, LimitedBy, Solution, StationReport};
 use quenchway::units::Dimension;
 
