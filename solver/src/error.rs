@@ -263,9 +263,10 @@ impl Warning {
                  {film_unit}\" from a trial"
             ),
             Warning::FilmOutsideRange { section, law, quantity, value, range: [low, high] } => {
-                let written = |value: f64| match quantity {
-                    RangeQuantity::FilmTemperature => celsius(value),
-                    _ => plain(value),
+                let written = |value: f64| match quantity.dimension() {
+                    Some(Dimension::Temperature) => celsius(value),
+                    Some(dimension) => with_unit(value, dimension, 2),
+                    None => plain(value),
                 };
                 let range = match (*low > 0.0 || *quantity == RangeQuantity::FilmTemperature, high.is_finite()) {
                     (true, true) => format!("from {} to {}", written(*low), written(*high)),

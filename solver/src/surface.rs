@@ -7,6 +7,22 @@ use crate::units::ZERO_CELSIUS;
 /// Stefan-Boltzmann constant, W/(m2 K4) (CODATA 2018: 5.670374419e-8, exact after the SI of 2019).
 pub const STEFAN_BOLTZMANN: f64 = 5.670374419e-8;
 
+/// Radiation as a film coefficient, eps sigma (T_s^4 - T_m^4)/(T_s - T_m) = eps sigma (T_s + T_m)(T_s^2 + T_m^2), W/(m2 K).
+///
+/// Temperatures in degC, inside in kelvin; surroundings large and at the medium's temperature.
+///
+/// ```
+/// use quenchway::surface::radiation;
+/// // Worked in Python with the constant of CODATA 2018.
+/// assert!((radiation(0.94, 150.0, 25.0) - 10.3017).abs() < 5e-5);
+/// assert!((radiation(0.94, 190.0, 25.0) - 12.3116).abs() < 5e-5);
+/// assert!((radiation(0.94, 60.0, 25.0) - 6.72589).abs() < 5e-6);
+/// ```
+pub fn radiation(emissivity: f64, surface: f64, medium: f64) -> f64 {
+    let (ts, tm) = (surface + ZERO_CELSIUS, medium + ZERO_CELSIUS);
+    emissivity * STEFAN_BOLTZMANN * (ts + tm) * (ts * ts + tm * tm)
+}
+
 /// The surface condition of one section: q'' = h (T_s - T_m) + eps sigma (T_s^4 - T_m^4), temperatures in kelvin there.
 ///
 /// The film sees the product's diameter at the die: following its few percent of shrink would feign an accuracy that no
@@ -61,13 +77,12 @@ impl<'a> Surface<'a> {
         }
     }
 
-    /// Radiative share of the film coefficient, eps sigma (T_s^4 - T_m^4)/(T_s - T_m), W/(m2 K).
+    /// Radiative share of the film coefficient, W/(m2 K).
     pub fn radiation(&self, surface: f64) -> f64 {
         if self.emissivity == 0.0 {
             return 0.0;
         }
-        let (ts, tm) = (surface + ZERO_CELSIUS, self.medium + ZERO_CELSIUS);
-        self.emissivity * STEFAN_BOLTZMANN * (ts + tm) * (ts * ts + tm * tm)
+        radiation(self.emissivity, surface, self.medium)
     }
 
     /// Heat flux to the medium, W/m2.

@@ -1,16 +1,15 @@
 //! `quenchway materials`: the library in one table, or one material with every point, source and doubt.
 
-use comfy_table::{CellAlignment, LineStyle, Table, TableStyle};
+use comfy_table::CellAlignment;
 use quenchway::input::{Described, Status};
 use quenchway::library;
 use quenchway::material::{Curve, Hazard, Kind, Material};
 use quenchway::units::Celsius;
 
+use super::listing::{lines, number, paragraph, table};
+
 /// A solid and a melt, degC: where the list reads the curves.
 const LISTED: [Celsius; 2] = [Celsius(20.0), Celsius(190.0)];
-
-/// A rule under the header and nothing else.
-const RULED: TableStyle = TableStyle::new().header_separator(LineStyle::none().fill('─').junction('─'));
 
 /// The library as a list, or one of its materials as a record, in SI units, `width` columns wide.
 ///
@@ -138,32 +137,4 @@ fn caution(hazard: Hazard) -> &'static str {
 
 fn range(material: &Material) -> String {
     material.range.map(|end| number(end.0)).join(" to ")
-}
-
-/// Six digits, without zeros at the end.
-fn number(value: f64) -> String {
-    let rounded: f64 = format!("{value:.5e}").parse().unwrap_or(value);
-    rounded.to_string()
-}
-
-/// A table whose columns are numbers but for the first.
-fn table(header: &[&str], width: usize) -> Table {
-    let mut table = Table::new();
-    table.load_style(RULED).set_width(width as u16).set_header(header);
-    for column in 1..header.len() {
-        if let Some(column) = table.column_mut(column) {
-            column.set_cell_alignment(CellAlignment::Right);
-        }
-    }
-    table
-}
-
-fn lines(table: &Table) -> String {
-    table.lines().map(|line| format!("{}\n", line.trim_end())).collect()
-}
-
-/// Words that hang under their mark.
-fn paragraph(mark: &str, words: &str, width: usize) -> String {
-    let indent = " ".repeat(mark.chars().count());
-    textwrap::fill(words, textwrap::Options::new(width).initial_indent(mark).subsequent_indent(&indent)) + "\n"
 }

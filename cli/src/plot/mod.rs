@@ -4,6 +4,7 @@ pub mod callouts;
 pub mod colormap;
 pub mod diameter;
 pub mod field;
+pub mod films;
 pub mod frame;
 pub mod page;
 pub mod png;

@@ -15,6 +15,16 @@ pub fn find(name: &str) -> Option<&'static Law> {
     TABLE.iter().find(|law| law.name == name)
 }
 
+/// The law whose name is nearest to a wrong one, if it is near enough to have been meant.
+///
+/// ```
+/// assert_eq!(quenchway::film::nearest("cros-air"), Some("cross-air"));
+/// assert_eq!(quenchway::film::nearest("bubbles"), None);
+/// ```
+pub fn nearest(wrong: &str) -> Option<&'static str> {
+    crate::input::nearest(wrong, NAMES)
+}
+
 /// The law of a section that names none.
 pub fn default_law(medium: Medium) -> &'static Law {
     match medium {
@@ -43,6 +53,7 @@ const EITHER: Bound = Bound { quantity: RangeQuantity::ReynoldsAlong, range: [0.
 const FREE: Bound = Bound { quantity: RangeQuantity::Rayleigh, range: [1e-5, 1e12] };
 const ACROSS: Bound = Bound { quantity: RangeQuantity::ReynoldsAcross, range: [0.0, 4e6] };
 const MIXING: Bound = Bound { quantity: RangeQuantity::PecletAcross, range: [0.2, f64::INFINITY] };
+const FINE: Bound = Bound { quantity: RangeQuantity::Diameter, range: [0.0, 1e-3] };
 const SPRAYED: Bound = Bound { quantity: RangeQuantity::ReynoldsSpray, range: [65.0, 285.0] };
 
 const NOTHING: Inputs = Inputs { velocity: 0.0, water_flux: 0.0 };
@@ -287,8 +298,8 @@ const LAWS: [Law; 12] = [
         describes: "fine fibre running through air that is blown across it",
         takes: &[Input::Velocity],
         coefficient: formulas::fibre_air,
-        range: "speed above 0, air -20 to 250 degC; fibres well below a millimetre, limits not known here",
-        bounds: &[AIR],
+        range: "speed above 0, air -20 to 250 degC; fibres well below a millimetre (limits not known here: checked at 1 mm)",
+        bounds: &[AIR, FINE],
         source: "Kase, Matsuo 1965",
         status: Status::Memory(
             "Nu = 0.42 Re_d^0.334 [1 + (8 velocity/speed)^2]^0.167 with its constants and its reference",

@@ -11,7 +11,7 @@ mod nusselt;
 mod range;
 
 pub use formulas::{BAND_OF_PRACTICE, BAND_OF_STREAMS, ENTRY_OFFSET};
-pub use laws::{NAMES, default_law, find, laws};
+pub use laws::{NAMES, default_law, find, laws, nearest};
 pub use nusselt::*;
 pub use range::{Bound, RangeQuantity};
 

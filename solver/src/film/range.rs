@@ -2,6 +2,7 @@
 
 use super::{FilmState, Law, formulas};
 use crate::case::Medium;
+use crate::units::Dimension;
 
 /// A number in which the range of a law is stated.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -18,6 +19,8 @@ pub enum RangeQuantity {
     Rayleigh,
     /// Re = water flux D / mu with the D = 20 mm of the correlation.
     ReynoldsSpray,
+    /// Outer diameter, m.
+    Diameter,
 }
 
 impl RangeQuantity {
@@ -30,6 +33,16 @@ impl RangeQuantity {
             RangeQuantity::PecletAcross => "Reynolds times Prandtl number on the diameter",
             RangeQuantity::Rayleigh => "Rayleigh number",
             RangeQuantity::ReynoldsSpray => "spray Reynolds number",
+            RangeQuantity::Diameter => "diameter",
+        }
+    }
+
+    /// What it measures; none for a number without a unit.
+    pub fn dimension(self) -> Option<Dimension> {
+        match self {
+            RangeQuantity::FilmTemperature => Some(Dimension::Temperature),
+            RangeQuantity::Diameter => Some(Dimension::Diameter),
+            _ => None,
         }
     }
 
@@ -43,6 +56,7 @@ impl RangeQuantity {
             RangeQuantity::PecletAcross => formulas::reynolds_across(&fluid, state) * fluid.prandtl,
             RangeQuantity::Rayleigh => formulas::rayleigh(&fluid, state),
             RangeQuantity::ReynoldsSpray => formulas::spray_reynolds(&fluid, state),
+            RangeQuantity::Diameter => state.diameter,
         }
     }
 }
