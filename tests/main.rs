@@ -14,6 +14,7 @@ mod order;
 mod pictures;
 mod properties;
 mod reports;
+mod same_bits;
 mod smoothness;
 mod store;
 mod units;
