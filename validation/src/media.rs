@@ -24,7 +24,10 @@ pub fn films() -> Page {
                     inputs(law, &s)
                 ),
                 source: example.source,
-                status: Status::Computed,
+                status: match law.status {
+                    film::Status::Memory(_) => Status::Memory,
+                    film::Status::Read | film::Status::Derived => Status::Computed,
+                },
                 unit: "W/(m2 K)",
                 expected: example.coefficient,
                 computed: (law.coefficient)(&s),
