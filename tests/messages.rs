@@ -184,5 +184,8 @@ shape = "round"
 fn the_schema_is_json() {
     let parsed: serde_json::Value = serde_json::from_str(&schema()).unwrap();
     assert_eq!(parsed, quenchway::input::schema());
-    assert_eq!(parsed["$defs"]["section"]["properties"]["medium"]["enum"], serde_json::json!(["air", "water"]));
+    assert_eq!(
+        parsed["$defs"]["section"]["properties"]["medium"]["enum"],
+        serde_json::json!(["air", "water", "spray"])
+    );
 }

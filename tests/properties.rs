@@ -26,6 +26,15 @@ fn area(case: &Case, inner: f64, outer: f64) -> f64 {
 }
 
 #[test]
+fn the_random_cases_hold_sprays_and_air_wipes() {
+    let named = |law: &'static str| {
+        let section = move |film: &Film| matches!(film, Film::Law(found, _) if found.name == law);
+        SEEDS.filter(move |&seed| random::case(seed).sections.iter().any(|s| section(&s.film))).count()
+    };
+    assert!(named("spray") >= 2 && named("cross-air") >= 2, "{} and {}", named("spray"), named("cross-air"));
+}
+
+#[test]
 fn mass_is_exact_and_never_changes() {
     for seed in SEEDS {
         let (case, solution) = marched(seed);

@@ -2,11 +2,11 @@
 
 use ndarray::{Array1, Array2};
 
-use crate::case::{Case, Medium, Shape};
+use crate::case::{Case, Shape};
 use crate::cautions;
 use crate::conduction::{Field, Slice};
 use crate::error::{Error, Warning};
-use crate::film::Film;
+use crate::hindsight;
 use crate::line::Run;
 use crate::march::{around, books};
 use crate::material::Kind;
@@ -44,27 +44,34 @@ pub fn solution(case: &Case, radii: &Radii, run: &Run, error: f64) -> Result<Sol
     let [lost, given, relative] = books(case, run);
     let power = around(case) * case.line_speed;
     let peclet = peclet(case);
+    let stations: Vec<StationReport> = case
+        .stations
+        .iter()
+        .zip(&at_stations)
+        .map(|(station, point)| {
+            let distance = case.station_distance(station);
+            StationReport {
+                name: station.name.clone(),
+                distance,
+                time: distance / case.line_speed,
+                point: point_report(case, point),
+                limits: station
+                    .limits
+                    .iter()
+                    .map(|limit| LimitReport::new(limit, point.quantity(limit.quantity)))
+                    .collect(),
+            }
+        })
+        .collect();
+    let fields = fields(case, radii, run);
+    let diameter = 2.0 * radii.hot[case.layers.len() - 1];
+    let mut warnings = warnings(case, radii, run, &sections, peclet);
+    let of_films = hindsight::laws(case, diameter, &fields, &sections);
+    warnings.splice(case.assumptions.len()..case.assumptions.len(), of_films);
+    warnings.extend(hindsight::resolution(case, &stations, &sections, error));
     Ok(Solution {
         title: case.title.clone(),
-        stations: case
-            .stations
-            .iter()
-            .zip(&at_stations)
-            .map(|(station, point)| {
-                let distance = case.station_distance(station);
-                StationReport {
-                    name: station.name.clone(),
-                    distance,
-                    time: distance / case.line_speed,
-                    point: point_report(case, point),
-                    limits: station
-                        .limits
-                        .iter()
-                        .map(|limit| LimitReport::new(limit, point.quantity(limit.quantity)))
-                        .collect(),
-                }
-            })
-            .collect(),
+        stations,
         equalised: last.equalised,
         rebound: rebound(case, run, &at_ends),
         set_through: set_through(case, run),
@@ -89,9 +96,9 @@ pub fn solution(case: &Case, radii: &Radii, run: &Run, error: f64) -> Result<Sol
             error,
             wall: 0.0,
         },
-        warnings: warnings(case, radii, run, &sections, peclet),
+        warnings,
         cautions: cautions::cautions(case),
-        fields: fields(case, radii, run),
+        fields,
         sections,
     })
 }
@@ -126,7 +133,7 @@ fn sections(case: &Case, radii: &Radii, run: &Run, at_ends: &[Point], starts: &[
         .map(|(index, section)| {
             let passage = &run.passages[index];
             let biot = biot(case, radii, &at_ends[index], passage.film + passage.radiation);
-            let wet = section.medium == Medium::Water;
+            let wet = section.medium.is_water();
             let heat_to_water = if wet { passage.heat_of_passes * around(case) * case.line_speed } else { 0.0 };
             let supply = passage.water.map_or(section.temperature.0, |water| water.inlet);
             SectionReport {
@@ -166,7 +173,7 @@ pub fn biot(case: &Case, radii: &Radii, point: &Point, film: f64) -> f64 {
             let outer = radii.hot[index];
             match (case.shape, inner > 0.0) {
                 (Shape::Flat, _) => (outer - inner) / k,
-                (Shape::Round, true) => (outer / inner).ln() / k,
+                (Shape::Round, true) => libm::log(outer / inner) / k,
                 (Shape::Round, false) => 0.25 / k,
             }
         })
@@ -188,8 +195,8 @@ fn limited(film_share: f64) -> LimitedBy {
 
 /// Over the water sections (all sections of a line without water), weighted by heat.
 fn limited_overall(sections: &[SectionReport]) -> LimitedBy {
-    let wet = sections.iter().any(|section| section.medium == Medium::Water);
-    let counted = sections.iter().filter(|section| !wet || section.medium == Medium::Water);
+    let wet = sections.iter().any(|section| section.medium.is_water());
+    let counted = sections.iter().filter(|section| !wet || section.medium.is_water());
     let (mut shares, mut heat) = (0.0, f64::MIN_POSITIVE);
     for section in counted {
         shares += section.heat.abs() / (1.0 + section.biot);
@@ -199,7 +206,7 @@ fn limited_overall(sections: &[SectionReport]) -> LimitedBy {
 }
 
 fn rebound(case: &Case, run: &Run, at_ends: &[Point]) -> f64 {
-    let last_water = case.sections.iter().rposition(|section| section.medium == Medium::Water);
+    let last_water = case.sections.iter().rposition(|section| section.medium.is_water());
     match (last_water, run.dry_peak) {
         (Some(water), Some(peak)) => (peak - at_ends[water].surface).max(0.0),
         _ => 0.0,
@@ -258,11 +265,6 @@ fn peclet(case: &Case) -> (f64, usize) {
 
 fn warnings(case: &Case, radii: &Radii, run: &Run, sections: &[SectionReport], peclet: (f64, usize)) -> Vec<Warning> {
     let mut warnings = case.assumptions.clone();
-    for section in &case.sections {
-        if let Film::Law(law) = &section.film {
-            warnings.push(Warning::FilmEstimated { section: section.name.clone(), law: law.name });
-        }
-    }
     for (layer, &[hottest, coldest]) in case.layers.iter().zip(&run.extremes) {
         let range = layer.material.range.map(|t| t.0);
         let (above, below) = (hottest - range[1], range[0] - coldest);

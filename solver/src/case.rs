@@ -151,6 +151,27 @@ pub enum Medium {
     Air,
     /// Immersed in water.
     Water,
+    /// Water jets on all sides, in air.
+    Spray,
+}
+
+impl Medium {
+    /// All of them.
+    pub const ALL: [Medium; 3] = [Medium::Air, Medium::Water, Medium::Spray];
+
+    /// The word that the case file, JSON and reports use.
+    pub fn name(self) -> &'static str {
+        match self {
+            Medium::Air => "air",
+            Medium::Water => "water",
+            Medium::Spray => "spray",
+        }
+    }
+
+    /// Whether water wets the product: no radiation, boiling is watched, the dry span begins behind it.
+    pub fn is_water(self) -> bool {
+        self != Medium::Air
+    }
 }
 
 /// One stretch of the line.
@@ -240,7 +261,7 @@ impl Turn {
 
     /// A turn-round in still air with the law of product moving through air.
     pub fn in_air(length: f64, temperature: Celsius) -> Turn {
-        let film = Film::Law(crate::film::default_law(Medium::Air));
+        let film = Film::Law(crate::film::default_law(Medium::Air), crate::film::Inputs::default());
         Turn { length, temperature, film, emissivity: Turn::EMISSIVITY }
     }
 }

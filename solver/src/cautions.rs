@@ -18,7 +18,7 @@ pub fn cautions(case: &Case) -> Vec<String> {
         "Capstan and take-up have nip points: guards closed, and string up anew for a higher speed.",
         "Preheater and spark tester carry high voltage close to water.",
     ];
-    let mut water = case.sections.iter().filter(|section| section.medium == Medium::Water).peekable();
+    let mut water = case.sections.iter().filter(|section| section.medium.is_water()).peekable();
     let wet = water.peek().is_some();
     let temperatures: Vec<f64> = water.map(|section| section.temperature.0).collect();
     if temperatures.iter().any(|&t| t >= SCALDING) {
@@ -30,6 +30,12 @@ pub fn cautions(case: &Case) -> Vec<String> {
         } else {
             "Recirculated water that warms to between 20 and 45 degC (68 and 113 degF) grows Legionella: treat and test it."
         });
+    }
+    if case.sections.iter().any(|section| section.medium == Medium::Spray) {
+        cautions.push(
+            "Water jets make a mist that carries Legionella into the lungs and water to electrics: enclose, extract, treat the \
+             water (common practice, no source).",
+        );
     }
     for (hazard, caution) in BY_MATERIAL {
         if case.layers.iter().any(|layer| layer.material.hazards.contains(&hazard)) {
@@ -143,6 +149,9 @@ mod tests {
         assert!(says(&line(&[(Medium::Water, 30.0)]), "here is between 20 and 45"));
         assert!(says(&line(&[(Medium::Water, 12.0)]), "that warms to between 20 and 45"));
         assert!(!says(&line(&[(Medium::Air, 30.0)]), "Legionella"));
+        assert!(says(&line(&[(Medium::Spray, 60.0)]), "scalds"));
+        assert!(says(&line(&[(Medium::Spray, 12.0)]), "mist"));
+        assert!(!says(&line(&[(Medium::Water, 12.0)]), "mist"));
     }
 
     #[test]

@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use crate::film::RangeQuantity;
 use crate::material::Hazard;
 use crate::units::{Dimension, System, show};
 
@@ -153,6 +154,41 @@ pub enum Warning {
         /// The law's name.
         law: &'static str,
     },
+    /// A film law whose constants are quoted from memory.
+    FilmFromMemory {
+        /// The section.
+        section: String,
+        /// The law's name.
+        law: &'static str,
+        /// What of it was not checked.
+        what: &'static str,
+    },
+    /// A film law was used outside the range that it holds in.
+    FilmOutsideRange {
+        /// The section.
+        section: String,
+        /// The law's name.
+        law: &'static str,
+        /// The number that the range is stated in.
+        quantity: RangeQuantity,
+        /// The value farthest outside.
+        value: f64,
+        /// The range.
+        range: [f64; 2],
+    },
+    /// A reported temperature left those that die and media span: a layer too thin for the mesh.
+    Unresolved {
+        /// "station" or "section", at whose end.
+        kind: &'static str,
+        /// Its name.
+        name: String,
+        /// The temperature farthest outside, degC.
+        reached: f64,
+        /// Lowest and highest of the die's and the media's temperatures, degC.
+        hull: [f64; 2],
+        /// The stated error, K.
+        error: f64,
+    },
     /// A layer reached a temperature outside its material's range.
     OutsideRange {
         /// The layer.
@@ -235,6 +271,9 @@ impl Warning {
             Warning::PreheatAssumed { .. } => "preheat_assumed",
             Warning::ConductivityEstimated { .. } => "conductivity_estimated",
             Warning::FilmEstimated { .. } => "film_estimated",
+            Warning::FilmFromMemory { .. } => "film_from_memory",
+            Warning::FilmOutsideRange { .. } => "film_outside_range",
+            Warning::Unresolved { .. } => "unresolved",
             Warning::OutsideRange { .. } => "outside_range",
             Warning::MeltTemperature { .. } => "melt_temperature",
             Warning::SlowLine { .. } => "slow_line",
@@ -259,9 +298,12 @@ impl Warning {
             | Warning::NotSet { layer: name, .. }
             | Warning::VoidRisk { layer: name, .. } => layer(name),
             Warning::FilmEstimated { section: name, .. }
+            | Warning::FilmFromMemory { section: name, .. }
+            | Warning::FilmOutsideRange { section: name, .. }
             | Warning::SlowLine { section: name, .. }
             | Warning::Boiling { section: name, .. } => section(name),
             Warning::BandIncomplete { input, .. } => input.clone(),
+            Warning::Unresolved { kind, name, .. } => format!("{kind}.{}", key(name)),
             Warning::ToleranceMissed { .. } => "solver.tolerance".to_string(),
         }
     }
@@ -323,6 +365,38 @@ impl Warning {
                 "the film coefficient in \"{section}\" is estimated by the law \"{law}\", good to a factor of two: give \
                  film = \"... {film_unit}\" from a trial to narrow it"
             ),
+            Warning::FilmFromMemory { section, law, what } => format!(
+                "the law \"{law}\" in \"{section}\" rests on figures from memory, not checked ({what}): give film = \"... \
+                 {film_unit}\" from a trial"
+            ),
+            Warning::FilmOutsideRange { section, law, quantity, value, range: [low, high] } => {
+                let written = |value: f64| match quantity.dimension() {
+                    Some(Dimension::Temperature) => celsius(value),
+                    Some(dimension) => with_unit(value, dimension, 2),
+                    None => plain(value),
+                };
+                let range = match (*low > 0.0 || *quantity == RangeQuantity::FilmTemperature, high.is_finite()) {
+                    (true, true) => format!("from {} to {}", written(*low), written(*high)),
+                    (true, false) => format!("from {} on", written(*low)),
+                    (false, _) => format!("up to {}", written(*high)),
+                };
+                format!(
+                    "the law \"{law}\" is used outside its range in \"{section}\": {} {}, it holds {range}; take the film there \
+                     as an order of magnitude, name another law or give film = \"... {film_unit}\"",
+                    quantity.name(),
+                    written(*value)
+                )
+            }
+            Warning::Unresolved { kind, name, reached, hull, error } => {
+                let beyond = (reached - hull[1]).max(hull[0] - reached);
+                let (beyond, unit) = show(beyond, Dimension::TemperatureDifference, system);
+                format!(
+                    "{kind} \"{name}\" reports {}, {beyond:.1e} {unit} beyond every temperature of die and media and more than \
+                     the stated error of {:.1e} {unit}: a layer is too thin for its mesh; a tighter solver.tolerance refines it",
+                    with_unit(*reached, Dimension::Temperature, 2),
+                    number(*error, Dimension::TemperatureDifference)
+                )
+            }
             Warning::OutsideRange { layer, material, range, reached } => format!(
                 "\"{layer}\" reaches {}, outside the range of {material} ({:.0} to {}): its curves are held constant there",
                 celsius(*reached),
@@ -390,6 +464,16 @@ fn too_hot(hazard: Hazard) -> &'static str {
         Hazard::Hydrate => "its filler gives off steam: porous walls, melt that spits at the die",
         Hazard::Peroxide => "it begins to crosslink in the extruder: scorch, blocked tools, flammable by-products",
     }
+}
+
+/// A dimensionless number to two digits, as powers of ten where it is large or small.
+fn plain(value: f64) -> String {
+    if (0.1..1e4).contains(&value) {
+        let digits = if value < 100.0 { 1 } else { 2 };
+        let rounded: f64 = format!("{value:.digits$e}").parse().unwrap_or(value);
+        return rounded.to_string();
+    }
+    format!("{value:.1e}").replace(".0e", "e")
 }
 
 impl fmt::Display for Warning {

@@ -6,7 +6,7 @@ use crate::case::{
     Case, Contact, Contraction, DieTemperature, Direction, Flow, Geometry, Layer, Medium, Section, Shape, Size,
     Station, Varied,
 };
-use crate::film::Film;
+use crate::film::{Film, Inputs, Law, default_law};
 use crate::input::hazard_word;
 use crate::material::{Curve, Kind, Material, Uncertainty};
 use crate::units::{Dimension, System, write};
@@ -233,18 +233,13 @@ impl Writer {
     fn section(&mut self, section: &Section, sections: &[Section]) {
         self.head("[[section]]");
         self.key("name", text(&section.name));
-        let medium = match section.medium {
-            Medium::Air => "air",
-            Medium::Water => "water",
-        };
-        self.key("medium", text(medium));
+        self.key("medium", text(section.medium.name()));
         self.value("length", section.length, Dimension::Length);
         if section.supply.is_none() {
             self.value("temperature", section.temperature.0, Dimension::Temperature);
         }
         match &section.film {
-            // The medium's own law is the one that an absent film means.
-            Film::Law(law) => self.comment(&format!("film by the medium's own law, {}", law.name)),
+            Film::Law(law, inputs) => self.law(law, inputs, section.medium),
             Film::Given(film) => self.value("film", *film, Dimension::FilmCoefficient),
             Film::OfSurface(points) => {
                 let points = self.points(points, Dimension::Temperature, Dimension::FilmCoefficient);
@@ -264,6 +259,18 @@ impl Writer {
             self.key("passes", section.passes);
             self.value("turn", section.turn.length, Dimension::Length);
             self.value("turn_temperature", section.turn.temperature.0, Dimension::Temperature);
+        }
+    }
+
+    fn law(&mut self, law: &Law, inputs: &Inputs, medium: Medium) {
+        // The medium's own law is the one that an absent film means.
+        if law.name == default_law(medium).name {
+            self.comment(&format!("film by the medium's own law, {}", law.name));
+        } else {
+            self.key("law", text(law.name));
+        }
+        for input in law.takes {
+            self.value(input.key(), input.of(inputs), input.dimension());
         }
     }
 

@@ -212,7 +212,7 @@ pub fn frozen_axial_strain(layer: &Layer) -> f64 {
     match layer.material.set_temperature {
         Some(set) if held && set > FINISHED => {
             let density = &layer.material.density;
-            (density.at(FINISHED) / density.at(set)).ln() / 3.0
+            libm::log(density.at(FINISHED) / density.at(set)) / 3.0
         }
         _ => 0.0,
     }

@@ -1,11 +1,27 @@
 //! The outer surface: heat flux to the medium by film and radiation, and its derivatives.
 
 use crate::case::{Medium, Section, Shape, Turn};
-use crate::film::{Film, FilmState};
+use crate::film::{Film, FilmState, Inputs};
 use crate::units::ZERO_CELSIUS;
 
 /// Stefan-Boltzmann constant, W/(m2 K4) (CODATA 2018: 5.670374419e-8, exact after the SI of 2019).
 pub const STEFAN_BOLTZMANN: f64 = 5.670374419e-8;
+
+/// Radiation as a film coefficient, eps sigma (T_s^4 - T_m^4)/(T_s - T_m) = eps sigma (T_s + T_m)(T_s^2 + T_m^2), W/(m2 K).
+///
+/// Temperatures in degC, inside in kelvin; surroundings large and at the medium's temperature.
+///
+/// ```
+/// use quenchway::surface::radiation;
+/// // Worked in Python with the constant of CODATA 2018.
+/// assert!((radiation(0.94, 150.0, 25.0) - 10.3017).abs() < 5e-5);
+/// assert!((radiation(0.94, 190.0, 25.0) - 12.3116).abs() < 5e-5);
+/// assert!((radiation(0.94, 60.0, 25.0) - 6.72589).abs() < 5e-6);
+/// ```
+pub fn radiation(emissivity: f64, surface: f64, medium: f64) -> f64 {
+    let (ts, tm) = (surface + ZERO_CELSIUS, medium + ZERO_CELSIUS);
+    emissivity * STEFAN_BOLTZMANN * (ts + tm) * (ts * ts + tm * tm)
+}
 
 /// The surface condition of one pass: q'' = h (T_s - T_m) + eps sigma (T_s^4 - T_m^4), temperatures in kelvin there.
 ///
@@ -91,7 +107,9 @@ impl<'a> Surface<'a> {
 
     fn state(&self, surface: f64, heat: f64, distance: f64) -> FilmState {
         let Surface { shape, speed, diameter, .. } = *self;
-        FilmState { shape, speed, diameter, distance, surface, medium: self.medium(heat) }
+        // A law brings its own inputs.
+        let (medium, inputs) = (self.medium(heat), Inputs::default());
+        FilmState { shape, speed, diameter, distance, surface, medium, inputs }
     }
 
     /// Convective film coefficient at surface temperature `surface` (degC), `distance` (m) from the entry, W/(m2 K).
@@ -102,13 +120,12 @@ impl<'a> Surface<'a> {
         }
     }
 
-    /// Radiative share of the film coefficient, eps sigma (T_s^4 - T_m^4)/(T_s - T_m), W/(m2 K).
+    /// Radiative share of the film coefficient, W/(m2 K).
     pub fn radiation(&self, surface: f64) -> f64 {
         if self.emissivity == 0.0 {
             return 0.0;
         }
-        let (ts, tm) = (surface + ZERO_CELSIUS, self.entry + ZERO_CELSIUS);
-        self.emissivity * STEFAN_BOLTZMANN * (ts + tm) * (ts * ts + tm * tm)
+        radiation(self.emissivity, surface, self.entry)
     }
 
     /// Heat flux to the medium, W/m2.

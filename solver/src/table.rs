@@ -241,8 +241,8 @@ fn segment_edges(layer: &Layer, law: &Law) -> Vec<f64> {
     let mut edges = vec![points[0]];
     for pair in points.windows(2) {
         let density = |t: f64| material.density.at(Celsius(t));
-        let ratio = (density(pair[0]) / density(pair[1])).ln().abs() * exponent;
-        let parts = (ratio / DENSITY_RATIO.ln()).ceil().clamp(1.0, 64.0);
+        let ratio = libm::log(density(pair[0]) / density(pair[1])).abs() * exponent;
+        let parts = (ratio / libm::log(DENSITY_RATIO)).ceil().clamp(1.0, 64.0);
         for part in 1..parts as usize {
             edges.push(pair[0] + (pair[1] - pair[0]) * part as f64 / parts);
         }

@@ -4,13 +4,13 @@ use fastrand::Rng;
 use quenchway::case::{
     Case, Contact, Contraction, DieTemperature, Geometry, Layer, Medium, Section, Shape, Size, Station, Turn,
 };
-use quenchway::film::Film;
+use quenchway::film::{self, Film, Inputs};
 use quenchway::library;
 use quenchway::material::{Curve, Kind, Material, Uncertainty};
 use quenchway::units::Celsius;
 
 /// The case of a seed: 1 to 4 layers, 1 to 6 sections, 0.2 to 80 mm, 0.01 to 30 m/s, library materials and own curves with
-/// and without latent peaks, contacts, bores, film tables, radiation, both shapes. The same seed gives the same case.
+/// and without latent peaks, contacts, bores, film tables, sprays, air wipes, radiation, both shapes. The same seed gives the same case.
 pub fn case(seed: u64) -> Case {
     let mut rng = Rng::with_seed(seed);
     let rng = &mut rng;
@@ -99,7 +99,7 @@ fn sections(rng: &mut Rng, wall: f64, speed: f64) -> Vec<Section> {
             let film = film(rng, air, length);
             Section {
                 name: format!("section {index}"),
-                medium: if air { Medium::Air } else { Medium::Water },
+                medium: medium(air, &film),
                 length,
                 temperature: Celsius(if air { uniform(rng, 15.0, 40.0) } else { uniform(rng, 8.0, 80.0) }),
                 film,
@@ -120,7 +120,34 @@ fn film(rng: &mut Rng, air: bool, length: f64) -> Film {
     match rng.f64() {
         x if x < 0.15 => Film::OfSurface([15.0, 60.0, 120.0, 200.0].map(|t| [t, value(rng)]).to_vec()),
         x if x < 0.3 => Film::OfDistance([0.0, 0.05, 0.3, 1.0].map(|part| [part * length, value(rng)]).to_vec()),
+        x if x > 0.9 && air => blown(log_uniform(rng, 1.0, 60.0)),
+        x if x > 0.9 => sprayed(log_uniform(rng, 0.1, 9.0)),
         _ => Film::Given(value(rng)),
+    }
+}
+
+/// An air wipe, m/s.
+fn blown(velocity: f64) -> Film {
+    law("cross-air", Inputs { velocity, ..Inputs::default() })
+}
+
+/// Water jets, kg/(m2 s).
+fn sprayed(water_flux: f64) -> Film {
+    law("spray", Inputs { water_flux, ..Inputs::default() })
+}
+
+fn law(name: &str, inputs: Inputs) -> Film {
+    match film::find(name) {
+        Some(law) => Film::Law(law, inputs),
+        None => unreachable!("no law {name}"),
+    }
+}
+
+fn medium(air: bool, film: &Film) -> Medium {
+    match film {
+        Film::Law(law, _) => law.medium,
+        _ if air => Medium::Air,
+        _ => Medium::Water,
     }
 }
 

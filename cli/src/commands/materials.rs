@@ -2,13 +2,14 @@
 
 use std::path::Path;
 
-use comfy_table::{CellAlignment, LineStyle, Table, TableStyle};
+use comfy_table::CellAlignment;
 use quenchway::foam::{self, DENSITY_AT};
 use quenchway::input::{Described, Status};
 use quenchway::material::{Curve, Hazard, Kind, Material, Uncertainty};
 use quenchway::units::{self, Celsius, Dimension};
 use quenchway::{library, resolved};
 
+use super::listing::{lines, number, paragraph, table};
 use crate::args::MaterialsArgs;
 use crate::plot::curves;
 
@@ -18,9 +19,6 @@ fn listed(material: &Material) -> [Celsius; 2] {
     const HOT: Celsius = Celsius(190.0);
     [SOLID, material.melt.map_or(HOT, |[low, high]| Celsius((low.0 + high.0) / 2.0))]
 }
-
-/// A rule under the header and nothing else.
-const RULED: TableStyle = TableStyle::new().header_separator(LineStyle::none().fill('─').junction('─'));
 
 /// What `quenchway materials` prints.
 ///
@@ -216,32 +214,4 @@ fn caution(hazard: Hazard) -> &'static str {
 
 fn between(ends: [Celsius; 2]) -> String {
     ends.map(|end| number(end.0)).join(" to ")
-}
-
-/// Six digits, without zeros at the end.
-fn number(value: f64) -> String {
-    let rounded: f64 = format!("{value:.5e}").parse().unwrap_or(value);
-    rounded.to_string()
-}
-
-/// A table whose columns are numbers but for the first.
-fn table(header: &[&str], width: usize) -> Table {
-    let mut table = Table::new();
-    table.load_style(RULED).set_width(width as u16).set_header(header);
-    for column in 1..header.len() {
-        if let Some(column) = table.column_mut(column) {
-            column.set_cell_alignment(CellAlignment::Right);
-        }
-    }
-    table
-}
-
-fn lines(table: &Table) -> String {
-    table.lines().map(|line| format!("{}\n", line.trim_end())).collect()
-}
-
-/// Words that hang under their mark.
-fn paragraph(mark: &str, words: &str, width: usize) -> String {
-    let indent = " ".repeat(mark.chars().count());
-    textwrap::fill(words, textwrap::Options::new(width).initial_indent(mark).subsequent_indent(&indent)) + "\n"
 }

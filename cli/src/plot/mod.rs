@@ -5,6 +5,7 @@ pub mod colormap;
 pub mod curves;
 pub mod diameter;
 pub mod field;
+pub mod films;
 pub mod frame;
 pub mod page;
 pub mod png;

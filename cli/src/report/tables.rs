@@ -1,7 +1,7 @@
 //! The tables of the report: stations, limits, joints, sections.
 
 use comfy_table::{Attribute, Cell, CellAlignment, Color, ContentArrangement, LineStyle, Table, TableStyle};
-use quenchway::case::{Case, Medium, Shape};
+use quenchway::case::{Case, Shape};
 use quenchway::solution::{FlowForRise, Interface, LimitedBy, SectionReport, Solution};
 use quenchway::units::Dimension;
 
@@ -259,10 +259,7 @@ pub fn water(solution: &Solution, shown: Shown, width: usize) -> String {
 }
 
 fn medium(section: &SectionReport, shown: Shown) -> String {
-    let name = match section.medium {
-        Medium::Air => "air",
-        Medium::Water => "water",
-    };
+    let name = section.medium.name();
     let celsius = |value| shown.number(value, Dimension::Temperature);
     match (section.water_in, section.water_out) {
         (Some(from), Some(to)) => format!("{name} {} to {}", celsius(from), celsius(to)),

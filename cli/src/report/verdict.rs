@@ -1,6 +1,6 @@
 //! Whether the line does what it must, what decides that, and what would help.
 
-use quenchway::case::{Case, Medium};
+use quenchway::case::Case;
 use quenchway::solution::{LimitReport, LimitedBy, Solution, StationReport};
 use quenchway::units::Dimension;
 
@@ -81,7 +81,7 @@ fn state((station, limit): Judged, shown: Shown) -> String {
 
 /// What limits the cooling and what would therefore help.
 fn advice(case: &Case, solution: &Solution) -> String {
-    let wet = case.sections.iter().any(|section| section.medium == Medium::Water);
+    let wet = case.sections.iter().any(|section| section.medium.is_water());
     let (place, colder) = if wet { ("in the water", "colder water") } else { ("on the line", "colder air") };
     match solution.limited_by {
         LimitedBy::Film => format!(

@@ -182,7 +182,6 @@ fn skins(file: &File, layer_names: &[String]) -> hdf5::Result<Vec<Skin>> {
 }
 
 const LIMITED_BY: [LimitedBy; 3] = [LimitedBy::Film, LimitedBy::Plastic, LimitedBy::Mixed];
-const MEDIA: [Medium; 2] = [Medium::Air, Medium::Water];
 
 fn fields(file: &File) -> hdf5::Result<Fields> {
     let distance: Array1<f64> = file.dataset("distance")?.read_1d()?;
@@ -256,7 +255,7 @@ fn sections(group: &Group, layer_names: &[String]) -> hdf5::Result<Vec<SectionRe
     for (i, (name, exit)) in names.into_iter().zip(points(group, layer_names, count)?).enumerate() {
         sections.push(SectionReport {
             name,
-            medium: choice("medium", &MEDIA, &media[i])?,
+            medium: choice("medium", &Medium::ALL, &media[i])?,
             start: start[i],
             end: end[i],
             exit,

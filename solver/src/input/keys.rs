@@ -89,6 +89,8 @@ const POWER: Quantity = quantity(Dimension::Power, 0.0, 1e7);
 const AREA: Quantity = quantity(Dimension::Area, 1e-10, 0.7);
 const TEMPERATURE: Quantity = quantity(Dimension::Temperature, -100.0, crate::preheat::HIGHEST.0);
 const PROPERTY_TEMPERATURE: Quantity = quantity(Dimension::Temperature, -273.15, 1500.0);
+const VELOCITY: Quantity = quantity(Dimension::Speed, 0.0, 300.0);
+const WATER_FLUX: Quantity = quantity(Dimension::WaterFlux, 1e-3, 100.0);
 const FILM: Quantity = quantity(Dimension::FilmCoefficient, 0.1, 1e6);
 const LENGTH: Quantity = quantity(Dimension::Length, 1e-3, 1e4);
 const DISTANCE: Quantity = quantity(Dimension::Length, 0.0, 1e4);
@@ -190,7 +192,9 @@ pub(super) const DIRECTIONS: &[&str] = &["counter", "along", "mixed"];
 pub(super) const GEOMETRIES: &[&str] = &["shrinking", "fixed"];
 pub(super) const HAZARDS: &[&str] = &["hydrogen chloride", "hydrogen fluoride", "steam", "peroxide"];
 pub(super) const KINDS: &[&str] = &["plastic", "metal"];
-pub(super) const MEDIA: &[&str] = &["air", "water"];
+pub(super) const LAWS: &[&str] = &crate::film::NAMES;
+/// The words of `case::Medium::ALL`, in its order.
+pub(super) const MEDIA: &[&str] = &["air", "water", "spray"];
 pub(super) const SHAPES: &[&str] = &["round", "flat"];
 pub(super) const STATUSES: &[&str] = &["read", "memory", "derived"];
 /// Contacts by name; "perfect" and those of `layers::CONTACTS`.
@@ -247,6 +251,9 @@ pub(super) const KEYS: &[Key] = &{
         must(Section, "length", Value(LENGTH), "\"18 m\"", "length along the line"),
         may(Section, "temperature", Value(TEMPERATURE), "\"16 degC\"", "temperature of the medium; of water with a flow, at its inlet"),
         may(Section, "film", ValueOrTable(FILM, FilmTable), "\"25 W/(m2 K)\"", "film coefficient, or a table of it; absent: the medium's own law"),
+        may(Section, "law", Choice(LAWS), "\"cross-air\"", "a named film law instead of the medium's own; `quenchway films` lists them"),
+        may(Section, "velocity", Value(VELOCITY), "\"20 m/s\"", "speed of the air or water at the product, across it or against its travel, for laws that take it"),
+        may(Section, "water_flux", Value(WATER_FLUX), "\"0.5 L/(m2 s)\"", "water that arrives at the product's surface, for laws that take it"),
         may(Section, "film_factor", Number(0.01, 100.0), "1.0", "multiplier of the film coefficient"),
         may(Section, "emissivity", Number(0.0, 1.0), "0.9", "emissivity of the surface; air only; absent: 0.94, or 0 when a film is given"),
 

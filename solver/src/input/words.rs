@@ -29,6 +29,7 @@ pub(super) fn sample(dimension: Dimension) -> &'static str {
         Dimension::VolumeFlow => "\"60 L/min\"",
         Dimension::Power => "\"40 kW\"",
         Dimension::Time => "\"0.5 s\"",
+        Dimension::WaterFlux => "\"0.5 L/(m2 s)\"",
     }
 }
 

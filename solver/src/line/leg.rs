@@ -3,7 +3,7 @@
 use super::run::{Place, Run, Settings};
 use super::skin::Watch;
 use super::stops::{Leg, SAME, Stop, stops};
-use crate::case::{Case, Medium};
+use crate::case::Case;
 use crate::conduction::Field;
 use crate::error::Error;
 use crate::material::Kind;
@@ -194,7 +194,7 @@ impl Line<'_> {
         let speed = case.line_speed;
         let (start, duration) = (leg.start, leg.length / speed);
         let points = POINTS_A_LEG.max(240 / case.sections.len());
-        let dense = (1..points).map(|i| duration * (i as f64 / points as f64).powi(2));
+        let dense = (1..points).map(|i| duration * libm::pow(i as f64 / points as f64, 2.0));
         let mut places: Vec<(f64, f64)> = dense.map(|time| (time, start + time * speed)).collect();
         for &(place, stop) in stops.iter().filter(|stop| stop.0 > 0.0) {
             let time = place / speed;
@@ -244,7 +244,7 @@ impl Line<'_> {
             };
             let film = mean(&|temperature, heat, distance| surface.film(temperature, heat, distance));
             let radiation = mean(&|temperature, _, _| surface.radiation(temperature));
-            let wet = case.sections[section].medium == Medium::Water && start.max(now) > BOILING;
+            let wet = case.sections[section].medium.is_water() && start.max(now) > BOILING;
             let boiling = if wet { self.time_above(start, now, dt) } else { 0.0 };
             if let Some(passage) = self.run.passages.last_mut() {
                 passage.film += film;

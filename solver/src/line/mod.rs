@@ -13,7 +13,7 @@ pub use stops::times;
 use leg::Line;
 use stops::legs;
 
-use crate::case::{Case, Medium};
+use crate::case::Case;
 use crate::discretise;
 use crate::error::Error;
 use crate::shrink::Radii;
@@ -45,7 +45,7 @@ pub fn run(case: &Case, radii: &Radii, settings: &Settings) -> Result<Run, Error
         diameter,
         look: run.stepper.field.clone(),
         spare,
-        last_water: case.sections.iter().rposition(|section| section.medium == Medium::Water),
+        last_water: case.sections.iter().rposition(|section| section.medium.is_water()),
         scripts: None,
         scripted: false,
         searching: false,

@@ -31,7 +31,10 @@ impl Settings {
     /// The rule at an accuracy in K, then tightened `ratio` times: step tolerance divided by it, every layer divided into
     /// ratio^(1/4) times more intervals.
     pub fn tightened(accuracy: f64, ratio: f64) -> Settings {
-        Settings { fineness: Fineness { accuracy, factor: ratio.powf(-0.25) }, ..Settings::rule(accuracy / ratio) }
+        Settings {
+            fineness: Fineness { accuracy, factor: libm::pow(ratio, -0.25) },
+            ..Settings::rule(accuracy / ratio)
+        }
     }
 }
 

@@ -4,7 +4,7 @@
 
 use super::key_path::KeyPath;
 use super::variable::Variable;
-use crate::case::{Case, Contact, InputBand, Medium, Varied};
+use crate::case::{Case, Contact, InputBand, Varied};
 use crate::error::{Warning, key};
 use crate::film::Film;
 use crate::input::CONTACTS;
@@ -191,14 +191,14 @@ fn films(case: &Case, inputs: &mut Vec<Input>) {
     let mut laws: Vec<(&str, Vec<String>)> = Vec::new();
     for (index, section) in case.sections.iter().enumerate() {
         if !is_given(case, &[path(index, "temperature")]) {
-            let band = if section.medium == Medium::Water { WATER } else { AIR };
+            let band = if section.medium.is_water() { WATER } else { AIR };
             add(case, vec![path(index, "temperature")], band.ends(), inputs);
         }
         let factor = path(index, "film_factor");
         match &section.film {
             _ if !is_free(index) => {}
             // A law that is wrong is wrong in every section.
-            Film::Law(law) => match laws.iter_mut().find(|(name, _)| *name == law.name) {
+            Film::Law(law, _) => match laws.iter_mut().find(|(name, _)| *name == law.name) {
                 Some((_, paths)) => paths.push(factor),
                 None => laws.push((law.name, vec![factor])),
             },

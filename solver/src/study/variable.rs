@@ -10,7 +10,7 @@ use super::key_path::KeyPathError;
 use crate::case::{
     Case, Circulation, Contact, DieTemperature, Flow, Layer, Medium, Quantity, Section, Shape, Size, Station,
 };
-use crate::film::Film;
+use crate::film::{Film, Input};
 use crate::input::{self, CONTACTS, LIQUID, Place};
 use crate::material::{Curve, Material};
 use crate::shrink::FINISHED;
@@ -80,7 +80,7 @@ const fn curve(
 
 /// The table: `get` answers none where this case has no such number.
 #[rustfmt::skip]
-static ROWS: [Row; 31] = [
+static ROWS: [Row; 33] = [
     row(Place::Line, "speed", Access::Case(|case, _| Some(case.line_speed), |case, _, v| case.line_speed = v)),
 
     layer("diameter", |l| size(l, "diameter"), |l, v| l.size = Size::Diameter(v)),
@@ -100,6 +100,8 @@ static ROWS: [Row; 31] = [
     section("film_factor", |s| Some(s.film_factor), |s, v| s.film_factor = v),
     section("emissivity", |s| (s.medium == Medium::Air).then_some(s.emissivity), |s, v| s.emissivity = v),
 
+    section("velocity", |s| input(s, Input::Velocity), |s, v| set_input(s, Input::Velocity, v)),
+    section("water_flux", |s| input(s, Input::WaterFlux), |s, v| set_input(s, Input::WaterFlux, v)),
     section("flow", flow, set_flow),
     section("passes", |s| Some(s.passes as f64), |s, v| s.passes = v.round() as usize),
     section("turn", |s| (s.passes > 1).then_some(s.turn.length), |s, v| s.turn.length = v),
@@ -130,7 +132,7 @@ impl Variable {
         if key == "flow" && case.sections.get(index).is_some_and(weighed) {
             (dimension, bounds) = input::second_number(place, key)?;
         }
-        let wet = place == Place::Section && case.sections.get(index).is_some_and(|s| s.medium == Medium::Water);
+        let wet = place == Place::Section && case.sections.get(index).is_some_and(|s| s.medium.is_water());
         if wet && key == "temperature" {
             bounds = LIQUID;
         }
@@ -314,7 +316,7 @@ fn film(section: &Section) -> Option<f64> {
     match &section.film {
         Film::Given(coefficient) => Some(*coefficient),
         Film::OfSurface(points) | Film::OfDistance(points) => points.first().map(|point| point[1]),
-        Film::Law(_) => None,
+        Film::Law(..) => None,
     }
 }
 
@@ -322,7 +324,21 @@ fn scale_film(section: &mut Section, factor: f64) {
     match &mut section.film {
         Film::Given(coefficient) => *coefficient *= factor,
         Film::OfSurface(points) | Film::OfDistance(points) => points.iter_mut().for_each(|point| point[1] *= factor),
-        Film::Law(_) => {}
+        Film::Law(..) => {}
+    }
+}
+
+/// What a section tells its law by a key of the law's own.
+fn input(section: &Section, input: Input) -> Option<f64> {
+    match &section.film {
+        Film::Law(law, inputs) if law.takes.contains(&input) => Some(input.of(inputs)),
+        _ => None,
+    }
+}
+
+fn set_input(section: &mut Section, input: Input, value: f64) {
+    if let Film::Law(_, inputs) = &mut section.film {
+        *inputs = input.set(*inputs, value);
     }
 }
 
