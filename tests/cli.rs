@@ -182,6 +182,7 @@ fn json_has_the_agreed_keys() {
             "shrink",
             "throughput",
             "limited_by",
+            "chiller_duty_W",
             "peclet",
             "band",
             "band_inputs",

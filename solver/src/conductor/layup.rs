@@ -21,7 +21,7 @@ pub struct Layup {
 
 /// Pitch diameter on which n members of diameter 1 touch: 1/sin(pi/n); 0 for one member.
 fn pitch(n: usize) -> f64 {
-    if n < 2 { 0.0 } else { 1.0 / (PI / n as f64).sin() }
+    if n < 2 { 0.0 } else { 1.0 / libm::sin(PI / n as f64) }
 }
 
 /// How n members are laid up, 1 to [`MOST`]: the arrangement of least diameter over all.

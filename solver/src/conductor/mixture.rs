@@ -65,7 +65,7 @@ pub fn touching(members: f64, between: f64, fraction: f64) -> f64 {
 
 /// The cell's conductivity over that of what lies between.
 fn unit_cell(kappa: f64, fraction: f64) -> f64 {
-    let b = 1.25 * (fraction / (1.0 - fraction)).powf(10.0 / 9.0);
+    let b = 1.25 * libm::pow(fraction / (1.0 - fraction), 10.0 / 9.0);
     let mut n = 1.0 - b / kappa;
     // The formula has a removable 0/0 at N = 0: its value there is that of a hair beside it.
     if n.abs() < 1e-3 {
@@ -73,7 +73,7 @@ fn unit_cell(kappa: f64, fraction: f64) -> f64 {
     }
     let b = kappa * (1.0 - n);
     let root = fraction.sqrt();
-    let middle = (1.0 - 1.0 / kappa) * b / (n * n) * (kappa / b).ln() - (b + 1.0) / 2.0 - (b - 1.0) / n;
+    let middle = (1.0 - 1.0 / kappa) * b / (n * n) * libm::log(kappa / b) - (b + 1.0) / 2.0 - (b - 1.0) / n;
     1.0 - root + 2.0 * root / n * middle
 }
 

@@ -96,6 +96,7 @@ fn joint_root(line: &mut Line, fed: &[usize], supplies: &mut [f64], known: &mut 
         if line.scripted && residual <= RESIDUAL[0] * rise + RESIDUAL[1] {
             line.searching = false;
             if line.settings.fields {
+                before.restore(line);
                 sweep(line, sections, supplies, known)?;
             }
             return check_liquid(line);

@@ -69,7 +69,9 @@ fn every_number_of_every_case_is_found_read_and_changed() {
             let value = found.get(case);
             assert!(value >= found.bounds[0], "{name}: {path} = {value}");
             // Another value, inside the bounds and not the old one.
-            let new = if value.is_finite() && 1.01 * value + 0.001 <= found.bounds[1] {
+            let new = if path.ends_with(".passes") {
+                value + 1.0
+            } else if value.is_finite() && 1.01 * value + 0.001 <= found.bounds[1] {
                 1.01 * value + 0.001
             } else {
                 0.5 * (found.bounds[0] + found.bounds[1])
@@ -80,7 +82,7 @@ fn every_number_of_every_case_is_found_read_and_changed() {
             assert!((found.get(&changed) / new - 1.0).abs() < 1e-14, "{name}: {path}");
             for other in variables.iter().filter(|other| other.path != *path) {
                 // A table of temperatures against speed answers a changed speed.
-                if path != "line.speed" {
+                if path != "line.speed" && !path.ends_with(".passes") {
                     assert_eq!(other.get(&changed), other.get(case), "{name}: {path} must not move {}", other.path);
                 }
             }

@@ -103,7 +103,7 @@ static ROWS: [Row; 33] = [
     section("velocity", |s| input(s, Input::Velocity), |s, v| set_input(s, Input::Velocity, v)),
     section("water_flux", |s| input(s, Input::WaterFlux), |s, v| set_input(s, Input::WaterFlux, v)),
     section("flow", flow, set_flow),
-    section("passes", |s| Some(s.passes as f64), |s, v| s.passes = v.round() as usize),
+    section("passes", |s| (s.passes > 1).then_some(s.passes as f64), |s, v| s.passes = v.round() as usize),
     section("turn", |s| (s.passes > 1).then_some(s.turn.length), |s, v| s.turn.length = v),
     section("turn_temperature", |s| (s.passes > 1).then_some(s.turn.temperature.0), |s, v| s.turn.temperature = Celsius(v)),
 
