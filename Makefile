@@ -6,7 +6,7 @@ TARGET := $(or $(CARGO_TARGET_DIR),target)
 CARGO := . ./.tools/env && cargo
 FLAGS := --locked $$CARGO_FLAGS
 
-.PHONY: help demo build bench validation test test-validation check test-rust test-python test-all clean setup-hdf5 setup-python
+.PHONY: help demo build bench validation mutants test test-validation check test-rust test-python test-all clean setup-hdf5 setup-python
 
 help: ## list the targets
 	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/\1|\2/p' Makefile | awk -F'|' '{ printf "make %-12s %s\n", $$1, $$2 }'
@@ -27,6 +27,11 @@ bench: ## time the engine on the benchmark problems (needs no HDF5)
 
 validation: ## run every check and write docs/validation.md anew (needs no HDF5)
 	cargo run --release --locked -p quenchway-validation
+
+# Hours for all of them; ONLY='step.rs.*Stepper::inside' takes those whose name matches. Reads .cargo/mutants.toml.
+mutants: setup-hdf5 ## change the physics in 3000 small ways and see which tests notice: hours
+	@tests/tools/setup.sh mutants
+	. ./.tools/env && PATH="$$PWD/.tools/bin:$$PATH" cargo mutants -F "$(or $(ONLY),.)" -- $$CARGO_FLAGS
 
 # Fails when a bound is broken or the committed page is not what would be written now.
 test-validation:

@@ -8,14 +8,17 @@ use quenchway::film::{
 use quenchway::fluid::Fluid;
 use quenchway::{air, water};
 
+use crate::reference;
+
 fn relative(found: f64, expected: f64) -> f64 {
     (found / expected - 1.0).abs()
 }
 
-/// Rows of (degC, kg/m3, J/(kg K), Pa s, W/(m K), 1/K) against a table, with the largest errors allowed: relative, for
+/// A table of (degC, kg/m3, J/(kg K), Pa s, W/(m K), 1/K) against a function, with the largest errors allowed: relative, for
 /// the expansion in 1/K.
-fn compare(rows: &[[f64; 6]], at: fn(f64) -> Fluid, bounds: [f64; 5]) {
-    for &[t, density, heat_capacity, viscosity, conductivity, expansion] in rows {
+fn compare(table: &str, at: fn(f64) -> Fluid, bounds: [f64; 5]) {
+    for row in reference::rows(table) {
+        let [t, density, heat_capacity, viscosity, conductivity, expansion] = reference::numbers(&row);
         let fluid = at(t);
         let errors = [
             relative(fluid.density, density),
@@ -31,49 +34,10 @@ fn compare(rows: &[[f64; 6]], at: fn(f64) -> Fluid, bounds: [f64; 5]) {
     }
 }
 
-/// Liquid water at 0.101325 MPa half-way between the table's temperatures: IAPWS R6-95(2018), R12-08, R15-11, computed
-/// with the Python package iapws 1.5.5.
-const WATER: [[f64; 6]; 20] = [
-    [2.5, 999.95717, 4211.5653, 0.0016459008, 0.5618821, -2.4139484e-05],
-    [7.5, 999.87943, 4199.6301, 0.0014056279, 0.57341651, 5.3267662e-05],
-    [12.5, 999.44177, 4191.476, 0.0012170693, 0.58389931, 0.00012036765],
-    [17.5, 998.6897, 4186.0132, 0.0010661011, 0.59350133, 0.00017959061],
-    [22.5, 997.65869, 4182.5043, 0.000943155, 0.60234708, 0.0002326575],
-    [27.5, 996.37699, 4180.4339, 0.00084155944, 0.61052848, 0.00028082561],
-    [32.5, 994.86748, 4179.4375, 0.000756544, 0.61811413, 0.00032503814],
-    [37.5, 993.14898, 4179.2573, 0.00068462065, 0.62515593, 0.00036601889],
-    [42.5, 991.23713, 4179.7142, 0.00062318801, 0.63169366, 0.00040433454],
-    [47.5, 989.14509, 4180.6874, 0.00057027125, 0.63775829, 0.00044043667],
-    [52.5, 986.884, 4182.1002, 0.00052434722, 0.64337442, 0.00047469108],
-    [57.5, 984.46337, 4183.9081, 0.00048422421, 0.64856196, 0.00050739868],
-    [62.5, 981.89136, 4186.0912, 0.00044895782, 0.65333744, 0.0005388106],
-    [67.5, 979.17501, 4188.6468, 0.00041779081, 0.6577149, 0.00056913945],
-    [72.5, 976.32037, 4191.5851, 0.00039010967, 0.66170658, 0.00059856777],
-    [77.5, 973.33269, 4194.925, 0.00036541253, 0.66532337, 0.00062725448],
-    [82.5, 970.21649, 4198.6916, 0.0003432853, 0.6685752, 0.00065533989],
-    [87.5, 966.97567, 4202.9138, 0.00032338359, 0.67147126, 0.0006829496],
-    [92.5, 963.61356, 4207.6233, 0.00030541892, 0.67402018, 0.00071019767],
-    [97.5, 960.13297, 4212.8531, 0.00028914802, 0.67623014, 0.00073718911],
-];
-
-/// Dry air at 0.101325 MPa half-way between the table's temperatures: Lemmon et al. 2000, Lemmon and Jacobsen 2004,
-/// computed with CoolProp 8.0.0.
-const AIR: [[f64; 6]; 9] = [
-    [-15.0, 1.3684981, 1005.5443, 1.645846e-05, 0.02320238, 0.0038899262],
-    [5.0, 1.2697422, 1005.77, 1.7467937e-05, 0.024742032, 0.003607247],
-    [25.0, 1.1843185, 1006.3081, 1.8448082e-05, 0.026246931, 0.0033631313],
-    [55.0, 1.075804, 1007.7164, 1.9867915e-05, 0.028444374, 0.0030535043],
-    [95.0, 0.95873247, 1010.7579, 2.1676599e-05, 0.031273647, 0.0027199831],
-    [145.0, 0.84397571, 1016.4479, 2.3819154e-05, 0.034668945, 0.0023935058],
-    [195.0, 0.75377914, 1024.1025, 2.584873e-05, 0.037929239, 0.0021371667],
-    [225.0, 0.70836499, 1029.5171, 2.7019042e-05, 0.039828769, 0.0020081768],
-    [245.0, 0.68101396, 1033.4186, 2.778134e-05, 0.041073753, 0.0019305142],
-];
-
 #[test]
 fn water_follows_the_iapws_releases() {
     // What a cubic spline with knots 5 K apart leaves, largest towards 0 degC: the bounds stated with the function.
-    compare(&WATER, water::at, [2e-7, 2e-6, 6e-5, 2e-6, 2e-8]);
+    compare("water.csv", water::at, [2e-7, 2e-6, 6e-5, 2e-6, 2e-8]);
 }
 
 #[test]
@@ -92,7 +56,7 @@ fn water_at_the_printed_verification_points() {
 #[test]
 fn air_follows_its_source() {
     // The rounding of the table's six digits: the bounds stated with the function.
-    compare(&AIR, air::at, [5e-6, 7e-6, 3e-6, 2e-6, 1e-8]);
+    compare("air.csv", air::at, [5e-6, 7e-6, 3e-6, 2e-6, 1e-8]);
 }
 
 #[test]
@@ -123,8 +87,22 @@ fn every_worked_example_of_every_correlation() {
     }
 }
 
+/// Correlations at points computed by an independent implementation, rerun by tests/python.
+#[test]
+fn correlations_agree_with_the_package_ht() {
+    for row in reference::rows("nusselt.csv") {
+        let [reynolds, rayleigh, prandtl, expected] = reference::numbers(&row[1..]);
+        let numbers = Numbers { reynolds, rayleigh, prandtl, curvature: 0.0, cross_ratio: 0.0 };
+        let correlation = correlations().iter().find(|correlation| correlation.name == row[0]).unwrap();
+        let found = (correlation.nusselt)(&numbers);
+        // The ten digits of the table.
+        assert!(relative(found, expected) < 1e-9, "{row:?}: {found}");
+    }
+}
+
 #[test]
 fn every_row_says_what_it_is_and_where_it_holds() {
+    assert!(correlations().len() >= 4 && laws().len() >= 2, "an empty table passes every loop");
     let correlations = correlations().iter().map(|row| (row.name, row.describes, row.range, row.source));
     let laws = laws().iter().map(|law| (law.name, law.describes, law.range, law.source));
     let mut names = std::collections::HashSet::new();
@@ -211,56 +189,17 @@ fn a_range_has_two_ends() {
     assert_eq!(broken(2.0, 480.0), [("film temperature", 252.5)]);
 }
 
-/// -theta'(0) of the moving sheet by shooting (scipy 1.17.1 DOP853, rtol 1e-13): Pr and Nu_x / Re_x^(1/2).
-const SHEET: [[f64; 2]; 15] = [
-    [0.7, 0.3492358],
-    [0.71, 0.3526715],
-    [1.0, 0.4437483],
-    [2.0, 0.6832586],
-    [3.0, 0.8658827],
-    [4.0, 1.0191820],
-    [5.0, 1.1538717],
-    [6.0, 1.2754137],
-    [7.0, 1.3870333],
-    [8.0, 1.4908214],
-    [10.0, 1.6802933],
-    [12.0, 1.8514098],
-    [20.0, 2.4221098],
-    [50.0, 3.8909177],
-    [100.0, 5.5446630],
-];
-
-/// -theta'(0) of the moving cylinder by finite differences (log-stretched radius, Richardson extrapolation; good to 2e-4
-/// up to xi = 10 and 1e-3 beyond): xi, then Pr = 0.7, 1, 2, 4, 7, 10. No published table was found.
-const CYLINDER: [[f64; 7]; 19] = [
-    [0.0, 0.3492, 0.4437, 0.6833, 1.0192, 1.3870, 1.6803],
-    [0.2, 0.3850, 0.4811, 0.7222, 1.0588, 1.4270, 1.7204],
-    [0.4, 0.4195, 0.5171, 0.7601, 1.0979, 1.4666, 1.7602],
-    [0.6, 0.4529, 0.5520, 0.7972, 1.1362, 1.5057, 1.7997],
-    [0.8, 0.4852, 0.5860, 0.8335, 1.1741, 1.5444, 1.8389],
-    [1.0, 0.5167, 0.6192, 0.8690, 1.2113, 1.5827, 1.8777],
-    [1.6, 0.6071, 0.7144, 0.9720, 1.3202, 1.6953, 1.9923],
-    [2.0, 0.6645, 0.7751, 1.0380, 1.3905, 1.7685, 2.0671],
-    [3.0, 0.8007, 0.9193, 1.1959, 1.5600, 1.9461, 2.2492],
-    [4.0, 0.9292, 1.0555, 1.3456, 1.7219, 2.1167, 2.4250],
-    [5.0, 1.0520, 1.1856, 1.4891, 1.8777, 2.2817, 2.5954],
-    [6.0, 1.1703, 1.3111, 1.6276, 2.0283, 2.4417, 2.7611],
-    [8.0, 1.3968, 1.5511, 1.8927, 2.3175, 2.7496, 3.0805],
-    [10.0, 1.6130, 1.7800, 2.1455, 2.5936, 3.0443, 3.3869],
-    [12.0, 1.8213, 2.0004, 2.3888, 2.8595, 3.3284, 3.6827],
-    [14.0, 2.0234, 2.2141, 2.6244, 3.1170, 3.6038, 3.9695],
-    [16.0, 2.2204, 2.4222, 2.8537, 3.3676, 3.8718, 4.2488],
-    [18.0, 2.4130, 2.6256, 3.0776, 3.6121, 4.1334, 4.5215],
-    [20.0, 2.6019, 2.8249, 3.2969, 3.8515, 4.3895, 4.7885],
-];
-
 fn gradient(curvature: f64, prandtl: f64) -> f64 {
     nusselt_moving_laminar_sakiadis(&Numbers { reynolds: 1.0, curvature, prandtl, ..Numbers::default() })
 }
 
 #[test]
 fn moving_sheet_between_the_columns_of_the_table() {
-    for [prandtl, expected] in SHEET.into_iter().filter(|row| row[0] <= 22.4) {
+    for row in reference::rows("sheet.csv") {
+        let [prandtl, expected] = reference::numbers(&row);
+        if prandtl > 22.4 {
+            continue;
+        }
         // The table's columns are factors of two apart in Pr; 1e-4 is what the spline between them may leave.
         assert!(relative(gradient(0.0, prandtl), expected) < 1e-4, "Pr {prandtl}");
     }
@@ -270,7 +209,8 @@ fn moving_sheet_between_the_columns_of_the_table() {
 
 #[test]
 fn moving_cylinder_between_the_knots_of_the_table() {
-    for [xi, row @ ..] in CYLINDER {
+    for row in reference::rows("cylinder.csv") {
+        let [xi, row @ ..]: [f64; 7] = reference::numbers(&row);
         for (prandtl, expected) in [0.7, 1.0, 2.0, 4.0, 7.0, 10.0].into_iter().zip(row) {
             let off = (gradient(xi, prandtl) - expected).abs();
             // Its four decimals, its own accuracy (an outer radius that is too small for Pr = 0.7), the spline's 1e-4.

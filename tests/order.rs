@@ -407,3 +407,129 @@ fn joints_and_contacts_keep_the_order() {
         assert!(order > 3.65 && order < 4.8, "{contact:?}: {coarse:?}, {fine:?}, order {order}");
     }
 }
+
+/// A flat slab of constant properties with a film that falls along the section.
+fn falling_film() -> Kirchhoff {
+    let mut problem = kirchhoff(Shape::Flat, 0.0);
+    problem.case.sections[0].film = Film::OfDistance(vec![[0.0, 400.0], [20.0, 40.0]]);
+    problem
+}
+
+/// Equal steps from a time on, at the places of those times.
+fn run_from(stepper: &mut Stepper, case: &Case, steps: usize, from: f64, duration: f64) {
+    let surface = Surface::new(&case.sections[0], case.shape, 1.0, 2.0 * RADIUS);
+    let dt = duration / steps as f64;
+    for step in 0..steps {
+        let place = from + step as f64 * dt;
+        stepper.begin(&surface, place);
+        stepper.attempt(&surface, place, dt);
+        stepper.accept();
+    }
+}
+
+/// A film that changes along the line is a boundary condition that changes in time: stiff, it leaves order three of the
+/// four, and without the derivative of the film order one.
+#[test]
+fn time_is_of_order_three_under_a_film_against_distance() {
+    let problem = falling_film();
+    // The first seconds, in small steps, carry the kink with which the film begins out of the way.
+    let mut settled = problem.stepper(0.5);
+    run_from(&mut settled, &problem.case, 400, 0.0, 4.0);
+    let after = |steps: usize| {
+        let mut stepper = settled.clone();
+        run_from(&mut stepper, &problem.case, steps, 4.0, 8.0);
+        stepper.field.temperature
+    };
+    let reference = after(640);
+    let errors = [10, 20, 40].map(|steps| largest(&after(steps), &reference));
+    let order = order(errors[1], errors[2]);
+    assert!(errors[2] > 1e-11, "{} is rounding, not an order", sci(&errors));
+    assert!(order > 2.8 && order < 4.8, "{}, order {order:.2}", sci(&errors));
+}
+
+/// What one section's film left behind is not in the next one's steps.
+#[test]
+fn a_step_knows_nothing_of_the_section_before() {
+    let falling = falling_film();
+    let given = kirchhoff(Shape::Flat, 0.0);
+    let surface = |case: &Case| Surface::new(&case.sections[0], case.shape, 1.0, 2.0 * RADIUS).film(100.0, 0.0, 0.0);
+    assert!(surface(&falling.case) != surface(&given.case));
+    let mut used = given.stepper(0.5);
+    used.begin(&Surface::new(&falling.case.sections[0], Shape::Flat, 1.0, 2.0 * RADIUS), 0.0);
+    used.attempt(&Surface::new(&falling.case.sections[0], Shape::Flat, 1.0, 2.0 * RADIUS), 0.0, 0.1);
+    let mut fresh = given.stepper(0.5);
+    let errors = [&mut used, &mut fresh].map(|stepper| {
+        let surface = Surface::new(&given.case.sections[0], Shape::Flat, 1.0, 2.0 * RADIUS);
+        stepper.begin(&surface, 0.0);
+        let error = stepper.attempt(&surface, 0.0, 0.1);
+        stepper.accept();
+        error
+    });
+    assert_eq!(errors[0], errors[1]);
+    assert_eq!(used.state, fresh.state);
+}
+
+/// Inside a step the dense output is of order three: a step half as long leaves a sixteenth of the error.
+#[test]
+fn dense_output_is_of_order_three() {
+    let problem = kirchhoff(Shape::Round, 0.004);
+    let surface = Surface::new(&problem.case.sections[0], problem.case.shape, 1.0, 2.0 * RADIUS);
+    for theta in [0.25, 0.5, 0.8] {
+        // The mesh's own profile, a millionth of a kelvin from the exact one, is reached in small steps first.
+        let mut settled = problem.stepper(0.5);
+        run(&mut settled, &problem.case, 200, 2.0);
+        let error = |dt: f64| {
+            let mut stepper = settled.clone();
+            stepper.begin(&surface, 0.0);
+            stepper.attempt(&surface, 0.0, dt);
+            stepper.accept();
+            let mut inside = vec![0.0; stepper.slice.unknowns()];
+            stepper.inside(theta, &mut inside);
+            for (index, value) in inside.iter().enumerate() {
+                let one = stepper.inside_one(theta, index);
+                assert!((one - value).abs() <= 1e-12 * value.abs().max(1.0), "{index}: {one} {value}");
+            }
+            // The same instant by many steps.
+            let mut exact = settled.clone();
+            run(&mut exact, &problem.case, 50, theta * dt);
+            inside.iter().zip(&exact.state).take(exact.slice.nodes()).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max)
+        };
+        let errors = [0.8, 0.4, 0.2].map(error);
+        let order = order(errors[1], errors[2]);
+        assert!(errors[2] > 1e-7, "{} J/kg is rounding, not an order", sci(&errors));
+        // The local error of order three is of order four.
+        assert!(order > 3.6 && order < 4.9, "theta {theta}: {}, order {order:.2}", sci(&errors));
+    }
+}
+
+/// The rate of the surface, and the fastest rate of its interval, from k, c, the interval's width and the film.
+#[test]
+fn the_surface_answers_as_its_interval_does() {
+    let problem = kirchhoff(Shape::Flat, 0.0);
+    let surface = Surface::new(&problem.case.sections[0], Shape::Flat, 1.0, 2.0 * RADIUS);
+    let mut stepper = problem.stepper(0.5);
+    stepper.begin(&surface, 0.0);
+    let (links, last) = (stepper.slice.links(), stepper.slice.vertices() - 1);
+    let width = stepper.slice.link_mass[links - 1] / DENSITY;
+    let film = problem.biot * K0 / RADIUS;
+    // -K_AB - K_CB = 14/(6 L) of Simpson's rule, times kappa = k rho, and a vertex of a sixth of the mass.
+    let stiffness = (14.0 * K0 / (6.0 * width) + film) * 6.0 / (DENSITY * width * C0);
+    assert!((stepper.surface_stiffness() / stiffness - 1.0).abs() < 1e-12);
+    let (rate, before) = (stepper.surface_rate(), stepper.field.temperature[last]);
+    let dt = 1e-4 / stiffness;
+    stepper.attempt(&surface, 0.0, dt);
+    stepper.accept();
+    let change = (stepper.field.temperature[last] - before) / dt;
+    // One ten-thousandth of the fastest time: the second derivative leaves as much.
+    assert!((rate / change - 1.0).abs() < 2e-4, "{rate} {change}");
+}
+
+#[test]
+fn a_step_that_is_no_number_has_no_finite_error() {
+    let problem = kirchhoff(Shape::Round, 0.004);
+    let surface = Surface::new(&problem.case.sections[0], problem.case.shape, 1.0, 2.0 * RADIUS);
+    let mut stepper = problem.stepper(0.5);
+    stepper.begin(&surface, 0.0);
+    assert!(stepper.attempt(&surface, 0.0, 0.1).is_finite());
+    assert!(!stepper.attempt(&surface, 0.0, f64::NAN).is_finite());
+}

@@ -4,35 +4,15 @@ use proptest::prelude::*;
 use quenchway::units::Dimension::*;
 use quenchway::units::{Dimension, System, parse, show, write};
 
-/// A. Thompson and B. N. Taylor, NIST Special Publication 811 (2008), Appendix B.8, to the seven digits that it prints.
-/// The figures are quoted from memory, not read on the page; each was compared with the Python package pint 0.25.3.
-const NIST_SP_811: [(&str, Dimension, f64); 21] = [
-    ("1 in", Length, 2.54e-2),
-    ("1 ft", Length, 3.048e-1),
-    ("1 yd", Length, 9.144e-1),
-    ("1 mil", Diameter, 2.54e-5),
-    ("1 cmil", Area, 5.067075e-10),
-    ("1 kcmil", Area, 5.067075e-7),
-    ("1 ft/min", Speed, 5.08e-3),
-    ("1 km/h", Speed, 2.777778e-1),
-    ("1 lb/h", MassFlow, 1.259979e-4),
-    ("1 gpm", VolumeFlow, 6.309020e-5),
-    ("1 cfm", VolumeFlow, 4.719474e-4),
-    ("1 BTU/h", Power, 2.930711e-1),
-    ("1 BTU/s", Power, 1.055056e3),
-    ("1 BTU/(h ft2 degF)", FilmCoefficient, 5.678263),
-    ("1 BTU/(h ft degF)", Conductivity, 1.730735),
-    ("1 BTU in/(h ft2 degF)", Conductivity, 1.442279e-1),
-    ("1 BTU/(lb degF)", HeatCapacity, 4.1868e3),
-    ("1 lb/ft3", Density, 1.601846e1),
-    ("1 lb/in3", Density, 2.767990e4),
-    ("1 g/cm3", Density, 1e3),
-    ("9 delta degF", TemperatureDifference, 5.0),
-];
+use crate::reference;
 
 #[test]
 fn factors_are_those_of_nist_sp_811() {
-    for (text, dimension, printed) in NIST_SP_811 {
+    let rows = reference::rows("units.csv");
+    assert!(rows.len() > 20);
+    for row in rows {
+        let (text, [printed]) = (&row[0], reference::numbers(&row[2..]));
+        let dimension = *DIMENSIONS.iter().find(|dimension| format!("{dimension:?}") == row[1]).unwrap();
         let value = parse(text, dimension).unwrap();
         // Half a unit of the seventh digit of the printed figure.
         let half_a_digit = 0.5 * 10f64.powf(printed.log10().floor() - 6.0);

@@ -5,6 +5,7 @@ use ndarray::{Array1, Array2};
 use crate::case::{Case, Shape};
 use crate::cautions;
 use crate::conduction::{Field, Slice};
+use crate::discretise::hull;
 use crate::error::{Error, Warning};
 use crate::hindsight;
 use crate::line::Run;
@@ -16,6 +17,7 @@ use crate::solution::{
     Balance, Fields, FlowForRise, Interface, LimitReport, LimitedBy, Numerics, PointReport, SectionReport, SetThrough,
     Shrink, Solution, StationReport, Throughput,
 };
+use crate::units::Celsius;
 use crate::voids;
 
 /// Surface above 100 degC for longer than this is worth a warning, s.
@@ -28,15 +30,13 @@ pub fn solution(case: &Case, radii: &Radii, run: &Run, error: f64) -> Result<Sol
     let slice = &run.stepper.slice;
     let mut field = run.stepper.field.clone();
     let mut point = |state: &[f64]| {
-        field.update(slice, state);
-        // A station at the die itself sees the core as it enters.
         if state == run.start.as_slice() {
-            field.rest_core();
+            return observe::entering(case, slice, radii, state);
         }
+        field.update(slice, state);
         observe::point(case, slice, &field, state)
     };
     let starts: Vec<f64> = (0..=case.sections.len()).map(|index| case.section_start(index)).collect();
-    let die = point(&run.start);
     let at_stations: Vec<Point> = run.stations.iter().map(|state| point(state)).collect();
     let at_ends: Vec<Point> = run.ends.iter().map(|state| point(state)).collect();
     let sections = sections(case, radii, run, &at_ends, &starts);
@@ -76,7 +76,7 @@ pub fn solution(case: &Case, radii: &Radii, run: &Run, error: f64) -> Result<Sol
         rebound: rebound(case, run, &at_ends),
         set_through: set_through(case, run),
         skins: voids::skins(case, run),
-        shrink: shrink_report(case, radii, &die, &at_stations, last),
+        shrink: shrink_report(case, radii, &at_stations, last),
         throughput: (0..case.layers.len())
             .map(|index| Throughput {
                 layer: case.layers[index].name.clone(),
@@ -222,7 +222,8 @@ fn set_through(case: &Case, run: &Run) -> Vec<SetThrough> {
         .collect()
 }
 
-fn shrink_report(case: &Case, radii: &Radii, die: &Point, at_stations: &[Point], last: &Point) -> Shrink {
+fn shrink_report(case: &Case, radii: &Radii, at_stations: &[Point], last: &Point) -> Shrink {
+    let layers = case.layers.len();
     let gauge = |word: &str| {
         let matching = |name: &str| name.to_lowercase().contains(word) && name.to_lowercase().contains("gauge");
         case.stations.iter().position(|station| matching(&station.name))
@@ -231,9 +232,9 @@ fn shrink_report(case: &Case, radii: &Radii, die: &Point, at_stations: &[Point],
         Some(index) => (case.stations[index].name.clone(), at_stations[index].diameter),
         None => (otherwise.0.to_string(), otherwise.1),
     };
-    let (hot_name, hot) = named(gauge("hot"), ("die", die.diameter));
+    let (hot_name, hot) = named(gauge("hot"), ("die", 2.0 * radii.hot[layers - 1]));
     let (cold_name, cold) = named(gauge("cold"), ("end of the line", last.diameter));
-    let finished = 2.0 * radii.finished[case.layers.len() - 1];
+    let finished = 2.0 * radii.finished[layers - 1];
     Shrink {
         hot_gauge: hot,
         cold_gauge: cold,
@@ -265,7 +266,11 @@ fn peclet(case: &Case) -> (f64, usize) {
 
 fn warnings(case: &Case, radii: &Radii, run: &Run, sections: &[SectionReport], peclet: (f64, usize)) -> Vec<Warning> {
     let mut warnings = case.assumptions.clone();
+    let die: Vec<Celsius> = (0..case.layers.len()).map(|index| case.die_temperature(index)).collect();
+    let (low, high) = hull(case, &die);
     for (layer, &[hottest, coldest]) in case.layers.iter().zip(&run.extremes) {
+        // Conduction leaves the hull of what enters and what cools nowhere; a step's own error may, by a little.
+        let (hottest, coldest) = (hottest.min(high), coldest.max(low));
         let range = layer.material.range.map(|t| t.0);
         let (above, below) = (hottest - range[1], range[0] - coldest);
         if above > 0.0 || below > 0.0 {

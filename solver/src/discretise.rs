@@ -284,3 +284,6 @@ fn initial_state(slice: &mut Slice, die: &[Celsius]) -> Vec<f64> {
     }
     state
 }
+
+#[cfg(test)]
+mod tests;

@@ -53,7 +53,7 @@ pub fn foamed(solid: &Material, density: f64) -> Option<Material> {
         return None;
     }
     let conductivity = |[t, k]: [f64; 2]| conductivity_maxwell_eucken(k, air::at(t).conductivity, 1.0 - share);
-    let wider = |known: f64| libm::hypot(six_digits(known, SHARE_KNOWN_TO));
+    let wider = |known: f64| six_digits(libm::hypot(known, SHARE_KNOWN_TO));
     let mut foam = solid.clone();
     foam.name = format!("{}-foam", solid.name);
     foam.conductivity = mapped(&solid.conductivity, conductivity)?;

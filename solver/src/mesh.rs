@@ -76,3 +76,55 @@ impl Sizing {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::Sizing;
+
+    /// Edges share the integral of dx/size into equal parts, none above one, and no fewer would do.
+    #[test]
+    fn intervals_are_equal_parts_of_the_integral() {
+        const NONE: f64 = f64::INFINITY;
+        for (inner, outer, largest, width) in [
+            (0.01, 0.02, 0.2, 3.0),
+            (0.01, 0.02, NONE, 1.0),
+            (0.3, 0.01, NONE, 0.5),
+            (0.01, 0.3, 0.12, 0.5),
+            (0.02, NONE, 0.1, 1.0),
+            (0.02, NONE, NONE, 1.0),
+            (NONE, 0.02, 0.1, 1.0),
+            (NONE, 0.02, NONE, 1.0),
+            (NONE, NONE, 0.07, 1.0),
+            (0.5, 0.5, 0.1, 1.0),
+            (0.04, 0.06, 0.1, 0.45),
+        ] {
+            let growth = 0.3;
+            let size = |x: f64| (inner + growth * x).min(outer + growth * (width - x)).min(largest);
+            let sizing = Sizing { inner, outer, growth, largest };
+            let edges = sizing.edges(2.0, 2.0 + width, 1.0, 1000).unwrap();
+            // A size wanted above the largest allowed one counts as the largest: the midpoint rule sees that by itself.
+            let parts: Vec<f64> = edges
+                .windows(2)
+                .map(|pair| {
+                    let step = (pair[1] - pair[0]) / 2000.0;
+                    (0..2000).map(|i| step / size(pair[0] - 2.0 + (f64::from(i) + 0.5) * step)).sum()
+                })
+                .collect();
+            let total: f64 = parts.iter().sum();
+            for part in &parts {
+                // The midpoint rule in 2000 steps, and one corner of the size in an interval.
+                assert!((part - total / parts.len() as f64).abs() < 1e-5, "{sizing:?}: {parts:?}");
+            }
+            assert_eq!(parts.len(), (total - 1e-6).ceil() as usize, "{sizing:?}: {total}");
+            assert_eq!((edges[0], edges[edges.len() - 1]), (2.0, 2.0 + width));
+        }
+    }
+
+    #[test]
+    fn more_intervals_than_allowed_are_refused() {
+        let even = Sizing { inner: f64::INFINITY, outer: f64::INFINITY, growth: 0.3, largest: 0.01 };
+        assert_eq!(even.edges(0.0, 1.0, 1.0, 100).unwrap().len(), 101);
+        assert_eq!(even.edges(0.0, 1.0, 1.0, 99), Err(100));
+    }
+}

@@ -3,6 +3,7 @@
 use crate::case::{Case, Quantity};
 use crate::conduction::{Field, Slice};
 use crate::material::Kind;
+use crate::shrink::Radii;
 use crate::units::Celsius;
 
 /// The reported numbers of one state, degC and m.
@@ -219,6 +220,25 @@ pub fn point(case: &Case, slice: &Slice, field: &Field, state: &[f64]) -> Point 
     }
 }
 
+/// What enters at the die: every layer uniform at its own temperature up to its faces. A shared vertex of a joint mixes
+/// two of them, by shares that depend on the mesh; no station sees that.
+pub fn entering(case: &Case, slice: &Slice, radii: &Radii, state: &[f64]) -> Point {
+    let die: Vec<f64> = (0..case.layers.len()).map(|layer| case.die_temperature(layer).0).collect();
+    let plastic = plastic_layers(case);
+    let mass: f64 = plastic.iter().map(|&layer| layer_mass(slice, layer)).sum();
+    let mean = plastic.iter().map(|&layer| layer_mass(slice, layer) * die[layer]).sum::<f64>() / mass;
+    Point {
+        surface: die[die.len() - 1],
+        core: die[0],
+        mean,
+        hottest: plastic.iter().map(|&layer| die[layer]).fold(f64::NEG_INFINITY, f64::max),
+        equalised: equalised(slice, state, mean),
+        interfaces: die.windows(2).map(|pair| [pair[0], pair[1]]).collect(),
+        layer_means: die,
+        diameter: 2.0 * radii.hot[case.layers.len() - 1],
+    }
+}
+
 /// Nodes as a results file lists them: layer by layer, both sides of a joint, a lumped core as three nodes.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Profile {
@@ -280,4 +300,27 @@ pub fn profile(slice: &Slice, field: &Field, state: &[f64]) -> Profile {
         }
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::highest;
+
+    /// Quartics 7 - (x - top)^2 (1 + (x - top)^2/9) known at five uneven places, the top anywhere in reach.
+    #[test]
+    fn highest_finds_the_top_of_a_quartic() {
+        for top in [-1.0, -0.7, -0.2, 0.0, 0.33, 0.61, 0.99] {
+            let f = |x: f64| {
+                let d: f64 = x - top;
+                7.0 - d * d * (1.0 + d * d / 9.0)
+            };
+            let points = [-2.1, -1.0, 0.0, 1.0, 2.3].map(|x| [x, f(x)]);
+            let found = highest(&points, [-1.0, 1.0]);
+            // Sixteen golden cuts leave 2 x 0.618^16 = 9e-4 of place, its square of height.
+            assert!((found - 7.0).abs() < 1e-6, "top at {top}: {found}");
+        }
+        // Rising to the end of its reach: the cut next to it.
+        let found = highest(&[[0.0, 0.0], [1.0, 1.0]], [0.0, 1.0]);
+        assert!((found - 1.0).abs() < 1e-3, "{found}");
+    }
 }

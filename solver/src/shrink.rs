@@ -54,7 +54,7 @@ pub fn bonded_factor(poisson_ratio: f64, x: f64) -> f64 {
 }
 
 /// The exponent p of a = (rho(T0)/rho(T))^p of a melt.
-pub(crate) fn exponent(contraction: Contraction, shape: Shape, geometry: Geometry) -> f64 {
+pub fn exponent(contraction: Contraction, shape: Shape, geometry: Geometry) -> f64 {
     match (geometry, contraction, shape) {
         (Geometry::Fixed, _, _) => 0.0,
         (_, Contraction::Held, _) => 1.0,

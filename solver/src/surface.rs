@@ -157,3 +157,48 @@ impl<'a> Surface<'a> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::film::ENTRY_OFFSET;
+    use crate::units::Celsius;
+
+    /// Slopes of the flux against central differences of it, for every kind of film, with radiation.
+    #[test]
+    fn slopes_are_those_of_the_flux() {
+        let films = [
+            Film::Given(30.0),
+            Film::OfSurface(vec![[20.0, 10.0], [200.0, 45.0]]),
+            Film::OfDistance(vec![[0.0, 60.0], [3.0, 15.0]]),
+            Film::Law(crate::film::default_law(Medium::Air), Inputs::default()),
+        ];
+        for film in films {
+            let section = Section {
+                name: "air".into(),
+                medium: Medium::Air,
+                length: 3.0,
+                temperature: Celsius(35.0),
+                film,
+                film_factor: 1.4,
+                emissivity: 0.9,
+                circulation: None,
+                supply: None,
+                passes: 1,
+                turn: Turn::in_air(0.0, Celsius(25.0)),
+            };
+            let surface = Surface::new(&section, Shape::Round, 2.5, 4e-3);
+            // Where a law's distance step must not vanish: at the offset of its virtual entry.
+            for (ts, x) in [(150.0, 1.3), (60.0, 0.2), (110.0, ENTRY_OFFSET)] {
+                let Slopes { per_kelvin, per_metre, .. } = surface.slopes(ts, 0.0, x);
+                let (kelvin, metre) = (0.01, 1e-3 * x);
+                let kelvins = (surface.flux(ts + kelvin, 0.0, x) - surface.flux(ts - kelvin, 0.0, x)) / (2.0 * kelvin);
+                let metres = (surface.flux(ts, 0.0, x + metre) - surface.flux(ts, 0.0, x - metre)) / (2.0 * metre);
+                // Third derivatives over a hundredth of a kelvin and a thousandth of the distance.
+                assert!((per_kelvin / kelvins - 1.0).abs() < 1e-6, "{ts} {x}: {per_kelvin} {kelvins}");
+                let scale = metres.abs() + 1e-6 * surface.flux(ts, 0.0, x) / x;
+                assert!((per_metre - metres).abs() < 1e-5 * scale, "{ts} {x}: {per_metre} {metres}");
+            }
+        }
+    }
+}

@@ -270,3 +270,91 @@ fn cubic_through(values: [f64; 4], width: f64) -> [f64; 4] {
 pub fn polynomial<const N: usize>(coefficients: &[f64; N], x: f64) -> f64 {
     coefficients.iter().rev().fold(0.0, |sum, c| sum * x + c)
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use crate::case::{Contact, Contraction, DieTemperature, Size};
+    use crate::material::{Curve, Kind, Material, Uncertainty};
+    use crate::shrink::Law;
+
+    /// A plastic whose conductivity, heat capacity and density all bend.
+    fn layer() -> Layer {
+        let curve = |points: &[[f64; 2]]| Curve::new(points.to_vec()).unwrap();
+        Layer {
+            name: "plastic".into(),
+            material: Material {
+                name: "plastic".into(),
+                kind: Kind::Plastic,
+                conductivity: curve(&[[0.0, 0.2], [200.0, 0.35]]),
+                heat_capacity: curve(&[[0.0, 1000.0], [90.0, 2500.0], [200.0, 2000.0]]),
+                density: curve(&[[0.0, 1400.0], [90.0, 1300.0], [200.0, 1100.0]]),
+                set_temperature: None,
+                range: [Celsius(0.0), Celsius(200.0)],
+                hazards: Vec::new(),
+                melt: None,
+                uncertainty: Uncertainty::usual(Kind::Plastic),
+            },
+            size: Size::Diameter(1e-3),
+            temperature: DieTemperature::Fixed(Celsius(180.0)),
+            contact: Contact::Perfect,
+            contraction: Contraction::Free,
+            poisson_ratio: 0.5,
+            conductivity_factor: 1.2,
+            heat_capacity_factor: 0.9,
+        }
+    }
+
+    #[test]
+    fn potentials_and_areas_are_those_of_the_curves() {
+        let layer = layer();
+        let (die, power) = (Celsius(180.0), 2.0 / 3.0);
+        let table = Table::of_layer(&layer, &Law::uniform(power), die);
+        let density = |t: f64| layer.material.density.at(Celsius(t));
+        let area = |t: f64| (density(180.0) / density(t)).powf(power);
+        let kappa = |t: f64| 1.2 * layer.material.conductivity.at(Celsius(t)) * density(180.0) / area(t);
+        for segment in &table.segments[1..table.segments.len() - 1] {
+            let width = table.temperature(segment.high).0.0 - segment.temperature;
+            for share in [0.1, 0.4, 0.8, 1.0] {
+                let (delta, n) = (share * width, 2000);
+                let t = segment.temperature + delta;
+                // Cubics through a segment in which the area moves by six percent: 4e-7, by the fourth derivative.
+                assert!((polynomial(&segment.side.area, delta) / area(t) - 1.0).abs() < 4e-7, "{t}");
+                assert!((segment.side.kappa(delta) / kappa(t) - 1.0).abs() < 5e-7, "{t}");
+                let step = delta / f64::from(n);
+                let sum: f64 = (0..n).map(|i| kappa(segment.temperature + (f64::from(i) + 0.5) * step) * step).sum();
+                let potential = polynomial(&segment.side.potential, delta) - segment.side.potential[0];
+                assert!((potential / sum - 1.0).abs() < 5e-7, "{t}: {potential} {sum}");
+            }
+        }
+    }
+
+    #[test]
+    fn segments_end_at_the_points_and_where_the_area_moved_by_six_percent() {
+        let layer = layer();
+        // Held: ln(1400/1300)/ln 1.06 = 1.27, ln(1300/1100)/ln 1.06 = 2.87, and a constant one at both ends.
+        assert_eq!(Table::of_layer(&layer, &Law::uniform(1.0), Celsius(180.0)).segments.len(), 2 + 3 + 2);
+        // Free in a flat product: a third of that.
+        assert_eq!(Table::of_layer(&layer, &Law::uniform(1.0 / 3.0), Celsius(180.0)).segments.len(), 1 + 1 + 2);
+        let table = Table::of_layer(&layer, &Law::uniform(1.0), Celsius(180.0));
+        assert_eq!((table.find(f64::INFINITY), table.find(f64::NEG_INFINITY)), (6, 0));
+    }
+
+    #[test]
+    fn the_smallest_diffusivity_is_that_of_the_curves() {
+        let layer = layer();
+        let table = Table::of_layer(&layer, &Law::uniform(0.0), Celsius(180.0));
+        let m = &layer.material;
+        let at = |t: f64| {
+            let (k, c) = (1.2 * m.conductivity.at(Celsius(t)), 0.9 * m.heat_capacity.at(Celsius(t)));
+            k / (1300.0 * c) * m.density.at(Celsius(180.0)) / 1300.0
+        };
+        for (from, to, smallest) in
+            [(150.0, 120.0, 120.0), (100.0, 150.0, 100.0), (20.0, 150.0, 90.0), (20.0, 60.0, 60.0)]
+        {
+            let found = table.smallest_diffusivity(1300.0, from, to);
+            assert!((found / at(smallest) - 1.0).abs() < 1e-12, "{from} {to}: {found}, {}", at(smallest));
+        }
+    }
+}

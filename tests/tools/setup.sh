@@ -2,9 +2,11 @@
 # Sets up what a build or the Python tests need and is not there yet; safe to repeat, silent when all is there.
 #
 #   setup.sh hdf5          the HDF5 library; writes .tools/env with CARGO_FLAGS (and CMAKE) for the cargo commands
+#   setup.sh mutants       cargo-mutants in .tools/bin
 #   setup.sh python DIR    a virtual environment DIR with tests/python/requirements.txt
 set -eu
 cd "$(dirname "$0")/../.."
+MUTANTS_VERSION=27.1.0
 CMAKE_VERSION=4.4.5 # for the bundled HDF5, which needs 3.26 or later
 
 say() { echo "setup: $*" >&2; }
@@ -97,8 +99,15 @@ setup_python() {
     cp tests/python/requirements.txt "$1/installed.txt"
 }
 
+setup_mutants() {
+    [ "$(.tools/bin/cargo-mutants mutants --version 2>/dev/null)" = "cargo-mutants $MUTANTS_VERSION" ] && return
+    say "installing cargo-mutants $MUTANTS_VERSION with cargo in .tools"
+    cargo install --quiet --locked --root .tools "cargo-mutants@$MUTANTS_VERSION" >&2
+}
+
 case "${1:-}" in
     hdf5) setup_hdf5 ;;
+    mutants) setup_mutants ;;
     python) setup_python "$2" ;;
-    *) say "usage: setup.sh hdf5 | setup.sh python DIR"; exit 2 ;;
+    *) say "usage: setup.sh hdf5 | setup.sh mutants | setup.sh python DIR"; exit 2 ;;
 esac

@@ -2,6 +2,7 @@
 
 use quenchway::case::Case;
 use quenchway::exact::{Check, Status};
+use quenchway::solution::Solution;
 use serde::Deserialize;
 
 use crate::build::{PROMISE, TOLERANCE, marched};
@@ -36,13 +37,42 @@ macro_rules! problem {
 const PROBLEMS: [(&str, &str, &str); 5] =
     [problem!("P1"), problem!("P2"), problem!("P3"), problem!("P4"), problem!("P6")];
 
+/// What a run of a problem cost and how far it was off.
+#[derive(Clone, Copy, Debug)]
+pub struct Cost {
+    /// Largest error of a temperature, K.
+    pub error: f64,
+    /// Intervals times steps of the reported run.
+    pub work: f64,
+}
+
+/// Names of the problems.
+pub fn names() -> impl Iterator<Item = &'static str> {
+    PROBLEMS.iter().map(|problem| problem.0)
+}
+
+/// A problem at a tolerance, K; no numbers where it cannot be read or marched.
+pub fn run(name: &str, tolerance: f64) -> Cost {
+    let none = Cost { error: f64::NAN, work: f64::NAN };
+    let Some((name, case, expected)) = PROBLEMS.iter().find(|problem| problem.0 == name) else { return none };
+    let (Ok(case), Ok(expected)) = (quenchway::input::read(case), serde_json::from_str::<Expected>(expected)) else {
+        return none;
+    };
+    let case = Case { tolerance, ..case };
+    let Some(solution) = marched(&case) else { return none };
+    let rows = compared(name, Some(&solution), &expected);
+    let errors = rows.iter().filter(|row| row.unit == "degC").map(Check::error);
+    let numerics = &solution.numerics;
+    Cost { error: errors.fold(0.0, f64::max), work: (numerics.cells * numerics.steps) as f64 }
+}
+
 /// All problems at 0.001 K.
 pub fn page() -> Page {
     let mut rows = Vec::new();
     for (name, case, expected) in PROBLEMS {
         match (quenchway::input::read(case), serde_json::from_str::<Expected>(expected)) {
             (Ok(case), Ok(expected)) => {
-                rows.extend(problem(name, &Case { tolerance: TOLERANCE, ..case }, &expected));
+                rows.extend(compared(name, marched(&Case { tolerance: TOLERANCE, ..case }).as_ref(), &expected));
             }
             (Err(_), _) => rows.push(lost("benchmark problems", name.to_string(), &"the case cannot be read")),
             (_, Err(error)) => rows.push(lost("benchmark problems", name.to_string(), &error)),
@@ -63,8 +93,7 @@ pub fn page() -> Page {
     }
 }
 
-fn problem(name: &str, case: &Case, expected: &Expected) -> Vec<Check> {
-    let solution = marched(case);
+fn compared(name: &str, solution: Option<&Solution>, expected: &Expected) -> Vec<Check> {
     let mut rows = Vec::new();
     let mut push = |what: String, unit: &'static str, expected: f64, computed: Option<f64>, bound: f64| {
         rows.push(Check {
@@ -80,7 +109,7 @@ fn problem(name: &str, case: &Case, expected: &Expected) -> Vec<Check> {
         });
     };
     for (index, end) in expected.sections.iter().enumerate() {
-        let exit = solution.as_ref().and_then(|solution| solution.sections.get(index)).map(|section| &section.exit);
+        let exit = solution.and_then(|solution| solution.sections.get(index)).map(|section| &section.exit);
         let at = format!("end of section {}", index + 1);
         push(format!("{at}, axis"), "degC", end.axis, exit.map(|p| p.core), TOLERANCE);
         push(format!("{at}, surface"), "degC", end.surface, exit.map(|p| p.surface), TOLERANCE);
@@ -94,7 +123,7 @@ fn problem(name: &str, case: &Case, expected: &Expected) -> Vec<Check> {
         }
         for (time, surface) in &end.surface_at {
             let name = format!("{time} s in section {}", index + 1);
-            let station = solution.as_ref().and_then(|s| s.stations.iter().find(|station| station.name == name));
+            let station = solution.and_then(|s| s.stations.iter().find(|station| station.name == name));
             push(format!("surface {name}"), "degC", *surface, station.map(|s| s.point.surface), TOLERANCE);
         }
     }

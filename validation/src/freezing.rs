@@ -1,7 +1,7 @@
 //! Freezing: latent heat in the heat capacity curve against similarity solutions.
 
 use quenchway::case::Shape;
-use quenchway::exact::{Check, FreezingProblem, MeltingRangeProblem, Properties, Status};
+use quenchway::exact::{Check, FreezingProblem, MeltingRange, MeltingRangeProblem, Properties, Status};
 use quenchway::material::{Curve, Kind as MaterialKind};
 
 use crate::build::{PROMISE, STEP, TOLERANCE, at, bath, case, curve, cut, marched, material};
@@ -45,11 +45,9 @@ fn wall(conductivity: Curve, heat_capacity: Curve, tolerance: f64) -> Vec<[f64; 
         .collect()
 }
 
-/// Both similarity solutions.
-pub fn page() -> Page {
-    let properties = |(k, c): (f64, f64)| Properties::new(k, DENSITY, c);
-    let between = |width: f64| (0.30, 2350.0 + LATENT / width);
-    let range = |from: f64, to: f64| MeltingRangeProblem {
+/// Solid, freezing between two temperatures, liquid.
+fn range(from: f64, to: f64) -> MeltingRangeProblem {
+    MeltingRangeProblem {
         solid: properties(SOLID),
         between: properties(between(to - from)),
         liquid: properties(LIQUID),
@@ -57,7 +55,42 @@ pub fn page() -> Page {
         liquidus: to,
         surface: 20.0,
         start: 200.0,
+    }
+}
+
+fn properties((k, c): (f64, f64)) -> Properties {
+    Properties::new(k, DENSITY, c)
+}
+
+/// Conductivity and heat capacity while freezing over a range of `width` kelvin.
+fn between(width: f64) -> (f64, f64) {
+    (0.30, 2350.0 + LATENT / width)
+}
+
+/// Time, s, with (depth m, degC) of every node.
+pub type Profile = (f64, Vec<[f64; 2]>);
+
+/// The exact solution of a wall that freezes between 90 and 110 degC, and the engine's nodes at these times.
+pub fn profiles(times: &[f64]) -> (Option<MeltingRange>, Vec<Profile>) {
+    let (from, to, half) = (90.0, 110.0, 12e-3);
+    let (k, c) = between(to - from);
+    let conductivity = stepped([SOLID.0, k, LIQUID.0], from, to, 0.02);
+    let heat_capacity = stepped([SOLID.1, c, LIQUID.1], from, to, 0.02);
+    let body = material(MaterialKind::Plastic, conductivity, heat_capacity, DENSITY);
+    let duration = times.iter().copied().fold(0.0, f64::max);
+    let mut case = case(Shape::Flat, cut(&body, &[half], 200.0), vec![bath(duration, 20.0, STEP)], times);
+    case.tolerance = 0.1;
+    let fields = marched(&case).map(|solution| solution.fields).unwrap_or_default();
+    let nodes = |time: f64| {
+        let row = fields.time.iter().position(|t| (t - time).abs() < 1e-9 * time);
+        let node = |row: usize, node: usize| [half - fields.radius[[row, node]], fields.temperature[[row, node]]];
+        row.map_or(Vec::new(), |row| (0..fields.layer_of_node.len()).map(|of| node(row, of)).collect())
     };
+    (range(from, to).solve().ok(), times.iter().map(|&time| (time, nodes(time))).collect())
+}
+
+/// Both similarity solutions.
+pub fn page() -> Page {
     let sharp = FreezingProblem {
         solid: properties(SOLID),
         liquid: properties(LIQUID),

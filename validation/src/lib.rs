@@ -5,6 +5,7 @@ pub mod body;
 pub mod build;
 pub mod composite;
 pub mod conductors;
+pub mod figures;
 pub mod freezing;
 pub mod honesty;
 pub mod media;
@@ -23,9 +24,10 @@ use page::Page;
 
 /// Every check of the engine, in the order of the index; a new one is one line.
 pub fn pages() -> Vec<Page> {
-    let all: [fn() -> Page; 18] = [
+    let all: [fn() -> Page; 21] = [
         body::wall_and_cylinder,
         body::half_space,
+        body::contact_on_entry,
         body::kirchhoff,
         composite::eigenfunctions,
         freezing::page,
@@ -36,12 +38,14 @@ pub fn pages() -> Vec<Page> {
         composite::nonlinear,
         transient::page,
         benchmarks::page,
-        practice::speeds,
         media::films,
+        media::moving,
         media::gauges,
         conductors::classes,
         conductors::mixtures,
         media::water_and_air,
+        practice::speeds,
+        practice::habits,
     ];
     all.par_iter().map(|page| page()).collect()
 }

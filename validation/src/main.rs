@@ -1,13 +1,13 @@
-//! Runs every check, writes docs/validation.md and its figure; with `--check` compares instead, and fails when stale.
+//! Runs every check, writes docs/validation.md and its figures; with `--check` compares instead, and fails when stale.
 //!
 //! Run in the project's top folder: `cargo run --release -p quenchway-validation [-- --check]`.
 
 use std::process::ExitCode;
 
-use quenchway_validation::{honesty, pages, picture, report};
+use quenchway_validation::{figures, honesty, pages, report};
 
 const PAGE: &str = "docs/validation.md";
-const FIGURE: &str = "docs/images/honesty.svg";
+const FIGURES: &str = "docs/images";
 
 fn main() -> ExitCode {
     let pages = pages();
@@ -39,13 +39,23 @@ fn main() -> ExitCode {
             sound = false;
             eprintln!("{PAGE} is stale: {difference}\nwrite it anew with `make validation`");
         }
-    } else if let Err(error) =
-        std::fs::write(PAGE, text).and_then(|()| std::fs::write(FIGURE, picture::honesty(&outcomes)))
-    {
-        eprintln!("{PAGE}: {error}");
+    } else if let Err((file, error)) = write(&text, &outcomes) {
+        eprintln!("{file}: {error}");
         sound = false;
     }
     if sound { ExitCode::SUCCESS } else { ExitCode::FAILURE }
+}
+
+/// Writes the page and its figures; on failure which file, and why.
+fn write(text: &str, outcomes: &[honesty::Outcome]) -> Result<(), (String, std::io::Error)> {
+    let files = [
+        (PAGE.to_string(), text.to_string()),
+        (format!("{FIGURES}/cooling.svg"), figures::cooling()),
+        (format!("{FIGURES}/front.svg"), figures::front()),
+        (format!("{FIGURES}/promise.svg"), figures::promise()),
+        (format!("{FIGURES}/honesty.svg"), figures::honesty(outcomes)),
+    ];
+    files.into_iter().try_for_each(|(file, content)| std::fs::write(&file, content).map_err(|error| (file, error)))
 }
 
 /// The first line that differs in more than measured figures; a figure may move by a factor of two between machines.

@@ -69,73 +69,171 @@ fn inputs(law: &film::Law, state: &film::FilmState) -> String {
     law.takes.iter().map(|input| format!(", {} {}", input.key(), input.of(&state.inputs))).collect()
 }
 
-/// Density, heat capacity, viscosity, conductivity half-way between the tables' points: degC and SI. At the points
-/// themselves a table would be compared with its own copy.
-const WATER: [[f64; 5]; 5] = [
-    [2.5, 999.95717, 4211.5653, 1.6459008e-3, 0.5618821],
-    [12.5, 999.44177, 4191.476, 1.2170693e-3, 0.58389931],
-    [22.5, 997.65869, 4182.5043, 0.943155e-3, 0.60234708],
-    [42.5, 991.23713, 4179.7142, 0.62318801e-3, 0.63169366],
-    [77.5, 973.33269, 4194.925, 0.36541253e-3, 0.66532337],
-];
-const AIR: [[f64; 5]; 3] = [
-    [25.0, 1.1843185, 1006.3081, 1.8448082e-5, 0.026246931],
-    [95.0, 0.95873247, 1010.7579, 2.1676599e-5, 0.031273647],
-    [195.0, 0.75377914, 1024.1025, 2.584873e-5, 0.037929239],
-];
+/// Density, heat capacity, viscosity, conductivity half-way between the tables' points (at the points themselves a table
+/// would be compared with its own copy); the tests and tests/python read the same files.
+const WATER: &str = include_str!("../../tests/reference/water.csv");
+const AIR: &str = include_str!("../../tests/reference/air.csv");
+
+/// Rows of numbers of a table, without its comments and its head; what is no number fails its comparison.
+fn table(text: &str) -> impl Iterator<Item = Vec<f64>> + '_ {
+    let lines = text.lines().filter(|line| !line.starts_with('#')).skip(1);
+    lines.map(|line| line.split(',').map(|word| word.parse().unwrap_or(f64::NAN)).collect())
+}
+
 /// What the splines may leave, relative, as `water::at` and `air::at` state it; same order.
 const WATER_BOUNDS: [f64; 4] = [2e-7, 2e-6, 6e-5, 2e-6];
 const AIR_BOUNDS: [f64; 4] = [5e-6, 7e-6, 3e-6, 2e-6];
 
+/// Points that the IAPWS releases print for checking a program.
+fn printed() -> Vec<Check> {
+    let (warm, room) = (quenchway::water::at(300.0 - 273.15), quenchway::water::at(25.0));
+    let row = |what: &str, source, unit, expected: f64, computed, bound, reason| Check {
+        family: "water and air",
+        what: what.to_string(),
+        source,
+        status: Status::Read,
+        unit,
+        expected,
+        computed,
+        bound,
+        reason,
+    };
+    vec![
+        row(
+            "water at 300 K, density, printed",
+            "IAPWS R6-95(2018) table 7, 996.556 kg/m3 at 0.0992418352 MPa",
+            "kg/m3",
+            996.556,
+            warm.density,
+            1.2e-3,
+            "0.00094 kg/m3 from the printed pressure to 0.101325 MPa, and the spline's 2e-7",
+        ),
+        row(
+            "water at 298.15 K, viscosity, printed",
+            "IAPWS R12-08 table 4, 889.735100 uPa s at 998 kg/m3",
+            "Pa s",
+            889.735100e-6,
+            room.viscosity,
+            5e-4 * 889.7351e-6,
+            "998 kg/m3 takes 2.2 MPa: a third of a thousandth from 0.101325 MPa",
+        ),
+        row(
+            "water at 298.15 K, conductivity, printed",
+            "IAPWS R15-11 table 4, 607.712868 mW/(m K) at 998 kg/m3",
+            "W/(m K)",
+            607.712868e-3,
+            room.conductivity,
+            3e-3 * 0.607712868,
+            "998 kg/m3 takes 2.2 MPa: two thousandths from 0.101325 MPa",
+        ),
+    ]
+}
+
 /// Water and air.
 pub fn water_and_air() -> Page {
     let mut rows = Vec::new();
-    let mut compare = |medium: &str,
-                       source: &'static str,
-                       at: fn(f64) -> quenchway::fluid::Fluid,
-                       table: &[[f64; 5]],
-                       bounds: [f64; 4]| {
-        for &[t, density, heat_capacity, viscosity, conductivity] in table {
-            let found = at(t);
-            for ((name, unit, expected, computed), within) in [
-                ("density", "kg/m3", density, found.density),
-                ("heat capacity", "J/(kg K)", heat_capacity, found.heat_capacity),
-                ("viscosity", "Pa s", viscosity, found.viscosity),
-                ("conductivity", "W/(m K)", conductivity, found.conductivity),
-            ]
-            .into_iter()
-            .zip(bounds)
-            {
-                rows.push(Check {
-                    family: "water and air",
-                    what: format!("{medium} at {t} degC, {name}"),
-                    source,
-                    status: Status::Computed,
-                    unit,
-                    expected,
-                    computed,
-                    bound: within * expected,
-                    reason: "what the function states between its table's points",
-                });
+    let mut compare =
+        |medium: &str, source: &'static str, at: fn(f64) -> quenchway::fluid::Fluid, text: &str, bounds: [f64; 4]| {
+            for row in table(text) {
+                let value = |column: usize| row.get(column).copied().unwrap_or(f64::NAN);
+                let (t, found) = (value(0), at(value(0)));
+                for ((name, unit, expected, computed), within) in [
+                    ("density", "kg/m3", value(1), found.density),
+                    ("heat capacity", "J/(kg K)", value(2), found.heat_capacity),
+                    ("viscosity", "Pa s", value(3), found.viscosity),
+                    ("conductivity", "W/(m K)", value(4), found.conductivity),
+                ]
+                .into_iter()
+                .zip(bounds)
+                {
+                    rows.push(Check {
+                        family: "water and air",
+                        what: format!("{medium} at {t} degC, {name}"),
+                        source,
+                        status: Status::Computed,
+                        unit,
+                        expected,
+                        computed,
+                        bound: within * expected,
+                        reason: "what the function states between its table's points",
+                    });
+                }
             }
-        }
-    };
+        };
     let water = "IAPWS R6-95(2018), R12-08, R15-11 at 0.101325 MPa, iapws 1.5.5 and CoolProp 8.0.0 agree";
     let air = "Lemmon et al., J. Phys. Chem. Ref. Data 29, 2000, 331; Lemmon & Jacobsen, Int. J. Thermophys. 25, 2004, 21, by CoolProp 8.0.0";
-    compare("water", water, quenchway::water::at, &WATER, WATER_BOUNDS);
-    compare("air", air, quenchway::air::at, &AIR, AIR_BOUNDS);
+    compare("water", water, quenchway::water::at, WATER, WATER_BOUNDS);
+    compare("air", air, quenchway::air::at, AIR, AIR_BOUNDS);
+    rows.extend(printed());
     Page {
         title: "Water and air",
         kind: Kind::Library,
         question: "Are the properties of the media those of the reference equations?",
-        set_up: "Splines through tabulated values, half-way between their points: 2.5 to 77.5 degC in water, 25 to 195 degC in air.",
-        reference: "IAPWS formulations for water; Lemmon's for air; computed with two independent libraries.",
+        set_up: "Splines through tabulated values, half-way between their points: 2.5 to 97.5 degC in water, -15 to 245 degC in air.",
+        reference: "IAPWS formulations for water; Lemmon's for air; computed with two independent libraries. Three points that the IAPWS releases print.",
         bound: "What the functions state: in water 2e-7 to 6e-5 of the value for the spline, in air 2e-6 to 7e-6 for the six digits of \
-                its table. tests/films.rs compares over the whole range.",
+                its table. tests/python computes the figures anew with the libraries.",
         doubts: "Trough water carries air and dirt.",
         rows,
     }
 }
+
+/// Boundary layers on a moving sheet and a moving cylinder, solved again by other methods.
+pub fn moving() -> Page {
+    let gradient = |curvature: f64, prandtl: f64| {
+        film::nusselt_moving_laminar_sakiadis(&film::Numbers {
+            reynolds: 1.0,
+            curvature,
+            prandtl,
+            ..Default::default()
+        })
+    };
+    let row = |what: String, source, expected: f64, computed, bound, reason| Check {
+        family: "moving surfaces",
+        what,
+        source,
+        status: Status::Computed,
+        unit: "",
+        expected,
+        computed,
+        bound,
+        reason,
+    };
+    let mut rows = Vec::new();
+    for figure in table(include_str!("../../tests/reference/sheet.csv")) {
+        let value = |column: usize| figure.get(column).copied().unwrap_or(f64::NAN);
+        // The law holds up to Pr 22.4.
+        if value(0) <= 22.4 {
+            let what = format!("sheet, Pr {}", value(0));
+            let reason = "the spline over the Prandtl number";
+            rows.push(row(what, SHEET, value(1), gradient(0.0, value(0)), 1e-4 * value(1), reason));
+        }
+    }
+    for figure in table(include_str!("../../tests/reference/cylinder.csv")) {
+        let value = |column: usize| figure.get(column).copied().unwrap_or(f64::NAN);
+        for (column, prandtl) in [0.7, 1.0, 2.0, 4.0, 7.0, 10.0].into_iter().enumerate() {
+            let (what, expected) = (format!("cylinder, xi {}, Pr {prandtl}", value(0)), value(column + 1));
+            let reason = "four decimals, the reference's own accuracy, the spline";
+            rows.push(row(what, CYLINDER, expected, gradient(value(0), prandtl), 5e-5 + 2.5e-4 * expected, reason));
+        }
+    }
+    Page {
+        title: "Moving sheet and curved cylinder",
+        kind: Kind::Published,
+        question: "Is the boundary layer that a moving surface drags along the right one, flat and around a thin wire?",
+        set_up: "-theta'(0) of the sheet for Pr 0.7 to 20, of the cylinder for xi 0 to 20 and Pr 0.7 to 10, between the knots of the \
+                 program's table as at them.",
+        reference: "Sakiadis, AIChE J. 7, 1961; Tsou, Sparrow & Goldstein, Int. J. Heat Mass Transfer 10, 1967, 219: the problem; solved by \
+                    shooting (scipy 1.17.1) and by finite differences, which share nothing with the program's table.",
+        bound: "Sheet: 1e-4 for the spline. Cylinder: four decimals, 2.5e-4 for the reference and the spline.",
+        doubts: "Tsou, Sparrow & Goldstein's printed table was not seen; no published table of the cylinder was found.",
+        rows,
+    }
+}
+
+const SHEET: &str = "boundary-layer equations by shooting, scipy 1.17.1 DOP853, rtol 1e-13";
+const CYLINDER: &str =
+    "boundary-layer equations by finite differences and Richardson extrapolation, computed for this project";
 
 /// American Wire Gauge by its formula, d = 0.127 mm 92^((36 - n)/39).
 const AWG: [(i32, f64); 6] = [(24, 0.51056), (18, 1.02369), (14, 1.62773), (12, 2.05253), (10, 2.58819), (4, 5.18940)];

@@ -11,6 +11,8 @@ pub enum Kind {
     Published,
     /// Reference libraries.
     Library,
+    /// Common practice, no source: sanity, counted apart.
+    Practice,
 }
 
 /// A row that fails, in the place of comparisons that could not be made: none may be lost unseen.

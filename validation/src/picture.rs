@@ -1,79 +1,164 @@
-//! The stated error against the true one, as a small SVG.
+//! A small chart as SVG: axes, lines, squares, words. Marks of one colour are one path, so that thousands stay small.
 
 use std::fmt::Write as _;
 
-use crate::honesty::Outcome;
+/// Width and height of a panel's plotting area.
+const SIZE: [f64; 2] = [460.0, 400.0];
+/// Room left of, above, right of and below it.
+const MARGIN: [f64; 4] = [84.0, 48.0, 24.0, 64.0];
+/// Colours that the colour-blind can tell apart (M. Okabe, K. Ito, Color Universal Design, 2002).
+pub const COLOURS: [&str; 5] = ["#0072b2", "#d55e00", "#009e73", "#cc79a7", "#56b4e9"];
 
-const SIZE: f64 = 560.0;
-const MARGIN: f64 = 80.0;
-/// Decades shown on both axes: 1e-6 to 1e-1 K.
-const DECADES: [i32; 2] = [-6, -1];
-
-fn place(error: f64) -> f64 {
-    let [low, high] = DECADES.map(f64::from);
-    (error.max(1e-12).log10().clamp(low, high) - low) / (high - low) * SIZE
+/// One axis: what it measures, its ends, and whether it counts in decades.
+#[derive(Clone, Copy, Debug)]
+pub struct Axis {
+    /// Quantity and unit.
+    pub label: &'static str,
+    /// Where it begins.
+    pub low: f64,
+    /// Where it ends.
+    pub high: f64,
+    /// Distance of its numbers; none where it counts in decades.
+    pub tick: Option<f64>,
 }
 
-/// Dots above the diagonal are cases whose stated error covers the true one.
-pub fn honesty(outcomes: &[Outcome]) -> String {
-    let side = SIZE + 2.0 * MARGIN;
+impl Axis {
+    /// Share of the axis at which a value stands, held to its ends.
+    fn share(&self, value: f64) -> f64 {
+        let share = match self.tick {
+            Some(_) => (value - self.low) / (self.high - self.low),
+            None => (value.max(1e-300) / self.low).ln() / (self.high / self.low).ln(),
+        };
+        share.clamp(0.0, 1.0)
+    }
+
+    fn ticks(&self) -> Vec<f64> {
+        match self.tick {
+            Some(tick) => {
+                let count = ((self.high - self.low) / tick + 1e-9) as usize;
+                (0..=count).map(|i| self.low + i as f64 * tick).collect()
+            }
+            None => {
+                let [low, high] = [self.low, self.high].map(|end| end.log10().round() as i32);
+                (low..=high).map(|power| 10f64.powi(power)).collect()
+            }
+        }
+    }
+
+    fn number(&self, value: f64) -> String {
+        match self.tick {
+            Some(tick) if tick < 1.0 => format!("{value:.1}"),
+            Some(_) => format!("{value:.0}"),
+            None if (0.01..=1000.0).contains(&value) => format!("{value}"),
+            None => format!("{value:e}"),
+        }
+    }
+}
+
+/// A panel that is being drawn.
+#[derive(Clone, Debug)]
+pub struct Panel {
+    axes: [Axis; 2],
+    body: String,
+}
+
+impl Panel {
+    /// Title, grid and numbers.
+    pub fn new(title: &str, x: Axis, y: Axis) -> Panel {
+        let mut panel = Panel { axes: [x, y], body: String::new() };
+        let (right, bottom) = (MARGIN[0] + SIZE[0], MARGIN[1] + SIZE[1]);
+        for tick in x.ticks() {
+            let [at, _] = panel.place([tick, y.low]);
+            panel.write(format_args!("<path d=\"M{at:.1} {} V{bottom}\" stroke=\"#ddd\"/>", MARGIN[1]));
+            panel.words([at, bottom + 22.0], "middle", "black", &x.number(tick));
+        }
+        for tick in y.ticks() {
+            let [_, at] = panel.place([x.low, tick]);
+            panel.write(format_args!("<path d=\"M{} {at:.1} H{right}\" stroke=\"#ddd\"/>", MARGIN[0]));
+            panel.words([MARGIN[0] - 8.0, at + 5.0], "end", "black", &y.number(tick));
+        }
+        let (middle, centre) = (MARGIN[0] + 0.5 * SIZE[0], MARGIN[1] + 0.5 * SIZE[1]);
+        panel.words([middle, 28.0], "middle", "black", title);
+        panel.words([middle, bottom + 50.0], "middle", "black", x.label);
+        panel.write(format_args!(
+            "<text transform=\"translate(22 {centre}) rotate(-90)\" text-anchor=\"middle\">{}</text>",
+            y.label
+        ));
+        panel
+    }
+
+    fn place(&self, [x, y]: [f64; 2]) -> [f64; 2] {
+        let shares = [self.axes[0].share(x), 1.0 - self.axes[1].share(y)];
+        [MARGIN[0] + shares[0] * SIZE[0], MARGIN[1] + shares[1] * SIZE[1]]
+    }
+
+    fn write(&mut self, text: std::fmt::Arguments) {
+        let _ = self.body.write_fmt(text);
+        self.body.push('\n');
+    }
+
+    fn words(&mut self, [x, y]: [f64; 2], anchor: &str, colour: &str, text: &str) {
+        self.write(format_args!(
+            "<text x=\"{x:.1}\" y=\"{y:.1}\" text-anchor=\"{anchor}\" fill=\"{colour}\">{text}</text>"
+        ));
+    }
+
+    /// A line through points; `dashes` as SVG writes them, empty for a solid one.
+    pub fn line(&mut self, points: impl IntoIterator<Item = [f64; 2]>, colour: &str, dashes: &str) {
+        let mut path = String::new();
+        for (index, point) in points.into_iter().enumerate() {
+            let [x, y] = self.place(point);
+            let _ = write!(path, "{}{x:.1} {y:.1}", if index == 0 { "M" } else { "L" });
+        }
+        let dashes = if dashes.is_empty() { String::new() } else { format!(" stroke-dasharray=\"{dashes}\"") };
+        self.write(format_args!("<path d=\"{path}\" fill=\"none\" stroke=\"{colour}\" stroke-width=\"1.8\"{dashes}/>"));
+    }
+
+    /// Squares `size` wide at points, all one path.
+    pub fn squares(&mut self, points: impl IntoIterator<Item = [f64; 2]>, size: f64, colour: &str, opacity: f64) {
+        let mut path = String::new();
+        for point in points {
+            let [x, y] = self.place(point).map(|place| place - 0.5 * size);
+            let _ = write!(path, "M{x:.1} {y:.1}h{size}v{size}h-{size}z");
+        }
+        self.write(format_args!("<path d=\"{path}\" fill=\"{colour}\" fill-opacity=\"{opacity}\"/>"));
+    }
+
+    /// Words beside a point.
+    pub fn label(&mut self, point: [f64; 2], shift: [f64; 2], anchor: &str, colour: &str, text: &str) {
+        let [x, y] = self.place(point);
+        self.words([x + shift[0], y + shift[1]], anchor, colour, text);
+    }
+}
+
+/// Panels side by side as one picture.
+pub fn picture(panels: &[Panel]) -> String {
+    let [width, height] = [SIZE[0] + MARGIN[0] + MARGIN[2], SIZE[1] + MARGIN[1] + MARGIN[3]];
+    let all = width * panels.len() as f64;
     let mut svg = format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {side} {side}\" font-family=\"sans-serif\" font-size=\"18\">\n\
-         <rect width=\"{side}\" height=\"{side}\" fill=\"white\"/>\n"
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {all} {height}\" font-family=\"sans-serif\" \
+         font-size=\"16\">\n<rect width=\"{all}\" height=\"{height}\" fill=\"white\"/>\n"
     );
-    let (x, y) = (|value: f64| MARGIN + value, |value: f64| MARGIN + SIZE - value);
-    for decade in DECADES[0]..=DECADES[1] {
-        let at = place(10f64.powi(decade));
-        let _ = writeln!(
-            svg,
-            "<path d=\"M{} {} V{} M{} {} H{}\" stroke=\"#ccc\"/><text x=\"{}\" y=\"{}\" text-anchor=\"middle\">1e{decade}</text>\
-             <text x=\"{}\" y=\"{}\" text-anchor=\"end\">1e{decade}</text>",
-            x(at),
-            y(0.0),
-            y(SIZE),
-            x(0.0),
-            y(at),
-            x(SIZE),
-            x(at),
-            y(-26.0),
-            x(-8.0),
-            y(at - 6.0)
-        );
+    for (index, panel) in panels.iter().enumerate() {
+        let _ = writeln!(svg, "<g transform=\"translate({} 0)\">\n{}</g>", index as f64 * width, panel.body);
     }
-    let tolerance = place(0.01);
-    let _ = writeln!(
-        svg,
-        "<path d=\"M{} {} L{} {}\" stroke=\"black\" stroke-width=\"2\"/>\
-         <path d=\"M{} {} V{}\" stroke=\"#d55e00\" stroke-width=\"2\" stroke-dasharray=\"6 5\"/>\
-         <text x=\"{}\" y=\"{}\" fill=\"#d55e00\" text-anchor=\"end\">tolerance</text>",
-        x(0.0),
-        y(0.0),
-        x(SIZE),
-        y(SIZE),
-        x(tolerance),
-        y(0.0),
-        y(SIZE),
-        x(tolerance - 8.0),
-        y(SIZE - 20.0)
-    );
-    for outcome in outcomes {
-        let _ = writeln!(
-            svg,
-            "<circle cx=\"{:.1}\" cy=\"{:.1}\" r=\"4\" fill=\"#0072b2\" fill-opacity=\"0.45\"/>",
-            x(place(outcome.careful)),
-            y(place(outcome.stated))
-        );
+    svg + "</svg>\n"
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn values_stand_where_the_axes_say() {
+        let x = Axis { label: "x", low: 0.0, high: 10.0, tick: Some(5.0) };
+        let y = Axis { label: "y", low: 1e-2, high: 1e2, tick: None };
+        assert_eq!((x.ticks(), y.ticks().len()), (vec![0.0, 5.0, 10.0], 5));
+        let panel = Panel::new("", x, y);
+        assert_eq!(panel.place([0.0, 1e-2]), [MARGIN[0], MARGIN[1] + SIZE[1]]);
+        let [right, middle] = panel.place([10.0, 1.0]);
+        assert!((right - MARGIN[0] - SIZE[0]).abs() < 1e-9 && (middle - MARGIN[1] - 0.5 * SIZE[1]).abs() < 1e-9);
+        // What lies beyond an axis is drawn at its end.
+        assert_eq!(panel.place([20.0, 1e9]), [MARGIN[0] + SIZE[0], MARGIN[1]]);
     }
-    let _ = writeln!(
-        svg,
-        "<text x=\"{}\" y=\"{}\" text-anchor=\"middle\">true error, K</text>\
-         <text transform=\"translate({} {}) rotate(-90)\" text-anchor=\"middle\">stated error, K</text>\
-         <text x=\"{}\" y=\"40\" text-anchor=\"middle\" font-size=\"20\">above the line: the stated error covers the true one</text>\n</svg>",
-        x(0.5 * SIZE),
-        y(-58.0),
-        x(-62.0),
-        y(0.5 * SIZE),
-        0.5 * side
-    );
-    svg
 }

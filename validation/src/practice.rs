@@ -1,8 +1,8 @@
 //! What the trade finds ordinary, and the scaling that it knows: sanity, not proof.
 
-use quenchway::case::{Case, Contact, Shape, Size};
+use quenchway::case::{Case, Contact, Medium, Shape, Size};
 use quenchway::exact::{Check, Status, composite_reference};
-use quenchway::film::Film;
+use quenchway::film::{Film, FilmState};
 use quenchway::march::{march, march_by_rule};
 
 use crate::build::{TOLERANCE, at, bath, case, constant, layer, marched, material};
@@ -79,7 +79,7 @@ reason: "only absurdity would fall outside 50 to 300 m/min",
     }
     Page {
         title: "What speed an ordinary trough carries",
-        kind: Kind::Published,
+        kind: Kind::Practice,
         question: "A trough of about 14 m and a melt near 200 degC are ordinary: what speed do they carry for 1.5 and 2.5 mm2 wire?",
         set_up: "The house wire with 14 m of water, melt at 200 degC, and a core of at most 65 degC at the capstan; the fastest speed \
                  by bisection.",
@@ -107,6 +107,58 @@ fn fastest(case: &Case, limit: f64) -> f64 {
         }
     }
     low
+}
+
+/// Shrink and film coefficients that the trade finds ordinary.
+pub fn habits() -> Page {
+    let row = |what: String, unit, [low, high]: [f64; 2], computed| Check {
+        family: "practice",
+        what,
+        source: "common practice, no source",
+        status: Status::Memory,
+        unit,
+        expected: 0.5 * (low + high),
+        computed,
+        bound: 0.5 * (high - low),
+        reason: "the ends of what is called ordinary",
+    };
+    let mut rows = Vec::new();
+    // The allowance on the outer diameter counts for the wall where the conductor fills most of the wire.
+    let wire = quenchway::input::read(include_str!("../../cases/house-wire.toml")).ok();
+    let shrink =
+        wire.as_ref().and_then(|case| march(case).ok()).map_or(f64::NAN, |solution| solution.shrink.to_finished);
+    rows.push(row("house wire, PVC, hot to finished diameter".to_string(), "percent", [2.0, 4.0], shrink));
+    for (medium, word, range) in [
+        (Medium::Water, "water, 80 degC in 20 degC", [1000.0, 6000.0]),
+        (Medium::Air, "air, 150 degC in 25 degC", [15.0, 60.0]),
+    ] {
+        let law = quenchway::film::default_law(medium);
+        let (surface, medium_temperature) = if medium == Medium::Water { (80.0, 20.0) } else { (150.0, 25.0) };
+        for speed in [0.5, 2.5] {
+            let state = FilmState {
+                shape: Shape::Round,
+                speed,
+                diameter: 3.4e-3,
+                distance: 2.0,
+                surface,
+                medium: medium_temperature,
+                inputs: quenchway::film::Inputs::default(),
+            };
+            let what = format!("{}, 3.4 mm wire at {speed} m/s in {word}, 2 m from entry", law.name);
+            rows.push(row(what, "W/(m2 K)", range, (law.coefficient)(&state)));
+        }
+    }
+    Page {
+        title: "Shrink and film coefficients of ordinary lines",
+        kind: Kind::Practice,
+        question: "Do the house wire's shrink and the default films lie where the trade expects them?",
+        set_up: "The house wire as it is; the default laws of water and air at ordinary states.",
+        reference: "Common practice, no source: PVC 2 to 4 percent from the hot to the cold gauge; 1000 to 6000 W/(m2 K) in a trough, 15 to \
+                    60 W/(m2 K) in air with radiation.",
+        bound: "The ends of those ranges.",
+        doubts: "Sanity, not validation: nobody says for which wire and speed the ranges hold. The law for air leaves radiation out.",
+        rows,
+    }
 }
 
 /// Film limited and plastic limited ends of the same wall.

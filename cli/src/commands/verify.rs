@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 
 use quenchway::exact::{self, Check};
+use quenchway_validation::page::{Kind, Page};
 
 use crate::report::tables::{table, text};
 
@@ -41,12 +42,16 @@ pub fn verify(all: bool, width: usize) -> Verdict {
             None => solutions.push(Group { title: check.family.to_string(), rows: vec![check] }),
         }
     }
-    let pages = quenchway_validation::pages().into_iter();
-    let engine = pages.map(|page| Group { title: page.title.to_string(), rows: page.rows }).collect();
+    let (practice, engine): (Vec<_>, Vec<_>) =
+        quenchway_validation::pages().into_iter().partition(|page| page.kind == Kind::Practice);
+    let groups = |pages: Vec<Page>| {
+        pages.into_iter().map(|page| Group { title: page.title.to_string(), rows: page.rows }).collect()
+    };
     verdict(
         &[
             ("The exact solutions against reference figures", solutions),
-            ("The engine against exact solutions, published values and other programs", engine),
+            ("The engine against exact solutions, published values and other programs", groups(engine)),
+            ("What is common practice, no source: sanity only", groups(practice)),
         ],
         all,
         width,

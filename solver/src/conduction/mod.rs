@@ -13,6 +13,8 @@
 
 mod drift;
 mod slice;
+#[cfg(test)]
+mod tests;
 
 use crate::surface::Surface;
 use crate::table::{Side, polynomial};
@@ -148,11 +150,6 @@ impl Field {
             self.core_conductance =
                 if core.contact.is_finite() { 1.0 / (1.0 / inside + 1.0 / (radius * core.contact)) } else { inside };
         }
-    }
-
-    /// Takes a lumped core as still uniform: at the die no heat has crossed its face, and its parabola means nothing.
-    pub fn rest_core(&mut self) {
-        self.core_conductance = 0.0;
     }
 
     fn properties(&mut self, slice: &Slice, state: &[f64]) {

@@ -319,7 +319,7 @@ impl Line<'_> {
 }
 
 /// The step to take towards a stop, and whether it is shorter than wanted: land exactly, never leave a sliver.
-fn fit(wanted: f64, remaining: f64) -> (f64, bool) {
+pub(super) fn fit(wanted: f64, remaining: f64) -> (f64, bool) {
     if wanted >= remaining * (1.0 - 1e-9) {
         (remaining, wanted > remaining)
     } else if 2.0 * wanted > remaining {
@@ -330,7 +330,7 @@ fn fit(wanted: f64, remaining: f64) -> (f64, bool) {
 }
 
 /// Step size factor for an error relative to the tolerance.
-fn factor(error: f64) -> f64 {
+pub(super) fn factor(error: f64) -> f64 {
     if !error.is_finite() {
         return 0.15;
     }

@@ -6,6 +6,9 @@ mod skin;
 mod stops;
 mod water;
 
+#[cfg(test)]
+mod tests;
+
 pub use run::{Passage, Place, Run, Settings};
 pub use skin::{SKIN, Skin};
 pub use stops::times;
