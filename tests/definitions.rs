@@ -262,7 +262,7 @@ fn judged(film_share: f64) -> LimitedBy {
 fn rebound_is_the_peak_after_the_last_water() {
     let mut rebounds = 0;
     for (case, solution) in CASES.iter() {
-        let last = case.sections.iter().rposition(|section| section.medium == Medium::Water);
+        let last = case.sections.iter().rposition(|section| section.medium.is_water());
         let Some(last) = last.filter(|&last| last + 1 < case.sections.len()) else {
             assert_eq!(solution.rebound, 0.0, "{}: no dry stretch after water", case.title);
             continue;

@@ -35,7 +35,9 @@ fn files(directory: &Path, found: &mut Vec<PathBuf>) {
         // What is compared with the engine may use the machine's functions, and so may tests.
         if path.is_dir() && !path.ends_with("exact") {
             files(&path, found);
-        } else if path.extension().is_some_and(|extension| extension == "rs") && !path.ends_with("tests.rs") {
+        } else if path.extension().is_some_and(|extension| extension == "rs")
+            && !path.to_string_lossy().ends_with("tests.rs")
+        {
             found.push(path);
         }
     }

@@ -112,7 +112,11 @@ impl Line<'_> {
             let remaining = target - time;
             let (step, cut) = match scripted.next() {
                 Some(&step) => (step, false),
-                None => fit(dt.min(self.run.stepper.longest_step()), remaining),
+                None => {
+                    // Not `min`: a step that is no number must stay one.
+                    let longest = self.run.stepper.longest_step();
+                    fit(if dt > longest { longest } else { dt }, remaining)
+                }
             };
             if step.is_nan() || step <= 1e-14 * duration {
                 return Err(self.stuck(leg.section, time, step));
