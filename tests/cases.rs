@@ -24,7 +24,7 @@ struct Kept {
     heat: &'static [f64],
 }
 
-const KEPT: [Kept; 5] = [
+const KEPT: [Kept; 10] = [
     Kept { name: "flat-slab", surface: 105.769, core: 151.329, diameter: 4.0, heat: &[455382.7] },
     Kept {
         name: "house-wire-given-films",
@@ -42,6 +42,17 @@ const KEPT: [Kept; 5] = [
         diameter: 10.40624,
         heat: &[63.5, 7721.3, 6896.9, 8861.8, -2.2],
     },
+    Kept { name: "fine-wire", surface: 50.184, core: 51.748, diameter: 0.86064, heat: &[6.3, 3086.5, 2.9] },
+    Kept { name: "multi-pass-wire", surface: 23.759, core: 40.995, diameter: 2.73887, heat: &[29.1, 13733.8, -3.4] },
+    Kept {
+        name: "pe-core-series-water",
+        surface: 24.015,
+        core: 32.932,
+        diameter: 8.00794,
+        heat: &[59.7, 3020.6, 5022.5, 2260.8, -1.7],
+    },
+    Kept { name: "tube", surface: 32.375, core: 33.692, diameter: 9.70743, heat: &[12.3, 5025.5, 1.9] },
+    Kept { name: "three-core-jacket", surface: 28.122, core: 37.988, diameter: 9.84490, heat: &[46.0, 8426.3, -0.1] },
 ];
 
 #[test]

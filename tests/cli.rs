@@ -5,7 +5,7 @@ use std::path::Path;
 use std::process::Stdio;
 
 use assert_cmd::Command;
-use serde_json::Value;
+use serde_json::{Value, json};
 
 /// A house wire whose core limit is not met; own materials, given films.
 const CASE: &str = r#"
@@ -99,7 +99,7 @@ fn help_names_every_command_and_shows_examples() {
     let dir = place(CASE);
     let (status, out, err) = outcome(dir.path(), &["--help"]);
     assert_eq!((status, err.as_str()), (0, ""));
-    for word in ["run", "check", "schema", "materials", "Examples:", "Exit status", "planning"] {
+    for word in ["run", "check", "films", "schema", "materials", "Examples:", "Exit status", "planning"] {
         assert!(out.contains(word), "{word} in\n{out}");
     }
     let (status, out, _) = outcome(dir.path(), &["run", "--help"]);
@@ -178,11 +178,14 @@ fn json_has_the_agreed_keys() {
             "equalised_degC",
             "rebound_K",
             "set_through",
+            "skins",
             "shrink",
             "throughput",
             "limited_by",
+            "chiller_duty_W",
             "peclet",
             "band",
+            "band_inputs",
             "balance",
             "numerics",
             "warnings",
@@ -205,6 +208,9 @@ fn json_has_the_agreed_keys() {
             "heat_W",
             "water_in_degC",
             "water_out_degC",
+            "water_flow_kg_s",
+            "heat_to_water_W",
+            "flow_for_rise_kg_s",
             "film_mean_W_m2K",
             "biot",
             "above_boiling_s",
@@ -213,6 +219,8 @@ fn json_has_the_agreed_keys() {
     );
     keys(&section["exit"], &point);
     keys(&run["set_through"][0], &["layer", "distance_m"]);
+    let skin = ["layer", "distance_m", "melt_shrink_percent", "surface_rate_K_per_s", "mid_wall_rate_K_per_s"];
+    keys(&run["skins"][0], &skin);
     keys(
         &run["shrink"],
         &[
@@ -227,6 +235,12 @@ fn json_has_the_agreed_keys() {
         ],
     );
     keys(&run["throughput"][0], &["layer", "kg_per_h"]);
+    keys(&run["band"][0], &["station", "quantity", "low_degC", "high_degC", "largest", "changes_K"]);
+    keys(&run["band_inputs"][0], &["input", "varied", "low_end", "high_end", "basis"]);
+    let (band, core) = (&run["band"][3], &run["stations"][1]["core_degC"]);
+    assert_eq!((&band["station"], &band["quantity"]), (&"end".into(), &"core".into()));
+    assert!(band["low_degC"].as_f64() < core.as_f64() && core.as_f64() < band["high_degC"].as_f64());
+    assert_eq!(band["changes_K"].as_array().map(Vec::len), run["band_inputs"].as_array().map(Vec::len));
     keys(&run["balance"], &["heat_to_media_W", "enthalpy_drop_W", "relative_error"]);
     keys(&run["numerics"], &["cells", "steps", "tolerance_K", "error_K", "wall_s"]);
 
@@ -244,6 +258,18 @@ fn json_has_the_agreed_keys() {
     let again: Value = serde_json::from_str(&again).unwrap();
     assert_ne!(run["case_sha256"], again["case_sha256"]);
     assert_eq!(run["stations"], again["stations"]);
+}
+
+#[test]
+fn a_run_without_bands_says_nothing_of_them() {
+    let dir = place(CASE);
+    let (_, with, _) = outcome(dir.path(), &["run", "wire.toml"]);
+    assert!(with.contains("How sure") && with.contains("With the uncertainty of the inputs"), "{with}");
+    let (_, without, _) = outcome(dir.path(), &["run", "wire.toml", "--no-band"]);
+    assert!(!without.contains("How sure") && !without.contains("With the uncertainty"), "{without}");
+    let (_, json, _) = outcome(dir.path(), &["run", "wire.toml", "--no-band", "--json"]);
+    let run: Value = serde_json::from_str(&json).unwrap();
+    assert_eq!((&run["band"], &run["band_inputs"]), (&Value::Array(vec![]), &Value::Array(vec![])));
 }
 
 #[test]
@@ -389,6 +415,63 @@ fn materials_lists_the_library_and_knows_no_other() {
     let (status, out, err) = outcome(dir.path(), &["materials", "unobtainium"]);
     assert_eq!((status, out.as_str()), (2, ""));
     assert!(err.contains("unobtainium") && err.contains("copper"), "{err}");
+}
+
+#[test]
+fn films_lists_every_law_and_knows_no_other() {
+    let dir = place(CASE);
+    let (status, out, err) = outcome(dir.path(), &["films"]);
+    assert_eq!((status, err.as_str()), (0, ""));
+    for law in quenchway::film::laws() {
+        assert!(out.contains(law.name), "{} in\n{out}", law.name);
+        let (status, one, _) = outcome(dir.path(), &["films", law.name]);
+        assert!(status == 0 && one.contains("Worked examples") && one.contains("doubt:"), "{one}");
+    }
+    assert!(
+        out.contains("from memory, not checked") && out.contains("here outside: spray Reynolds number 15"),
+        "{out}"
+    );
+    let (status, out, err) = outcome(dir.path(), &["films", "cros-air"]);
+    assert_eq!((status, out.as_str()), (2, ""));
+    assert!(err.contains("did you mean cross-air?") && err.contains("still-water"), "{err}");
+    for args in [["films", "--speed", "150"], ["films", "--speed", "0 m/s"], ["films", "--water", "120 degC"]] {
+        let (status, out, err) = outcome(dir.path(), &args);
+        assert_eq!((status, out.as_str()), (2, ""), "{args:?}");
+        assert!(err.contains("m/min") || err.contains("100 degC"), "{err}");
+    }
+}
+
+#[test]
+fn films_answers_for_the_conditions_asked_for() {
+    let dir = place(CASE);
+    let args = ["films", "cross-air", "--velocity", "2 m/s", "--surface", "150 degC", "--json"];
+    let (status, out, _) = outcome(dir.path(), &args);
+    assert_eq!(status, 0);
+    let found: Value = serde_json::from_str(&out).unwrap();
+    let law = &found["laws"][0];
+    // The worked example of the law: 3 mm and air at 25 degC are the defaults.
+    assert!((law["film_W_m2K"].as_f64().unwrap() / 86.0948 - 1.0).abs() < 3e-5, "{law}");
+    assert_eq!((&law["name"], &law["medium"], &law["status"]), (&json!("cross-air"), &json!("air"), &json!("read")));
+    assert_eq!((&law["takes"], &law["from_memory"], &law["outside"]), (&json!(["velocity"]), &Value::Null, &json!([])));
+    let args = ["films", "--json", "--speed", "2000 m/min", "--distance", "2 m"];
+    let found: Value = serde_json::from_str(&outcome(dir.path(), &args).1).unwrap();
+    let laws = found["laws"].as_array().unwrap();
+    assert_eq!(laws.len(), quenchway::film::laws().len());
+    let air = laws.iter().find(|law| law["name"] == "moving-air").unwrap();
+    assert_eq!(air["outside"][0]["high"], json!(5e5));
+}
+
+#[test]
+fn films_draws_a_picture_and_replaces_no_other() {
+    let dir = place(CASE);
+    for _ in 0..2 {
+        assert_eq!(outcome(dir.path(), &["films", "--picture", "films.png"]).0, 0);
+    }
+    assert!(fs::read(dir.path().join("films.png")).unwrap().starts_with(b"\x89PNG"));
+    let (status, out, err) = outcome(dir.path(), &["films", "--picture", "wire.toml"]);
+    assert_eq!((status, out.as_str()), (1, ""));
+    assert!(err.contains("wire.toml"), "{err}");
+    assert_eq!(fs::read_to_string(dir.path().join("wire.toml")).unwrap(), CASE);
 }
 
 #[test]

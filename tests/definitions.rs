@@ -4,7 +4,7 @@ use std::sync::LazyLock;
 
 use quenchway::case::{Case, Contact, Contraction, DieTemperature, Geometry, Medium, Shape, Size};
 use quenchway::error::Warning;
-use quenchway::film::{Film, FilmState, default_law};
+use quenchway::film::{Film, FilmState, Inputs, default_law};
 use quenchway::line::Settings;
 use quenchway::march::{difference, march, march_with};
 use quenchway::material::Kind;
@@ -38,7 +38,7 @@ fn plant() -> Case {
     warm.film_factor = 1.3;
     let mut gap = fixture::section("gap", Medium::Air, 0.6, 25.0);
     gap.emissivity = 0.8;
-    gap.film = Film::Law(default_law(Medium::Air));
+    gap.film = Film::Law(default_law(Medium::Air), Inputs::default());
     let cold = fixture::section("cold water", Medium::Water, 6.0, 15.0);
     let mut last = fixture::section("to capstan", Medium::Air, 5.0, 26.0);
     last.emissivity = 0.9;
@@ -127,6 +127,7 @@ fn films(case: &Case, solution: &Solution, section: usize, row: usize) -> [f64; 
         distance: solution.fields.distance[row] - case.section_start(section),
         surface,
         medium: of.temperature.0,
+        inputs: Inputs::default(),
     };
     let emissivity = if of.medium == Medium::Air { of.emissivity } else { 0.0 };
     let [hot, cold] = [surface, of.temperature.0].map(|t| t + 273.15);
@@ -262,7 +263,7 @@ fn judged(film_share: f64) -> LimitedBy {
 fn rebound_is_the_peak_after_the_last_water() {
     let mut rebounds = 0;
     for (case, solution) in CASES.iter() {
-        let last = case.sections.iter().rposition(|section| section.medium == Medium::Water);
+        let last = case.sections.iter().rposition(|section| section.medium.is_water());
         let Some(last) = last.filter(|&last| last + 1 < case.sections.len()) else {
             assert_eq!(solution.rebound, 0.0, "{}: no dry stretch after water", case.title);
             continue;

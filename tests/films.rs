@@ -2,7 +2,8 @@
 
 use quenchway::case::{Medium, Shape};
 use quenchway::film::{
-    Film, FilmState, Numbers, correlations, default_law, find, laws, nusselt_moving_laminar_sakiadis,
+    Film, FilmState, Input, Inputs, NAMES, Numbers, Status, correlations, default_law, find, laws,
+    nusselt_moving_laminar_sakiadis,
 };
 use quenchway::fluid::Fluid;
 use quenchway::{air, water};
@@ -91,7 +92,7 @@ fn every_worked_example_of_every_correlation() {
 fn correlations_agree_with_the_package_ht() {
     for row in reference::rows("nusselt.csv") {
         let [reynolds, rayleigh, prandtl, expected] = reference::numbers(&row[1..]);
-        let numbers = Numbers { reynolds, rayleigh, prandtl, curvature: 0.0 };
+        let numbers = Numbers { reynolds, rayleigh, prandtl, curvature: 0.0, cross_ratio: 0.0 };
         let correlation = correlations().iter().find(|correlation| correlation.name == row[0]).unwrap();
         let found = (correlation.nusselt)(&numbers);
         // The ten digits of the table.
@@ -119,7 +120,7 @@ fn every_worked_example_of_every_law() {
         assert!(!law.examples.is_empty(), "{} has no worked example", law.name);
         assert!(std::ptr::eq(find(law.name).unwrap(), law), "two laws are named {}", law.name);
         for example in law.examples {
-            let found = Film::Law(law).coefficient(&example.state);
+            let found = Film::Law(law, example.state.inputs).coefficient(&example.state);
             let off = relative(found, example.coefficient);
             assert!(
                 off <= example.within,
@@ -132,9 +133,60 @@ fn every_worked_example_of_every_law() {
         }
     }
     assert!(find("no such law").is_none());
-    for medium in [Medium::Water, Medium::Air] {
+    for medium in Medium::ALL {
         assert_eq!(default_law(medium).medium, medium);
     }
+    assert!(laws().iter().map(|law| law.name).eq(NAMES));
+}
+
+#[test]
+fn a_law_reads_the_keys_that_it_takes_and_no_other() {
+    for law in laws() {
+        let example = law.examples[0].state;
+        let h = (law.coefficient)(&example);
+        for input in Input::ALL {
+            let changed =
+                FilmState { inputs: input.set(example.inputs, 1.5 * input.of(&example.inputs) + 1.0), ..example };
+            let moves = (law.coefficient)(&changed) != h;
+            // Laws without a velocity of their own share their layers with those that take one.
+            let shared = input == Input::Velocity && !law.takes.contains(&input);
+            assert!(shared || moves == law.takes.contains(&input), "{} {input:?}", law.name);
+            assert_eq!(input.of(&changed.inputs), 1.5 * input.of(&example.inputs) + 1.0);
+            if !law.takes.contains(&input) {
+                assert_eq!(input.of(&example.inputs), 0.0, "an example of {} gives {input:?}", law.name);
+            }
+        }
+    }
+}
+
+#[test]
+fn every_law_says_how_far_its_source_was_seen() {
+    for law in laws() {
+        let says_memory = law.source.contains("from memory") || law.doubt.contains("from memory");
+        match law.status {
+            Status::Memory(what) => assert!(!what.is_empty(), "{}", law.name),
+            Status::Read | Status::Derived => assert!(!says_memory || law.name == "turbulent-water", "{}", law.name),
+        }
+    }
+    assert!(matches!(find("spray").unwrap().status, Status::Memory(_)));
+    assert!(matches!(find("fibre-air").unwrap().status, Status::Memory(_)));
+}
+
+#[test]
+fn a_range_has_two_ends() {
+    let example = find("cross-air").unwrap().examples[0].state;
+    let broken = |velocity: f64, surface: f64| {
+        let state = FilmState { inputs: Inputs { velocity, water_flux: 0.0 }, surface, ..example };
+        find("cross-air")
+            .unwrap()
+            .outside(&state)
+            .map(|(bound, value)| (bound.quantity.name(), value))
+            .collect::<Vec<_>>()
+    };
+    assert!(broken(2.0, 150.0).is_empty());
+    // 3 mm, air at 87.5 degC: nu = 2.18e-5 m2/s and Pr = 0.701, so Re Pr = 0.2 at 2.07 mm/s.
+    assert!(broken(2.05e-3, 150.0).len() == 1 && broken(2.1e-3, 150.0).is_empty());
+    assert_eq!(broken(2.0, 480.0), [("film temperature", 252.5)]);
 }
 
 fn gradient(curvature: f64, prandtl: f64) -> f64 {
@@ -185,8 +237,8 @@ fn long_cylinder_loses_heat_like_a_line() {
 fn entry_takes_the_mean_of_the_first_ten_millimetres() {
     // A flat product as warm as the air: only the boundary layer is left, k 0.349 Re^(1/2)/x, mean to 10 mm twice the
     // value there. What is left of free convection is below 1e-4.
-    let state =
-        FilmState { shape: Shape::Flat, speed: 20.0, diameter: 0.5, distance: 0.0, surface: 20.0, medium: 20.0 };
+    let (shape, inputs) = (Shape::Flat, Inputs::default());
+    let state = FilmState { shape, speed: 20.0, diameter: 0.5, distance: 0.0, surface: 20.0, medium: 20.0, inputs };
     let air = air::at(20.0);
     let reynolds = 20.0 * 0.010 / air.kinematic_viscosity();
     let sheet = Numbers { reynolds, prandtl: air.prandtl, ..Numbers::default() };
@@ -200,7 +252,8 @@ fn water_never_falls_below_free_convection_inside_the_band() {
     let still = find("still-water").unwrap();
     for diameter in [1e-3, 3e-3, 10e-3, 50e-3] {
         for surface in [25.0, 60.0, 99.0] {
-            let state = FilmState { shape: Shape::Round, speed: 0.2, diameter, distance: 3.0, surface, medium: 20.0 };
+            let (shape, inputs) = (Shape::Round, Inputs::default());
+            let state = FilmState { shape, speed: 0.2, diameter, distance: 3.0, surface, medium: 20.0, inputs };
             let (moving, free) = ((law.coefficient)(&state), (still.coefficient)(&state));
             // Well below the band's upper end its rounding takes less than a hundredth of a percent.
             assert!(free > 3000.0 || moving > free * (1.0 - 1e-4), "{state:?}: {moving} {free}");
@@ -218,6 +271,7 @@ fn tables_have_the_slope_of_their_farther_side() {
         distance,
         surface: distance,
         medium: 16.0,
+        inputs: Inputs::default(),
     };
     let (of_distance, of_surface) = (Film::OfDistance(points.clone()), Film::OfSurface(points));
     for (x, h, slope) in

@@ -1,10 +1,11 @@
 //! Cases of round and flat products, made in memory.
 
 use quenchway::case::{
-    Case, Contact, Contraction, DieTemperature, Geometry, Layer, Limit, Medium, Quantity, Section, Shape, Size, Station,
+    Case, Contact, Contraction, DieTemperature, Geometry, Layer, Limit, Medium, Quantity, Section, Shape, Size,
+    Station, Turn,
 };
 use quenchway::film::Film;
-use quenchway::material::{Curve, Kind, Material};
+use quenchway::material::{Curve, Kind, Material, Uncertainty};
 use quenchway::solution::Solution;
 use quenchway::units::Celsius;
 
@@ -32,6 +33,8 @@ fn material(name: &str, kind: Kind, k: f64, cp: f64, density: Vec<[f64; 2]>) -> 
         set_temperature: None,
         range: [Celsius(0.0), Celsius(230.0)],
         hazards: Vec::new(),
+        melt: None,
+        uncertainty: Uncertainty::usual(kind),
     }
 }
 
@@ -45,6 +48,7 @@ pub fn layer(name: &str, material: Material, diameter: f64, temperature: f64) ->
         temperature: DieTemperature::Fixed(Celsius(temperature)),
         contact: Contact::Perfect,
         contraction,
+        poisson_ratio: 0.5,
         conductivity_factor: 1.0,
         heat_capacity_factor: 1.0,
     }
@@ -61,6 +65,10 @@ pub fn section(name: &str, medium: Medium, length: f64, temperature: f64) -> Sec
         film: Film::Given(film),
         film_factor: 1.0,
         emissivity: 0.0,
+        circulation: None,
+        supply: None,
+        passes: 1,
+        turn: Turn::in_air(0.0, Celsius(25.0)),
     }
 }
 
@@ -90,6 +98,7 @@ pub fn house_wire() -> Case {
         ],
         tolerance: 0.01,
         assumptions: Vec::new(),
+        bands: Vec::new(),
     }
 }
 

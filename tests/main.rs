@@ -5,10 +5,14 @@ mod allocation;
 mod benchmarks;
 mod cases;
 mod cli;
+mod conductors;
 mod definitions;
 mod films;
 mod fixture;
+mod hindsight;
 mod materials;
+mod materials_run;
+mod materials_shown;
 mod messages;
 mod order;
 mod pictures;
@@ -16,9 +20,13 @@ mod properties;
 mod reference;
 mod refusals;
 mod reports;
+mod same_bits;
+mod shrink;
+mod skins;
 mod smoothness;
 mod store;
 mod units;
+mod water;
 
 #[global_allocator]
 static ALLOCATOR: allocation::Counting = allocation::Counting;

@@ -167,6 +167,7 @@ conductivity = "50 W/(m K)"
 heat_capacity = "480 J/(kg K)"
 density = "7850 kg/m3"
 range = ["-50 degC", "300 degC"]
+uncertainty = {{ conductivity = 0.03, heat_capacity = 0.02, density = 0.01 }}
 
 [solver]
 tolerance = "0.01 K"
@@ -183,5 +184,8 @@ shape = "round"
 fn the_schema_is_json() {
     let parsed: serde_json::Value = serde_json::from_str(&schema()).unwrap();
     assert_eq!(parsed, quenchway::input::schema());
-    assert_eq!(parsed["$defs"]["section"]["properties"]["medium"]["enum"], serde_json::json!(["air", "water"]));
+    assert_eq!(
+        parsed["$defs"]["section"]["properties"]["medium"]["enum"],
+        serde_json::json!(["air", "water", "spray"])
+    );
 }

@@ -1,11 +1,13 @@
 //! Order of accuracy: the coefficients of the time scheme, and convergence to exact solutions in space and in time.
 
-use quenchway::case::{Case, Contact, Contraction, DieTemperature, Geometry, Layer, Medium, Section, Shape, Size};
+use quenchway::case::{
+    Case, Contact, Contraction, DieTemperature, Geometry, Layer, Medium, Section, Shape, Size, Turn,
+};
 use quenchway::conduction::Slice;
 use quenchway::discretise::{self, Fineness, Times};
 use quenchway::exact::{CompositeProblem, Properties, Span};
 use quenchway::film::Film;
-use quenchway::material::{Curve, Kind, Material};
+use quenchway::material::{Curve, Kind, Material, Uncertainty};
 use quenchway::shrink;
 use quenchway::step::{A, ABSCISSAE, C, D, GAMMA, Stepper};
 use quenchway::surface::Surface;
@@ -119,6 +121,8 @@ fn kirchhoff(shape: Shape, b: f64) -> Kirchhoff {
         set_temperature: None,
         range: [Celsius(-50.0), Celsius(300.0)],
         hazards: Vec::new(),
+        melt: None,
+        uncertainty: Uncertainty::usual(Kind::Plastic),
     };
     Kirchhoff { case: one_layer(shape, material, film), b, biot }
 }
@@ -137,6 +141,7 @@ fn one_layer(shape: Shape, material: Material, film: Film) -> Case {
             temperature: DieTemperature::Fixed(Celsius(150.0)),
             contact: Contact::Perfect,
             contraction: Contraction::Free,
+            poisson_ratio: 0.5,
             conductivity_factor: 1.0,
             heat_capacity_factor: 1.0,
         }],
@@ -148,10 +153,15 @@ fn one_layer(shape: Shape, material: Material, film: Film) -> Case {
             film,
             film_factor: 1.0,
             emissivity: 0.0,
+            circulation: None,
+            supply: None,
+            passes: 1,
+            turn: Turn::in_air(0.0, Celsius(25.0)),
         }],
         stations: Vec::new(),
         tolerance: 0.01,
         assumptions: Vec::new(),
+        bands: Vec::new(),
     }
 }
 
@@ -353,6 +363,8 @@ fn joints_and_contacts_keep_the_order() {
             set_temperature: None,
             range: [Celsius(-50.0), Celsius(300.0)],
             hazards: Vec::new(),
+            melt: None,
+            uncertainty: Uncertainty::usual(Kind::Plastic),
         };
         let mut case = one_layer(Shape::Round, plastic(K0, C0), Film::Given(400.0));
         case.sections[0].temperature = Celsius(10.0);
@@ -440,7 +452,7 @@ fn time_is_of_order_three_under_a_film_against_distance() {
 fn a_step_knows_nothing_of_the_section_before() {
     let falling = falling_film();
     let given = kirchhoff(Shape::Flat, 0.0);
-    let surface = |case: &Case| Surface::new(&case.sections[0], case.shape, 1.0, 2.0 * RADIUS).film(100.0, 0.0);
+    let surface = |case: &Case| Surface::new(&case.sections[0], case.shape, 1.0, 2.0 * RADIUS).film(100.0, 0.0, 0.0);
     assert!(surface(&falling.case) != surface(&given.case));
     let mut used = given.stepper(0.5);
     used.begin(&Surface::new(&falling.case.sections[0], Shape::Flat, 1.0, 2.0 * RADIUS), 0.0);

@@ -81,9 +81,38 @@ fn the_band_of_the_deciding_limit_follows_the_verdict() {
     let (case, mut solution) = with_limits(&[(Quantity::Core, 60.0)]);
     let largest = "layer.insulation.conductivity_factor".to_string();
     let (station, quantity) = ("capstan".to_string(), "core".to_string());
-    solution.band = vec![Band { station, quantity, low: 57.04, high: 71.96, largest }];
+    solution.band = vec![Band { station, quantity, low: 57.04, high: 71.96, largest, changes: Vec::new() }];
     let text = unwrapped(&case, &solution);
-    assert!(text.contains("between 57.0 degC and 72.0 degC; layer.insulation.conductivity_factor contributes most"));
+    assert!(text.contains("between 57.0 degC and 72.0 degC, and the limit within that range"), "{text}");
+    assert!(
+        text.contains("Least sure is the conductivity of \"insulation\": a value measured on the compound"),
+        "{text}"
+    );
+    for (limit, words) in [(50.0, "above its limit all the same"), (80.0, "below its limit all the same")] {
+        solution.stations[1].limits[0].limit = limit;
+        assert!(unwrapped(&case, &solution).contains(words), "{words}");
+    }
+}
+
+#[test]
+fn a_limit_that_is_met_within_its_range_only_is_said() {
+    let (case, mut solution) = with_limits(&[(Quantity::Core, 60.0), (Quantity::Surface, 60.0)]);
+    let row = |quantity: &str, high: f64| Band {
+        station: "capstan".to_string(),
+        quantity: quantity.to_string(),
+        low: 20.0,
+        high,
+        largest: String::new(),
+        changes: Vec::new(),
+    };
+    solution.band = vec![row("core", 80.0), row("surface", 62.0)];
+    let text = unwrapped(&case, &solution);
+    assert!(
+        text.contains("Not sure either: surface at \"capstan\" is ") && text.contains("but up to 62.0 degC"),
+        "{text}"
+    );
+    solution.band[1].high = 59.0;
+    assert!(!unwrapped(&case, &solution).contains("Not sure either"));
 }
 
 #[test]
@@ -92,6 +121,23 @@ fn a_plastic_that_is_not_set_is_said() {
     assert!(unwrapped(&case, &solution).contains("insulation: set through at "));
     solution.set_through[0].distance = None;
     assert!(unwrapped(&case, &solution).contains("insulation: not set at the end of the line"));
+}
+
+#[test]
+fn skins_and_the_melt_under_them_are_told() {
+    let (case, mut solution) = with_limits(&[]);
+    let skin = &mut solution.skins[0];
+    (skin.distance, skin.melt_shrink) = (Some(1.25), Some(6.04));
+    (skin.surface_rate, skin.mid_wall_rate) = (Some(1532.0), None);
+    let text = unwrapped(&case, &solution);
+    assert!(text.contains("insulation 1.25 6.0 1532 -"), "{text}");
+    assert!(!text.contains("diameters are approximate"), "a thin wall: {text}");
+    let mut thick = case.clone();
+    thick.layers[1].size = quenchway::case::Size::Wall(2e-3);
+    let text = unwrapped(&thick, &solution);
+    assert!(text.contains("insulation: thick; beyond 1.25 m"), "{text}");
+    solution.skins[0].melt_shrink = Some(0.0);
+    assert!(!unwrapped(&thick, &solution).contains("diameters are approximate"), "no melt under the skin");
 }
 
 #[test]

@@ -41,15 +41,26 @@ fn assert_round_trip(solution: &Solution, stored: &Stored) {
     assert_same(&stored.stations, &solution.stations);
     assert_same(&stored.sections, &solution.sections);
     assert_same(&stored.set_through, &solution.set_through);
+    assert_same(&stored.skins, &solution.skins);
     assert_same(&stored.throughput, &solution.throughput);
     assert_same(&stored.shrink, &solution.shrink);
     assert_same(&stored.band, &solution.band);
+    assert_same(&stored.band_inputs, &solution.band_inputs);
+    assert_eq!(stored.fields.band, solution.fields.band);
     assert_same(&stored.cautions, &solution.cautions);
     assert_eq!(stored.title, solution.title);
     assert_eq!(stored.limited_by, solution.limited_by);
-    let numbers = [stored.equalised, stored.rebound, stored.peclet, stored.tolerance, stored.error];
+    let numbers =
+        [stored.equalised, stored.rebound, stored.chiller_duty, stored.peclet, stored.tolerance, stored.error];
     let numerics = &solution.numerics;
-    let expected = [solution.equalised, solution.rebound, solution.peclet, numerics.tolerance, numerics.error];
+    let expected = [
+        solution.equalised,
+        solution.rebound,
+        solution.chiller_duty,
+        solution.peclet,
+        numerics.tolerance,
+        numerics.error,
+    ];
     assert_eq!(bits(&numbers), bits(&expected));
     assert_eq!(stored.balance_relative_error.to_bits(), solution.balance.relative_error.to_bits());
     // Arrays print abridged, so fields are compared as bits.

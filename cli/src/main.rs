@@ -5,7 +5,7 @@ use std::process::ExitCode;
 
 use clap::Parser;
 use quenchway_cli::args::{Args, Command};
-use quenchway_cli::commands::{check, converge, materials, run, schema, verify};
+use quenchway_cli::commands::{check, converge, films, materials, run, schema, verify};
 use quenchway_cli::diagnostic::WRONG_INPUT;
 use quenchway_cli::report::{columns, width};
 
@@ -30,8 +30,12 @@ fn main() -> ExitCode {
             let verdict = verify::verify(all, width(columns()));
             print(&verdict.report, u8::from(!verdict.holds))
         }
+        Command::Films(args) => match films::films(&args, width(columns())) {
+            Ok(text) => print(&text, 0),
+            Err((message, status)) => fail(&message, status),
+        },
         Command::Schema => print(&schema::schema(), 0),
-        Command::Materials { name } => match materials::materials(name.as_deref(), width(columns())) {
+        Command::Materials(args) => match materials::answer(&args, width(columns())) {
             Ok(text) => print(&text, 0),
             Err(message) => fail(&message, WRONG_INPUT),
         },

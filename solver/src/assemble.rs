@@ -2,23 +2,23 @@
 
 use ndarray::{Array1, Array2};
 
-use crate::case::{Case, Medium, Shape};
+use crate::case::{Case, Shape};
 use crate::cautions;
 use crate::conduction::{Field, Slice};
 use crate::discretise::hull;
 use crate::error::{Error, Warning};
-use crate::film::Film;
+use crate::hindsight;
 use crate::line::Run;
 use crate::march::{around, books};
 use crate::material::Kind;
 use crate::observe::{self, Point};
 use crate::shrink::{self, Radii};
 use crate::solution::{
-    Balance, Fields, Interface, LimitReport, LimitedBy, Numerics, PointReport, SectionReport, SetThrough, Shrink,
-    Solution, StationReport, Throughput,
+    Balance, Fields, FlowForRise, Interface, LimitReport, LimitedBy, Numerics, PointReport, SectionReport, SetThrough,
+    Shrink, Solution, StationReport, Throughput,
 };
-use crate::surface::Surface;
 use crate::units::Celsius;
+use crate::voids;
 
 /// Surface above 100 degC for longer than this is worth a warning, s.
 const LONG_BOILING: f64 = 0.1;
@@ -44,30 +44,38 @@ pub fn solution(case: &Case, radii: &Radii, run: &Run, error: f64) -> Result<Sol
     let [lost, given, relative] = books(case, run);
     let power = around(case) * case.line_speed;
     let peclet = peclet(case);
+    let stations: Vec<StationReport> = case
+        .stations
+        .iter()
+        .zip(&at_stations)
+        .map(|(station, point)| {
+            let distance = case.station_distance(station);
+            StationReport {
+                name: station.name.clone(),
+                distance,
+                time: distance / case.line_speed,
+                point: point_report(case, point),
+                limits: station
+                    .limits
+                    .iter()
+                    .map(|limit| LimitReport::new(limit, point.quantity(limit.quantity)))
+                    .collect(),
+            }
+        })
+        .collect();
+    let fields = fields(case, radii, run);
+    let diameter = 2.0 * radii.hot[case.layers.len() - 1];
+    let mut warnings = warnings(case, radii, run, &sections, peclet);
+    let of_films = hindsight::laws(case, diameter, &fields, &sections);
+    warnings.splice(case.assumptions.len()..case.assumptions.len(), of_films);
+    warnings.extend(hindsight::resolution(case, &stations, &sections, error));
     Ok(Solution {
         title: case.title.clone(),
-        stations: case
-            .stations
-            .iter()
-            .zip(&at_stations)
-            .map(|(station, point)| {
-                let distance = case.station_distance(station);
-                StationReport {
-                    name: station.name.clone(),
-                    distance,
-                    time: distance / case.line_speed,
-                    point: point_report(case, point),
-                    limits: station
-                        .limits
-                        .iter()
-                        .map(|limit| LimitReport::new(limit, point.quantity(limit.quantity)))
-                        .collect(),
-                }
-            })
-            .collect(),
+        stations,
         equalised: last.equalised,
         rebound: rebound(case, run, &at_ends),
         set_through: set_through(case, run),
+        skins: voids::skins(case, run),
         shrink: shrink_report(case, radii, &at_stations, last),
         throughput: (0..case.layers.len())
             .map(|index| Throughput {
@@ -76,8 +84,10 @@ pub fn solution(case: &Case, radii: &Radii, run: &Run, error: f64) -> Result<Sol
             })
             .collect(),
         limited_by: limited_overall(&sections),
+        chiller_duty: sections.iter().map(|section| section.heat_to_water).sum::<f64>().max(0.0),
         peclet: peclet.0,
         band: Vec::new(),
+        band_inputs: Vec::new(),
         balance: Balance { heat_to_media: given * power, enthalpy_drop: lost * power, relative_error: relative },
         numerics: Numerics {
             cells: slice.link_mass.iter().filter(|&&mass| mass > 0.0).count() + usize::from(slice.core.is_some()),
@@ -86,9 +96,9 @@ pub fn solution(case: &Case, radii: &Radii, run: &Run, error: f64) -> Result<Sol
             error,
             wall: 0.0,
         },
-        warnings: warnings(case, run, &sections, peclet),
+        warnings,
         cautions: cautions::cautions(case),
-        fields: fields(case, radii, run),
+        fields,
         sections,
     })
 }
@@ -123,6 +133,9 @@ fn sections(case: &Case, radii: &Radii, run: &Run, at_ends: &[Point], starts: &[
         .map(|(index, section)| {
             let passage = &run.passages[index];
             let biot = biot(case, radii, &at_ends[index], passage.film + passage.radiation);
+            let wet = section.medium.is_water();
+            let heat_to_water = if wet { passage.heat_of_passes * around(case) * case.line_speed } else { 0.0 };
+            let supply = passage.water.map_or(section.temperature.0, |water| water.inlet);
             SectionReport {
                 name: section.name.clone(),
                 medium: section.medium,
@@ -130,9 +143,12 @@ fn sections(case: &Case, radii: &Radii, run: &Run, at_ends: &[Point], starts: &[
                 end: starts[index + 1],
                 exit: point_report(case, &at_ends[index]),
                 heat: passage.heat * around(case) * case.line_speed,
-                medium_temperature: section.temperature.0,
-                water_in: None,
-                water_out: None,
+                medium_temperature: supply,
+                water_in: passage.water.map(|water| water.inlet),
+                water_out: passage.water.map(|water| water.outlet),
+                water_flow: passage.water.map(|water| water.flow),
+                heat_to_water,
+                flow_for_rise: FlowForRise::of(heat_to_water, supply),
                 film_mean: passage.film,
                 biot,
                 boiling: passage.boiling,
@@ -157,7 +173,7 @@ pub fn biot(case: &Case, radii: &Radii, point: &Point, film: f64) -> f64 {
             let outer = radii.hot[index];
             match (case.shape, inner > 0.0) {
                 (Shape::Flat, _) => (outer - inner) / k,
-                (Shape::Round, true) => (outer / inner).ln() / k,
+                (Shape::Round, true) => libm::log(outer / inner) / k,
                 (Shape::Round, false) => 0.25 / k,
             }
         })
@@ -179,8 +195,8 @@ fn limited(film_share: f64) -> LimitedBy {
 
 /// Over the water sections (all sections of a line without water), weighted by heat.
 fn limited_overall(sections: &[SectionReport]) -> LimitedBy {
-    let wet = sections.iter().any(|section| section.medium == Medium::Water);
-    let counted = sections.iter().filter(|section| !wet || section.medium == Medium::Water);
+    let wet = sections.iter().any(|section| section.medium.is_water());
+    let counted = sections.iter().filter(|section| !wet || section.medium.is_water());
     let (mut shares, mut heat) = (0.0, f64::MIN_POSITIVE);
     for section in counted {
         shares += section.heat.abs() / (1.0 + section.biot);
@@ -190,7 +206,7 @@ fn limited_overall(sections: &[SectionReport]) -> LimitedBy {
 }
 
 fn rebound(case: &Case, run: &Run, at_ends: &[Point]) -> f64 {
-    let last_water = case.sections.iter().rposition(|section| section.medium == Medium::Water);
+    let last_water = case.sections.iter().rposition(|section| section.medium.is_water());
     match (last_water, run.dry_peak) {
         (Some(water), Some(peak)) => (peak - at_ends[water].surface).max(0.0),
         _ => 0.0,
@@ -248,13 +264,8 @@ fn peclet(case: &Case) -> (f64, usize) {
         .unwrap_or((f64::INFINITY, 0))
 }
 
-fn warnings(case: &Case, run: &Run, sections: &[SectionReport], peclet: (f64, usize)) -> Vec<Warning> {
+fn warnings(case: &Case, radii: &Radii, run: &Run, sections: &[SectionReport], peclet: (f64, usize)) -> Vec<Warning> {
     let mut warnings = case.assumptions.clone();
-    for section in &case.sections {
-        if let Film::Law(law) = &section.film {
-            warnings.push(Warning::FilmEstimated { section: section.name.clone(), law: law.name });
-        }
-    }
     let die: Vec<Celsius> = (0..case.layers.len()).map(|index| case.die_temperature(index)).collect();
     let (low, high) = hull(case, &die);
     for (layer, &[hottest, coldest]) in case.layers.iter().zip(&run.extremes) {
@@ -271,6 +282,7 @@ fn warnings(case: &Case, run: &Run, sections: &[SectionReport], peclet: (f64, us
             });
         }
     }
+    warnings.extend((0..case.layers.len()).filter_map(|index| melt_temperature(case, index)));
     if peclet.0 < LOW_PECLET {
         warnings.push(Warning::SlowLine { section: case.sections[peclet.1].name.clone(), peclet: peclet.0 });
     }
@@ -288,7 +300,26 @@ fn warnings(case: &Case, run: &Run, sections: &[SectionReport], peclet: (f64, us
             });
         }
     }
+    warnings.extend(voids::warnings(case, radii, run));
     warnings
+}
+
+/// The warning of a plastic that is not extruded at its usual temperature; one that comes already set is not extruded here.
+fn melt_temperature(case: &Case, index: usize) -> Option<Warning> {
+    let (layer, die) = (&case.layers[index], case.die_temperature(index).0);
+    let material = &layer.material;
+    let melt = material.melt.filter(|_| material.kind == Kind::Plastic)?.map(|end| end.0);
+    let set = material.set_temperature.is_some_and(|set| die <= set.0);
+    if set || (melt[0]..=melt[1]).contains(&die) {
+        return None;
+    }
+    Some(Warning::MeltTemperature {
+        layer: layer.name.clone(),
+        material: material.name.clone(),
+        temperature: die,
+        melt,
+        hazard: material.hazards.first().copied().filter(|_| die > melt[1]),
+    })
 }
 
 /// The fields of a run that kept its track; empty otherwise.
@@ -322,14 +353,12 @@ fn fields(case: &Case, radii: &Radii, run: &Run) -> Fields {
         film: line(),
         heat_flux: line(),
         heat_per_length: line(),
+        band: None,
     };
-    let diameter = 2.0 * radii.hot[case.layers.len() - 1];
     for (row, place) in run.track.iter().enumerate() {
         field.update(slice, &place.state);
         let point = observe::point(case, slice, &field, &place.state);
         let profile = observe::profile(slice, &field, &place.state);
-        let within = (place.distance - case.section_start(place.section)).max(0.0);
-        let surface = Surface::new(&case.sections[place.section], case.shape, case.line_speed, diameter);
         out.distance[row] = place.distance;
         out.time[row] = place.distance / case.line_speed;
         out.surface[row] = point.surface;
@@ -337,9 +366,9 @@ fn fields(case: &Case, radii: &Radii, run: &Run) -> Fields {
         out.mean[row] = point.mean;
         out.hottest[row] = point.hottest;
         out.diameter[row] = point.diameter;
-        out.medium[row] = surface.medium();
-        out.film[row] = surface.film(point.surface, within);
-        out.heat_flux[row] = surface.flux(point.surface, within);
+        out.medium[row] = place.medium;
+        out.film[row] = place.film;
+        out.heat_flux[row] = place.heat_flux;
         out.heat_per_length[row] = place.state[slice.heat_index()] * turn;
         for (joint, [inner, outer]) in point.interfaces.iter().enumerate() {
             out.interface_inner[[row, joint]] = *inner;

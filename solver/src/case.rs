@@ -3,6 +3,7 @@
 use crate::error::Warning;
 use crate::film::Film;
 use crate::material::Material;
+use crate::preheat::{self, Preheat};
 use crate::units::Celsius;
 
 /// One product on one line: what a march takes.
@@ -28,6 +29,35 @@ pub struct Case {
     pub tolerance: f64,
     /// What was assumed because the case file left it blank.
     pub assumptions: Vec<Warning>,
+    /// How uncertain inputs are, where the case says so; the usual bands hold for the others.
+    pub bands: Vec<InputBand>,
+}
+
+/// How uncertain one input is: its two ends, one standard value away from what the case gives.
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+pub struct InputBand {
+    /// Key path; several, separated by a comma and a blank, where one cause moves them together.
+    pub input: String,
+    /// What the ends are.
+    pub varied: Varied,
+    /// Low end.
+    pub low_end: f64,
+    /// High end.
+    pub high_end: f64,
+    /// Where the band comes from.
+    pub basis: String,
+}
+
+/// How an uncertain input is changed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Varied {
+    /// By a difference, K: temperatures.
+    Kelvin,
+    /// By a factor: everything else; a curve as a whole.
+    Factor,
+    /// To a conductance, W/(m2 K), infinite for a perfect contact: contacts with a band of their own.
+    Conductance,
 }
 
 /// The product's shape.
@@ -63,6 +93,8 @@ pub struct Layer {
     pub contact: Contact,
     /// How a ring's area answers a change of density.
     pub contraction: Contraction,
+    /// Poisson's ratio of a held plastic below its set temperature, 0 to 0.5; 0.5: it goes on contracting as the melt.
+    pub poisson_ratio: f64,
     /// Multiplier of the material's conductivity, 1.
     pub conductivity_factor: f64,
     /// Multiplier of the material's heat capacity, 1.
@@ -82,13 +114,15 @@ pub enum Size {
     FinishedWall(f64),
 }
 
-/// A temperature at the die, fixed or following the line speed.
+/// A temperature at the die: fixed, following the line speed, or what a preheater makes of it.
 #[derive(Clone, Debug, PartialEq)]
 pub enum DieTemperature {
     /// The same at every speed.
     Fixed(Celsius),
     /// Linear between (line speed m/s, degC) points, constant outside.
     OfSpeed(Vec<[f64; 2]>),
+    /// What a preheater of this power makes of it at the case's line speed; first layer of a round product only.
+    Preheated(Preheat),
 }
 
 /// Thermal contact between a layer and the one inside it.
@@ -117,6 +151,27 @@ pub enum Medium {
     Air,
     /// Immersed in water.
     Water,
+    /// Water jets on all sides, in air.
+    Spray,
+}
+
+impl Medium {
+    /// All of them.
+    pub const ALL: [Medium; 3] = [Medium::Air, Medium::Water, Medium::Spray];
+
+    /// The word that the case file, JSON and reports use.
+    pub fn name(self) -> &'static str {
+        match self {
+            Medium::Air => "air",
+            Medium::Water => "water",
+            Medium::Spray => "spray",
+        }
+    }
+
+    /// Whether water wets the product: no radiation, boiling is watched, the dry span begins behind it.
+    pub fn is_water(self) -> bool {
+        self != Medium::Air
+    }
 }
 
 /// One stretch of the line.
@@ -126,9 +181,9 @@ pub struct Section {
     pub name: String,
     /// What surrounds the product.
     pub medium: Medium,
-    /// Length, m.
+    /// Length of one pass, m.
     pub length: f64,
-    /// Temperature of the medium.
+    /// Temperature of the medium; of water with a circulation, of its supply.
     pub temperature: Celsius,
     /// Surface law or given coefficient.
     pub film: Film,
@@ -136,6 +191,86 @@ pub struct Section {
     pub film_factor: f64,
     /// Emissivity of the surface, 0 to 1 (0 in water).
     pub emissivity: f64,
+    /// Water whose temperature follows the heat; none: it stays at `temperature`.
+    pub circulation: Option<Circulation>,
+    /// Index of the section whose outlet feeds this one: its flow is then that of the first of the series, and its own
+    /// `temperature` is not used.
+    pub supply: Option<usize>,
+    /// How often the product passes through; at least 1.
+    pub passes: usize,
+    /// The turn-round between two passes.
+    pub turn: Turn,
+}
+
+/// A water flow and its way through the section.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Circulation {
+    /// How much water.
+    pub flow: Flow,
+    /// Which way.
+    pub direction: Direction,
+}
+
+/// A water flow as the case gives it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Flow {
+    /// kg/s.
+    Mass(f64),
+    /// m3/s at the temperature of the supply.
+    Volume(f64),
+}
+
+impl Flow {
+    /// kg/s of water supplied at `temperature`.
+    pub fn mass(self, temperature: Celsius) -> f64 {
+        match self {
+            Flow::Mass(flow) => flow,
+            Flow::Volume(flow) => flow * crate::water::at(temperature.0).density,
+        }
+    }
+}
+
+/// Which way water flows through a section.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Direction {
+    /// With the product.
+    Along,
+    /// Against the product.
+    Counter,
+    /// Stirred or recirculated: one temperature everywhere, that of the outlet.
+    Mixed,
+}
+
+/// A turn-round in air between two passes through a section.
+#[derive(Clone, Debug)]
+pub struct Turn {
+    /// Length of product in it, m.
+    pub length: f64,
+    /// Temperature of the air.
+    pub temperature: Celsius,
+    /// Film coefficient in it.
+    pub film: Film,
+    /// Emissivity of the surface in it.
+    pub emissivity: f64,
+}
+
+impl Turn {
+    /// Emissivity of a plastic surface in air. Common practice for plastics, 0.90 to 0.96, no source.
+    pub const EMISSIVITY: f64 = 0.94;
+
+    /// A turn-round in still air with the law of product moving through air.
+    pub fn in_air(length: f64, temperature: Celsius) -> Turn {
+        let film = Film::Law(crate::film::default_law(Medium::Air), crate::film::Inputs::default());
+        Turn { length, temperature, film, emissivity: Turn::EMISSIVITY }
+    }
+}
+
+impl Section {
+    /// Length of product in it, m: all passes and the turn-rounds between them.
+    pub fn span(&self) -> f64 {
+        self.passes as f64 * self.length + (self.passes as f64 - 1.0) * self.turn.length
+    }
 }
 
 /// A named place on the line where numbers are wanted and limits hold.
@@ -196,12 +331,12 @@ impl Quantity {
 impl Case {
     /// Length of the line, m.
     pub fn line_length(&self) -> f64 {
-        self.sections.iter().map(|section| section.length).sum()
+        self.sections.iter().map(Section::span).sum()
     }
 
     /// Distance from the die at which section `index` begins, m.
     pub fn section_start(&self, index: usize) -> f64 {
-        self.sections[..index].iter().map(|section| section.length).sum()
+        self.sections[..index].iter().map(Section::span).sum()
     }
 
     /// Distance of a station from the die, m.
@@ -213,15 +348,21 @@ impl Case {
     /// section that ends there.
     pub fn station_place(&self, station: &Station) -> (usize, f64) {
         if station.offset == 0.0 {
-            return (station.after, self.sections[station.after].length);
+            return (station.after, self.sections[station.after].span());
         }
         let distance = self.station_distance(station);
         let last = self.sections.len() - 1;
         let section = (0..last).find(|&index| distance <= self.section_start(index + 1)).unwrap_or(last);
-        let length = self.sections[section].length;
+        let length = self.sections[section].span();
         let within = (distance - self.section_start(section)).clamp(0.0, length);
         // A billionth of a section past its entry is the entry, but for rounding.
         (section, if within < 1e-9 * length { 0.0 } else { within })
+    }
+
+    /// The first section of the series that feeds section `index` with water: itself where nobody does.
+    pub fn water_head(&self, index: usize) -> usize {
+        // A series is never longer than the line; a circle, which the reader refuses, ends somewhere.
+        (0..self.sections.len()).fold(index, |at, _| self.sections[at].supply.unwrap_or(at))
     }
 
     /// Temperature of layer `index` at the die at this case's line speed.
@@ -229,6 +370,7 @@ impl Case {
         match &self.layers[index].temperature {
             DieTemperature::Fixed(temperature) => *temperature,
             DieTemperature::OfSpeed(points) => Celsius(crate::material::linear(points, self.line_speed)),
+            DieTemperature::Preheated(preheat) => preheat::temperature(self, preheat),
         }
     }
 }

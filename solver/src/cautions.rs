@@ -18,7 +18,7 @@ pub fn cautions(case: &Case) -> Vec<String> {
         "Capstan and take-up have nip points: guards closed, and string up anew for a higher speed.",
         "Preheater and spark tester carry high voltage close to water.",
     ];
-    let mut water = case.sections.iter().filter(|section| section.medium == Medium::Water).peekable();
+    let mut water = case.sections.iter().filter(|section| section.medium.is_water()).peekable();
     let wet = water.peek().is_some();
     let temperatures: Vec<f64> = water.map(|section| section.temperature.0).collect();
     if temperatures.iter().any(|&t| t >= SCALDING) {
@@ -30,6 +30,12 @@ pub fn cautions(case: &Case) -> Vec<String> {
         } else {
             "Recirculated water that warms to between 20 and 45 degC (68 and 113 degF) grows Legionella: treat and test it."
         });
+    }
+    if case.sections.iter().any(|section| section.medium == Medium::Spray) {
+        cautions.push(
+            "Water jets make a mist that carries Legionella into the lungs and water to electrics: enclose, extract, treat the \
+             water (common practice, no source).",
+        );
     }
     for (hazard, caution) in BY_MATERIAL {
         if case.layers.iter().any(|layer| layer.material.hazards.contains(&hazard)) {
@@ -63,9 +69,9 @@ const BY_MATERIAL: [(Hazard, &str); 4] = [
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::case::{Contact, Contraction, DieTemperature, Geometry, Layer, Section, Shape, Size};
+    use crate::case::{Contact, Contraction, DieTemperature, Geometry, Layer, Section, Shape, Size, Turn};
     use crate::film::Film;
-    use crate::material::{Curve, Kind, Material};
+    use crate::material::{Curve, Kind, Material, Uncertainty};
     use crate::units::Celsius;
 
     fn wire(hazards: Vec<Hazard>, sections: &[(Medium, f64)]) -> Case {
@@ -79,6 +85,8 @@ mod tests {
             set_temperature: None,
             range: [Celsius(0.0), Celsius(200.0)],
             hazards,
+            melt: None,
+            uncertainty: Uncertainty::usual(Kind::Plastic),
         };
         let section = |&(medium, temperature): &(Medium, f64)| Section {
             name: "section".to_string(),
@@ -88,6 +96,10 @@ mod tests {
             film: Film::Given(1000.0),
             film_factor: 1.0,
             emissivity: 0.0,
+            circulation: None,
+            supply: None,
+            passes: 1,
+            turn: Turn::in_air(0.0, Celsius(25.0)),
         };
         Case {
             title: String::new(),
@@ -102,6 +114,7 @@ mod tests {
                 temperature: DieTemperature::Fixed(Celsius(190.0)),
                 contact: Contact::Perfect,
                 contraction: Contraction::Free,
+                poisson_ratio: 0.5,
                 conductivity_factor: 1.0,
                 heat_capacity_factor: 1.0,
             }],
@@ -109,6 +122,7 @@ mod tests {
             stations: Vec::new(),
             tolerance: 0.01,
             assumptions: Vec::new(),
+            bands: Vec::new(),
         }
     }
 
@@ -135,6 +149,9 @@ mod tests {
         assert!(says(&line(&[(Medium::Water, 30.0)]), "here is between 20 and 45"));
         assert!(says(&line(&[(Medium::Water, 12.0)]), "that warms to between 20 and 45"));
         assert!(!says(&line(&[(Medium::Air, 30.0)]), "Legionella"));
+        assert!(says(&line(&[(Medium::Spray, 60.0)]), "scalds"));
+        assert!(says(&line(&[(Medium::Spray, 12.0)]), "mist"));
+        assert!(!says(&line(&[(Medium::Water, 12.0)]), "mist"));
     }
 
     #[test]

@@ -40,18 +40,12 @@ pub struct Fineness {
 
 /// A slice and its state at the die.
 pub fn slice(case: &Case, radii: &Radii, times: Times, fineness: Fineness) -> Result<(Slice, Vec<f64>), Error> {
-    let coarseness = (fineness.accuracy / 0.009).powf(0.25).min(1.3);
-    let exponents: Vec<f64> =
-        case.layers.iter().map(|layer| shrink::exponent(layer.contraction, case.shape, case.geometry)).collect();
+    let coarseness = libm::pow(fineness.accuracy / 0.009, 0.25).min(1.3);
+    let laws = shrink::laws(case, radii);
     let die: Vec<Celsius> = (0..case.layers.len()).map(|index| case.die_temperature(index)).collect();
-    let tables: Vec<Table> = case
-        .layers
-        .iter()
-        .zip(&exponents)
-        .zip(&die)
-        .map(|((layer, &exponent), &die)| Table::of_layer(layer, exponent, die))
-        .collect();
-    let lumped = lump_core(case, radii, &tables, &die, times, fineness.accuracy * fineness.factor.powi(4));
+    let tables: Vec<Table> =
+        case.layers.iter().zip(&laws).zip(&die).map(|((layer, law), &die)| Table::of_layer(layer, law, die)).collect();
+    let lumped = lump_core(case, radii, &tables, &die, times, fineness.accuracy * libm::pow(fineness.factor, 4.0));
     let flat = case.shape == Shape::Flat;
     let mut builder = Builder::new(case, tables, lumped);
     if lumped {
@@ -66,11 +60,8 @@ pub fn slice(case: &Case, radii: &Radii, times: Times, fineness: Fineness) -> Re
         builder.layer(index, &edges, case.layers[index].material.density.at(die[index]), flat);
     }
     let mut slice = builder.slice;
-    slice.moving = case
-        .layers
-        .iter()
-        .zip(&exponents)
-        .any(|(layer, &exponent)| exponent != 0.0 && layer.material.density.points().len() > 1);
+    slice.moving =
+        case.layers.iter().zip(&laws).any(|(layer, law)| law.moves() && layer.material.density.points().len() > 1);
     let state = initial_state(&mut slice, &die);
     Ok((slice, state))
 }
@@ -87,12 +78,14 @@ fn lump_core(case: &Case, radii: &Radii, tables: &[Table], die: &[Celsius], time
     let (low, high) = hull(case, die);
     let alpha = tables[0].smallest_diffusivity(rho0, low, high);
     let x = radii.hot[0] * radii.hot[0] / (14.7 * alpha * times.first_report);
-    0.008 * (high - low) * x.powf(1.5) < accuracy / 4.0
+    0.008 * (high - low) * libm::pow(x, 1.5) < accuracy / 4.0
 }
 
 /// Lowest and highest temperature that the product can meet, degC.
 pub fn hull(case: &Case, die: &[Celsius]) -> (f64, f64) {
-    let all = die.iter().map(|t| t.0).chain(case.sections.iter().map(|section| section.temperature.0));
+    let media = case.sections.iter().filter(|section| section.supply.is_none()).map(|section| section.temperature.0);
+    let turns = case.sections.iter().filter(|section| section.passes > 1).map(|section| section.turn.temperature.0);
+    let all = die.iter().map(|t| t.0).chain(media).chain(turns);
     all.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), t| (low.min(t), high.max(t)))
 }
 
@@ -109,7 +102,7 @@ fn core(case: &Case, radii: &Radii) -> Core {
         (Shape::Round, false) => (b * b, 4.0, 1.0),
         (Shape::Round, true) => {
             let (a2, b2) = (a * a, b * b);
-            let log = (b / a).ln();
+            let log = libm::log(b / a);
             let below = b2 - 3.0 * a2 + 4.0 * a2 * a2 * log / (b2 - a2);
             // Quasi-steady tube: T = T_face + q/(2k) (b^2 - r^2 - 2 a^2 ln(b/r))...; the mean lies G_i above the face.
             let shape = 4.0 * (b2 - a2) / below;

@@ -2,6 +2,8 @@
 
 use std::fmt;
 
+use crate::film::RangeQuantity;
+use crate::material::Hazard;
 use crate::units::{Dimension, System, show};
 
 /// A march that cannot give an answer; every variant carries the numbers that its message prints.
@@ -37,6 +39,31 @@ pub enum Error {
         /// How many are allowed.
         allowed: usize,
     },
+    /// The temperature of water that runs against the product, or of a tank, was not found.
+    WaterOpen {
+        /// The section's name.
+        section: String,
+        /// What is left open of the water's temperature, K.
+        residual: f64,
+    },
+    /// Water that runs against the product is too little to be followed.
+    WaterTrickles {
+        /// The section's name.
+        section: String,
+        /// Its flow, kg/s.
+        flow: f64,
+        /// The least that can be followed, kg/s.
+        needed: f64,
+    },
+    /// The heat would boil or freeze the water.
+    WaterNotLiquid {
+        /// The section's name.
+        section: String,
+        /// Temperature at which the water would leave, degC.
+        outlet: f64,
+        /// Its flow, kg/s.
+        flow: f64,
+    },
     /// A value of the case that no march can start from; the case file reader reports these with their line.
     Unphysical {
         /// Where: a layer, section or station by name.
@@ -69,6 +96,24 @@ impl fmt::Display for Error {
                 out,
                 "this case needs {needed} {what}, {allowed} are allowed: a looser solver.tolerance would do with fewer"
             ),
+            Error::WaterOpen { section, residual } => write!(
+                out,
+                "the water temperature in section \"{section}\" was not found, {residual:.1e} K are left open: its flow is \
+                 too small for the heat that it meets; give more flow, or direction = \"mixed\""
+            ),
+            Error::WaterTrickles { section, flow, needed } => write!(
+                out,
+                "the {:.3} L/min of section \"{section}\" are too little to run against the product: give at least {:.3} \
+                 L/min, or direction = \"mixed\"",
+                flow * 60.0,
+                needed * 60.0
+            ),
+            Error::WaterNotLiquid { section, outlet, flow } => write!(
+                out,
+                "the water of section \"{section}\" would leave at {outlet:.0} degC: {:.2} L/min cannot take up the heat; give \
+                 more flow or colder water",
+                flow * 60.0
+            ),
             Error::Unphysical { place, reason } => write!(out, "{place}: {reason}"),
         }
     }
@@ -93,12 +138,56 @@ pub enum Warning {
         /// The assumed temperature, degC.
         temperature: f64,
     },
+    /// The conductivity across a strand or a laid-up core is estimated.
+    ConductivityEstimated {
+        /// The layer.
+        layer: String,
+        /// What it is taken for at 20 degC, W/(m K).
+        conductivity: f64,
+        /// What is possible, W/(m K).
+        bounds: [f64; 2],
+    },
     /// A film law stands in for a measured coefficient.
     FilmEstimated {
         /// The section.
         section: String,
         /// The law's name.
         law: &'static str,
+    },
+    /// A film law whose constants are quoted from memory.
+    FilmFromMemory {
+        /// The section.
+        section: String,
+        /// The law's name.
+        law: &'static str,
+        /// What of it was not checked.
+        what: &'static str,
+    },
+    /// A film law was used outside the range that it holds in.
+    FilmOutsideRange {
+        /// The section.
+        section: String,
+        /// The law's name.
+        law: &'static str,
+        /// The number that the range is stated in.
+        quantity: RangeQuantity,
+        /// The value farthest outside.
+        value: f64,
+        /// The range.
+        range: [f64; 2],
+    },
+    /// A reported temperature left those that die and media span: a layer too thin for the mesh.
+    Unresolved {
+        /// "station" or "section", at whose end.
+        kind: &'static str,
+        /// Its name.
+        name: String,
+        /// The temperature farthest outside, degC.
+        reached: f64,
+        /// Lowest and highest of the die's and the media's temperatures, degC.
+        hull: [f64; 2],
+        /// The stated error, K.
+        error: f64,
     },
     /// A layer reached a temperature outside its material's range.
     OutsideRange {
@@ -110,6 +199,19 @@ pub enum Warning {
         range: [f64; 2],
         /// The temperature farthest outside, degC.
         reached: f64,
+    },
+    /// A plastic leaves the die at a temperature at which it is not usually extruded.
+    MeltTemperature {
+        /// The layer.
+        layer: String,
+        /// The material.
+        material: String,
+        /// Its temperature at the die, degC.
+        temperature: f64,
+        /// Where it is usually extruded, degC.
+        melt: [f64; 2],
+        /// What it gives off or does when it is too hot; none when it is too cold.
+        hazard: Option<Hazard>,
     },
     /// Conduction along the line is not negligible.
     SlowLine {
@@ -134,6 +236,13 @@ pub enum Warning {
         /// The error reached, K.
         reached: f64,
     },
+    /// An uncertain input could not be followed to one of its ends.
+    BandIncomplete {
+        /// Its key path.
+        input: String,
+        /// Why.
+        reason: String,
+    },
     /// A plastic layer is not set through at the end of the line.
     NotSet {
         /// The layer.
@@ -143,6 +252,15 @@ pub enum Warning {
         /// Its hottest point at the end of the line, degC.
         hottest: f64,
     },
+    /// The skin of a thick layer closed over melt that has still much volume to lose.
+    VoidRisk {
+        /// The layer.
+        layer: String,
+        /// Volume that the melt had still to lose, percent of the layer's.
+        percent: f64,
+        /// Where the skin had set, m from the die.
+        distance: f64,
+    },
 }
 
 impl Warning {
@@ -151,12 +269,19 @@ impl Warning {
         match self {
             Warning::ContactAssumed { .. } => "contact_assumed",
             Warning::PreheatAssumed { .. } => "preheat_assumed",
+            Warning::ConductivityEstimated { .. } => "conductivity_estimated",
             Warning::FilmEstimated { .. } => "film_estimated",
+            Warning::FilmFromMemory { .. } => "film_from_memory",
+            Warning::FilmOutsideRange { .. } => "film_outside_range",
+            Warning::Unresolved { .. } => "unresolved",
             Warning::OutsideRange { .. } => "outside_range",
+            Warning::MeltTemperature { .. } => "melt_temperature",
             Warning::SlowLine { .. } => "slow_line",
             Warning::Boiling { .. } => "boiling",
             Warning::ToleranceMissed { .. } => "tolerance_missed",
+            Warning::BandIncomplete { .. } => "band_incomplete",
             Warning::NotSet { .. } => "not_set",
+            Warning::VoidRisk { .. } => "void_risk",
         }
     }
 
@@ -167,11 +292,18 @@ impl Warning {
         match self {
             Warning::ContactAssumed { layer: name, .. }
             | Warning::PreheatAssumed { layer: name, .. }
+            | Warning::ConductivityEstimated { layer: name, .. }
             | Warning::OutsideRange { layer: name, .. }
-            | Warning::NotSet { layer: name, .. } => layer(name),
+            | Warning::MeltTemperature { layer: name, .. }
+            | Warning::NotSet { layer: name, .. }
+            | Warning::VoidRisk { layer: name, .. } => layer(name),
             Warning::FilmEstimated { section: name, .. }
+            | Warning::FilmFromMemory { section: name, .. }
+            | Warning::FilmOutsideRange { section: name, .. }
             | Warning::SlowLine { section: name, .. }
             | Warning::Boiling { section: name, .. } => section(name),
+            Warning::BandIncomplete { input, .. } => input.clone(),
+            Warning::Unresolved { kind, name, .. } => format!("{kind}.{}", key(name)),
             Warning::ToleranceMissed { .. } => "solver.tolerance".to_string(),
         }
     }
@@ -212,16 +344,76 @@ impl Warning {
                  hotter at the capstan",
                 celsius(*temperature)
             ),
+            Warning::ConductivityEstimated { layer, conductivity, bounds } => {
+                let two_digits = |value: f64| format!("{value:.1e}").parse::<f64>().unwrap_or(value);
+                let shown = |value: f64| two_digits(number(value, Dimension::Conductivity));
+                // A factor of three either way, but no further than the bounds.
+                let factors =
+                    [(bounds[0] / conductivity).max(0.3), (bounds[1] / conductivity).min(3.0)].map(two_digits);
+                format!(
+                    "\"{layer}\" is computed as one round body that conducts {} {} across, an estimate; its parts allow {} to \
+                     {}: see what conductivity_factor = {} and {} do",
+                    shown(*conductivity),
+                    show(0.0, Dimension::Conductivity, system).1,
+                    shown(bounds[0]),
+                    shown(bounds[1]),
+                    factors[0],
+                    factors[1]
+                )
+            }
             Warning::FilmEstimated { section, law } => format!(
                 "the film coefficient in \"{section}\" is estimated by the law \"{law}\", good to a factor of two: give \
                  film = \"... {film_unit}\" from a trial to narrow it"
             ),
+            Warning::FilmFromMemory { section, law, what } => format!(
+                "the law \"{law}\" in \"{section}\" rests on figures from memory, not checked ({what}): give film = \"... \
+                 {film_unit}\" from a trial"
+            ),
+            Warning::FilmOutsideRange { section, law, quantity, value, range: [low, high] } => {
+                let written = |value: f64| match quantity.dimension() {
+                    Some(Dimension::Temperature) => celsius(value),
+                    Some(dimension) => with_unit(value, dimension, 2),
+                    None => plain(value),
+                };
+                let range = match (*low > 0.0 || *quantity == RangeQuantity::FilmTemperature, high.is_finite()) {
+                    (true, true) => format!("from {} to {}", written(*low), written(*high)),
+                    (true, false) => format!("from {} on", written(*low)),
+                    (false, _) => format!("up to {}", written(*high)),
+                };
+                format!(
+                    "the law \"{law}\" is used outside its range in \"{section}\": {} {}, it holds {range}; take the film there \
+                     as an order of magnitude, name another law or give film = \"... {film_unit}\"",
+                    quantity.name(),
+                    written(*value)
+                )
+            }
+            Warning::Unresolved { kind, name, reached, hull, error } => {
+                let beyond = (reached - hull[1]).max(hull[0] - reached);
+                let (beyond, unit) = show(beyond, Dimension::TemperatureDifference, system);
+                format!(
+                    "{kind} \"{name}\" reports {}, {beyond:.1e} {unit} beyond every temperature of die and media and more than \
+                     the stated error of {:.1e} {unit}: a layer is too thin for its mesh; a tighter solver.tolerance refines it",
+                    with_unit(*reached, Dimension::Temperature, 2),
+                    number(*error, Dimension::TemperatureDifference)
+                )
+            }
             Warning::OutsideRange { layer, material, range, reached } => format!(
                 "\"{layer}\" reaches {}, outside the range of {material} ({:.0} to {}): its curves are held constant there",
                 celsius(*reached),
                 number(range[0], Dimension::Temperature),
                 celsius(range[1])
             ),
+            Warning::MeltTemperature { layer, material, temperature, melt, hazard } => {
+                let side = if *temperature > melt[1] { "above" } else { "below" };
+                let caution = hazard.map_or("check the temperature at the die", too_hot);
+                format!(
+                    "\"{layer}\" leaves the die at {}, {side} the {:.0} to {} at which {material} is usually extruded: \
+                     {caution}",
+                    celsius(*temperature),
+                    number(melt[0], Dimension::Temperature),
+                    celsius(melt[1])
+                )
+            }
             Warning::SlowLine { section, peclet } => format!(
                 "Peclet number {peclet:.0} in \"{section}\", below 100: heat conducted along the line is neglected here \
                  and no longer small"
@@ -239,14 +431,49 @@ impl Warning {
                     number(*asked, Dimension::TemperatureDifference)
                 )
             }
+            Warning::BandIncomplete { input, reason } => {
+                format!("the uncertainty of {input} is not part of the range: {reason}")
+            }
             Warning::NotSet { layer, set_temperature, hottest } => format!(
                 "\"{layer}\" is not set through at the end of the line: its hottest point is at {}, it holds its shape \
                  below {}",
                 with_unit(*hottest, Dimension::Temperature, 1),
                 celsius(*set_temperature)
             ),
+            Warning::VoidRisk { layer, percent, distance } => format!(
+                "the skin of \"{layer}\" sets at {} over melt that has still {percent:.1} % of the layer's volume to lose: \
+                 it can leave the conductor or open voids, and the diameter beyond that place is approximate; cool in \
+                 stages with warm water first, as warm as the line allows, or begin the cooling more slowly",
+                with_unit(*distance, Dimension::Length, 2)
+            ),
         }
     }
+}
+
+/// What a material does when it is hotter than it is usually extruded, and what to do about it.
+fn too_hot(hazard: Hazard) -> &'static str {
+    match hazard {
+        Hazard::HydrogenChloride => {
+            "overheated PVC gives off hydrogen chloride, which attacks lungs, eyes and steel: ventilate, never let it \
+             stand hot, purge before a stop"
+        }
+        Hazard::Fluoride => {
+            "overheated fluoropolymer gives off hydrogen fluoride and fumes that cause polymer-fume fever: extract, no \
+             smoking"
+        }
+        Hazard::Hydrate => "its filler gives off steam: porous walls, melt that spits at the die",
+        Hazard::Peroxide => "it begins to crosslink in the extruder: scorch, blocked tools, flammable by-products",
+    }
+}
+
+/// A dimensionless number to two digits, as powers of ten where it is large or small.
+fn plain(value: f64) -> String {
+    if (0.1..1e4).contains(&value) {
+        let digits = if value < 100.0 { 1 } else { 2 };
+        let rounded: f64 = format!("{value:.digits$e}").parse().unwrap_or(value);
+        return rounded.to_string();
+    }
+    format!("{value:.1e}").replace(".0e", "e")
 }
 
 impl fmt::Display for Warning {

@@ -1,5 +1,8 @@
 //! The case file as written, positions kept: all problems of meaning are reported together, not only the first.
 
+mod bands;
+mod conductor;
+mod die;
 mod entry;
 mod keys;
 mod layers;
@@ -10,6 +13,7 @@ mod schema;
 mod sections;
 mod stations;
 mod table;
+mod water;
 mod words;
 
 use std::collections::BTreeMap;
@@ -17,16 +21,17 @@ use std::collections::BTreeMap;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-pub(crate) use keys::nearest;
+pub(crate) use keys::{Place, known, nearest, number, second_number};
 pub use layers::{CONTACTS, NamedContact};
 pub(crate) use materials::hazard_word;
 pub use materials::{Described, Source, Status, material};
 pub use problem::Problem;
 pub use schema::schema;
+pub(crate) use sections::LIQUID;
+pub(crate) use words::listed;
 
 use crate::case::{Case, Geometry, Shape};
 use crate::material::Material;
-use keys::Place;
 use problem::Problems;
 use table::Table;
 use words::{kind_of, quoted};
@@ -127,7 +132,7 @@ fn read_root(root: &Table<'_>, problems: &mut Problems) -> Option<Case> {
     let (tolerance, geometry, shape) = read_solver(root, problems);
     let materials = read_materials(root, problems);
     let product = layers::read(root, shape, &materials, problems);
-    let sections = sections::read(root, problems);
+    let sections = sections::read(root, shape, problems);
     let stations = stations::read(root, sections.as_deref(), problems);
 
     let (product, sections) = (product?, sections?);
@@ -142,9 +147,12 @@ fn read_root(root: &Table<'_>, problems: &mut Problems) -> Option<Case> {
         stations: stations?,
         tolerance: tolerance?,
         assumptions: product.assumptions,
+        bands: Vec::new(),
     };
     layers::check_walls(&case, &product.sizes, problems);
-    Some(case)
+    die::check(&case, product.preheat.as_ref(), problems);
+    let bands = bands::read(root, &case, problems);
+    Some(Case { bands, ..case })
 }
 
 /// Tolerance, geometry and shape, or their defaults.

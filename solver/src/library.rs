@@ -6,13 +6,25 @@ use crate::input::{self, Described};
 use crate::material::Material;
 
 /// Name and text of every file; a new material is one line here.
-const FILES: [(&str, &str); 6] = [
+const FILES: [(&str, &str); 18] = [
     ("pvc-insulation", include_str!("../materials/pvc-insulation.toml")),
     ("pvc-jacket", include_str!("../materials/pvc-jacket.toml")),
+    ("pvc-rigid", include_str!("../materials/pvc-rigid.toml")),
     ("ldpe", include_str!("../materials/ldpe.toml")),
+    ("lldpe", include_str!("../materials/lldpe.toml")),
     ("hdpe", include_str!("../materials/hdpe.toml")),
+    ("xlpe", include_str!("../materials/xlpe.toml")),
+    ("pe-foam", include_str!("../materials/pe-foam.toml")),
+    ("pp", include_str!("../materials/pp.toml")),
+    ("tpu", include_str!("../materials/tpu.toml")),
+    ("hffr", include_str!("../materials/hffr.toml")),
+    ("pa6", include_str!("../materials/pa6.toml")),
+    ("fep", include_str!("../materials/fep.toml")),
     ("copper", include_str!("../materials/copper.toml")),
+    ("copper-tinned", include_str!("../materials/copper-tinned.toml")),
     ("aluminium", include_str!("../materials/aluminium.toml")),
+    ("steel", include_str!("../materials/steel.toml")),
+    ("glass-fibre", include_str!("../materials/glass-fibre.toml")),
 ];
 
 /// All materials of the library with what their files say about them, in the order in which lists show them.

@@ -8,8 +8,9 @@ use crate::assemble;
 use crate::case::{Case, Shape};
 use crate::discretise::hull;
 use crate::error::{Error, Warning};
-use crate::line::{self, Run, Settings};
+use crate::line::{self, Passage, Run, Settings};
 use crate::observe::{self, Point};
+use crate::preheat;
 use crate::shrink::{self, Radii};
 use crate::solution::Solution;
 use crate::units::Celsius;
@@ -23,6 +24,9 @@ const SHARE: f64 = 1.5;
 const ATTEMPTS: usize = 4;
 /// Largest imbalance of the energy books, relative to the product's heat content above the coldest medium.
 pub const BALANCE: f64 = 1e-12;
+
+/// Largest imbalance of the water's books, relative to its heat, or to 1 K of it where there is less.
+pub const WATER_BALANCE: f64 = 1e-10;
 
 /// Marches a case down the line and reports it, with fields.
 ///
@@ -104,6 +108,8 @@ fn checked_radii(case: &Case) -> Result<Radii, Error> {
             return Err(bad(format!("station {:?}", station.name), "lies off the line"));
         }
     }
+    let first = &case.layers[0];
+    preheat::check(case).map_err(|reason| bad(format!("layer {:?}", first.name), &reason))?;
     shrink::radii(case).map_err(|index| {
         bad(format!("layer {:?}", case.layers[index].name), "has no wall: it must be larger than the layer inside it")
     })
@@ -124,7 +130,9 @@ pub fn difference(case: &Case, a: &Run, b: &Run) -> f64 {
             })
             .collect()
     };
-    points(a).iter().zip(&points(b)).map(|(a, b)| a.distance(b)).fold(0.0, f64::max)
+    let of_water = a.passages.iter().zip(&b.passages).filter_map(|(a, b)| Some((a.water?, b.water?)));
+    let water = of_water.flat_map(|(a, b)| [(a.inlet - b.inlet).abs(), (a.outlet - b.outlet).abs()]);
+    points(a).iter().zip(&points(b)).map(|(a, b)| a.distance(b)).chain(water).fold(0.0, f64::max)
 }
 
 /// Energy books per radian: content lost, heat given off, their difference relative to the content above the coldest
@@ -154,7 +162,20 @@ pub fn books(case: &Case, run: &Run) -> [f64; 3] {
 
 fn check_balance(case: &Case, run: &Run) -> Result<(), Error> {
     let [_, _, relative] = books(case, run);
-    if relative.abs() <= BALANCE { Ok(()) } else { Err(Error::BalanceOpen { relative }) }
+    // Water: the heat that its rise accounts for against the heat that the product gave it.
+    let power = around(case) * case.line_speed;
+    let open = |passage: &Passage| {
+        let water = passage.water?;
+        let given = passage.heat_of_passes * power;
+        let left = water.capacity * (water.outlet - water.inlet) - given;
+        Some(left / given.abs().max(water.capacity))
+    };
+    let worst = run.passages.iter().filter_map(open).fold(relative, |a, b| if b.abs() > a.abs() { b } else { a });
+    if relative.abs() <= BALANCE && worst.abs() <= WATER_BALANCE {
+        Ok(())
+    } else {
+        Err(Error::BalanceOpen { relative: worst })
+    }
 }
 
 /// 2 pi for a round product (states are per radian), 2 for a flat one (two faces).

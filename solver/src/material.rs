@@ -21,6 +21,37 @@ pub struct Material {
     pub range: [Celsius; 2],
     /// What it gives off or does when mistreated.
     pub hazards: Vec<Hazard>,
+    /// Between which temperatures a plastic is usually extruded: lowest and highest.
+    pub melt: Option<[Celsius; 2]>,
+    /// How well its properties are known.
+    pub uncertainty: Uncertainty,
+}
+
+/// One standard value of each property's uncertainty, relative: 0.1 is a tenth of the value, the same at every temperature.
+///
+/// ```
+/// use quenchway::material::{Kind, Uncertainty};
+/// assert_eq!(Uncertainty::usual(Kind::Plastic).conductivity, 0.15);
+/// assert_eq!(Uncertainty::usual(Kind::Metal).density, 0.01);
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Uncertainty {
+    /// Of the conductivity.
+    pub conductivity: f64,
+    /// Of the heat capacity.
+    pub heat_capacity: f64,
+    /// Of the density.
+    pub density: f64,
+}
+
+impl Uncertainty {
+    /// What holds where a material does not say: common practice, no source.
+    pub const fn usual(kind: Kind) -> Uncertainty {
+        match kind {
+            Kind::Plastic => Uncertainty { conductivity: 0.15, heat_capacity: 0.10, density: 0.03 },
+            Kind::Metal => Uncertainty { conductivity: 0.03, heat_capacity: 0.02, density: 0.01 },
+        }
+    }
 }
 
 /// Plastic or metal.
@@ -92,9 +123,36 @@ impl Curve {
         Curve::new(vec![[0.0, value]])
     }
 
+    /// The curve with every value times a factor, which must be positive.
+    pub fn scaled(&self, factor: f64) -> Result<Curve, CurveError> {
+        Curve::new(self.points.iter().map(|[temperature, value]| [*temperature, factor * value]).collect())
+    }
+
     /// The value at a temperature.
     pub fn at(&self, temperature: Celsius) -> f64 {
         linear(&self.points, temperature.0)
+    }
+
+    /// The integral over temperature, exact: of a heat capacity the heat between two temperatures, J/kg.
+    ///
+    /// ```
+    /// use quenchway::material::Curve;
+    /// use quenchway::units::Celsius;
+    /// let c = Curve::new(vec![[0.0, 1.0], [10.0, 3.0]]).unwrap();
+    /// assert_eq!(c.integral(Celsius(-5.0), Celsius(20.0)), 5.0 + 20.0 + 30.0);
+    /// assert_eq!(c.integral(Celsius(10.0), Celsius(0.0)), -20.0);
+    /// ```
+    pub fn integral(&self, from: Celsius, to: Celsius) -> f64 {
+        let (low, high) = (from.0.min(to.0), from.0.max(to.0));
+        let mut sum = 0.0;
+        let mut start = low;
+        let inside = self.points.iter().map(|point| point[0]).filter(|t| *t > low && *t < high);
+        for end in inside.chain([high]) {
+            // The trapezium is exact on a straight piece.
+            sum += 0.5 * (end - start) * (self.at(Celsius(start)) + self.at(Celsius(end)));
+            start = end;
+        }
+        if to.0 < from.0 { -sum } else { sum }
     }
 
     /// The (degC, value) points.

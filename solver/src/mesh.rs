@@ -30,7 +30,7 @@ impl Sizing {
         let (reach_inner, reach_outer) = self.reaches(width);
         let flat = (width - reach_inner - reach_outer).max(0.0);
         let graded = |size: f64, reach: f64| {
-            if reach > 0.0 { (self.growth * reach / size).ln_1p() / self.growth } else { 0.0 }
+            if reach > 0.0 { libm::log1p(self.growth * reach / size) / self.growth } else { 0.0 }
         };
         let (part_inner, part_outer) = (graded(self.inner, reach_inner), graded(self.outer, reach_outer));
         let part_flat = if flat > 0.0 { flat / self.largest } else { 0.0 };
@@ -40,7 +40,7 @@ impl Sizing {
         if n > allowed as f64 {
             return Err(n.min(1e9) as usize);
         }
-        let distance_of = |size: f64, part: f64| (part * self.growth).exp_m1() * size / self.growth;
+        let distance_of = |size: f64, part: f64| libm::expm1(part * self.growth) * size / self.growth;
         let n = n as usize;
         let mut edges = Vec::with_capacity(n + 1);
         edges.push(start);

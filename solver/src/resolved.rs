@@ -2,10 +2,13 @@
 
 use std::fmt::Write;
 
-use crate::case::{Case, Contact, Contraction, DieTemperature, Geometry, Layer, Medium, Section, Shape, Size, Station};
-use crate::film::Film;
+use crate::case::{
+    Case, Contact, Contraction, DieTemperature, Direction, Flow, Geometry, Layer, Medium, Section, Shape, Size,
+    Station, Varied,
+};
+use crate::film::{Film, Inputs, Law, default_law};
 use crate::input::hazard_word;
-use crate::material::{Curve, Kind, Material};
+use crate::material::{Curve, Kind, Material, Uncertainty};
 use crate::units::{Dimension, System, write};
 
 /// The case as a case file in SI, which reads back as the same case.
@@ -52,9 +55,14 @@ pub fn resolved_in(case: &Case, system: System) -> String {
     writer.value("speed", case.line_speed, Dimension::Speed);
     for (index, layer) in case.layers.iter().enumerate() {
         writer.layer(layer, index == 0, case.bore);
+        if let DieTemperature::Preheated(_) = layer.temperature {
+            let reached =
+                writer.quantity((case.die_temperature(index).0 * 10.0).round() / 10.0, Dimension::Temperature);
+            writer.comment(&format!("{} at the die at this line speed", reached.trim_matches('"')));
+        }
     }
     for section in &case.sections {
-        writer.section(section);
+        writer.section(section, &case.sections);
     }
     for station in &case.stations {
         writer.station(station, &case.sections);
@@ -64,6 +72,18 @@ pub fn resolved_in(case: &Case, system: System) -> String {
         if !written.contains(&material.name.as_str()) {
             written.push(&material.name);
             writer.material(material);
+        }
+    }
+    if !case.bands.is_empty() {
+        writer.head("[band]");
+    }
+    for band in &case.bands {
+        match band.varied {
+            Varied::Kelvin => writer.value(&text(&band.input), band.high_end, Dimension::TemperatureDifference),
+            // 1 + r - 1 is r but for rounding.
+            Varied::Factor | Varied::Conductance => {
+                writer.key(&text(&band.input), ((band.high_end - 1.0) * 1e12).round() / 1e12);
+            }
         }
     }
     writer.head("[solver]");
@@ -79,6 +99,18 @@ pub fn resolved_in(case: &Case, system: System) -> String {
     };
     writer.key("shape", text(shape));
     writer.text
+}
+
+/// A material as a table of a case file, in SI.
+///
+/// ```
+/// let pvc = quenchway::library::find("pvc-insulation").unwrap();
+/// assert!(quenchway::resolved::material(&pvc).starts_with("[material.pvc-insulation]\nkind = \"plastic\"\n"));
+/// ```
+pub fn material(material: &Material) -> String {
+    let mut writer = Writer { text: String::new(), system: System::Si };
+    writer.material(material);
+    writer.text.trim_start().to_string()
 }
 
 /// A text as a TOML string on one line: JSON's escapes are TOML's, but for the delete character.
@@ -159,6 +191,11 @@ impl Writer {
                 let points = self.points(points, Dimension::Speed, Dimension::Temperature);
                 self.key("temperature", format_args!("{{ speed = {points} }}"));
             }
+            DieTemperature::Preheated(preheat) => {
+                self.value("preheat_power", preheat.power, Dimension::Power);
+                self.value("entry_temperature", preheat.entry_temperature.0, Dimension::Temperature);
+                self.key("efficiency", preheat.efficiency);
+            }
         }
         if !first {
             match layer.contact {
@@ -171,23 +208,38 @@ impl Writer {
             Contraction::Free => "free",
         };
         self.key("contraction", text(contraction));
+        if layer.poisson_ratio < 0.5 {
+            self.key("poisson_ratio", layer.poisson_ratio);
+        }
         self.key("conductivity_factor", layer.conductivity_factor);
         self.key("heat_capacity_factor", layer.heat_capacity_factor);
     }
 
-    fn section(&mut self, section: &Section) {
+    fn water(&mut self, section: &Section, sections: &[Section]) {
+        let Some(water) = section.circulation else { return };
+        match (section.supply.and_then(|feeder| sections.get(feeder)), water.flow) {
+            (Some(feeder), _) => self.key("supply", text(&feeder.name)),
+            (None, Flow::Volume(flow)) => self.value("flow", flow, Dimension::VolumeFlow),
+            (None, Flow::Mass(flow)) => self.value("flow", flow, Dimension::MassFlow),
+        }
+        let direction = match water.direction {
+            Direction::Along => "along",
+            Direction::Counter => "counter",
+            Direction::Mixed => "mixed",
+        };
+        self.key("direction", text(direction));
+    }
+
+    fn section(&mut self, section: &Section, sections: &[Section]) {
         self.head("[[section]]");
         self.key("name", text(&section.name));
-        let medium = match section.medium {
-            Medium::Air => "air",
-            Medium::Water => "water",
-        };
-        self.key("medium", text(medium));
+        self.key("medium", text(section.medium.name()));
         self.value("length", section.length, Dimension::Length);
-        self.value("temperature", section.temperature.0, Dimension::Temperature);
+        if section.supply.is_none() {
+            self.value("temperature", section.temperature.0, Dimension::Temperature);
+        }
         match &section.film {
-            // The medium's own law is the one that an absent film means.
-            Film::Law(law) => self.comment(&format!("film by the medium's own law, {}", law.name)),
+            Film::Law(law, inputs) => self.law(law, inputs, section.medium),
             Film::Given(film) => self.value("film", *film, Dimension::FilmCoefficient),
             Film::OfSurface(points) => {
                 let points = self.points(points, Dimension::Temperature, Dimension::FilmCoefficient);
@@ -201,6 +253,24 @@ impl Writer {
         self.key("film_factor", section.film_factor);
         if section.medium == Medium::Air {
             self.key("emissivity", section.emissivity);
+        }
+        self.water(section, sections);
+        if section.passes > 1 {
+            self.key("passes", section.passes);
+            self.value("turn", section.turn.length, Dimension::Length);
+            self.value("turn_temperature", section.turn.temperature.0, Dimension::Temperature);
+        }
+    }
+
+    fn law(&mut self, law: &Law, inputs: &Inputs, medium: Medium) {
+        // The medium's own law is the one that an absent film means.
+        if law.name == default_law(medium).name {
+            self.comment(&format!("film by the medium's own law, {}", law.name));
+        } else {
+            self.key("law", text(law.name));
+        }
+        for input in law.takes {
+            self.value(input.key(), input.of(inputs), input.dimension());
         }
     }
 
@@ -235,6 +305,15 @@ impl Writer {
             let words: Vec<String> = material.hazards.iter().map(|hazard| text(hazard_word(*hazard))).collect();
             self.key("hazards", format_args!("[{}]", words.join(", ")));
         }
+        if let Some(melt) = material.melt {
+            let [low, high] = melt.map(|end| self.quantity(end.0, Dimension::Temperature));
+            self.key("melt", format_args!("[{low}, {high}]"));
+        }
+        let Uncertainty { conductivity, heat_capacity, density } = material.uncertainty;
+        self.key(
+            "uncertainty",
+            format_args!("{{ conductivity = {conductivity}, heat_capacity = {heat_capacity}, density = {density} }}"),
+        );
     }
 
     fn curve(&mut self, key: &str, curve: &Curve, dimension: Dimension) {

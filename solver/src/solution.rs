@@ -3,8 +3,9 @@
 use ndarray::{Array1, Array2};
 use serde::Serialize;
 
-use crate::case::{Limit, Medium};
+use crate::case::{InputBand, Limit, Medium, Quantity};
 use crate::error::Warning;
+use crate::voids::Skin;
 
 /// The answer of a march: reports, books, error, fields. All SI; temperatures in degC, differences in K.
 #[derive(Clone, Debug, Serialize)]
@@ -24,16 +25,23 @@ pub struct Solution {
     pub rebound: f64,
     /// Where each plastic layer is set through.
     pub set_through: Vec<SetThrough>,
+    /// Where each plastic layer's skin sets, over how much melt, and how fast the layer sets.
+    pub skins: Vec<Skin>,
     /// Diameters from the hot gauge to 23 degC.
     pub shrink: Shrink,
     /// Mass flow of each layer.
     pub throughput: Vec<Throughput>,
     /// What limits the cooling in the water, heat-weighted.
     pub limited_by: LimitedBy,
+    /// Heat that all water takes up and a chiller must remove, W; 0 where the water warms the product.
+    #[serde(rename = "chiller_duty_W")]
+    pub chiller_duty: f64,
     /// Lowest Peclet number of the sections.
     pub peclet: f64,
-    /// How far the inputs' uncertainty moves each limited temperature.
+    /// How far the inputs' uncertainty moves the temperatures at the stations; empty where it was not asked for.
     pub band: Vec<Band>,
+    /// The uncertain inputs that `band` follows, with their ends.
+    pub band_inputs: Vec<InputBand>,
     /// The energy books.
     pub balance: Balance,
     /// What the answer cost and how exact it is.
@@ -167,6 +175,15 @@ pub struct SectionReport {
     /// Water temperature at its outlet, degC; none without a flow.
     #[serde(rename = "water_out_degC")]
     pub water_out: Option<f64>,
+    /// Water flow, kg/s; none without a flow.
+    #[serde(rename = "water_flow_kg_s")]
+    pub water_flow: Option<f64>,
+    /// Heat given to the water, W: without the turn-rounds between passes; 0 in air.
+    #[serde(rename = "heat_to_water_W")]
+    pub heat_to_water: f64,
+    /// Water flows that would hold the rise of its temperature; none in air and where the product gives off no heat.
+    #[serde(rename = "flow_for_rise_kg_s")]
+    pub flow_for_rise: Option<FlowForRise>,
     /// Mean film coefficient over the section (radiation not included), W/(m2 K).
     #[serde(rename = "film_mean_W_m2K")]
     pub film_mean: f64,
@@ -177,6 +194,34 @@ pub struct SectionReport {
     pub boiling: f64,
     /// What limits the cooling there.
     pub limited_by: LimitedBy,
+}
+
+/// Water flows in kg/s that would hold the rise of the water's temperature to so many kelvin.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct FlowForRise {
+    /// To 1 K.
+    #[serde(rename = "1_K")]
+    pub one: f64,
+    /// To 2 K.
+    #[serde(rename = "2_K")]
+    pub two: f64,
+    /// To 5 K.
+    #[serde(rename = "5_K")]
+    pub five: f64,
+}
+
+impl FlowForRise {
+    /// Of `heat` W into water of `supply` degC: heat/(c_w rise), c_w at the supply.
+    ///
+    /// ```
+    /// use quenchway::solution::FlowForRise;
+    /// let flow = FlowForRise::of(4184.051, 20.0).unwrap();
+    /// assert!((flow.one - 1.0).abs() < 1e-6 && (flow.five - 0.2).abs() < 1e-6);
+    /// ```
+    pub fn of(heat: f64, supply: f64) -> Option<FlowForRise> {
+        let one = heat / crate::water::at(supply).heat_capacity;
+        (heat > 0.0).then_some(FlowForRise { one, two: one / 2.0, five: one / 5.0 })
+    }
 }
 
 /// Which side limits the cooling.
@@ -237,8 +282,8 @@ pub struct Throughput {
     pub kg_per_h: f64,
 }
 
-/// How far the inputs' uncertainty moves a limited temperature.
-#[derive(Clone, Debug, Serialize)]
+/// How far the inputs' uncertainty moves a temperature: the root sum of squares of one-at-a-time changes.
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Band {
     /// The station.
     pub station: String,
@@ -250,8 +295,25 @@ pub struct Band {
     /// High end, degC.
     #[serde(rename = "high_degC")]
     pub high: f64,
-    /// Key path of the largest contributor.
+    /// Key path of the largest contributor; empty where nothing is uncertain.
     pub largest: String,
+    /// Change of the temperature with each of `band_inputs` at its low and at its high end, K; not a number where that
+    /// end has no answer.
+    #[serde(rename = "changes_K")]
+    pub changes: Vec<[f64; 2]>,
+}
+
+/// Low and high ends along the line of what the inputs' uncertainty does to surface and core, degC (distance).
+#[derive(Clone, Debug, PartialEq)]
+pub struct FieldBand {
+    /// Surface, low end.
+    pub surface_low: Array1<f64>,
+    /// Surface, high end.
+    pub surface_high: Array1<f64>,
+    /// Core, low end.
+    pub core_low: Array1<f64>,
+    /// Core, high end.
+    pub core_high: Array1<f64>,
 }
 
 /// The energy books of the whole line.
@@ -327,6 +389,8 @@ pub struct Fields {
     pub heat_flux: Array1<f64>,
     /// Heat given up since the die, J/m (flat: J per m of line and m of width) (distance).
     pub heat_per_length: Array1<f64>,
+    /// What the inputs' uncertainty does along the line, where it was asked for.
+    pub band: Option<FieldBand>,
 }
 
 impl Solution {
@@ -343,6 +407,17 @@ impl Solution {
 }
 
 impl PointReport {
+    /// One of the temperatures that can be limited, degC.
+    pub fn quantity(&self, quantity: Quantity) -> f64 {
+        match quantity {
+            Quantity::Surface => self.surface,
+            Quantity::Core => self.core,
+            Quantity::Mean => self.mean,
+            Quantity::Hottest => self.hottest,
+            Quantity::Equalised => self.equalised,
+        }
+    }
+
     /// Every temperature of the report, degC.
     pub fn temperatures(&self) -> Vec<f64> {
         let named = [self.surface, self.core, self.mean, self.hottest, self.equalised];

@@ -64,8 +64,11 @@ pub struct Stepper {
     kappa: Vec<f64>,
     kappa_in: Vec<f64>,
     inverse_middle: Vec<f64>,
-    // Of y_n: derivative of the surface flux (times R), contact conductances (times r).
+    // Of y_n, times R: derivatives of the surface flux with the surface temperature and, negative, with the heat given off.
     film_slope: f64,
+    water_slope: f64,
+    /// K per J/m given off per radian by which the medium warms.
+    warming: f64,
     has_drift: bool,
 }
 
@@ -92,6 +95,8 @@ impl Stepper {
             kappa_in: zeros(nv),
             inverse_middle: zeros(nl),
             film_slope: 0.0,
+            water_slope: 0.0,
+            warming: 0.0,
             has_drift: false,
             field,
             slice,
@@ -105,9 +110,11 @@ impl Stepper {
         let (slice, field) = (&self.slice, &self.field);
         field.rates(slice, surface, distance, &mut self.first_rates);
         field.kappas(slice, &mut self.kappa, &mut self.kappa_in);
-        let (per_kelvin, per_metre) = surface.slopes(field.surface_temperature(), distance);
-        self.film_slope = field.surface_radius() * per_kelvin;
-        self.has_drift = (slice.moving && !slice.flat) || per_metre != 0.0;
+        let slopes = surface.slopes(field.surface_temperature(), field.heat, distance);
+        self.film_slope = field.surface_radius() * slopes.per_kelvin;
+        self.water_slope = -field.surface_radius() * slopes.per_heat;
+        self.warming = surface.warming();
+        self.has_drift = (slice.moving && !slice.flat) || slopes.per_metre != 0.0;
         if self.has_drift {
             let (room, out) = (&mut self.drift_room, &mut self.drift);
             field.drift(slice, surface, distance, &self.first_rates, room, out);
@@ -127,6 +134,12 @@ impl Stepper {
         let conductance = -self.field.k_ab[link] - self.field.k_cb[link];
         (conductance * self.kappa_in[last] + self.film_slope.abs())
             / (self.slice.mass[last] * self.field.capacity[last])
+    }
+
+    /// The longest step that water running against the product allows, s: gamma dt |e| < 1/2 with e = -R dq''/dQ, so that the
+    /// pivot of the heat stays positive.
+    pub fn longest_step(&self) -> f64 {
+        if self.water_slope < 0.0 { -0.5 / (GAMMA * self.water_slope) } else { f64::INFINITY }
     }
 
     /// Tries a step of `dt` seconds after `begin`; returns the error estimate in K (largest over all nodes).
@@ -254,7 +267,8 @@ impl Stepper {
             lower[i + 1] = off * kappa[i];
             carry = (-ab - cb - cb * cb * inverse) * kappa_in[i + 1];
         }
-        diagonal[nl] = mass[nl] * capacity[nl] * rate + carry + self.film_slope;
+        let pull = self.film_slope * (1.0 - self.water_slope / (rate + self.water_slope));
+        diagonal[nl] = mass[nl] * capacity[nl] * rate + carry + pull;
         for &(link, conductance) in &slice.contacts {
             let conductance = field.vertex_radius(link) * conductance;
             diagonal[link] += conductance;
@@ -284,7 +298,9 @@ impl Stepper {
             right[l] = b[l] - carry - k_ac[l] * scaled;
             carry = k_cb[l] * scaled;
         }
-        right[nl] = b[nl] - carry;
+        let heat_index = slice.heat_index();
+        let heat_pivot = rate + self.water_slope;
+        right[nl] = b[nl] - carry + self.water_slope * self.rates[heat_index] / heat_pivot;
         let core_index = slice.core_index();
         let core_pivot = slice.core.map_or(1.0, |core| core.mass * field.core_capacity * rate + field.core_conductance);
         let core_right = self.rates[core_index];
@@ -297,8 +313,7 @@ impl Stepper {
             let tau = (core_right + field.core_conductance * right[0]) / core_pivot;
             u[core_index] = field.core_capacity * tau;
         }
-        let heat_index = slice.heat_index();
-        u[heat_index] = GAMMA * dt * (self.rates[heat_index] + self.film_slope * right[nl]);
+        u[heat_index] = (self.rates[heat_index] + self.film_slope * right[nl]) / heat_pivot;
         let (u_vertex, u_middle) = u[..nv + nl].split_at_mut(nv);
         let (capacity, capacity_middle) = field.capacity[..nv + nl].split_at(nv);
         let (kappa, kappa_middle) = self.kappa[..nv + nl].split_at(nv);
@@ -313,7 +328,7 @@ impl Stepper {
         }
     }
 
-    /// Largest |u_6|/c_p, K.
+    /// Largest |u_6|/c_p, and of the warming medium |u_6| times its warming, K.
     fn error(&self) -> f64 {
         let n = self.slice.nodes();
         let u = &self.increments[5];
@@ -329,6 +344,7 @@ impl Stepper {
             sound &= error.is_finite();
             worst = worst.max(error);
         }
+        worst = worst.max((u[self.slice.heat_index()] * self.warming).abs());
         if sound { worst } else { f64::INFINITY }
     }
 }

@@ -1,25 +1,55 @@
 //! The outer surface: heat flux to the medium by film and radiation, and its derivatives.
 
-use crate::case::{Medium, Section, Shape};
-use crate::film::{Film, FilmState};
+use crate::case::{Medium, Section, Shape, Turn};
+use crate::film::{Film, FilmState, Inputs};
 use crate::units::ZERO_CELSIUS;
 
 /// Stefan-Boltzmann constant, W/(m2 K4) (CODATA 2018: 5.670374419e-8, exact after the SI of 2019).
 pub const STEFAN_BOLTZMANN: f64 = 5.670374419e-8;
 
-/// The surface condition of one section: q'' = h (T_s - T_m) + eps sigma (T_s^4 - T_m^4), temperatures in kelvin there.
+/// Radiation as a film coefficient, eps sigma (T_s^4 - T_m^4)/(T_s - T_m) = eps sigma (T_s + T_m)(T_s^2 + T_m^2), W/(m2 K).
+///
+/// Temperatures in degC, inside in kelvin; surroundings large and at the medium's temperature.
+///
+/// ```
+/// use quenchway::surface::radiation;
+/// // Worked in Python with the constant of CODATA 2018.
+/// assert!((radiation(0.94, 150.0, 25.0) - 10.3017).abs() < 5e-5);
+/// assert!((radiation(0.94, 190.0, 25.0) - 12.3116).abs() < 5e-5);
+/// assert!((radiation(0.94, 60.0, 25.0) - 6.72589).abs() < 5e-6);
+/// ```
+pub fn radiation(emissivity: f64, surface: f64, medium: f64) -> f64 {
+    let (ts, tm) = (surface + ZERO_CELSIUS, medium + ZERO_CELSIUS);
+    emissivity * STEFAN_BOLTZMANN * (ts + tm) * (ts * ts + tm * tm)
+}
+
+/// The surface condition of one pass: q'' = h (T_s - T_m) + eps sigma (T_s^4 - T_m^4), temperatures in kelvin there.
 ///
 /// The film sees the product's diameter at the die: following its few percent of shrink would feign an accuracy that no
-/// film law has.
+/// film law has. The medium is constant, or water that warms with the heat that the product has given off since it
+/// entered: T_m = T_entry + warming (Q - Q_entry).
 #[derive(Clone, Copy, Debug)]
 pub struct Surface<'a> {
     film: &'a Film,
     factor: f64,
     emissivity: f64,
-    medium: f64,
+    entry: f64,
+    warming: f64,
+    entry_heat: f64,
     shape: Shape,
     speed: f64,
     diameter: f64,
+}
+
+/// Derivatives of the heat flux.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Slopes {
+    /// With the surface temperature, W/(m2 K).
+    pub per_kelvin: f64,
+    /// With the distance from the entry, W/m3.
+    pub per_metre: f64,
+    /// With the heat given off per radian, through the medium's temperature, 1/(m s).
+    pub per_heat: f64,
 }
 
 impl<'a> Surface<'a> {
@@ -30,11 +60,34 @@ impl<'a> Surface<'a> {
             film: &section.film,
             factor: section.film_factor,
             emissivity,
-            medium: section.temperature.0,
+            entry: section.temperature.0,
+            warming: 0.0,
+            entry_heat: 0.0,
             shape,
             speed,
             diameter,
         }
+    }
+
+    /// The surface in a turn-round between two passes.
+    pub fn turning(turn: &'a Turn, shape: Shape, speed: f64, diameter: f64) -> Surface<'a> {
+        Surface {
+            film: &turn.film,
+            factor: 1.0,
+            emissivity: turn.emissivity,
+            entry: turn.temperature.0,
+            warming: 0.0,
+            entry_heat: 0.0,
+            shape,
+            speed,
+            diameter,
+        }
+    }
+
+    /// The same surface in a medium of `entry` degC where the product enters, that warms by `warming` K per J/m given off
+    /// per radian; `entry_heat` J/m had been given off at the entry.
+    pub fn in_medium(self, entry: f64, warming: f64, entry_heat: f64) -> Surface<'a> {
+        Surface { entry, warming, entry_heat, ..self }
     }
 
     /// Line speed, m/s.
@@ -42,50 +95,66 @@ impl<'a> Surface<'a> {
         self.speed
     }
 
-    /// Temperature of the medium, degC.
-    pub fn medium(&self) -> f64 {
-        self.medium
+    /// How much the medium warms, K per J/m given off per radian.
+    pub fn warming(&self) -> f64 {
+        self.warming
     }
 
-    fn state(&self, surface: f64, distance: f64) -> FilmState {
-        let Surface { shape, speed, diameter, medium, .. } = *self;
-        FilmState { shape, speed, diameter, distance, surface, medium }
+    /// Temperature of the medium where `heat` J/m have been given off per radian since the die, degC.
+    pub fn medium(&self, heat: f64) -> f64 {
+        self.entry + self.warming * (heat - self.entry_heat)
+    }
+
+    fn state(&self, surface: f64, heat: f64, distance: f64) -> FilmState {
+        let Surface { shape, speed, diameter, .. } = *self;
+        // A law brings its own inputs.
+        let (medium, inputs) = (self.medium(heat), Inputs::default());
+        FilmState { shape, speed, diameter, distance, surface, medium, inputs }
     }
 
     /// Convective film coefficient at surface temperature `surface` (degC), `distance` (m) from the entry, W/(m2 K).
-    pub fn film(&self, surface: f64, distance: f64) -> f64 {
+    pub fn film(&self, surface: f64, heat: f64, distance: f64) -> f64 {
         match self.film {
             Film::Given(h) => self.factor * h,
-            film => self.factor * film.coefficient(&self.state(surface, distance)),
+            film => self.factor * film.coefficient(&self.state(surface, heat, distance)),
         }
     }
 
-    /// Radiative share of the film coefficient, eps sigma (T_s^4 - T_m^4)/(T_s - T_m), W/(m2 K).
+    /// Radiative share of the film coefficient, W/(m2 K).
     pub fn radiation(&self, surface: f64) -> f64 {
         if self.emissivity == 0.0 {
             return 0.0;
         }
-        let (ts, tm) = (surface + ZERO_CELSIUS, self.medium + ZERO_CELSIUS);
-        self.emissivity * STEFAN_BOLTZMANN * (ts + tm) * (ts * ts + tm * tm)
+        radiation(self.emissivity, surface, self.entry)
     }
 
     /// Heat flux to the medium, W/m2.
-    pub fn flux(&self, surface: f64, distance: f64) -> f64 {
-        (self.film(surface, distance) + self.radiation(surface)) * (surface - self.medium)
+    pub fn flux(&self, surface: f64, heat: f64, distance: f64) -> f64 {
+        (self.film(surface, heat, distance) + self.radiation(surface)) * (surface - self.medium(heat))
     }
 
-    /// Derivatives of the flux with surface temperature, W/(m2 K), and with distance, W/m3.
-    pub fn slopes(&self, surface: f64, distance: f64) -> (f64, f64) {
+    /// Derivatives of the flux.
+    pub fn slopes(&self, surface: f64, heat: f64, distance: f64) -> Slopes {
         let ts = surface + ZERO_CELSIUS;
         let radiation = 4.0 * self.emissivity * STEFAN_BOLTZMANN * ts * ts * ts;
         if let Film::Given(h) = self.film {
-            return (self.factor * h + radiation, 0.0);
+            let film = self.factor * h;
+            return Slopes { per_kelvin: film + radiation, per_metre: 0.0, per_heat: -film * self.warming };
         }
-        let state = self.state(surface, distance);
-        let h = self.factor * self.film.coefficient(&state);
+        let state = self.state(surface, heat, distance);
+        let film = self.factor * self.film.coefficient(&state);
         let (per_kelvin, per_metre) = self.film.slopes(&state);
-        let excess = surface - self.medium;
-        (h + self.factor * per_kelvin * excess + radiation, self.factor * per_metre * excess)
+        let excess = surface - state.medium;
+        let per_heat = if self.warming == 0.0 {
+            0.0
+        } else {
+            (self.factor * self.film.slope_with_medium(&state) * excess - film) * self.warming
+        };
+        Slopes {
+            per_kelvin: film + self.factor * per_kelvin * excess + radiation,
+            per_metre: self.factor * per_metre * excess,
+            per_heat,
+        }
     }
 }
 
@@ -102,7 +171,7 @@ mod tests {
             Film::Given(30.0),
             Film::OfSurface(vec![[20.0, 10.0], [200.0, 45.0]]),
             Film::OfDistance(vec![[0.0, 60.0], [3.0, 15.0]]),
-            Film::Law(crate::film::default_law(Medium::Air)),
+            Film::Law(crate::film::default_law(Medium::Air), Inputs::default()),
         ];
         for film in films {
             let section = Section {
@@ -113,17 +182,21 @@ mod tests {
                 film,
                 film_factor: 1.4,
                 emissivity: 0.9,
+                circulation: None,
+                supply: None,
+                passes: 1,
+                turn: Turn::in_air(0.0, Celsius(25.0)),
             };
             let surface = Surface::new(&section, Shape::Round, 2.5, 4e-3);
             // Where a law's distance step must not vanish: at the offset of its virtual entry.
             for (ts, x) in [(150.0, 1.3), (60.0, 0.2), (110.0, ENTRY_OFFSET)] {
-                let (per_kelvin, per_metre) = surface.slopes(ts, x);
+                let Slopes { per_kelvin, per_metre, .. } = surface.slopes(ts, 0.0, x);
                 let (kelvin, metre) = (0.01, 1e-3 * x);
-                let kelvins = (surface.flux(ts + kelvin, x) - surface.flux(ts - kelvin, x)) / (2.0 * kelvin);
-                let metres = (surface.flux(ts, x + metre) - surface.flux(ts, x - metre)) / (2.0 * metre);
+                let kelvins = (surface.flux(ts + kelvin, 0.0, x) - surface.flux(ts - kelvin, 0.0, x)) / (2.0 * kelvin);
+                let metres = (surface.flux(ts, 0.0, x + metre) - surface.flux(ts, 0.0, x - metre)) / (2.0 * metre);
                 // Third derivatives over a hundredth of a kelvin and a thousandth of the distance.
                 assert!((per_kelvin / kelvins - 1.0).abs() < 1e-6, "{ts} {x}: {per_kelvin} {kelvins}");
-                let scale = metres.abs() + 1e-6 * surface.flux(ts, x) / x;
+                let scale = metres.abs() + 1e-6 * surface.flux(ts, 0.0, x) / x;
                 assert!((per_metre - metres).abs() < 1e-5 * scale, "{ts} {x}: {per_metre} {metres}");
             }
         }

@@ -7,7 +7,7 @@
 //! Phi = integral of kappa dT is the quartic that follows.
 
 use crate::case::Layer;
-use crate::shrink;
+use crate::shrink::{self, Law};
 use crate::units::Celsius;
 
 /// One stretch of temperature on which every property is a polynomial of delta = T - `temperature`.
@@ -70,19 +70,20 @@ pub struct Table {
     pub inner: Vec<Side>,
 }
 
-/// Segments in which the density changes by more than this factor are halved, so that the cubics fit to 4e-7.
+/// Segments in which the density changes by more than this factor are divided, so that the cubics fit to 1.8e-7 of a
+/// (their remainder, ln(1.06)^4/64).
 const DENSITY_RATIO: f64 = 1.06;
 
 impl Table {
-    /// The table of a layer: `exponent` is that of `shrink::exponent`, `die` the layer's temperature at the die.
-    pub fn of_layer(layer: &Layer, exponent: f64, die: Celsius) -> Table {
+    /// The table of a layer: `law` is that of `shrink::laws`, `die` the layer's temperature at the die.
+    pub fn of_layer(layer: &Layer, law: &Law, die: Celsius) -> Table {
         let material = &layer.material;
         let rho0 = material.density.at(die);
         let conductivity = |t: f64| layer.conductivity_factor * material.conductivity.at(Celsius(t));
         let heat_capacity = |t: f64| layer.heat_capacity_factor * material.heat_capacity.at(Celsius(t));
-        let area = |t: f64| shrink::area_ratio(&material.density, exponent, die, Celsius(t));
+        let area = |t: f64| shrink::area_ratio(&material.density, law, die, Celsius(t));
         let kappa = |t: f64| conductivity(t) * rho0 / area(t);
-        let edges = segment_edges(layer, exponent);
+        let edges = segment_edges(layer, law);
         let first = edges[0];
         let constant = |t: f64, phi: f64, enthalpy: f64| Segment {
             low: f64::NEG_INFINITY,
@@ -221,8 +222,9 @@ impl Table {
     }
 }
 
-/// Temperatures at which a layer's table changes segment: every point of its curves, finer where the density moves much.
-fn segment_edges(layer: &Layer, exponent: f64) -> Vec<f64> {
+/// Temperatures at which a layer's table changes segment: every point of its curves and the kink of its law, finer where
+/// the density moves much.
+fn segment_edges(layer: &Layer, law: &Law) -> Vec<f64> {
     let material = &layer.material;
     let mut points: Vec<f64> = [&material.conductivity, &material.heat_capacity, &material.density]
         .iter()
@@ -230,11 +232,17 @@ fn segment_edges(layer: &Layer, exponent: f64) -> Vec<f64> {
         .collect();
     points.sort_by(f64::total_cmp);
     points.dedup();
+    // Beyond the curves nothing changes, so a kink there is none.
+    let after = points.partition_point(|&point| point < law.set_temperature.0);
+    if after > 0 && after < points.len() && points[after] > law.set_temperature.0 {
+        points.insert(after, law.set_temperature.0);
+    }
+    let exponent = law.melt.max(law.set);
     let mut edges = vec![points[0]];
     for pair in points.windows(2) {
         let density = |t: f64| material.density.at(Celsius(t));
-        let ratio = (density(pair[0]) / density(pair[1])).ln().abs() * exponent;
-        let parts = (ratio / DENSITY_RATIO.ln()).ceil().clamp(1.0, 64.0);
+        let ratio = libm::log(density(pair[0]) / density(pair[1])).abs() * exponent;
+        let parts = (ratio / libm::log(DENSITY_RATIO)).ceil().clamp(1.0, 64.0);
         for part in 1..parts as usize {
             edges.push(pair[0] + (pair[1] - pair[0]) * part as f64 / parts);
         }
@@ -268,7 +276,8 @@ mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
     use crate::case::{Contact, Contraction, DieTemperature, Size};
-    use crate::material::{Curve, Kind, Material};
+    use crate::material::{Curve, Kind, Material, Uncertainty};
+    use crate::shrink::Law;
 
     /// A plastic whose conductivity, heat capacity and density all bend.
     fn layer() -> Layer {
@@ -284,11 +293,14 @@ mod tests {
                 set_temperature: None,
                 range: [Celsius(0.0), Celsius(200.0)],
                 hazards: Vec::new(),
+                melt: None,
+                uncertainty: Uncertainty::usual(Kind::Plastic),
             },
             size: Size::Diameter(1e-3),
             temperature: DieTemperature::Fixed(Celsius(180.0)),
             contact: Contact::Perfect,
             contraction: Contraction::Free,
+            poisson_ratio: 0.5,
             conductivity_factor: 1.2,
             heat_capacity_factor: 0.9,
         }
@@ -298,7 +310,7 @@ mod tests {
     fn potentials_and_areas_are_those_of_the_curves() {
         let layer = layer();
         let (die, power) = (Celsius(180.0), 2.0 / 3.0);
-        let table = Table::of_layer(&layer, power, die);
+        let table = Table::of_layer(&layer, &Law::uniform(power), die);
         let density = |t: f64| layer.material.density.at(Celsius(t));
         let area = |t: f64| (density(180.0) / density(t)).powf(power);
         let kappa = |t: f64| 1.2 * layer.material.conductivity.at(Celsius(t)) * density(180.0) / area(t);
@@ -322,17 +334,17 @@ mod tests {
     fn segments_end_at_the_points_and_where_the_area_moved_by_six_percent() {
         let layer = layer();
         // Held: ln(1400/1300)/ln 1.06 = 1.27, ln(1300/1100)/ln 1.06 = 2.87, and a constant one at both ends.
-        assert_eq!(Table::of_layer(&layer, 1.0, Celsius(180.0)).segments.len(), 2 + 3 + 2);
+        assert_eq!(Table::of_layer(&layer, &Law::uniform(1.0), Celsius(180.0)).segments.len(), 2 + 3 + 2);
         // Free in a flat product: a third of that.
-        assert_eq!(Table::of_layer(&layer, 1.0 / 3.0, Celsius(180.0)).segments.len(), 1 + 1 + 2);
-        let table = Table::of_layer(&layer, 1.0, Celsius(180.0));
+        assert_eq!(Table::of_layer(&layer, &Law::uniform(1.0 / 3.0), Celsius(180.0)).segments.len(), 1 + 1 + 2);
+        let table = Table::of_layer(&layer, &Law::uniform(1.0), Celsius(180.0));
         assert_eq!((table.find(f64::INFINITY), table.find(f64::NEG_INFINITY)), (6, 0));
     }
 
     #[test]
     fn the_smallest_diffusivity_is_that_of_the_curves() {
         let layer = layer();
-        let table = Table::of_layer(&layer, 0.0, Celsius(180.0));
+        let table = Table::of_layer(&layer, &Law::uniform(0.0), Celsius(180.0));
         let m = &layer.material;
         let at = |t: f64| {
             let (k, c) = (1.2 * m.conductivity.at(Celsius(t)), 0.9 * m.heat_capacity.at(Celsius(t)));

@@ -181,6 +181,10 @@ fn scale(unit: &str, dimension: Dimension) -> Result<Scale, UnitError> {
     if exponents == dimension.row().exponents {
         return Ok(scale);
     }
+    // A litre of water counts as a kilogram: L/(m2 s) has the exponents of a speed.
+    if dimension == Dimension::WaterFlux && exponents == Dimension::Speed.row().exponents {
+        return Ok(scale.shifted(3));
+    }
     let found = ROWS.iter().find(|row| row.exponents == exponents).map(|row| row.dimension);
     Err(UnitError::other(unit, found, dimension))
 }

@@ -44,6 +44,10 @@ ROOT = {
     "section_of_point": ("distance", "1"),
     "throughput": ("layer", "kg h-1"),
     "set_through_distance": ("layer", "m"),
+    "skin_set_distance": ("layer", "m"),
+    "melt_shrink": ("layer", "percent"),
+    "surface_set_rate": ("layer", "K s-1"),
+    "mid_wall_set_rate": ("layer", "K s-1"),
     "equalised_temperature": ("", "degC"),
     "rebound": ("", "K"),
     "finished_diameter": ("", "m"),
@@ -170,6 +174,25 @@ def test_stations_and_section_ends_are_output_points(path, run):
     margin, value, limit = stations.core_margin, stations.core_temperature, stations.core_max
     assert np.array_equal(margin, limit - value, equal_nan=True)
     assert (np.isnan(sections.water_in_temperature) | (sections.medium == "water")).all()
+
+
+def test_the_range_is_the_root_sum_of_squares_of_its_changes(path):
+    if path.name != "house-wire.h5":
+        pytest.skip("made-up numbers")
+    band, stations = group(path, "band"), group(path, "stations")
+    ends = np.stack([band.change_at_low_end, band.change_at_high_end])
+    for row in range(band.sizes["band"]):
+        station = list(stations.station_name.values).index(band.station_name.values[row])
+        value = float(stations[f"{band.quantity.values[row]}_temperature"][station])
+        up, down = np.maximum(ends[:, row].max(0), 0), np.minimum(ends[:, row].min(0), 0)
+        # The same sums in another order: rounding only.
+        assert abs(band.high[row] - value - np.sqrt((up**2).sum())) < 1e-9
+        assert abs(value - band.low[row] - np.sqrt((down**2).sum())) < 1e-9
+    assert set(band.varied.values) <= {"kelvin", "factor", "conductance"}
+    with xr.open_dataset(path, engine="h5netcdf") as line:
+        assert (line.core_temperature_low <= line.core_temperature).all()
+        assert (line.core_temperature <= line.core_temperature_high).all()
+        assert line.surface_temperature_high.attrs["units"] == "degC"
 
 
 def test_the_file_says_where_it_comes_from(run):

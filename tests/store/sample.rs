@@ -1,13 +1,14 @@
 //! Made-up answers for the tests of the results file.
 
 use ndarray::{Array1, Array2, Axis, concatenate, s};
-use quenchway::case::{Limit, Medium, Quantity};
+use quenchway::case::{InputBand, Limit, Medium, Quantity, Varied};
 use quenchway::error::Warning;
 use quenchway::solution::{
-    Balance, Band, Fields, Interface, LimitReport, LimitedBy, Numerics, PointReport, SectionReport, SetThrough, Shrink,
-    Solution, StationReport, Throughput,
+    Balance, Band, FieldBand, Fields, FlowForRise, Interface, LimitReport, LimitedBy, Numerics, PointReport,
+    SectionReport, SetThrough, Shrink, Solution, StationReport, Throughput,
 };
 use quenchway::units::Celsius;
+use quenchway::voids::Skin;
 
 /// A plausible answer, made up and not computed: 230 points, an air gap and a trough, decaying profiles.
 pub fn sample(layers: usize) -> Solution {
@@ -51,6 +52,12 @@ pub fn sample(layers: usize) -> Solution {
         film: distance.mapv(|at| if at > 0.4 { 3000.0 } else { 25.0 }),
         heat_flux: distance.mapv(|at| 3e5 * (-at).exp()),
         heat_per_length: stored.mapv(|now| stored[0] - now),
+        band: (layers > 1).then(|| FieldBand {
+            surface_low: &distance * -0.1,
+            surface_high: &distance * 0.2,
+            core_low: &distance * -0.3,
+            core_high: &distance * 0.4,
+        }),
         node_mass,
         temperature,
         enthalpy,
@@ -98,6 +105,9 @@ pub fn sample(layers: usize) -> Solution {
         medium_temperature: fields.medium[ends[1]],
         water_in: water[0],
         water_out: water[1],
+        water_flow: water[0].map(|_| 0.25),
+        heat_to_water: if medium == Medium::Water { 5000.0 } else { 0.0 },
+        flow_for_rise: FlowForRise::of(if medium == Medium::Water { 5000.0 } else { 0.0 }, fields.medium[ends[1]]),
         film_mean: fields.film[ends[1]],
         biot: 1.7,
         boiling: 0.0,
@@ -113,6 +123,13 @@ pub fn sample(layers: usize) -> Solution {
         equalised: 31.25,
         rebound: 4.5,
         set_through: vec![SetThrough { layer: names[layers - 1].clone(), distance: Some(7.25) }],
+        skins: vec![Skin {
+            layer: names[layers - 1].clone(),
+            distance: Some(2.75),
+            melt_shrink: Some(3.5),
+            surface_rate: Some(812.5),
+            mid_wall_rate: None,
+        }],
         shrink: Shrink {
             hot_gauge: 2.0e-3,
             cold_gauge: 1.97e-3,
@@ -125,6 +142,7 @@ pub fn sample(layers: usize) -> Solution {
         },
         throughput: names.iter().map(|name| Throughput { layer: name.clone(), kg_per_h: 66.5 }).collect(),
         limited_by: LimitedBy::Plastic,
+        chiller_duty: 5000.0,
         peclet: 1.5e4,
         band: vec![Band {
             station: "capstan \"ß\"".to_string(),
@@ -132,7 +150,24 @@ pub fn sample(layers: usize) -> Solution {
             low: 52.0,
             high: 67.0,
             largest: "layer.conductor.temperature".to_string(),
+            changes: vec![[-2.5, 2.5], [f64::NAN, 7.0]],
         }],
+        band_inputs: vec![
+            InputBand {
+                input: "layer.conductor.temperature".to_string(),
+                varied: Varied::Kelvin,
+                low_end: -10.0,
+                high_end: 10.0,
+                basis: "given by the case".to_string(),
+            },
+            InputBand {
+                input: "layer.\"isolação Å\".contact".to_string(),
+                varied: Varied::Conductance,
+                low_end: 1000.0,
+                high_end: f64::INFINITY,
+                basis: "common practice, no source".to_string(),
+            },
+        ],
         balance: Balance { heat_to_media: 8e3, enthalpy_drop: 8e3, relative_error: 3e-15 },
         numerics: Numerics { cells: nodes - layers, steps: 812, tolerance: 0.01, error: 0.004, wall: 0.02 },
         warnings: vec![Warning::ContactAssumed { layer: "insulation".to_string(), inner: "conductor".to_string() }],
@@ -143,7 +178,15 @@ pub fn sample(layers: usize) -> Solution {
 
 /// One bare layer, no stations, nothing to warn of: every dimension that can be empty is.
 pub fn bare() -> Solution {
-    Solution { stations: Vec::new(), warnings: Vec::new(), band: Vec::new(), set_through: Vec::new(), ..sample(1) }
+    Solution {
+        stations: Vec::new(),
+        warnings: Vec::new(),
+        band: Vec::new(),
+        band_inputs: Vec::new(),
+        set_through: Vec::new(),
+        skins: Vec::new(),
+        ..sample(1)
+    }
 }
 
 /// The first names of layers.

@@ -1,11 +1,11 @@
 //! Small cases from plain numbers: what the checks are made of. Line speed 1 m/s, so that metres are seconds.
 
 use quenchway::case::{
-    Case, Contact, Contraction, DieTemperature, Geometry, Layer, Medium, Section, Shape, Size, Station,
+    Case, Contact, Contraction, DieTemperature, Geometry, Layer, Medium, Section, Shape, Size, Station, Turn,
 };
 use quenchway::film::Film;
 use quenchway::march::march;
-use quenchway::material::{Curve, Kind, Material};
+use quenchway::material::{Curve, Kind, Material, Uncertainty};
 use quenchway::solution::{PointReport, Solution};
 use quenchway::units::Celsius;
 
@@ -42,6 +42,8 @@ pub fn material(kind: Kind, conductivity: Curve, heat_capacity: Curve, density: 
         set_temperature: None,
         range: [Celsius(-300.0), Celsius(2000.0)],
         hazards: Vec::new(),
+        melt: None,
+        uncertainty: Uncertainty::usual(kind),
     }
 }
 
@@ -54,6 +56,7 @@ pub fn layer(material: Material, diameter: f64, temperature: f64) -> Layer {
         temperature: DieTemperature::Fixed(Celsius(temperature)),
         contact: Contact::Perfect,
         contraction: Contraction::Held,
+        poisson_ratio: 0.5,
         conductivity_factor: 1.0,
         heat_capacity_factor: 1.0,
     }
@@ -69,6 +72,10 @@ pub fn bath(duration: f64, temperature: f64, film: f64) -> Section {
         film: Film::Given(film),
         film_factor: 1.0,
         emissivity: 0.0,
+        circulation: None,
+        supply: None,
+        passes: 1,
+        turn: Turn::in_air(0.0, Celsius(25.0)),
     }
 }
 
@@ -89,6 +96,7 @@ pub fn case(shape: Shape, layers: Vec<Layer>, sections: Vec<Section>, ages: &[f6
         stations: ages.iter().map(station).collect(),
         tolerance: TOLERANCE,
         assumptions: Vec::new(),
+        bands: Vec::new(),
     }
 }
 

@@ -4,6 +4,7 @@ pub mod benchmarks;
 pub mod body;
 pub mod build;
 pub mod composite;
+pub mod conductors;
 pub mod figures;
 pub mod freezing;
 pub mod honesty;
@@ -16,6 +17,7 @@ pub mod random;
 pub mod report;
 pub mod shrink;
 pub mod transient;
+pub mod water;
 
 use rayon::prelude::*;
 
@@ -23,7 +25,7 @@ use page::Page;
 
 /// Every check of the engine, in the order of the index; a new one is one line.
 pub fn pages() -> Vec<Page> {
-    let all: [fn() -> Page; 18] = [
+    let all: [fn() -> Page; 21] = [
         body::wall_and_cylinder,
         body::half_space,
         body::contact_on_entry,
@@ -32,6 +34,7 @@ pub fn pages() -> Vec<Page> {
         freezing::page,
         practice::scaling,
         practice::limits_of_biot,
+        water::page,
         shrink::page,
         composite::nonlinear,
         transient::page,
@@ -39,6 +42,8 @@ pub fn pages() -> Vec<Page> {
         media::films,
         media::moving,
         media::gauges,
+        conductors::classes,
+        conductors::mixtures,
         media::water_and_air,
         practice::speeds,
         practice::habits,

@@ -14,16 +14,20 @@ pub fn films() -> Page {
             rows.push(Check {
                 family: "film laws",
                 what: format!(
-                    "{}: {} m/s, {} mm, at {} m, surface {} degC, medium {} degC",
+                    "{}: {} m/s, {} mm, at {} m, surface {} degC, medium {} degC{}",
                     law.name,
                     s.speed,
                     s.diameter * 1e3,
                     s.distance,
                     s.surface,
-                    s.medium
+                    s.medium,
+                    inputs(law, &s)
                 ),
                 source: example.source,
-                status: Status::Computed,
+                status: match law.status {
+                    film::Status::Memory(_) => Status::Memory,
+                    film::Status::Read | film::Status::Derived => Status::Computed,
+                },
                 unit: "W/(m2 K)",
                 expected: example.coefficient,
                 computed: (law.coefficient)(&s),
@@ -58,6 +62,11 @@ pub fn films() -> Page {
                  factor of two.",
         rows,
     }
+}
+
+/// ", velocity 2, water_flux 5": the keys that the law takes, SI.
+fn inputs(law: &film::Law, state: &film::FilmState) -> String {
+    law.takes.iter().map(|input| format!(", {} {}", input.key(), input.of(&state.inputs))).collect()
 }
 
 /// Density, heat capacity, viscosity, conductivity half-way between the tables' points (at the points themselves a table
@@ -252,7 +261,7 @@ pub fn gauges() -> Page {
         set_up: "Gauges from 24 to 4 as a case file writes them.",
         reference: "ASTM B258.",
         bound: "Half a unit of the last digit.",
-        doubts: "None. Conductor classes enter with their tables.",
+        doubts: "None.",
         rows,
     }
 }

@@ -142,6 +142,7 @@ pub fn habits() -> Page {
                 distance: 2.0,
                 surface,
                 medium: medium_temperature,
+                inputs: quenchway::film::Inputs::default(),
             };
             let what = format!("{}, 3.4 mm wire at {speed} m/s in {word}, 2 m from entry", law.name);
             rows.push(row(what, "W/(m2 K)", range, (law.coefficient)(&state)));

@@ -2,15 +2,15 @@
 
 use fastrand::Rng;
 use quenchway::case::{
-    Case, Contact, Contraction, DieTemperature, Geometry, Layer, Medium, Section, Shape, Size, Station,
+    Case, Contact, Contraction, DieTemperature, Geometry, Layer, Medium, Section, Shape, Size, Station, Turn,
 };
-use quenchway::film::Film;
+use quenchway::film::{self, Film, Inputs};
 use quenchway::library;
-use quenchway::material::{Curve, Kind, Material};
+use quenchway::material::{Curve, Kind, Material, Uncertainty};
 use quenchway::units::Celsius;
 
 /// The case of a seed: 1 to 4 layers, 1 to 6 sections, 0.2 to 80 mm, 0.01 to 30 m/s, library materials and own curves with
-/// and without latent peaks, contacts, bores, film tables, radiation, both shapes. The same seed gives the same case.
+/// and without latent peaks, contacts, bores, film tables, sprays, air wipes, radiation, both shapes. The same seed gives the same case.
 pub fn case(seed: u64) -> Case {
     let mut rng = Rng::with_seed(seed);
     let rng = &mut rng;
@@ -37,6 +37,7 @@ pub fn case(seed: u64) -> Case {
         stations,
         tolerance: 0.01,
         assumptions: Vec::new(),
+        bands: Vec::new(),
     }
 }
 
@@ -79,6 +80,7 @@ fn layers(rng: &mut Rng, outer: f64, bore: f64) -> Vec<Layer> {
             temperature: DieTemperature::Fixed(Celsius(temperature)),
             contact,
             contraction: if free { Contraction::Free } else { Contraction::Held },
+            poisson_ratio: 0.5,
             conductivity_factor: 1.0,
             heat_capacity_factor: 1.0,
         });
@@ -97,12 +99,16 @@ fn sections(rng: &mut Rng, wall: f64, speed: f64) -> Vec<Section> {
             let film = film(rng, air, length);
             Section {
                 name: format!("section {index}"),
-                medium: if air { Medium::Air } else { Medium::Water },
+                medium: medium(air, &film),
                 length,
                 temperature: Celsius(if air { uniform(rng, 15.0, 40.0) } else { uniform(rng, 8.0, 80.0) }),
                 film,
                 film_factor: 1.0,
                 emissivity: if air && rng.f64() < 0.6 { 0.9 } else { 0.0 },
+                circulation: None,
+                supply: None,
+                passes: 1,
+                turn: Turn::in_air(0.0, Celsius(25.0)),
             }
         })
         .collect()
@@ -114,17 +120,44 @@ fn film(rng: &mut Rng, air: bool, length: f64) -> Film {
     match rng.f64() {
         x if x < 0.15 => Film::OfSurface([15.0, 60.0, 120.0, 200.0].map(|t| [t, value(rng)]).to_vec()),
         x if x < 0.3 => Film::OfDistance([0.0, 0.05, 0.3, 1.0].map(|part| [part * length, value(rng)]).to_vec()),
+        x if x > 0.9 && air => blown(log_uniform(rng, 1.0, 60.0)),
+        x if x > 0.9 => sprayed(log_uniform(rng, 0.1, 9.0)),
         _ => Film::Given(value(rng)),
     }
 }
 
-/// Any material of the library of a kind.
+/// An air wipe, m/s.
+fn blown(velocity: f64) -> Film {
+    law("cross-air", Inputs { velocity, ..Inputs::default() })
+}
+
+/// Water jets, kg/(m2 s).
+fn sprayed(water_flux: f64) -> Film {
+    law("spray", Inputs { water_flux, ..Inputs::default() })
+}
+
+fn law(name: &str, inputs: Inputs) -> Film {
+    match film::find(name) {
+        Some(law) => Film::Law(law, inputs),
+        None => unreachable!("no law {name}"),
+    }
+}
+
+fn medium(air: bool, film: &Film) -> Medium {
+    match film {
+        Film::Law(law, _) => law.medium,
+        _ if air => Medium::Air,
+        _ => Medium::Water,
+    }
+}
+
+/// Materials of the library by name, so that a seed stays the same case when the library grows.
+const FROM_LIBRARY: [&str; 6] = ["pvc-insulation", "pvc-jacket", "ldpe", "hdpe", "copper", "aluminium"];
+
+/// One of these materials of a kind.
 fn library_material(rng: &mut Rng, kind: Kind) -> Material {
-    let all: Vec<Material> = library::entries()
-        .iter()
-        .map(|entry| entry.material.clone())
-        .filter(|material| material.kind == kind)
-        .collect();
+    let all: Vec<Material> =
+        FROM_LIBRARY.iter().filter_map(|name| library::find(name)).filter(|material| material.kind == kind).collect();
     all[rng.usize(0..all.len())].clone()
 }
 
@@ -177,6 +210,8 @@ fn material(name: &str, kind: Kind, k: Vec<[f64; 2]>, c: Vec<[f64; 2]>, rho: Vec
         set_temperature: Some(Celsius(80.0)),
         range: [Celsius(-50.0), Celsius(300.0)],
         hazards: Vec::new(),
+        melt: None,
+        uncertainty: Uncertainty::usual(kind),
     }
 }
 

@@ -1,16 +1,64 @@
 //! `quenchway materials`: the library in one table, or one material with every point, source and doubt.
 
-use comfy_table::{CellAlignment, LineStyle, Table, TableStyle};
+use std::path::Path;
+
+use comfy_table::CellAlignment;
+use quenchway::foam::{self, DENSITY_AT};
 use quenchway::input::{Described, Status};
-use quenchway::library;
-use quenchway::material::{Curve, Hazard, Kind, Material};
-use quenchway::units::Celsius;
+use quenchway::material::{Curve, Hazard, Kind, Material, Uncertainty};
+use quenchway::units::{self, Celsius, Dimension};
+use quenchway::{library, resolved};
 
-/// A solid and a melt, degC: where the list reads the curves.
-const LISTED: [Celsius; 2] = [Celsius(20.0), Celsius(190.0)];
+use super::listing::{lines, number, paragraph, table};
+use crate::args::MaterialsArgs;
+use crate::plot::curves;
 
-/// A rule under the header and nothing else.
-const RULED: TableStyle = TableStyle::new().header_separator(LineStyle::none().fill('─').junction('─'));
+/// A solid and a melt: where the list reads the curves of a material.
+fn listed(material: &Material) -> [Celsius; 2] {
+    const SOLID: Celsius = Celsius(20.0);
+    const HOT: Celsius = Celsius(190.0);
+    [SOLID, material.melt.map_or(HOT, |[low, high]| Celsius((low.0 + high.0) / 2.0))]
+}
+
+/// What `quenchway materials` prints.
+///
+/// Errors: a message; no such material, no foam of that density, or a picture that cannot be written.
+pub fn answer(args: &MaterialsArgs, width: usize) -> Result<String, String> {
+    match (&args.plot, &args.name, &args.foam) {
+        (Some(dir), _, _) => pictures(dir),
+        (None, Some(name), Some(density)) => foam(name, density, width),
+        (None, name, _) => materials(name.as_deref(), width),
+    }
+}
+
+/// Draws the curves of the library into a directory; says where.
+fn pictures(dir: &Path) -> Result<String, String> {
+    let paths = curves::draw_library(dir).map_err(|error| format!("error: {error}"))?;
+    Ok(paths.iter().map(|path| format!("{}\n", path.display())).collect())
+}
+
+/// The foamed grade of a material as a table of a case file.
+fn foam(name: &str, density: &str, width: usize) -> Result<String, String> {
+    let solid = library::find(name).ok_or_else(|| unknown(name))?;
+    let given = units::parse(density, Dimension::Density)
+        .map_err(|error| format!("error: --foam: {}\nhelp: for example --foam \"450 kg/m3\"", error.wrong()))?;
+    let full = solid.density.at(DENSITY_AT);
+    if solid.kind != Kind::Plastic {
+        return Err(format!("error: {name} is not a plastic: it has no foamed grade"));
+    }
+    let foam = foam::foamed(&solid, given).ok_or_else(|| {
+        let [least, full] = [(0.02 * full).ceil(), full].map(number);
+        format!("error: no foam of {name} weighs {} kg/m3\nhelp: between {least} and {full} kg/m3", number(given))
+    })?;
+    let about = format!(
+        "{name} with {:.0} percent of its volume in closed cells of air: {} kg/m3 at 20 degC; conductivity by \
+         Maxwell-Eucken, cells shrink with the plastic. To paste into a case file.",
+        100.0 * (1.0 - given / full),
+        number(given)
+    );
+    let comment = textwrap::fill(&about, textwrap::Options::new(width).initial_indent("# ").subsequent_indent("# "));
+    Ok(format!("{comment}\n{}", resolved::material(&foam)))
+}
 
 /// The library as a list, or one of its materials as a record, in SI units, `width` columns wide.
 ///
@@ -37,24 +85,38 @@ fn unknown(name: &str) -> String {
 
 fn list(width: usize) -> String {
     let mut table = table(
-        &["material", "conductivity\nW/(m K)", "heat capacity\nJ/(kg K)", "density\nkg/m3", "set\ndegC", "range\ndegC"],
+        &[
+            "material",
+            "conductivity\nW/(m K)",
+            "heat capacity\nJ/(kg K)",
+            "density\nkg/m3",
+            "set\ndegC",
+            "melt\ndegC",
+            "range\ndegC",
+        ],
         width,
     );
-    let pair = |curve: &Curve, decimals: usize| {
-        LISTED.map(|temperature| format!("{:.decimals$}", curve.at(temperature))).join(" / ")
-    };
     for Described { material, .. } in library::entries() {
+        let pair = |curve: &Curve, decimals: usize| {
+            listed(material).map(|temperature| format!("{:.decimals$}", curve.at(temperature))).join(" / ")
+        };
+        let metal = material.conductivity.points().iter().all(|point| point[1] >= 10.0);
         table.add_row([
             material.name.clone(),
-            pair(&material.conductivity, if material.kind == Kind::Metal { 0 } else { 3 }),
+            pair(&material.conductivity, if metal { 0 } else { 3 }),
             pair(&material.heat_capacity, 0),
             pair(&material.density, 0),
             material.set_temperature.map_or("-".to_string(), |set| number(set.0)),
-            range(material),
+            material.melt.map_or("-".to_string(), between),
+            between(material.range),
         ]);
     }
     let mut text = lines(&table);
-    text += "\nAt 20 / 190 degC; the heat of crystallisation is a peak of the heat capacity between them.\n\n";
+    text += "\n";
+    let where_read = "At 20 degC / in the middle of the melt range, without one at 190 degC; the heat of crystallisation is a \
+                      peak of the heat capacity between them.";
+    text += &paragraph("", where_read, width);
+    text += "\n";
     let column = library::names().iter().map(|name| name.len()).max().unwrap_or(0);
     for Described { material, describes, .. } in library::entries() {
         text += &paragraph(&format!("{:column$}  ", material.name), describes, width);
@@ -75,7 +137,10 @@ fn record(described: &Described, width: usize) -> String {
     let Described { material, describes, .. } = described;
     let kind = if material.kind == Kind::Metal { "metal" } else { "plastic" };
     let mut text = paragraph(&format!("{}: ", material.name), describes, width);
-    text += &format!("{kind}, {} degC; between the points straight lines, outside them constant\n", range(material));
+    text += &format!(
+        "{kind}, {} degC; between the points straight lines, outside them constant\n",
+        between(material.range)
+    );
     for hazard in &material.hazards {
         text += &paragraph("Caution: ", caution(*hazard), width);
     }
@@ -92,7 +157,18 @@ fn record(described: &Described, width: usize) -> String {
         text += &format!("\nSet temperature\n  {} degC\n", number(set.0));
         text += &provenance(described, "set_temperature", width);
     }
-    text
+    if let Some(melt) = material.melt {
+        text += &format!("\nMelt temperature\n  {} degC\n", between(melt));
+        text += &provenance(described, "melt", width);
+    }
+    let Uncertainty { conductivity, heat_capacity, density } = material.uncertainty;
+    let [conductivity, heat_capacity, density] =
+        [conductivity, heat_capacity, density].map(|part| number(100.0 * part));
+    text += &format!(
+        "\nUncertainty, one standard value\n  conductivity {conductivity} %, heat capacity {heat_capacity} %, density \
+         {density} %\n"
+    );
+    text + &provenance(described, "uncertainty", width)
 }
 
 /// The points of a curve, one a line; a constant as one value.
@@ -136,34 +212,6 @@ fn caution(hazard: Hazard) -> &'static str {
     }
 }
 
-fn range(material: &Material) -> String {
-    material.range.map(|end| number(end.0)).join(" to ")
-}
-
-/// Six digits, without zeros at the end.
-fn number(value: f64) -> String {
-    let rounded: f64 = format!("{value:.5e}").parse().unwrap_or(value);
-    rounded.to_string()
-}
-
-/// A table whose columns are numbers but for the first.
-fn table(header: &[&str], width: usize) -> Table {
-    let mut table = Table::new();
-    table.load_style(RULED).set_width(width as u16).set_header(header);
-    for column in 1..header.len() {
-        if let Some(column) = table.column_mut(column) {
-            column.set_cell_alignment(CellAlignment::Right);
-        }
-    }
-    table
-}
-
-fn lines(table: &Table) -> String {
-    table.lines().map(|line| format!("{}\n", line.trim_end())).collect()
-}
-
-/// Words that hang under their mark.
-fn paragraph(mark: &str, words: &str, width: usize) -> String {
-    let indent = " ".repeat(mark.chars().count());
-    textwrap::fill(words, textwrap::Options::new(width).initial_indent(mark).subsequent_indent(&indent)) + "\n"
+fn between(ends: [Celsius; 2]) -> String {
+    ends.map(|end| number(end.0)).join(" to ")
 }

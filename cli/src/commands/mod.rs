@@ -2,6 +2,8 @@
 
 pub mod check;
 pub mod converge;
+pub mod films;
+pub mod listing;
 pub mod materials;
 pub mod run;
 pub mod schema;

@@ -9,6 +9,7 @@ use quenchway::case::Case;
 use quenchway::march::march;
 use quenchway::resolved::resolved;
 use quenchway::solution::Solution;
+use quenchway::study::band::add_band;
 use quenchway::units::System;
 use serde::Serialize;
 use sha2::{Digest, Sha256};
@@ -78,6 +79,12 @@ pub fn run(args: &RunArgs, columns: Option<usize>) -> Result<Outcome, Failure> {
         outputs.iter().for_each(Outputs::give_back);
         Failure::March(args.case.clone(), error)
     })?;
+    if !args.no_band {
+        add_band(&case, &mut solution).map_err(|error| {
+            outputs.iter().for_each(Outputs::give_back);
+            Failure::March(args.case.clone(), error)
+        })?;
+    }
     solution.numerics.wall = start.elapsed().as_secs_f64();
     let mut notes = String::new();
     if let Some(outputs) = &outputs {

@@ -101,9 +101,16 @@ impl Frame {
 
     /// Axes, ticks, numbers and names, over the curves.
     pub fn draw_axes(&self, sheet: &Sheet, x_name: &str, y_name: &str) -> Result<(), PlotError> {
+        self.draw_bare_axes(sheet)?;
+        let names = Lettering::regular(TEXT, INK);
+        sheet.text(x_name, [(self.left + self.right) / 2.0, self.bottom + 66.0], Align::Middle, names)?;
+        sheet.upward(y_name, [46.0, (self.top + self.bottom) / 2.0], names)
+    }
+
+    /// Axes, ticks and numbers without names, over the curves.
+    pub fn draw_bare_axes(&self, sheet: &Sheet) -> Result<(), PlotError> {
         let pen = Pen::solid(INK, THIN);
         let numbers = Lettering::regular(SMALL, INK);
-        let names = Lettering::regular(TEXT, INK);
         sheet.line(&[[self.left, self.top], [self.left, self.bottom], [self.right, self.bottom]], pen)?;
         let (ticks, decimals) = self.x.ticks(X_TICKS);
         for tick in ticks {
@@ -117,8 +124,7 @@ impl Frame {
             sheet.line(&[[self.left - TICK, y], [self.left, y]], pen)?;
             sheet.text(&number(tick, decimals), [self.left - TICK - 6.0, y], Align::Right, numbers)?;
         }
-        sheet.text(x_name, [(self.left + self.right) / 2.0, self.bottom + 66.0], Align::Middle, names)?;
-        sheet.upward(y_name, [46.0, (self.top + self.bottom) / 2.0], names)
+        Ok(())
     }
 }
 

@@ -2,8 +2,10 @@
 
 pub mod callouts;
 pub mod colormap;
+pub mod curves;
 pub mod diameter;
 pub mod field;
+pub mod films;
 pub mod frame;
 pub mod page;
 pub mod png;

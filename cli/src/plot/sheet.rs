@@ -124,6 +124,12 @@ impl Sheet<'_> {
         self.area.draw(&Polygon::new(corners, color.filled())).map_err(broken)
     }
 
+    /// A filled polygon that what lies under it shows through; `opacity` from 0 to 1.
+    pub fn veil(&self, corners: &[Place], color: RGBColor, opacity: f64) -> Result<(), PlotError> {
+        let corners: Vec<(i32, i32)> = corners.iter().map(|&corner| large(corner)).collect();
+        self.area.draw(&Polygon::new(corners, color.mix(opacity).filled())).map_err(broken)
+    }
+
     /// A filled disc.
     pub fn disc(&self, centre: Place, radius: f64, color: RGBColor) -> Result<(), PlotError> {
         self.area.draw(&Circle::new(large(centre), (radius * SCALE) as i32, color.filled())).map_err(broken)

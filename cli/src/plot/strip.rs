@@ -10,7 +10,7 @@ use super::frame::{Axis, Frame};
 use super::sheet::{Align, Dash, Lettering, Pen, Sheet};
 use super::spread::{Flag, flags};
 use super::text::{self, Weight};
-use super::theme::{AIR, HAIR, INK, MARGIN, PAPER, QUIET, TEXT, THIN, WATER, WIDTH};
+use super::theme::{AIR, HAIR, INK, MARGIN, PAPER, QUIET, SPRAY, TEXT, THIN, WATER, WIDTH};
 use crate::shown::Shown;
 
 /// Height of the strip itself, px.
@@ -121,6 +121,7 @@ impl Strip {
             shades: match section.medium {
                 Medium::Air => AIR,
                 Medium::Water => WATER,
+                Medium::Spray => SPRAY,
             },
         });
         let stations = solution.stations.iter();

@@ -29,7 +29,9 @@ struct Curve<'a> {
 
 /// Draws the picture.
 pub fn draw(sheet: &Sheet, case: &Case, solution: &Solution, shown: Shown) -> Result<(), PlotError> {
-    let description = format!("Temperatures along the line at {}", amount(shown, case.line_speed, Dimension::Speed));
+    let speed = amount(shown, case.line_speed, Dimension::Speed);
+    let shaded = if solution.fields.band.is_some() { "; shaded: what the inputs leave open" } else { "" };
+    let description = format!("Temperatures along the line at {speed}{shaded}");
     let top = draw_heading(sheet, &case.title, &description)?;
     let curves = curves(case, solution);
     let last = |curve: &Curve| curve.values.last().copied().unwrap_or(f64::NAN);
@@ -42,11 +44,20 @@ pub fn draw(sheet: &Sheet, case: &Case, solution: &Solution, shown: Shown) -> Re
     let celsius = |value: f64| shown.value(value, Dimension::Temperature);
     let drawn = curves.iter().flat_map(|curve| curve.values.iter().copied());
     let limits = solution.stations.iter().flat_map(|station| station.limits.iter().map(|limit| limit.limit));
-    let y = Axis::over(drawn.chain(limits).map(celsius), [0.05, 0.05]);
+    let bands = bands(solution);
+    let ends = bands.iter().flat_map(|(_, ends)| ends).flat_map(|end| end.iter().copied());
+    let y = Axis::over(drawn.chain(limits).chain(ends).map(celsius), [0.05, 0.05]);
     let frame = Frame { left: PLOT_LEFT, top: strip.plot_top(), right, bottom: PLOT_BOTTOM, x, y };
 
     strip.draw_shades(sheet, &frame)?;
     frame.draw_grid(sheet)?;
+    for (color, [low, high]) in &bands {
+        let places = |values: &ArrayView1<f64>| -> Vec<Place> {
+            distance.iter().zip(values).map(|(&x, &value)| frame.place(x, celsius(value))).collect()
+        };
+        let around: Vec<Place> = places(low).into_iter().chain(places(high).into_iter().rev()).collect();
+        sheet.veil(&around, *color, BAND_OPACITY)?;
+    }
     strip.draw_names(sheet, &frame)?;
     let mut callouts = Callouts::new(frame);
     let mut entries = Vec::new();
@@ -65,6 +76,21 @@ pub fn draw(sheet: &Sheet, case: &Case, solution: &Solution, shown: Shown) -> Re
     let x_name = format!("distance from the die, {}", symbol(shown, Dimension::Length));
     frame.draw_axes(sheet, &x_name, &format!("temperature, {unit}"))?;
     draw_entries(sheet, &frame, f64::from(WIDTH) - MARGIN, entries)
+}
+
+/// How strongly a band is shaded: two of them over a section's shade must stay apart.
+const BAND_OPACITY: f64 = 0.17;
+
+/// A colour with the low and high ends of a curve.
+type Ends<'a> = (RGBColor, [ArrayView1<'a, f64>; 2]);
+
+/// What the uncertainty of the inputs does to core and surface, where it is known.
+fn bands(solution: &Solution) -> Vec<Ends<'_>> {
+    let Some(band) = &solution.fields.band else { return Vec::new() };
+    vec![
+        (VERMILLION, [band.core_low.view(), band.core_high.view()]),
+        (BLUE, [band.surface_low.view(), band.surface_high.view()]),
+    ]
 }
 
 /// What is drawn, the least important first.

@@ -57,6 +57,8 @@ pub const JOINTS: [RGBColor; 4] = [GREEN, PURPLE, ORANGE, SKY];
 pub const AIR: [RGBColor; 2] = [RGBColor(253, 249, 238), RGBColor(243, 229, 194)];
 /// Behind the plot in a water section, and its name strip.
 pub const WATER: [RGBColor; 2] = [RGBColor(237, 245, 252), RGBColor(194, 221, 243)];
+/// Behind the plot in a spray section, and its name strip.
+pub const SPRAY: [RGBColor; 2] = [RGBColor(236, 249, 247), RGBColor(184, 226, 220)];
 /// Behind the plot in every other layer of a profile picture, and its name strip.
 pub const LAYER: [[RGBColor; 2]; 2] =
     [[RGBColor(243, 243, 246), RGBColor(218, 219, 226)], [RGBColor(252, 252, 253), RGBColor(236, 237, 241)]];

@@ -3,6 +3,7 @@
 use quenchway::case::{Case, Shape};
 use quenchway::solution::Solution;
 use quenchway::units::Dimension;
+use quenchway::voids;
 
 use super::tables::across;
 use super::{WARN, clean, hanging, styled};
@@ -40,6 +41,27 @@ pub fn shrink(case: &Case, solution: &Solution, shown: Shown, width: usize) -> S
             shrink.frozen_axial
         );
         text += &hanging("  ", &strain, width);
+    }
+    text
+}
+
+/// From where on the diameter of a thick layer is approximate.
+pub fn skins(case: &Case, solution: &Solution, shown: Shown, width: usize) -> String {
+    let Ok(radii) = quenchway::shrink::radii(case) else { return String::new() };
+    let mut text = String::new();
+    for (index, layer) in case.layers.iter().enumerate() {
+        let skin = solution.skins.iter().find(|skin| skin.layer == layer.name);
+        let Some(metres) = skin.filter(|skin| skin.melt_shrink > Some(0.0)).and_then(|skin| skin.distance) else {
+            continue;
+        };
+        if voids::is_thick(case, &radii, index) {
+            let line = format!(
+                "{}: thick; beyond {} its set skin no longer follows all of the melt's shrink, so diameters are approximate.",
+                clean(&layer.name),
+                shown.with_unit(metres, Dimension::Length)
+            );
+            text += &hanging("  ", &line, width);
+        }
     }
     text
 }

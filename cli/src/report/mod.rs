@@ -1,5 +1,6 @@
 //! The report for the terminal: the verdict first, then the tables and lines that an engineer acts on.
 
+mod band;
 mod lines;
 mod notes;
 pub(crate) mod tables;
@@ -44,10 +45,16 @@ pub fn report(case: &Case, solution: &Solution, system: System, width: usize) ->
     let mut parts = vec![heading(case, shown, width), verdict::verdict(case, solution, shown, width)];
     parts.push(part("Stations", tables::stations(case, solution, shown, width)));
     parts.push(part("Limits", tables::limits(solution, shown, width)));
+    parts.push(part("How sure", verdict::contributors(solution, shown, width)));
     parts.push(part("Between the layers", tables::joints(solution, shown, width)));
     parts.push(part("Sections", tables::sections(case, solution, shown, width)));
+    parts.push(part("Water", tables::water(solution, shown, width)));
     parts.push(part("Shrink", lines::shrink(case, solution, shown, width)));
     parts.push(part("Setting and reel", lines::setting(solution, shown, width)));
+    parts.push(part(
+        "Skin and melt",
+        tables::skins(solution, shown, width) + &lines::skins(case, solution, shown, width),
+    ));
     parts.push(part("Throughput", lines::throughput(case, solution, shown, width)));
     parts.push(part("Warnings", notes::warnings(solution, shown, width)));
     parts.push(part("Accuracy", notes::accuracy(solution, shown, width)));

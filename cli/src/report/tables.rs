@@ -1,11 +1,12 @@
 //! The tables of the report: stations, limits, joints, sections.
 
 use comfy_table::{Attribute, Cell, CellAlignment, Color, ContentArrangement, LineStyle, Table, TableStyle};
-use quenchway::case::{Case, Medium, Shape};
-use quenchway::solution::{Interface, LimitedBy, SectionReport, Solution};
+use quenchway::case::{Case, Shape};
+use quenchway::solution::{FlowForRise, Interface, LimitedBy, SectionReport, Solution};
 use quenchway::units::Dimension;
 
 use super::clean;
+use super::verdict::significant;
 use crate::shown::Shown;
 
 /// Two faces of a joint that differ by less, K, are shown as one temperature.
@@ -116,6 +117,36 @@ pub fn limits(solution: &Solution, shown: Shown, width: usize) -> String {
     text(&table)
 }
 
+/// Where each plastic's skin sets, over how much melt, and how fast it sets.
+pub fn skins(solution: &Solution, shown: Shown, width: usize) -> String {
+    let rate = format!("{}/s", shown.unit(Dimension::TemperatureDifference));
+    let mut table = table(
+        vec![
+            "layer".to_string(),
+            head("skin set at", shown, Dimension::Length),
+            "melt has to lose\n% of volume".to_string(),
+            format!("surface sets at\n{rate}"),
+            format!("mid-wall sets at\n{rate}"),
+        ],
+        width,
+    );
+    for skin in &solution.skins {
+        let number = |value: Option<f64>, dimension| shown.number(value.unwrap_or(f64::NAN), dimension);
+        let rate = |value: Option<f64>| {
+            let kelvin = shown.value(value.unwrap_or(f64::NAN), Dimension::TemperatureDifference);
+            if kelvin.is_finite() { significant(kelvin) } else { "-".to_string() }
+        };
+        table.add_row(vec![
+            clean(&skin.layer),
+            number(skin.distance, Dimension::Length),
+            skin.melt_shrink.map_or("-".to_string(), |percent| format!("{percent:.1}")),
+            rate(skin.surface_rate),
+            rate(skin.mid_wall_rate),
+        ]);
+    }
+    text(&table)
+}
+
 /// Temperatures where layers meet, a row a joint, a column a station.
 pub fn joints(solution: &Solution, shown: Shown, width: usize) -> String {
     let mut header = vec![format!("inner / outer layer\n{}", shown.unit(Dimension::Temperature))];
@@ -177,11 +208,58 @@ pub fn sections(case: &Case, solution: &Solution, shown: Shown, width: usize) ->
     text(&table)
 }
 
-fn medium(section: &SectionReport, shown: Shown) -> String {
-    let name = match section.medium {
-        Medium::Air => "air",
-        Medium::Water => "water",
+/// The water of every section in water: its heat, both ends, its flow, and the flows that would hold its rise.
+pub fn water(solution: &Solution, shown: Shown, width: usize) -> String {
+    let rise = |kelvin: f64| {
+        let rise = shown.number(kelvin, Dimension::TemperatureDifference);
+        let rise = rise.trim_end_matches('0').trim_end_matches('.');
+        format!(
+            "flow for {rise} {}\n{}",
+            shown.unit(Dimension::TemperatureDifference),
+            shown.unit(Dimension::VolumeFlow)
+        )
     };
+    let mut table = table(
+        vec![
+            "section".to_string(),
+            head("heat", shown, Dimension::Power),
+            head("in", shown, Dimension::Temperature),
+            head("out", shown, Dimension::Temperature),
+            head("flow", shown, Dimension::VolumeFlow),
+            rise(1.0),
+            rise(2.0),
+            rise(5.0),
+        ],
+        width,
+    );
+    let wet: Vec<&SectionReport> = solution.sections.iter().filter(|section| section.heat_to_water != 0.0).collect();
+    for section in &wet {
+        let supply = section.medium_temperature;
+        let volume = |mass: f64| shown.number(mass / quenchway::water::at(supply).density, Dimension::VolumeFlow);
+        let celsius = |value: f64| shown.number(value, Dimension::Temperature);
+        let flow =
+            |flow: fn(FlowForRise) -> f64| section.flow_for_rise.map_or("-".to_string(), |rise| volume(flow(rise)));
+        table.add_row(vec![
+            clean(&section.name),
+            shown.number(section.heat_to_water, Dimension::Power),
+            celsius(section.water_in.unwrap_or(supply)),
+            section.water_out.map_or("held".to_string(), celsius),
+            section.water_flow.map_or("-".to_string(), volume),
+            flow(|rise| rise.one),
+            flow(|rise| rise.two),
+            flow(|rise| rise.five),
+        ]);
+    }
+    if wet.len() > 1 {
+        let mut row = vec!["all water".to_string(), shown.number(solution.chiller_duty, Dimension::Power)];
+        row.resize(8, String::new());
+        table.add_row(row);
+    }
+    text(&table)
+}
+
+fn medium(section: &SectionReport, shown: Shown) -> String {
+    let name = section.medium.name();
     let celsius = |value| shown.number(value, Dimension::Temperature);
     match (section.water_in, section.water_out) {
         (Some(from), Some(to)) => format!("{name} {} to {}", celsius(from), celsius(to)),

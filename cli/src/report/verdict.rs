@@ -1,10 +1,10 @@
 //! Whether the line does what it must, what decides that, and what would help.
 
-use quenchway::case::{Case, Medium};
+use quenchway::case::Case;
 use quenchway::solution::{LimitReport, LimitedBy, Solution, StationReport};
 use quenchway::units::Dimension;
 
-use super::{BAD, GOOD, clean, hanging, styled};
+use super::{BAD, GOOD, band, clean, hanging, styled};
 use crate::shown::Shown;
 
 /// A limit with its station.
@@ -12,9 +12,7 @@ type Judged<'a> = (&'a StationReport, &'a LimitReport);
 
 /// The verdict: worst limit first.
 pub fn verdict(case: &Case, solution: &Solution, shown: Shown, width: usize) -> String {
-    let mut limits: Vec<Judged> =
-        solution.stations.iter().flat_map(|station| station.limits.iter().map(move |limit| (station, limit))).collect();
-    limits.sort_by(|a, b| a.1.margin.total_cmp(&b.1.margin));
+    let limits = worst_first(solution);
     let missed = limits.iter().filter(|(_, limit)| !limit.met).count();
     let Some(&decisive) = limits.first() else {
         let text = "no limit is set, so there is nothing to judge: give a station surface_max, core_max, mean_max, \
@@ -40,8 +38,32 @@ pub fn verdict(case: &Case, solution: &Solution, shown: Shown, width: usize) -> 
         let unit = shown.unit(Dimension::TemperatureDifference);
         text += &hanging("", &format!("That margin is within the numerical error of {error} {unit}."), width);
     }
-    text += &band(solution, decisive, shown, width);
+    if let Some(found) = band::of(solution, decisive.0, decisive.1) {
+        text += &hanging("", &band::sentences(found, decisive.1.limit, shown), width);
+    }
+    for &(station, limit) in limits[1..].iter().filter(|(_, limit)| limit.met) {
+        let unsure = band::of(solution, station, limit).filter(|found| found.high > limit.limit);
+        let words = unsure.map(|found| {
+            let high = shown.with_unit(found.high, Dimension::Temperature);
+            format!("Not sure either: {}, but up to {high} within that uncertainty.", state((station, limit), shown))
+        });
+        text += &words.map_or(String::new(), |words| hanging("", &words, width));
+    }
     text + &hanging("", &advice(case, solution), width)
+}
+
+/// Every limit, the one with the least margin first.
+fn worst_first(solution: &Solution) -> Vec<Judged<'_>> {
+    let mut limits: Vec<Judged> =
+        solution.stations.iter().flat_map(|station| station.limits.iter().map(move |limit| (station, limit))).collect();
+    limits.sort_by(|a, b| a.1.margin.total_cmp(&b.1.margin));
+    limits
+}
+
+/// What the deciding limit's temperature changes with; nothing without a limit or without bands.
+pub fn contributors(solution: &Solution, shown: Shown, width: usize) -> String {
+    let decisive = worst_first(solution).first().and_then(|(station, limit)| band::of(solution, station, limit));
+    decisive.map_or(String::new(), |found| band::contributors(solution, found, shown, width))
 }
 
 /// "core at "capstan" is 64.2 degC, 4.2 K above its limit of 60 degC".
@@ -57,24 +79,9 @@ fn state((station, limit): Judged, shown: Shown) -> String {
     )
 }
 
-/// How far the inputs' uncertainty moves the deciding value.
-fn band(solution: &Solution, (station, limit): Judged, shown: Shown, width: usize) -> String {
-    let quantity = limit.name.strip_suffix("_max").unwrap_or(&limit.name);
-    let found = solution.band.iter().find(|band| band.station == station.name && band.quantity == quantity);
-    found.map_or(String::new(), |band| {
-        let text = format!(
-            "With the uncertainty of the inputs it lies between {} and {}; {} contributes most.",
-            shown.with_unit(band.low, Dimension::Temperature),
-            shown.with_unit(band.high, Dimension::Temperature),
-            clean(&band.largest),
-        );
-        hanging("", &text, width)
-    })
-}
-
 /// What limits the cooling and what would therefore help.
 fn advice(case: &Case, solution: &Solution) -> String {
-    let wet = case.sections.iter().any(|section| section.medium == Medium::Water);
+    let wet = case.sections.iter().any(|section| section.medium.is_water());
     let (place, colder) = if wet { ("in the water", "colder water") } else { ("on the line", "colder air") };
     match solution.limited_by {
         LimitedBy::Film => format!(

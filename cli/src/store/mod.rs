@@ -7,6 +7,7 @@ use std::time::SystemTime;
 use quenchway::case::Shape;
 use quenchway::solution::Solution;
 
+mod band;
 mod beside;
 mod read;
 mod scale;

@@ -6,14 +6,16 @@ use hdf5::types::VarLenUnicode;
 use hdf5::{File, Group, H5Type, Location};
 use hdf5_metno as hdf5;
 use ndarray::{Array1, Array2};
-use quenchway::case::{Limit, Medium, Quantity};
+use quenchway::case::{InputBand, Limit, Medium, Quantity};
 use quenchway::solution::{
-    Band, Fields, Interface, LimitReport, LimitedBy, PointReport, SectionReport, SetThrough, Shrink, StationReport,
-    Throughput,
+    Band, Fields, FlowForRise, Interface, LimitReport, LimitedBy, PointReport, SectionReport, SetThrough, Shrink,
+    StationReport, Throughput,
 };
 use quenchway::units::Celsius;
+use quenchway::voids::Skin;
 use serde::Deserialize;
 
+use super::band;
 use super::tables::LIMITS;
 use super::write::word;
 use super::{PROGRAM, StoreError};
@@ -55,16 +57,22 @@ pub struct Stored {
     pub sections: Vec<SectionReport>,
     /// Where the layers that set through do so; a layer without a distance is not listed.
     pub set_through: Vec<SetThrough>,
+    /// Set skins; a layer of which nothing is known is not listed.
+    pub skins: Vec<Skin>,
     /// Mass flow of each layer.
     pub throughput: Vec<Throughput>,
     /// Diameters from the hot gauge to 23 degC.
     pub shrink: Shrink,
-    /// How far the inputs' uncertainty moves each limited temperature.
+    /// How far the inputs' uncertainty moves the temperatures at the stations.
     pub band: Vec<Band>,
+    /// The uncertain inputs.
+    pub band_inputs: Vec<InputBand>,
     /// Adiabatic mix at the end of the line, degC.
     pub equalised: f64,
     /// Rise of the surface after the last water above its temperature at the exit, K.
     pub rebound: f64,
+    /// Heat that all water takes up, W.
+    pub chiller_duty: f64,
     /// Lowest Peclet number of the sections.
     pub peclet: f64,
     /// What limits the cooling in the water.
@@ -114,6 +122,7 @@ fn stored(file: &File) -> hdf5::Result<Stored> {
     let throughput = per_layer("throughput")?.into_iter().filter(|(_, kg_per_h)| !kg_per_h.is_nan());
     let cautions = attribute(file, "cautions")?;
     let warnings = serde_json::from_str(&attribute(file, "warnings")?);
+    let (rows, inputs) = band::read(&file.group("band")?)?;
     Ok(Stored {
         title: attribute(file, "title")?,
         source: attribute(file, "source")?,
@@ -131,6 +140,7 @@ fn stored(file: &File) -> hdf5::Result<Stored> {
         stations: stations(&file.group("stations")?, &layer_names)?,
         sections: sections(&file.group("sections")?, &layer_names)?,
         set_through: set_through.map(|(layer, distance)| SetThrough { layer, distance: Some(distance) }).collect(),
+        skins: skins(file, &layer_names)?,
         throughput: throughput.map(|(layer, kg_per_h)| Throughput { layer, kg_per_h }).collect(),
         shrink: Shrink {
             hot_gauge: scalar(file, "hot_gauge_diameter")?,
@@ -142,17 +152,36 @@ fn stored(file: &File) -> hdf5::Result<Stored> {
             hot_gauge_station: attribute(file, "hot_gauge_station")?,
             cold_gauge_station: attribute(file, "cold_gauge_station")?,
         },
-        band: band(&file.group("band")?)?,
+        band: rows,
+        band_inputs: inputs,
         equalised: scalar(file, "equalised_temperature")?,
         rebound: scalar(file, "rebound")?,
+        chiller_duty: scalar(file, "chiller_duty")?,
         peclet: scalar(file, "peclet_number")?,
         limited_by: choice("limited_by", &LIMITED_BY, &attribute(file, "limited_by")?)?,
         layer_names,
     })
 }
 
+fn skins(file: &File, layer_names: &[String]) -> hdf5::Result<Vec<Skin>> {
+    let values = |name: &str| -> hdf5::Result<Vec<Option<f64>>> {
+        let column: Array1<f64> = column(file, name, layer_names.len())?;
+        Ok(column.into_iter().map(|value| Some(value).filter(|value| !value.is_nan())).collect())
+    };
+    let (distance, melt_shrink) = (values("skin_set_distance")?, values("melt_shrink")?);
+    let (surface, mid_wall) = (values("surface_set_rate")?, values("mid_wall_set_rate")?);
+    let skins = layer_names.iter().enumerate().map(|(index, layer)| Skin {
+        layer: layer.clone(),
+        distance: distance[index],
+        melt_shrink: melt_shrink[index],
+        surface_rate: surface[index],
+        mid_wall_rate: mid_wall[index],
+    });
+    let known = |skin: &Skin| skin.distance.is_some() || skin.surface_rate.is_some() || skin.mid_wall_rate.is_some();
+    Ok(skins.filter(known).collect())
+}
+
 const LIMITED_BY: [LimitedBy; 3] = [LimitedBy::Film, LimitedBy::Plastic, LimitedBy::Mixed];
-const MEDIA: [Medium; 2] = [Medium::Air, Medium::Water];
 
 fn fields(file: &File) -> hdf5::Result<Fields> {
     let distance: Array1<f64> = file.dataset("distance")?.read_1d()?;
@@ -177,6 +206,7 @@ fn fields(file: &File) -> hdf5::Result<Fields> {
         film: column(file, "film_coefficient", points)?,
         heat_flux: column(file, "heat_flux", points)?,
         heat_per_length: column(file, "heat_per_length", points)?,
+        band: band::read_along(file, points)?,
         distance,
         node_mass,
     })
@@ -211,6 +241,8 @@ fn sections(group: &Group, layer_names: &[String]) -> hdf5::Result<Vec<SectionRe
     let medium_temperature = column(group, "medium_temperature", count)?;
     let water_in = column(group, "water_in_temperature", count)?;
     let water_out = column(group, "water_out_temperature", count)?;
+    let water_flow = column(group, "water_flow", count)?;
+    let heat_to_water = column(group, "heat_to_water", count)?;
     let film_mean = column(group, "film_coefficient_mean", count)?;
     let biot = column(group, "biot_number", count)?;
     let boiling = column(group, "time_above_boiling", count)?;
@@ -223,7 +255,7 @@ fn sections(group: &Group, layer_names: &[String]) -> hdf5::Result<Vec<SectionRe
     for (i, (name, exit)) in names.into_iter().zip(points(group, layer_names, count)?).enumerate() {
         sections.push(SectionReport {
             name,
-            medium: choice("medium", &MEDIA, &media[i])?,
+            medium: choice("medium", &Medium::ALL, &media[i])?,
             start: start[i],
             end: end[i],
             exit,
@@ -231,6 +263,9 @@ fn sections(group: &Group, layer_names: &[String]) -> hdf5::Result<Vec<SectionRe
             medium_temperature: medium_temperature[i],
             water_in: known(water_in[i]),
             water_out: known(water_out[i]),
+            water_flow: known(water_flow[i]),
+            heat_to_water: heat_to_water[i],
+            flow_for_rise: FlowForRise::of(heat_to_water[i], medium_temperature[i]),
             film_mean: film_mean[i],
             biot: biot[i],
             boiling: boiling[i],
@@ -282,17 +317,8 @@ fn value(point: &PointReport, quantity: Quantity) -> f64 {
     }
 }
 
-fn band(group: &Group) -> hdf5::Result<Vec<Band>> {
-    let stations = texts(group, "station_name")?;
-    let count = stations.len();
-    let rows = stations.into_iter().zip(texts(group, "quantity")?).zip(texts(group, "largest")?);
-    let ends = column(group, "low", count)?.into_iter().zip(column(group, "high", count)?);
-    let row = |(((station, quantity), largest), (low, high))| Band { station, quantity, low, high, largest };
-    Ok(rows.zip(ends).map(row).collect())
-}
-
 /// The choice that a word stands for.
-fn choice<T: Copy + serde::Serialize>(what: &str, choices: &[T], text: &str) -> hdf5::Result<T> {
+pub(super) fn choice<T: Copy + serde::Serialize>(what: &str, choices: &[T], text: &str) -> hdf5::Result<T> {
     let known = choices.iter().copied().find(|choice| word(choice) == text);
     known.ok_or_else(|| hdf5::Error::from(format!("{what} {text:?} is not known to this version")))
 }
@@ -310,19 +336,19 @@ fn scalar(group: &Group, name: &str) -> hdf5::Result<f64> {
     group.dataset(name)?.read_scalar()
 }
 
-fn column(group: &Group, name: &str, length: usize) -> hdf5::Result<Array1<f64>> {
+pub(super) fn column(group: &Group, name: &str, length: usize) -> hdf5::Result<Array1<f64>> {
     let values = group.dataset(name)?.read_1d()?;
     whole(name, values.shape() == [length])?;
     Ok(values)
 }
 
-fn table(group: &Group, name: &str, shape: [usize; 2]) -> hdf5::Result<Array2<f64>> {
+pub(super) fn table(group: &Group, name: &str, shape: [usize; 2]) -> hdf5::Result<Array2<f64>> {
     let values = group.dataset(name)?.read_2d()?;
     whole(name, values.shape() == shape)?;
     Ok(values)
 }
 
-fn texts(group: &Group, name: &str) -> hdf5::Result<Vec<String>> {
+pub(super) fn texts(group: &Group, name: &str) -> hdf5::Result<Vec<String>> {
     let values: Vec<VarLenUnicode> = group.dataset(name)?.read_raw()?;
     Ok(values.iter().map(lossy).collect())
 }
@@ -334,7 +360,7 @@ fn indices(group: &Group, name: &str, length: usize) -> hdf5::Result<Vec<usize>>
     values.into_iter().map(index).collect()
 }
 
-fn whole(name: &str, fits: bool) -> hdf5::Result<()> {
+pub(super) fn whole(name: &str, fits: bool) -> hdf5::Result<()> {
     if fits { Ok(()) } else { Err(format!("{name} has another length than its dimensions").into()) }
 }
 

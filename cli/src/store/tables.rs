@@ -1,9 +1,9 @@
-//! The tables of a results file: stations, sections, and the band of what the inputs' uncertainty moves.
+//! The tables of a results file: stations and sections.
 
 use hdf5_metno as hdf5;
 use ndarray::{Array1, Array2};
 use quenchway::case::Quantity;
-use quenchway::solution::{PointReport, SectionReport, Solution};
+use quenchway::solution::{PointReport, SectionReport};
 
 use super::Record;
 use super::scale::{Dim, Label, Labelled};
@@ -82,7 +82,7 @@ pub(super) fn sections(file: &mut Labelled, dims: &Dims, record: &Record) -> hdf
     let limits: Vec<String> = sections.iter().map(|section| word(&section.limited_by)).collect();
     file.texts(&group, "limited_by", "what limits the cooling", dim, limits.iter().map(String::as_str))?;
     type Value = fn(&SectionReport) -> f64;
-    let columns: [(Label, Value); 9] = [
+    let columns: [(Label, Value); 11] = [
         (Label::new("start", "m", "distance of its start from the die"), |section| section.start),
         (Label::new("end", "m", "distance of its end from the die"), |section| section.end),
         (Label::new("heat", "W", "heat given to the medium by the running line"), |section| section.heat),
@@ -92,6 +92,12 @@ pub(super) fn sections(file: &mut Labelled, dims: &Dims, record: &Record) -> hdf
         }),
         (Label::with_gaps("water_out_temperature", "degC", "temperature of the water at its outlet"), |section| {
             section.water_out.unwrap_or(f64::NAN)
+        }),
+        (Label::with_gaps("water_flow", "kg s-1", "mass flow of the water"), |section| {
+            section.water_flow.unwrap_or(f64::NAN)
+        }),
+        (Label::new("heat_to_water", "W", "heat given to the water by the running line"), |section| {
+            section.heat_to_water
         }),
         (
             Label::new("film_coefficient_mean", "W m-2 K-1", "mean film coefficient, radiation not included"),
@@ -149,21 +155,4 @@ fn write_points(
     });
     let label = Label::new("layer_mean_temperature", "degC", "mass mean temperature of the layer");
     file.numbers(group, label, &[dim, dims.layer], coordinates, view2(&means))
-}
-
-/// The group `band`: how far the inputs' uncertainty moves each limited temperature.
-pub(super) fn band(file: &mut Labelled, solution: &Solution) -> hdf5::Result<()> {
-    let group = file.group("band")?;
-    let rows = &solution.band;
-    let dim = file.dimension(&group, "band", rows.len())?;
-    let stations = rows.iter().map(|row| row.station.as_str());
-    file.texts(&group, "station_name", "name of the station", dim, stations)?;
-    let quantities = rows.iter().map(|row| row.quantity.as_str());
-    file.texts(&group, "quantity", "which temperature", dim, quantities)?;
-    let largest = rows.iter().map(|row| row.largest.as_str());
-    file.texts(&group, "largest", "key path of the largest contributor", dim, largest)?;
-    let low = rows.iter().map(|row| row.low).collect();
-    file.numbers(&group, Label::new("low", "degC", "low end"), &[dim], "station_name quantity", view1(&low))?;
-    let high = rows.iter().map(|row| row.high).collect();
-    file.numbers(&group, Label::new("high", "degC", "high end"), &[dim], "station_name quantity", view1(&high))
 }

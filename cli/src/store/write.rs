@@ -6,9 +6,11 @@ use hdf5_metno as hdf5;
 use ndarray::{Array1, Array2, ArrayView1, ArrayView2, ArrayViewD};
 use quenchway::case::Shape;
 use quenchway::solution::{Fields, Solution};
+use quenchway::voids::Skin;
 use serde::Serialize;
 use sha2::{Digest, Sha256};
 
+use super::band;
 use super::scale::{Dim, Label, Labelled, number_attribute, text_attribute};
 use super::tables::{self, INTERFACE_INNER, INTERFACE_OUTER};
 use super::{PROGRAM, Record, utc};
@@ -41,7 +43,7 @@ pub(super) fn fill(path: &Path, record: &Record) -> hdf5::Result<()> {
     whole_line(&mut file, &dims, record)?;
     tables::stations(&mut file, &dims, record)?;
     tables::sections(&mut file, &dims, record)?;
-    tables::band(&mut file, record.solution)?;
+    band::write(&mut file, record.solution)?;
     file.finish()
 }
 
@@ -127,8 +129,25 @@ fn profiles(file: &mut Labelled, dims: &Dims, fields: &Fields, shape: Shape) -> 
     ] {
         file.numbers(&root, label, &[distance], "time", view1(values))?;
     }
-    Ok(())
+    band::write_along(file, distance, fields.band.as_ref())
 }
+
+/// What is told of a layer's set skin.
+type SkinValue = fn(&Skin) -> Option<f64>;
+const SKIN: [(Label, SkinValue); 4] = [
+    (Label::with_gaps("skin_set_distance", "m", "where the outer tenth of a plastic layer's wall had set"), |skin| {
+        skin.distance
+    }),
+    (Label::with_gaps("melt_shrink", "percent", "volume that the melt under that skin had still to lose"), |skin| {
+        skin.melt_shrink
+    }),
+    (Label::with_gaps("surface_set_rate", "K s-1", "cooling rate of the outer face as it set"), |skin| {
+        skin.surface_rate
+    }),
+    (Label::with_gaps("mid_wall_set_rate", "K s-1", "cooling rate of the middle of the wall as it set"), |skin| {
+        skin.mid_wall_rate
+    }),
+];
 
 /// Names of layers and sections, and the numbers that hold for the whole line.
 fn whole_line(file: &mut Labelled, dims: &Dims, record: &Record) -> hdf5::Result<()> {
@@ -145,6 +164,13 @@ fn whole_line(file: &mut Labelled, dims: &Dims, record: &Record) -> hdf5::Result
     });
     let label = Label::with_gaps("set_through_distance", "m", "where a plastic layer's hottest point has set");
     file.numbers(&root, label, &[dims.layer], "layer_name", view1(&set_through.collect()))?;
+    for (label, value) in SKIN {
+        let values = record.layer_names.iter().map(|name| {
+            let skin = solution.skins.iter().find(|skin| skin.layer == *name);
+            skin.and_then(value).unwrap_or(f64::NAN)
+        });
+        file.numbers(&root, label, &[dims.layer], "layer_name", view1(&values.collect()))?;
+    }
     let throughput = record.layer_names.iter().map(|name| {
         let flow = solution.throughput.iter().find(|flow| flow.layer == *name);
         flow.map_or(f64::NAN, |flow| flow.kg_per_h)
@@ -166,6 +192,7 @@ fn whole_line(file: &mut Labelled, dims: &Dims, record: &Record) -> hdf5::Result
             "rise of the surface after the last water above its temperature at the exit",
             solution.rebound,
         ),
+        ("chiller_duty", "W", "heat that all water takes up", solution.chiller_duty),
         ("peclet_number", "1", "lowest Peclet number of the sections", solution.peclet),
         ("heat_to_media", "W", "heat given to all media", solution.balance.heat_to_media),
         ("enthalpy_drop", "W", "enthalpy that the product lost", solution.balance.enthalpy_drop),

@@ -22,7 +22,7 @@ impl Field {
         out.fill(0.0);
         let (nv, last) = (slice.vertices(), slice.vertices() - 1);
         let surface_temperature = self.temperature[last];
-        let (_, per_metre) = surface.slopes(surface_temperature, distance);
+        let per_metre = surface.slopes(surface_temperature, self.heat, distance).per_metre;
         let mut heat = self.surface_radius() * per_metre * surface.speed();
         if slice.moving && !slice.flat {
             let area_rate = |j: usize, side: Option<&Side>| {
@@ -65,7 +65,7 @@ impl Field {
                 out[link + 1] += flow;
             }
             let radius_rate = scratch.square[last] / (2.0 * self.surface_radius());
-            heat += radius_rate * surface.flux(surface_temperature, distance);
+            heat += radius_rate * surface.flux(surface_temperature, self.heat, distance);
         }
         out[last] -= heat;
         out[slice.heat_index()] = heat;

@@ -66,6 +66,8 @@ pub struct Field {
     pub k_cb: Vec<f64>,
     inverse_mass: Vec<f64>,
     double_volume: Vec<f64>,
+    /// Heat given off since the die per radian, J/m (flat: per area).
+    pub heat: f64,
     /// Temperature of the lumped core, degC.
     pub core_temperature: f64,
     /// Its heat capacity, J/(kg K).
@@ -113,6 +115,7 @@ impl Field {
             k_cb: zeros(nl),
             inverse_mass: per_link(&|mass, _| if mass > 0.0 { 1.0 / (6.0 * mass) } else { 0.0 }),
             double_volume: per_link(&|mass, density| 2.0 * mass / density),
+            heat: 0.0,
             core_temperature: 0.0,
             core_capacity: 1.0,
             core_area: 1.0,
@@ -129,6 +132,7 @@ impl Field {
     /// Brings every property, radius and conductance to a state.
     pub fn update(&mut self, slice: &Slice, state: &[f64]) {
         self.properties(slice, state);
+        self.heat = state[slice.heat_index()];
         if let Some(core) = &slice.core {
             self.core_state(slice, core, state[slice.core_index()]);
         }
@@ -289,7 +293,7 @@ impl Field {
             rates[slice.core_index()] = -flow;
             rates[0] += flow;
         }
-        let heat = self.surface_radius() * surface.flux(self.temperature[last], distance);
+        let heat = self.surface_radius() * surface.flux(self.temperature[last], self.heat, distance);
         rates[last] -= heat;
         rates[slice.heat_index()] = heat;
     }

@@ -1,29 +1,112 @@
 //! Film coefficients: given ones, tables, and published surface laws.
 //!
-//! `film/nusselt.rs` holds the published correlations, `film/laws.rs` what this program makes of them for a product in
-//! a section, `film/moving_cylinder.rs` the boundary layer on a moving cylinder.
+//! `film/laws.rs` holds one row a law, `film/formulas.rs` what each computes for a product in a section,
+//! `film/nusselt.rs` the published correlations behind them, `film/range.rs` where a law holds, `film/moving_cylinder.rs`
+//! the boundary layer on a moving cylinder.
 
+mod formulas;
 mod laws;
 mod moving_cylinder;
 mod nusselt;
+mod range;
 
-pub use laws::{BAND_OF_PRACTICE, ENTRY_OFFSET, default_law, find, laws};
+pub use formulas::{BAND_OF_PRACTICE, BAND_OF_STREAMS, ENTRY_OFFSET};
+pub use laws::{NAMES, default_law, find, laws, nearest};
 pub use nusselt::*;
+pub use range::{Bound, RangeQuantity};
 
 use crate::case::{Medium, Shape};
 use crate::material::linear;
+use crate::units::Dimension;
 
 /// The film coefficient of a section.
 #[derive(Clone, Debug)]
 pub enum Film {
-    /// A published law.
-    Law(&'static Law),
+    /// A published law, and what its section tells it.
+    Law(&'static Law, Inputs),
     /// A given coefficient, W/(m2 K).
     Given(f64),
     /// Linear between (surface temperature degC, W/(m2 K)) points, constant outside.
     OfSurface(Vec<[f64; 2]>),
     /// Linear between (distance from the section's entry m, W/(m2 K)) points, constant outside.
     OfDistance(Vec<[f64; 2]>),
+}
+
+/// What a section tells its law by keys of the law's own, SI; zero where the law does not take the key.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Inputs {
+    /// Speed of the air or water across the product or against its travel, m/s.
+    pub velocity: f64,
+    /// Water that arrives at the product's surface, kg/(m2 s).
+    pub water_flux: f64,
+}
+
+/// A key that a law takes beside those of every section.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Input {
+    /// `velocity`.
+    Velocity,
+    /// `water_flux`.
+    WaterFlux,
+}
+
+impl Input {
+    /// All of them.
+    pub const ALL: [Input; 2] = [Input::Velocity, Input::WaterFlux];
+
+    /// Its key in the case file.
+    pub fn key(self) -> &'static str {
+        match self {
+            Input::Velocity => "velocity",
+            Input::WaterFlux => "water_flux",
+        }
+    }
+
+    /// What it measures.
+    pub fn dimension(self) -> Dimension {
+        match self {
+            Input::Velocity => Dimension::Speed,
+            Input::WaterFlux => Dimension::WaterFlux,
+        }
+    }
+
+    /// Its value among the inputs.
+    pub fn of(self, inputs: &Inputs) -> f64 {
+        match self {
+            Input::Velocity => inputs.velocity,
+            Input::WaterFlux => inputs.water_flux,
+        }
+    }
+
+    /// The inputs with this one set.
+    pub fn set(self, inputs: Inputs, value: f64) -> Inputs {
+        match self {
+            Input::Velocity => Inputs { velocity: value, ..inputs },
+            Input::WaterFlux => Inputs { water_flux: value, ..inputs },
+        }
+    }
+}
+
+/// How well a law's equation and constants are known to be the published ones.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Status {
+    /// Read in print or in a library that quotes the source.
+    Read,
+    /// Solved or combined for this program from equations in print.
+    Derived,
+    /// What is named is quoted from memory and was not checked.
+    Memory(&'static str),
+}
+
+impl Status {
+    /// The word for lists.
+    pub fn word(self) -> &'static str {
+        match self {
+            Status::Read => "read",
+            Status::Derived => "derived",
+            Status::Memory(_) => "memory",
+        }
+    }
 }
 
 /// What a film law is asked for.
@@ -41,6 +124,8 @@ pub struct FilmState {
     pub surface: f64,
     /// Temperature of the medium, degC.
     pub medium: f64,
+    /// What the section tells the law.
+    pub inputs: Inputs,
 }
 
 /// A surface law: everything about it in one row.
@@ -52,12 +137,18 @@ pub struct Law {
     pub medium: Medium,
     /// One line on what it describes.
     pub describes: &'static str,
+    /// The keys of its own that it takes, every one required.
+    pub takes: &'static [Input],
     /// Convective film coefficient, W/(m2 K), without radiation.
     pub coefficient: fn(&FilmState) -> f64,
     /// Validity range in words.
     pub range: &'static str,
+    /// The part of the range that a run checks.
+    pub bounds: &'static [Bound],
     /// Author, title, year, equation.
     pub source: &'static str,
+    /// How far the source was seen.
+    pub status: Status,
     /// What is not known about it.
     pub doubt: &'static str,
     /// Worked examples; the tests run every one.
@@ -81,16 +172,16 @@ impl Film {
     /// The convective film coefficient, W/(m2 K), before the section's `film_factor` and without radiation.
     ///
     /// ```
-    /// use quenchway::film::{Film, FilmState};
+    /// use quenchway::film::{Film, FilmState, Inputs};
     /// use quenchway::case::Shape;
     /// let film = Film::OfDistance(vec![[0.0, 3800.0], [4.0, 1500.0]]);
-    /// let state =
-    ///     FilmState { shape: Shape::Round, speed: 2.5, diameter: 3e-3, distance: 2.0, surface: 60.0, medium: 16.0 };
+    /// let (shape, inputs) = (Shape::Round, Inputs::default());
+    /// let state = FilmState { shape, speed: 2.5, diameter: 3e-3, distance: 2.0, surface: 60.0, medium: 16.0, inputs };
     /// assert_eq!(film.coefficient(&state), 2650.0);
     /// ```
     pub fn coefficient(&self, state: &FilmState) -> f64 {
         match self {
-            Film::Law(law) => (law.coefficient)(state),
+            Film::Law(law, inputs) => (law.coefficient)(&FilmState { inputs: *inputs, ..*state }),
             Film::Given(coefficient) => *coefficient,
             Film::OfSurface(points) => linear(points, state.surface),
             Film::OfDistance(points) => linear(points, state.distance),
@@ -104,10 +195,22 @@ impl Film {
     /// than a kelvin.
     pub fn slopes(&self, state: &FilmState) -> (f64, f64) {
         match self {
-            Film::Law(law) => law.slopes(state),
+            Film::Law(law, inputs) => law.slopes(&FilmState { inputs: *inputs, ..*state }),
             Film::Given(_) => (0.0, 0.0),
             Film::OfSurface(points) => (linear_slope(points, state.surface), 0.0),
             Film::OfDistance(points) => (0.0, linear_slope(points, state.distance)),
+        }
+    }
+
+    /// How the coefficient changes with the temperature of the medium, W/(m2 K2); central differences for laws.
+    pub fn slope_with_medium(&self, state: &FilmState) -> f64 {
+        const KELVIN: f64 = 1e-3;
+        match self {
+            Film::Law(law, inputs) => {
+                let at = |medium| (law.coefficient)(&FilmState { medium, inputs: *inputs, ..*state });
+                (at(state.medium + KELVIN) - at(state.medium - KELVIN)) / (2.0 * KELVIN)
+            }
+            _ => 0.0,
         }
     }
 

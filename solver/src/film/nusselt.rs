@@ -16,6 +16,8 @@ pub struct Numbers {
     pub prandtl: f64,
     /// xi = 2 sqrt(nu x / U) / a, thickness of the boundary layer over the radius a; 0 for a flat surface.
     pub curvature: f64,
+    /// Speed of the air across a fibre over the fibre's own.
+    pub cross_ratio: f64,
 }
 
 /// A published correlation: everything about it in one row.
@@ -124,10 +126,11 @@ pub fn nusselt_moving_laminar_sakiadis(numbers: &Numbers) -> f64 {
 /// Nu = 0.0296 Re^(4/5) Pr^(1/3): Colburn's analogy with the friction of a flat plate, c_f = 0.0592 Re^(-1/5).
 ///
 /// - Inputs: `reynolds` on the distance from the entry, `prandtl`.
-/// - Range: Re from 5e5 to 1e7, Pr from 0.6 to 60, flat: nothing is claimed for a thin wire.
+/// - Range: Re from 5e5 to 1e8, Pr from 0.6 to 60, flat: nothing is claimed for a thin wire.
 /// - Source: A. P. Colburn, A method of correlating forced convection heat transfer data and a comparison with fluid
-///   friction, Trans. AIChE 29 (1933) 174; that a moving surface does much the same as a plate in a stream: Tsou, Sparrow
-///   and Goldstein 1967 (both from memory, not checked).
+///   friction, Trans. AIChE 29 (1933) 174 (not seen); form and range as the Mechanical Engineers' Handbook, vol. 4, chapter
+///   Heat-Transfer Fundamentals, p. 170 prints them, there with 0.0292; that a moving surface does much the same as a plate
+///   in a stream: Tsou, Sparrow and Goldstein 1967 (from memory, not checked).
 ///
 /// ```
 /// use quenchway::film::{Numbers, nusselt_moving_turbulent_colburn};
@@ -138,7 +141,63 @@ pub fn nusselt_moving_turbulent_colburn(numbers: &Numbers) -> f64 {
     0.0296 * pow(numbers.reynolds, 0.8) * cbrt(numbers.prandtl)
 }
 
-const NOTHING: Numbers = Numbers { reynolds: 0.0, rayleigh: 0.0, prandtl: 0.0, curvature: 0.0 };
+/// Laminar boundary layer on a plate at rest in a stream, Nu_x = h x / k.
+///
+/// Nu = 0.332 Re^(1/2) Pr^(1/3)
+///
+/// - Inputs: `reynolds` on the distance from the leading edge, `prandtl`.
+/// - Range: Re up to 5e5, Pr from 0.6. For comparison only: the layer on a moving product is thinner.
+/// - Source: E. Pohlhausen, Z. angew. Math. Mech. 1 (1921) 115 (not seen), as the Mechanical Engineers' Handbook, vol. 4,
+///   chapter Heat-Transfer Fundamentals, p. 170 prints it.
+///
+/// ```
+/// use quenchway::film::{Numbers, nusselt_plate_laminar_pohlhausen};
+/// let numbers = Numbers { reynolds: 7.6005e5, prandtl: 4.341, ..Numbers::default() };
+/// assert!((nusselt_plate_laminar_pohlhausen(&numbers) - 472.147).abs() < 0.02);
+/// ```
+pub fn nusselt_plate_laminar_pohlhausen(numbers: &Numbers) -> f64 {
+    0.332 * numbers.reynolds.sqrt() * cbrt(numbers.prandtl)
+}
+
+/// Water spray on a small hot disc without boiling, Nu = h D / k on the disc's diameter D = 20 mm.
+///
+/// Nu = 20.344 Re^0.659, Re = water flux D / mu
+///
+/// - Inputs: `reynolds`.
+/// - Range: Re from 65 to 285, water flux from 2.6 to 9.9 kg/(m2 s), surface below 95 degC, one full-cone nozzle from above.
+/// - Source: N. Karwa, S. R. Kale, P. M. V. Subbarao, Experimental study of non-boiling heat transfer from a horizontal
+///   surface by water sprays, Experimental Thermal and Fluid Science 32 (2007) 571. Range and the measured 9000 to 24,000
+///   W/(m2 K) read in its abstract, which the equation gives; the two constants from memory, not checked.
+///
+/// ```
+/// use quenchway::film::{Numbers, nusselt_spray_karwa};
+/// let numbers = Numbers { reynolds: 100.0, ..Numbers::default() };
+/// assert!((nusselt_spray_karwa(&numbers) - 423.1).abs() < 0.1);
+/// ```
+pub fn nusselt_spray_karwa(numbers: &Numbers) -> f64 {
+    20.344 * pow(numbers.reynolds, 0.659)
+}
+
+/// Fine fibre that runs through air blown across it, Nu_d = h d / k.
+///
+/// Nu = 0.42 Re^0.334 [1 + (8 v_across/v)^2]^0.167
+///
+/// - Inputs: `reynolds` of the fibre's own speed on its diameter, `cross_ratio`.
+/// - Range: not known here; meant for fibres well below a millimetre.
+/// - Source: S. Kase, T. Matsuo, Studies on melt spinning I, J. Polymer Science A 3 (1965) 2541 (equation, constants and
+///   reference from memory, not checked).
+///
+/// ```
+/// use quenchway::film::{Numbers, nusselt_fibre_kase_matsuo};
+/// let numbers = Numbers { reynolds: 1.0, ..Numbers::default() };
+/// assert_eq!(nusselt_fibre_kase_matsuo(&numbers), 0.42);
+/// ```
+pub fn nusselt_fibre_kase_matsuo(numbers: &Numbers) -> f64 {
+    let ratio = 8.0 * numbers.cross_ratio;
+    0.42 * pow(numbers.reynolds, 0.334) * pow(1.0 + ratio * ratio, 0.167)
+}
+
+const NOTHING: Numbers = Numbers { reynolds: 0.0, rayleigh: 0.0, prandtl: 0.0, curvature: 0.0, cross_ratio: 0.0 };
 
 /// Worked by an independent implementation of the same equation.
 const HT: &str = "computed with the Python package ht 1.2.0; the digits given";
@@ -167,6 +226,16 @@ const fn turbulent(reynolds: f64, prandtl: f64, nusselt: f64) -> WorkedNusselt {
     WorkedNusselt { numbers: Numbers { reynolds, prandtl, ..NOTHING }, nusselt, within: 5e-5, source: COLBURN }
 }
 
+/// The digits given of an equation worked in Python.
+const fn worked(numbers: Numbers, nusselt: f64) -> WorkedNusselt {
+    WorkedNusselt { numbers, nusselt, within: 1e-9, source: "the equation worked in Python; the digits given" }
+}
+
+const fn plate(reynolds: f64, prandtl: f64, nusselt: f64) -> WorkedNusselt {
+    let source = "0.332 Re^(1/2) Pr^(1/3), worked in Python with Re and Pr from CoolProp 8.0.0; their rounding";
+    WorkedNusselt { numbers: Numbers { reynolds, prandtl, ..NOTHING }, nusselt, within: 5e-5, source }
+}
+
 /// At Re = 1, where Nu is -theta'(0).
 const fn sheet(prandtl: f64, nusselt: f64) -> WorkedNusselt {
     let numbers = Numbers { reynolds: 1.0, prandtl, ..NOTHING };
@@ -179,7 +248,7 @@ const fn cylinder(curvature: f64, prandtl: f64, nusselt: f64) -> WorkedNusselt {
     WorkedNusselt { numbers, nusselt, within: 3e-4, source: DIFFERENCES }
 }
 
-static CORRELATIONS: [Correlation; 4] = [
+static CORRELATIONS: [Correlation; 7] = [
     Correlation {
         name: "nusselt_free_horizontal_churchill_chu",
         describes: "free convection about a horizontal cylinder, on the diameter",
@@ -255,13 +324,54 @@ static CORRELATIONS: [Correlation; 4] = [
         name: "nusselt_moving_turbulent_colburn",
         describes: "turbulent layer on a flat moving surface, on the distance",
         nusselt: nusselt_moving_turbulent_colburn,
-        range: "Re 5e5 to 1e7, Pr 0.6 to 60; flat, isothermal",
+        range: "Re 5e5 to 1e8, Pr 0.6 to 60; flat, isothermal",
         source: "A. P. Colburn, A method of correlating forced convection heat transfer data and a comparison with fluid \
-                 friction, Trans. AIChE 29 (1933) 174 (from memory, not checked)",
+                 friction, Trans. AIChE 29 (1933) 174 (not seen); form and range: Mechanical Engineers' Handbook, vol. 4, \
+                 p. 170, there with 0.0292",
         examples: &[
             turbulent(7.6005e5, 4.341, 2446.16),
             turbulent(1.5201e7, 4.341, 26872.5),
             turbulent(7.6005e7, 4.341, 97383.2),
+            turbulent(90602.0, 0.7009, 242.973),
+        ],
+    },
+    Correlation {
+        name: "nusselt_plate_laminar_pohlhausen",
+        describes: "laminar layer on a plate at rest in a stream, on the distance; for comparison",
+        nusselt: nusselt_plate_laminar_pohlhausen,
+        range: "Re up to 5e5, Pr from 0.6; flat, isothermal",
+        source: "E. Pohlhausen, Z. angew. Math. Mech. 1 (1921) 115 (not seen); as printed: Mechanical Engineers' Handbook, \
+                 vol. 4, p. 170",
+        examples: &[
+            plate(7.6005e5, 4.341, 472.147),
+            plate(1.5201e7, 4.341, 2111.51),
+            plate(7.6005e7, 4.341, 4721.47),
+            plate(90602.0, 0.7009, 88.7693),
+        ],
+    },
+    Correlation {
+        name: "nusselt_spray_karwa",
+        describes: "water spray on a disc of 20 mm without boiling, on the disc's diameter",
+        nusselt: nusselt_spray_karwa,
+        range: "Re = water flux D/mu 65 to 285, surface below 95 degC",
+        source: "N. Karwa, S. R. Kale, P. M. V. Subbarao, Experimental study of non-boiling heat transfer from a horizontal \
+                 surface by water sprays, Experimental Thermal and Fluid Science 32 (2007) 571 (range read in the abstract, \
+                 both constants from memory, not checked)",
+        examples: &[
+            worked(Numbers { reynolds: 65.0, ..NOTHING }, 318.5269985),
+            worked(Numbers { reynolds: 285.0, ..NOTHING }, 843.6826341),
+        ],
+    },
+    Correlation {
+        name: "nusselt_fibre_kase_matsuo",
+        describes: "fine fibre running through air that is blown across it, on the diameter",
+        nusselt: nusselt_fibre_kase_matsuo,
+        range: "not known here; fibres well below a millimetre",
+        source: "S. Kase, T. Matsuo, Studies on melt spinning I, J. Polymer Science A 3 (1965) 2541 (equation, constants and \
+                 reference from memory, not checked)",
+        examples: &[
+            worked(Numbers { reynolds: 50.0, ..NOTHING }, 1.551333861),
+            worked(Numbers { reynolds: 10.0, cross_ratio: 0.05, ..NOTHING }, 0.9289958514),
         ],
     },
 ];

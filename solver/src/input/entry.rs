@@ -57,6 +57,38 @@ impl<'a> Entry<'a> {
         self.read_value(self.value, self.key.kind.quantity()?, problems)
     }
 
+    /// A value in the unit of either of the key's quantities: its place among them, and SI.
+    pub(super) fn either(&self, problems: &mut Problems) -> Option<(usize, f64)> {
+        let Kind::Either(first, second) = self.key.kind else { return None };
+        let text = self.value.get_ref().as_str().unwrap_or_default();
+        let place = usize::from(units::parse(text, second.dimension).is_ok());
+        Some((place, self.read_value(self.value, [first, second][place], problems)?))
+    }
+
+    /// A bare whole number.
+    pub(super) fn count(&self, problems: &mut Problems) -> Option<usize> {
+        let Kind::Count(low, high) = self.key.kind else { return None };
+        let number = match self.value.get_ref() {
+            DeValue::Integer(integer) => i64::from_str_radix(integer.as_str(), integer.radix()).ok(),
+            other => {
+                let found = match other {
+                    DeValue::String(text) => quoted(text),
+                    DeValue::Float(float) => float.to_string(),
+                    _ => kind_of(other).to_string(),
+                };
+                let message = format!("{found}, a whole number was expected");
+                self.wrong(problems, message, "not a whole number", self.example());
+                return None;
+            }
+        };
+        let inside = number.filter(|number| (low..=high).contains(number));
+        if inside.is_none() {
+            let help = format!("{} takes {low} to {high}", self.key.name);
+            self.wrong(problems, "the number is outside what is possible here", "out of range", help);
+        }
+        inside.and_then(|number| usize::try_from(number).ok())
+    }
+
     /// A bare number.
     pub(super) fn number(&self, problems: &mut Problems) -> Option<f64> {
         let Kind::Number(low, high) = self.key.kind else { return None };

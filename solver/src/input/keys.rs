@@ -6,13 +6,15 @@ use crate::units::Dimension;
 
 /// A table of the case file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Place {
+pub(crate) enum Place {
     /// The top level.
     Root,
     /// `[line]`.
     Line,
     /// `[[layer]]`.
     Layer,
+    /// Insulated conductors laid up, as the first layer.
+    Core,
     /// `[[section]]`.
     Section,
     /// `[[station]]`.
@@ -27,14 +29,17 @@ pub(super) enum Place {
     FilmTable,
     /// A material property with its source.
     Property,
+    /// How well the properties of a material are known.
+    Uncertainty,
 }
 
 impl Place {
     /// All of them, in the order of the case file.
-    pub(super) const ALL: [Place; 10] = [
+    pub(super) const ALL: [Place; 12] = [
         Place::Root,
         Place::Line,
         Place::Layer,
+        Place::Core,
         Place::Section,
         Place::Station,
         Place::Material,
@@ -42,14 +47,16 @@ impl Place {
         Place::SpeedTable,
         Place::FilmTable,
         Place::Property,
+        Place::Uncertainty,
     ];
 
     /// Its name in a message: "a layer".
-    pub(super) fn name(self) -> &'static str {
+    pub(crate) fn name(self) -> &'static str {
         match self {
             Place::Root => "a case file",
             Place::Line => "[line]",
             Place::Layer => "a layer",
+            Place::Core => "a laid-up core",
             Place::Section => "a section",
             Place::Station => "a station",
             Place::Material => "a material",
@@ -57,6 +64,7 @@ impl Place {
             Place::SpeedTable => "a temperature table",
             Place::FilmTable => "a film table",
             Place::Property => "a material property",
+            Place::Uncertainty => "an uncertainty table",
         }
     }
 }
@@ -76,16 +84,25 @@ const fn quantity(dimension: Dimension, low: f64, high: f64) -> Quantity {
 const SPEED: Quantity = quantity(Dimension::Speed, 1e-4, 100.0);
 const DIAMETER: Quantity = quantity(Dimension::Diameter, 1e-5, 1.0);
 const WALL: Quantity = quantity(Dimension::Diameter, 1e-6, 0.5);
+const LAY: Quantity = quantity(Dimension::Diameter, 1e-3, 20.0);
+const POWER: Quantity = quantity(Dimension::Power, 0.0, 1e7);
 const AREA: Quantity = quantity(Dimension::Area, 1e-10, 0.7);
-const TEMPERATURE: Quantity = quantity(Dimension::Temperature, -100.0, 500.0);
+const TEMPERATURE: Quantity = quantity(Dimension::Temperature, -100.0, crate::preheat::HIGHEST.0);
 const PROPERTY_TEMPERATURE: Quantity = quantity(Dimension::Temperature, -273.15, 1500.0);
+const VELOCITY: Quantity = quantity(Dimension::Speed, 0.0, 300.0);
+const WATER_FLUX: Quantity = quantity(Dimension::WaterFlux, 1e-3, 100.0);
 const FILM: Quantity = quantity(Dimension::FilmCoefficient, 0.1, 1e6);
 const LENGTH: Quantity = quantity(Dimension::Length, 1e-3, 1e4);
 const DISTANCE: Quantity = quantity(Dimension::Length, 0.0, 1e4);
 const OFFSET: Quantity = quantity(Dimension::Length, -1e4, 1e4);
 const TOLERANCE: Quantity = quantity(Dimension::TemperatureDifference, 1e-5, 5.0);
+/// A temperature's uncertainty.
+pub(super) const SPREAD: Quantity = quantity(Dimension::TemperatureDifference, 0.0, 200.0);
 const CONDUCTIVITY: Quantity = quantity(Dimension::Conductivity, 1e-3, 2000.0);
 const HEAT_CAPACITY: Quantity = quantity(Dimension::HeatCapacity, 50.0, 1e6);
+const TURN: Quantity = quantity(Dimension::Length, 0.0, 1e3);
+const MASS_FLOW: Quantity = quantity(Dimension::MassFlow, 1e-6, 1e4);
+const VOLUME_FLOW: Quantity = quantity(Dimension::VolumeFlow, 1e-9, 10.0);
 const DENSITY: Quantity = quantity(Dimension::Density, 1.0, 25_000.0);
 
 /// What a key takes.
@@ -103,8 +120,12 @@ pub(super) enum Kind {
     ValueOr(Quantity, &'static [&'static str]),
     /// A value with its unit, or a table.
     ValueOrTable(Quantity, Place),
+    /// A value in the unit of either.
+    Either(Quantity, Quantity),
     /// A bare number within bounds.
     Number(f64, f64),
+    /// A bare whole number within bounds.
+    Count(i64, i64),
     /// Two values, rising.
     Pair(Quantity),
     /// Pairs of values, the first of each rising.
@@ -113,8 +134,12 @@ pub(super) enum Kind {
     Curve(Quantity),
     /// A property of one value: the value, or a table with it and its source.
     Constant(Quantity),
+    /// A property of two values, rising: the two, or a table with them and their source.
+    Window(Quantity),
     /// The value or points of a property; what they measure is the property's business.
     CurvePoints,
+    /// Key paths, each with a temperature difference or a relative number.
+    Bands,
     /// A table.
     Table(Place),
     /// A list of tables.
@@ -129,10 +154,12 @@ impl Kind {
         match self {
             Kind::Value(quantity)
             | Kind::ValueOr(quantity, _)
+            | Kind::Either(quantity, _)
             | Kind::ValueOrTable(quantity, _)
             | Kind::Pair(quantity)
             | Kind::Curve(quantity)
-            | Kind::Constant(quantity) => Some(quantity),
+            | Kind::Constant(quantity)
+            | Kind::Window(quantity) => Some(quantity),
             _ => None,
         }
     }
@@ -161,10 +188,13 @@ const fn may(place: Place, name: &'static str, kind: Kind, example: &'static str
 
 /// Ways to contract; the first word of each list is what the reader compares with.
 pub(super) const CONTRACTIONS: &[&str] = &["held", "free"];
+pub(super) const DIRECTIONS: &[&str] = &["counter", "along", "mixed"];
 pub(super) const GEOMETRIES: &[&str] = &["shrinking", "fixed"];
 pub(super) const HAZARDS: &[&str] = &["hydrogen chloride", "hydrogen fluoride", "steam", "peroxide"];
 pub(super) const KINDS: &[&str] = &["plastic", "metal"];
-pub(super) const MEDIA: &[&str] = &["air", "water"];
+pub(super) const LAWS: &[&str] = &crate::film::NAMES;
+/// The words of `case::Medium::ALL`, in its order.
+pub(super) const MEDIA: &[&str] = &["air", "water", "spray"];
 pub(super) const SHAPES: &[&str] = &["round", "flat"];
 pub(super) const STATUSES: &[&str] = &["read", "memory", "derived"];
 /// Contacts by name; "perfect" and those of `layers::CONTACTS`.
@@ -182,6 +212,7 @@ pub(super) const KEYS: &[Key] = &{
         must(Root, "section", Tables(Section), "", "the line's sections, from the die onward"),
         may(Root, "station", Tables(Station), "", "named places on the line where numbers are wanted and limits hold"),
         may(Root, "material", NamedTables(Material), "", "own materials; they come before the library's"),
+        may(Root, "band", Bands, "{ \"layer.insulation.temperature\" = \"4 K\", \"section.trough.film_factor\" = 0.5 }", "how uncertain inputs are, one standard value each, by key path: a temperature difference for temperatures, a relative number for everything else"),
         may(Root, "solver", Table(Solver), "", "accuracy and geometry of the computation"),
 
         must(Line, "speed", Value(SPEED), "\"150 m/min\"", "line speed"),
@@ -193,22 +224,45 @@ pub(super) const KEYS: &[Key] = &{
         may(Layer, "wall", Value(WALL), "\"0.82 mm\"", "wall (flat: of one side) at the die, hot"),
         may(Layer, "finished_wall", Value(WALL), "\"0.79 mm\"", "wall (flat: of one side) when everything is at 23 degC"),
         may(Layer, "area", Value(AREA), "\"2.5 mm2\"", "geometric area of a solid round conductor; first layer only"),
+        may(Layer, "conductor", Text, "\"2.5 mm2 class 1\"", "conductor by IEC 60228 class, gauge or wires, at 23 degC; a round first layer of metal only"),
+        may(Layer, "core", Table(Core), "{ cores = 3, conductor = \"2.5 mm2 class 2\", insulation = \"pvc-insulation\", diameter = \"3.4 mm\", lay = \"90 mm\" }", "insulated conductors laid up around each other, at 23 degC; a round first layer only"),
         may(Layer, "bore", Value(DIAMETER), "\"3 mm\"", "diameter (flat: full gap) of a hollow core; first layer only"),
         may(Layer, "temperature", ValueOrTable(TEMPERATURE, SpeedTable), "\"188 degC\"", "temperature at the die, or a table of it against line speed"),
+        may(Layer, "preheat_power", Value(POWER), "\"2 kW\"", "power of a preheater, instead of the temperature; a first layer of metal only"),
+        may(Layer, "entry_temperature", Value(TEMPERATURE), "\"25 degC\"", "temperature of the conductor before the preheater"),
+        may(Layer, "efficiency", Number(0.0, 1.0), "0.8", "share of the preheater's power that the conductor brings to the die"),
         may(Layer, "contact", ValueOr(FILM, CONTACTS), "\"500 W/(m2 K)\"", "thermal contact with the layer inside it; absent: perfect, with a warning"),
         may(Layer, "contraction", Choice(CONTRACTIONS), "\"held\"", "how cooling shrinks it: held in length by a conductor, or free in every direction"),
+        may(Layer, "poisson_ratio", Number(0.0, 0.5), "0.4", "Poisson's ratio of a held plastic below its set temperature; absent: 0.5, it goes on contracting as the melt does"),
         may(Layer, "conductivity_factor", Number(0.01, 100.0), "1.0", "multiplier of the material's conductivity"),
         may(Layer, "heat_capacity_factor", Number(0.01, 100.0), "1.0", "multiplier of the material's heat capacity"),
+
+        must(Core, "cores", Number(2.0, 61.0), "3", "how many insulated conductors"),
+        must(Core, "conductor", Text, "\"2.5 mm2 class 2\"", "the conductor of each, as that of a layer"),
+        must(Core, "insulation", Text, "\"pvc-insulation\"", "material around each of them"),
+        must(Core, "diameter", Value(DIAMETER), "\"3.4 mm\"", "diameter of one over its insulation"),
+        must(Core, "lay", Value(LAY), "\"90 mm\"", "length of one turn around the axis"),
+        may(Core, "filler", Text, "\"air\"", "material in the gaps; absent: air"),
 
         must(SpeedTable, "speed", Points(SPEED, TEMPERATURE), "[[\"100 m/min\", \"186 degC\"], [\"300 m/min\", \"194 degC\"]]", "pairs of line speed and temperature; linear between, constant outside"),
 
         must(Section, "name", Text, "\"trough\"", "what you call this section"),
         must(Section, "medium", Choice(MEDIA), "\"water\"", "what surrounds the product"),
         must(Section, "length", Value(LENGTH), "\"18 m\"", "length along the line"),
-        must(Section, "temperature", Value(TEMPERATURE), "\"16 degC\"", "temperature of the medium"),
+        may(Section, "temperature", Value(TEMPERATURE), "\"16 degC\"", "temperature of the medium; of water with a flow, at its inlet"),
         may(Section, "film", ValueOrTable(FILM, FilmTable), "\"25 W/(m2 K)\"", "film coefficient, or a table of it; absent: the medium's own law"),
+        may(Section, "law", Choice(LAWS), "\"cross-air\"", "a named film law instead of the medium's own; `quenchway films` lists them"),
+        may(Section, "velocity", Value(VELOCITY), "\"20 m/s\"", "speed of the air or water at the product, across it or against its travel, for laws that take it"),
+        may(Section, "water_flux", Value(WATER_FLUX), "\"0.5 L/(m2 s)\"", "water that arrives at the product's surface, for laws that take it"),
         may(Section, "film_factor", Number(0.01, 100.0), "1.0", "multiplier of the film coefficient"),
         may(Section, "emissivity", Number(0.0, 1.0), "0.9", "emissivity of the surface; air only; absent: 0.94, or 0 when a film is given"),
+
+        may(Section, "flow", Either(VOLUME_FLOW, MASS_FLOW), "\"60 L/min\"", "water flow, whose temperature then follows the heat; absent: it stays at its temperature"),
+        may(Section, "direction", Choice(DIRECTIONS), "\"counter\"", "which way the water flows: against the product, along it, or mixed to one temperature; absent: counter"),
+        may(Section, "supply", Text, "\"trough 2\"", "name of the section whose outlet feeds this one, instead of temperature and flow"),
+        may(Section, "passes", Count(1, 100), "3", "how often the product passes through; absent: once"),
+        may(Section, "turn", Value(TURN), "\"0.8 m\"", "length of product in the air between two passes"),
+        may(Section, "turn_temperature", Value(TEMPERATURE), "\"28 degC\"", "temperature of that air; absent: that of the nearest air section, or 25 degC"),
 
         may(FilmTable, "surface", Points(TEMPERATURE, FILM), "[[\"20 degC\", \"8 W/(m2 K)\"], [\"200 degC\", \"18 W/(m2 K)\"]]", "pairs of surface temperature and film coefficient; linear between, constant outside"),
         may(FilmTable, "distance", Points(DISTANCE, FILM), "[[\"0 m\", \"3800 W/(m2 K)\"], [\"4 m\", \"1500 W/(m2 K)\"]]", "pairs of distance from the section's entry and film coefficient; linear between, constant outside"),
@@ -230,11 +284,20 @@ pub(super) const KEYS: &[Key] = &{
         may(Material, "set_temperature", Constant(TEMPERATURE), "\"80 degC\"", "a plastic holds its shape below it"),
         may(Material, "range", Pair(PROPERTY_TEMPERATURE), "[\"0 degC\", \"200 degC\"]", "temperatures between which the curves are meant to be used"),
         may(Material, "hazards", Choices(HAZARDS), "[\"hydrogen chloride\"]", "what it gives off or does when mistreated"),
+        may(Material, "melt", Window(TEMPERATURE), "[\"175 degC\", \"200 degC\"]", "melt temperatures between which a plastic is usually extruded"),
+        may(Material, "uncertainty", Table(Uncertainty), "{ conductivity = 0.1, heat_capacity = 0.1, density = 0.02 }", "one standard value of each property's uncertainty, relative"),
 
         must(Property, "points", CurvePoints, "[[\"0 degC\", \"0.165 W/(m K)\"], [\"200 degC\", \"0.17 W/(m K)\"]]", "one value, or pairs of temperature and value"),
         may(Property, "source", Text, "\"data sheet of the compound\"", "where the values come from"),
         may(Property, "status", Choice(STATUSES), "\"read\"", "read in the source, quoted from memory, or derived from other values"),
         may(Property, "doubt", Text, "\"grade not stated\"", "what may be wrong with them"),
+
+        may(Uncertainty, "conductivity", Number(0.0, 1.0), "0.1", "of the conductivity; absent: 0.15 for a plastic, 0.03 for a metal"),
+        may(Uncertainty, "heat_capacity", Number(0.0, 1.0), "0.1", "of the heat capacity; absent: 0.10 for a plastic, 0.02 for a metal"),
+        may(Uncertainty, "density", Number(0.0, 1.0), "0.02", "of the density; absent: 0.03 for a plastic, 0.01 for a metal"),
+        may(Uncertainty, "source", Text, "\"spread of our own trials\"", "where they come from"),
+        may(Uncertainty, "status", Choice(STATUSES), "\"derived\"", "read in the source, quoted from memory, or derived from other values"),
+        may(Uncertainty, "doubt", Text, "\"three trials only\"", "what may be wrong with them"),
 
         may(Solver, "tolerance", Value(TOLERANCE), "\"0.01 K\"", "largest error wanted of every reported temperature"),
         may(Solver, "geometry", Choice(GEOMETRIES), "\"shrinking\"", "whether the radii follow the density"),
@@ -263,6 +326,28 @@ pub(super) fn head(key: &Key) -> String {
         Kind::NamedTables(_) => format!("[{}.NAME]", key.name),
         _ => key.name.to_string(),
     }
+}
+
+/// What the number of a key measures (nothing for a bare number) and its bounds; none where the key takes no number.
+pub(crate) fn number(place: Place, name: &str) -> Option<(Option<Dimension>, [f64; 2])> {
+    match find(place, name)?.kind {
+        Kind::Number(low, high) => Some((None, [low, high])),
+        Kind::Count(low, high) => Some((None, [low as f64, high as f64])),
+        kind => kind.quantity().map(|quantity| (Some(quantity.dimension), [quantity.low, quantity.high])),
+    }
+}
+
+/// As `number`, of the second quantity of a key that takes either of two.
+pub(crate) fn second_number(place: Place, name: &str) -> Option<(Option<Dimension>, [f64; 2])> {
+    match find(place, name)?.kind {
+        Kind::Either(_, quantity) => Some((Some(quantity.dimension), [quantity.low, quantity.high])),
+        _ => None,
+    }
+}
+
+/// Whether a place has a key of this name.
+pub(crate) fn known(place: Place, name: &str) -> bool {
+    find(place, name).is_some()
 }
 
 /// The nearest of some names, if one is near enough to have been meant.

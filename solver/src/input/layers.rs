@@ -2,30 +2,30 @@
 
 use std::ops::Range;
 
-use toml::de::DeValue;
-
 use super::Materials;
+use super::conductor::{self, Body};
+use super::die;
 use super::entry::Entry;
 use super::keys::{self, Place};
 use super::problem::Problems;
 use super::table::Table;
 use super::words::{listed, quoted, shown};
-use crate::case::{Case, Contact, Contraction, DieTemperature, Layer, Shape, Size};
+use crate::case::{Case, Contact, Contraction, Layer, Shape, Size};
 use crate::error::Warning;
 use crate::library;
 use crate::material::{Kind, Material};
 use crate::shrink;
-use crate::units::{Celsius, Dimension};
+use crate::units::Dimension;
 
 /// Most layers of a product.
 const MOST: usize = 32;
 /// Thinnest wall, m; a hair less than the key table's bound, which rounding may undercut.
 const THINNEST: f64 = 0.999e-6;
-/// Die temperature of a metal layer whose temperature is not given, degC.
-const ROOM: f64 = 25.0;
+/// Poisson's ratio of what keeps its volume under load: a melt.
+const MELT: f64 = 0.5;
 
 /// The keys that give a layer's size.
-const SIZES: [&str; 5] = ["diameter", "finished_diameter", "wall", "finished_wall", "area"];
+const SIZES: [&str; 7] = ["diameter", "finished_diameter", "wall", "finished_wall", "area", "conductor", "core"];
 
 /// A contact between two layers that has a name.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -70,12 +70,20 @@ pub(super) struct Product {
     pub(super) assumptions: Vec<Warning>,
     /// Where each layer's size is written.
     pub(super) sizes: Vec<Written>,
+    /// Where the power of a preheater is written.
+    pub(super) preheat: Option<Written>,
 }
 
 /// A value's place in the file.
 pub(super) struct Written {
-    path: String,
-    span: Range<usize>,
+    pub(super) path: String,
+    pub(super) span: Range<usize>,
+}
+
+impl Written {
+    fn of(entry: &Entry<'_>) -> Written {
+        Written { path: entry.path.clone(), span: entry.value.span() }
+    }
 }
 
 /// What is known of the layers inside the next one.
@@ -86,6 +94,13 @@ struct Inside {
     /// Whether one of them is metal.
     conductor: bool,
     outer: Outer,
+}
+
+impl Inside {
+    /// Whether what comes next is the first layer, around no bore.
+    fn is_solid(&self) -> bool {
+        self.name.is_none() && self.outer.hot == Some(0.0)
+    }
 }
 
 /// Outer diameter hot and finished, m, where the case gives it.
@@ -104,7 +119,8 @@ pub(super) fn read(
 ) -> Option<Product> {
     let tables = super::tables(root, "layer", Place::Layer, MOST, problems)?;
     super::check_unique(&tables, problems);
-    let mut product = Product { layers: Vec::new(), bore: 0.0, assumptions: Vec::new(), sizes: Vec::new() };
+    let mut product =
+        Product { layers: Vec::new(), bore: 0.0, assumptions: Vec::new(), sizes: Vec::new(), preheat: None };
     let mut inside = Inside { outer: Outer { hot: Some(0.0), finished: Some(0.0) }, ..Inside::default() };
     let mut whole = true;
     for (index, table) in tables.iter().enumerate() {
@@ -124,12 +140,9 @@ pub(super) fn read(
         match read_layer(table, shape, materials, &mut inside, &mut product.assumptions, problems) {
             Some(layer) => {
                 product.layers.push(layer);
-                product.sizes.extend(
-                    SIZES
-                        .iter()
-                        .find_map(|name| table.get(name))
-                        .map(|entry| Written { path: entry.path.clone(), span: entry.value.span() }),
-                );
+                product.sizes.extend(SIZES.iter().find_map(|name| table.get(name)).map(|entry| Written::of(&entry)));
+                product.preheat =
+                    product.preheat.take().or_else(|| table.get("preheat_power").map(|entry| Written::of(&entry)));
             }
             None => whole = false,
         }
@@ -152,14 +165,31 @@ fn read_layer(
         let help = "give it to the first layer, or take it away";
         entry.wrong(problems, "only the first layer has a bore", "not the first layer", help);
     }
-    let size = read_size(table, shape, inside, problems);
-    let kind = material.as_ref().map(|material| material.kind);
     let called = name.clone().unwrap_or_default();
-    let temperature = read_temperature(table, kind, &called, assumptions, problems);
+    let body = match table.get("conductor").or_else(|| table.get("core")) {
+        Some(entry) if check_solid(&entry, shape, inside, problems) => match entry.key.name {
+            "conductor" => conductor::read_conductor(&entry, material.as_ref(), &called, problems),
+            _ => conductor::read_core(entry, material.as_ref(), &called, materials, problems),
+        },
+        _ => None,
+    };
+    let size = read_size(table, shape, inside, body.as_ref(), problems);
+    // Laid-up cores count as metal: what they are insulated with does not pass the die.
+    let kind = material.as_ref().map(|material| material.kind);
+    let material = match body {
+        Some(Body { material, estimate, .. }) => {
+            assumptions.extend(estimate);
+            Some(material)
+        }
+        None => material,
+    };
+    let of = die::Of { kind, name: &called, first };
+    let temperature = die::read(table, &of, assumptions, problems);
     let contact = read_contact(table, inside.name.as_deref(), &called, assumptions, problems);
     // A metal, and a product without a conductor inside, contract in every direction.
-    let held = kind == Some(Kind::Plastic) && inside.conductor;
+    let held = kind == Some(Kind::Plastic) && inside.conductor || table.get("core").is_some();
     let contraction = table.choice_or("contraction", if held { 0 } else { 1 }, problems);
+    let poisson_ratio = read_poisson_ratio(table, contraction, material.as_ref(), inside.conductor, problems);
     let conductivity_factor = table.number_or("conductivity_factor", 1.0, problems);
     let heat_capacity_factor = table.number_or("heat_capacity_factor", 1.0, problems);
 
@@ -172,13 +202,14 @@ fn read_layer(
         temperature: temperature?,
         contact: contact?,
         contraction: if contraction? == 0 { Contraction::Held } else { Contraction::Free },
+        poisson_ratio: poisson_ratio?,
         conductivity_factor: conductivity_factor?,
         heat_capacity_factor: heat_capacity_factor?,
     })
 }
 
 /// The material by name: the case file's own before the library's.
-fn find_material(entry: &Entry<'_>, materials: &Materials, problems: &mut Problems) -> Option<Material> {
+pub(super) fn find_material(entry: &Entry<'_>, materials: &Materials, problems: &mut Problems) -> Option<Material> {
     let name = entry.text(problems)?;
     if let Some(own) = materials.get(name) {
         return own.clone();
@@ -187,7 +218,9 @@ fn find_material(entry: &Entry<'_>, materials: &Materials, problems: &mut Proble
     if found.is_none() {
         let names: Vec<&str> = materials.keys().map(String::as_str).chain(library::names()).collect();
         let help = match keys::nearest(name, names.iter().copied()) {
-            Some(near) => format!("did you mean material = \"{near}\"? or describe it in [material.{}]", step(name)),
+            Some(near) => {
+                format!("did you mean {} = \"{near}\"? or describe it in [material.{}]", entry.key.name, step(name))
+            }
             None => format!("known are {}; or describe it in [material.{}]", listed(names, "and"), step(name)),
         };
         entry.wrong(problems, format!("there is no material {}", quoted(name)), "unknown material", help);
@@ -200,7 +233,13 @@ fn step(name: &str) -> String {
 }
 
 /// The one size of a layer, and whether it lies outside the layers inside it.
-fn read_size(table: &Table<'_>, shape: Option<Shape>, inside: &mut Inside, problems: &mut Problems) -> Option<Size> {
+fn read_size(
+    table: &Table<'_>,
+    shape: Option<Shape>,
+    inside: &mut Inside,
+    body: Option<&Body>,
+    problems: &mut Problems,
+) -> Option<Size> {
     let given: Vec<Entry<'_>> = SIZES.iter().filter_map(|name| table.get(name)).collect();
     let [entry] = &given[..] else {
         inside.outer = Outer::default();
@@ -216,19 +255,26 @@ fn read_size(table: &Table<'_>, shape: Option<Shape>, inside: &mut Inside, probl
         }
         return None;
     };
+    if matches!(entry.key.name, "conductor" | "core") {
+        // What is wrong with them was noted when their body was read.
+        let size = body.map(|body| body.size);
+        let finished = body.map(|body| body.size).and_then(|size| match size {
+            Size::FinishedDiameter(finished) => Some(finished),
+            _ => None,
+        });
+        inside.outer = Outer { hot: None, finished };
+        return size;
+    }
     let value = entry.value(problems);
+    let solid = inside.is_solid();
     let within = std::mem::take(&mut inside.outer);
     let value = value?;
-    let first = inside.name.is_none();
-    let solid = first && within.hot == Some(0.0);
     let size = match entry.key.name {
         "diameter" => Size::Diameter(value),
         "finished_diameter" => Size::FinishedDiameter(value),
         "area" => {
             if !solid || shape == Some(Shape::Flat) {
-                let help = "give its diameter or wall instead";
-                let message = "an area is understood only of a solid round first layer";
-                entry.wrong(problems, message, "no solid round conductor", help);
+                note_not_solid(entry, problems);
                 return None;
             }
             Size::Diameter(2.0 * (value / std::f64::consts::PI).sqrt())
@@ -260,6 +306,21 @@ fn read_size(table: &Table<'_>, shape: Option<Shape>, inside: &mut Inside, probl
         return None;
     }
     Some(size)
+}
+
+/// Whether a size of a conductor stands where one can be; noted where it does not.
+fn check_solid(entry: &Entry<'_>, shape: Option<Shape>, inside: &Inside, problems: &mut Problems) -> bool {
+    let fits = inside.is_solid() && shape != Some(Shape::Flat);
+    if !fits {
+        note_not_solid(entry, problems);
+    }
+    fits
+}
+
+fn note_not_solid(entry: &Entry<'_>, problems: &mut Problems) {
+    let article = if entry.key.name == "area" { "an" } else { "a" };
+    let message = format!("{article} {} is understood only of a solid round first layer", entry.key.name);
+    entry.wrong(problems, message, "no solid round conductor", "give its diameter or wall instead");
 }
 
 /// Checks hot and finished sizes against each other, with the shrink law between them.
@@ -299,35 +360,35 @@ fn note_too_small(entry: &Entry<'_>, inner_name: Option<&str>, inner: f64, outer
     );
 }
 
-fn read_temperature(
+/// Poisson's ratio, which means something only for a plastic that a conductor holds and that sets.
+fn read_poisson_ratio(
     table: &Table<'_>,
-    kind: Option<Kind>,
-    name: &str,
-    assumptions: &mut Vec<Warning>,
+    contraction: Option<usize>,
+    material: Option<&Material>,
+    on_conductor: bool,
     problems: &mut Problems,
-) -> Option<DieTemperature> {
-    let Some(entry) = table.get("temperature") else {
-        return match kind {
-            Some(Kind::Metal) if !table.has("temperature") => {
-                assumptions.push(Warning::PreheatAssumed { layer: name.to_string(), temperature: ROOM });
-                Some(DieTemperature::Fixed(Celsius(ROOM)))
-            }
-            Some(Kind::Plastic) => {
-                table.need("temperature", problems);
-                None
-            }
-            _ => None,
-        };
+) -> Option<f64> {
+    let Some(entry) = table.get("poisson_ratio") else { return Some(MELT) };
+    let value = entry.number(problems)?;
+    let (material, free) = (material?, contraction? != 0);
+    let away = "take poisson_ratio away here";
+    let (message, label, help) = if material.kind == Kind::Metal {
+        ("Poisson's ratio is asked only of a plastic", "of a metal", away.to_string())
+    } else if free {
+        ("a layer that contracts freely does so whatever its Poisson's ratio", "contraction is free", {
+            format!("{away}, or say contraction = \"held\"")
+        })
+    } else if !on_conductor {
+        ("no conductor lies inside this layer for it to stick to", "no conductor", away.to_string())
+    } else if material.set_temperature.is_none() {
+        ("the material has no temperature below which it would be stiff", "does not set", {
+            format!("add set_temperature = \"80 degC\" to [material.{}], or {away}", step(&material.name))
+        })
+    } else {
+        return Some(value);
     };
-    match entry.value.get_ref() {
-        DeValue::Table(_) => {
-            let table = Table::open(entry.value, Place::SpeedTable, entry.path, problems)?;
-            let points = table.need("speed", problems)?;
-            let keys::Kind::Points(x, y) = points.key.kind else { return None };
-            points.points(x, y, problems).map(DieTemperature::OfSpeed)
-        }
-        _ => entry.value(problems).map(|value| DieTemperature::Fixed(Celsius(value))),
-    }
+    entry.wrong(problems, message, label, help);
+    None
 }
 
 fn read_contact(

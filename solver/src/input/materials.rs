@@ -9,7 +9,7 @@ use super::entry::Entry;
 use super::keys::{PROPERTY_POINT, Place, Quantity};
 use super::problem::{Problem, Problems};
 use super::table::Table;
-use crate::material::{Curve, Hazard, Kind, Material};
+use crate::material::{Curve, Hazard, Kind, Material, Uncertainty};
 use crate::units::Celsius;
 
 /// A material with what its file says about it.
@@ -26,7 +26,8 @@ pub struct Described {
 /// Where the values of a property come from.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Source {
-    /// The property's key: "conductivity", "heat_capacity", "density" or "set_temperature".
+    /// The property's key: "conductivity", "heat_capacity", "density", "set_temperature", "melt"
+    /// or "uncertainty".
     pub property: &'static str,
     /// Author, title, year, table.
     pub source: String,
@@ -108,17 +109,31 @@ pub(super) fn read<'a>(
         None => Some(Vec::new()),
     };
 
+    let melt = match table.get("melt") {
+        Some(entry) => window(&entry, &mut sources, problems).map(Some),
+        None => Some(None),
+    };
+    let kind = kind.map(|word| if word == 0 { Kind::Plastic } else { Kind::Metal });
+    // Any kind will do where none was read: its absence is a problem already.
+    let usual = Uncertainty::usual(kind.unwrap_or(Kind::Plastic));
+    let uncertainty = match table.get("uncertainty") {
+        Some(entry) => uncertainty(&entry, usual, &mut sources, problems),
+        None => Some(usual),
+    };
+
     let (conductivity, heat_capacity, density) = (conductivity?, heat_capacity?, density?);
     let range = range?.unwrap_or_else(|| span_of([&conductivity, &heat_capacity, &density]));
     let material = Material {
         name: name.to_string(),
-        kind: if kind? == 0 { Kind::Plastic } else { Kind::Metal },
+        kind: kind?,
         conductivity,
         heat_capacity,
         density,
         set_temperature: set_temperature?,
         range: range.map(Celsius),
         hazards: hazards?.into_iter().filter_map(|word| HAZARDS.get(word).copied()).collect(),
+        melt: melt?.map(|ends| ends.map(Celsius)),
+        uncertainty: uncertainty?,
     };
     Some(Described { material, describes: describes?, sources })
 }
@@ -165,12 +180,45 @@ fn single(entry: &Entry<'_>, sources: &mut Vec<Source>, problems: &mut Problems)
     }
 }
 
+/// A property of two rising values: the two, or a table with them and their source.
+fn window(entry: &Entry<'_>, sources: &mut Vec<Source>, problems: &mut Problems) -> Option<[f64; 2]> {
+    let quantity = entry.key.kind.quantity()?;
+    match with_source(entry, sources, problems)? {
+        Some(inner) => inner.two(quantity, problems),
+        None => entry.two(quantity, problems),
+    }
+}
+
+/// Relative uncertainties, each with its default, and where they come from.
+fn uncertainty(
+    entry: &Entry<'_>,
+    usual: Uncertainty,
+    sources: &mut Vec<Source>,
+    problems: &mut Problems,
+) -> Option<Uncertainty> {
+    let table = Table::open(entry.value, Place::Uncertainty, entry.path.clone(), problems)?;
+    let conductivity = table.number_or("conductivity", usual.conductivity, problems);
+    let heat_capacity = table.number_or("heat_capacity", usual.heat_capacity, problems);
+    let density = table.number_or("density", usual.density, problems);
+    let source = provenance(&table, entry.key.name, problems)?;
+    if !source.source.is_empty() {
+        sources.push(source);
+    }
+    Some(Uncertainty { conductivity: conductivity?, heat_capacity: heat_capacity?, density: density? })
+}
+
 /// The `points` of a property's table, its source noted; `Some(None)` where the property is no table.
 fn with_source<'a>(entry: &Entry<'a>, sources: &mut Vec<Source>, problems: &mut Problems) -> Option<Option<Entry<'a>>> {
     let value: &'a Spanned<DeValue<'a>> = entry.value;
     let DeValue::Table(entries) = value.get_ref() else { return Some(None) };
     let table = Table::new(entries, value.span(), Place::Property, entry.path.clone(), problems);
     let points = table.need("points", problems);
+    sources.push(provenance(&table, entry.key.name, problems)?);
+    points.map(Some)
+}
+
+/// What a table says about where its values come from.
+fn provenance(table: &Table<'_>, property: &'static str, problems: &mut Problems) -> Option<Source> {
     let text = |name: &str, problems: &mut Problems| match table.get(name) {
         Some(entry) => entry.text(problems).map(str::to_string),
         None => Some(String::new()),
@@ -181,8 +229,7 @@ fn with_source<'a>(entry: &Entry<'a>, sources: &mut Vec<Source>, problems: &mut 
     let status = table.choice_or("status", 1, problems);
     let (source, doubt, status) = (source?, doubt?, status?);
     let status = [Status::Read, Status::Memory, Status::Derived].get(status).copied()?;
-    sources.push(Source { property: entry.key.name, source, status, doubt });
-    points.map(Some)
+    Some(Source { property, source, status, doubt })
 }
 
 /// One value or points into a curve.

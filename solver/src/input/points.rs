@@ -14,7 +14,11 @@ const MOST_POINTS: usize = 1000;
 impl<'a> Entry<'a> {
     /// Two values, the second above the first.
     pub(super) fn pair(&self, problems: &mut Problems) -> Option<[f64; 2]> {
-        let quantity = self.key.kind.quantity()?;
+        self.two(self.key.kind.quantity()?, problems)
+    }
+
+    /// Two values of a quantity, the second above the first.
+    pub(super) fn two(&self, quantity: Quantity, problems: &mut Problems) -> Option<[f64; 2]> {
         let array = self.array(problems)?;
         let [first, second] = &array[..] else {
             self.wrong(

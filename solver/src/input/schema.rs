@@ -29,6 +29,7 @@ pub(super) fn definition(place: Place) -> &'static str {
         Place::Root => "case",
         Place::Line => "line",
         Place::Layer => "layer",
+        Place::Core => "core",
         Place::Section => "section",
         Place::Station => "station",
         Place::Material => "material",
@@ -36,6 +37,7 @@ pub(super) fn definition(place: Place) -> &'static str {
         Place::SpeedTable => "speed_table",
         Place::FilmTable => "film_table",
         Place::Property => "property",
+        Place::Uncertainty => "uncertainty",
     }
 }
 
@@ -67,18 +69,24 @@ fn kind(kind: Kind) -> Value {
         Kind::Value(quantity) => value(quantity),
         Kind::ValueOr(quantity, words) => json!({ "anyOf": [value(quantity), { "enum": words }] }),
         Kind::ValueOrTable(quantity, place) => json!({ "anyOf": [value(quantity), reference(place)] }),
+        Kind::Either(quantity, other) => json!({ "anyOf": [value(quantity), value(other)] }),
+        Kind::Count(low, high) => json!({ "type": "integer", "minimum": low, "maximum": high }),
         Kind::Number(low, high) => json!({ "type": "number", "minimum": low, "maximum": high }),
-        Kind::Pair(quantity) => {
-            json!({ "type": "array", "items": value(quantity), "minItems": 2, "maxItems": 2 })
-        }
+        Kind::Pair(quantity) => pair(value(quantity)),
         Kind::Points(x, y) => points(value(x), value(y)),
         Kind::Curve(quantity) => json!({
             "anyOf": [value(quantity), points(value(keys::PROPERTY_POINT), value(quantity)), reference(Place::Property)]
         }),
         Kind::Constant(quantity) => json!({ "anyOf": [value(quantity), reference(Place::Property)] }),
+        Kind::Window(quantity) => json!({ "anyOf": [pair(value(quantity)), reference(Place::Property)] }),
         Kind::CurvePoints => {
             let text = || json!({ "type": "string" });
-            json!({ "anyOf": [text(), points(text(), text())] })
+            json!({ "anyOf": [text(), pair(text()), points(text(), text())] })
+        }
+        Kind::Bands => {
+            let relative = json!({ "type": "number", "minimum": 0, "exclusiveMaximum": 1 });
+            let ends = json!({ "anyOf": [value(keys::SPREAD), relative, { "type": "object" }] });
+            json!({ "type": "object", "additionalProperties": ends })
         }
         Kind::Table(place) => reference(place),
         Kind::Tables(place) => json!({ "type": "array", "items": reference(place) }),
@@ -93,6 +101,10 @@ fn value(quantity: Quantity) -> Value {
         "title": format!("{} in {}", quantity.dimension.name(), quantity.dimension.accepted()),
         "pattern": "^ *([-+]?[0-9.]|AWG|awg).*[^0-9. ]",
     })
+}
+
+fn pair(item: Value) -> Value {
+    json!({ "type": "array", "items": item, "minItems": 2, "maxItems": 2 })
 }
 
 fn points(x: Value, y: Value) -> Value {

@@ -72,7 +72,7 @@ fn on_the_line(
     problems: &mut Problems,
 ) -> Option<f64> {
     let after = after?;
-    let lengths: Option<Vec<f64>> = sections?.iter().map(|section| section.length).collect();
+    let lengths: Option<Vec<f64>> = sections?.iter().map(|section| section.span).collect();
     // Without all lengths the place is unknown; they have their own problem.
     let lengths = lengths?;
     let end_of_section: f64 = lengths.iter().take(after + 1).sum();

@@ -150,7 +150,8 @@ impl<'a> Table<'a> {
 
 /// A table to paste: its head and the keys that it needs.
 pub(super) fn table_to_paste(key: &Key, place: Place) -> String {
-    let body = keys::of(place).filter(|key| key.required || key.name == "diameter");
+    let body = keys::of(place)
+        .filter(|key| key.required || key.name == "diameter" || (place == Place::Section && key.name == "temperature"));
     let lines = body.map(|key| format!("\n{} = {}", key.name, key.example));
     keys::head(key) + &lines.collect::<String>()
 }

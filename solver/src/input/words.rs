@@ -29,11 +29,12 @@ pub(super) fn sample(dimension: Dimension) -> &'static str {
         Dimension::VolumeFlow => "\"60 L/min\"",
         Dimension::Power => "\"40 kW\"",
         Dimension::Time => "\"0.5 s\"",
+        Dimension::WaterFlux => "\"0.5 L/(m2 s)\"",
     }
 }
 
 /// "a, b or c".
-pub(super) fn listed(words: impl IntoIterator<Item = impl std::fmt::Display>, last: &str) -> String {
+pub(crate) fn listed(words: impl IntoIterator<Item = impl std::fmt::Display>, last: &str) -> String {
     let words: Vec<String> = words.into_iter().map(|word| word.to_string()).collect();
     match words.split_last() {
         Some((end, [])) => end.clone(),

@@ -1,36 +1,27 @@
 //! One slice down the line at one accuracy: sections, landings, events, books.
 
+mod leg;
 mod run;
+mod skin;
 mod stops;
+mod water;
+
 #[cfg(test)]
 mod tests;
 
 pub use run::{Passage, Place, Run, Settings};
+pub use skin::{SKIN, Skin};
 pub use stops::times;
 
-use stops::{SAME, Stop, stops};
+use leg::Line;
+use stops::legs;
 
-use crate::case::{Case, Medium};
-use crate::conduction::Field;
+use crate::case::Case;
 use crate::discretise;
 use crate::error::Error;
-use crate::material::Kind;
-use crate::observe;
 use crate::shrink::Radii;
 use crate::step::Stepper;
 use crate::surface::Surface;
-
-/// More node-steps than this in one run are refused: some ten seconds of work.
-const MAX_NODE_STEPS: usize = 100_000_000;
-/// Share of the step tolerance that the first step after a kink of a film table may use: the surface answers a kink
-/// with a t^1.5, for which the error estimate is the error, not twenty times more.
-const AFTER_KINK: f64 = 0.05;
-/// Share of the step tolerance that a step onto a reported point may use: its own error is seen there undamped.
-const BEFORE_REPORT: f64 = 0.05;
-/// Boiling point of water at 0.101325 MPa, degC (IAPWS R7-97: 99.974; the trade says 100).
-const BOILING: f64 = 100.0;
-/// Output points in each section when fields are kept, at least.
-const POINTS_A_SECTION: usize = 60;
 
 /// Marches one slice from the die to the end of the line.
 pub fn run(case: &Case, radii: &Radii, settings: &Settings) -> Result<Run, Error> {
@@ -44,311 +35,62 @@ pub fn run(case: &Case, radii: &Radii, settings: &Settings) -> Result<Run, Error
         passages: Vec::with_capacity(case.sections.len()),
         track: Vec::new(),
         set_through: vec![None; layers],
+        skins: vec![Skin::default(); layers],
         extremes: Vec::new(),
         dry_peak: None,
         steps: [0, 0],
         stepper: Stepper::new(slice, state),
     };
-    let last_water = case.sections.iter().rposition(|section| section.medium == Medium::Water);
-    let mut march = Line { case, settings, look: run.stepper.field.clone(), spare, last_water, run };
-    march.begin();
     let diameter = 2.0 * radii.hot[layers - 1];
-    for index in 0..case.sections.len() {
-        let surface = Surface::new(&case.sections[index], case.shape, case.line_speed, diameter);
-        march.section(index, &surface)?;
-    }
-    Ok(march.run)
-}
-
-/// Output times from the section's entry (s) with their distances from the die (m), in order.
-type Outputs = std::iter::Peekable<std::vec::IntoIter<(f64, f64)>>;
-
-struct Line<'a> {
-    case: &'a Case,
-    settings: &'a Settings,
-    run: Run,
-    /// Fields for looking inside a step.
-    look: Field,
-    spare: Vec<f64>,
-    last_water: Option<usize>,
+    let mut line = Line {
+        case,
+        settings,
+        diameter,
+        look: run.stepper.field.clone(),
+        spare,
+        last_water: case.sections.iter().rposition(|section| section.medium.is_water()),
+        scripts: None,
+        scripted: false,
+        searching: false,
+        watches: skin::watches(case, radii, &run.stepper),
+        run,
+    };
+    line.begin(&Surface::new(&case.sections[0], case.shape, case.line_speed, diameter));
+    water::march(&mut line)?;
+    Ok(line.run)
 }
 
 impl Line<'_> {
-    fn begin(&mut self) {
-        let stepper = &self.run.stepper;
-        for (index, layer) in self.case.layers.iter().enumerate() {
-            let extremes = observe::node_extremes(&stepper.slice, &stepper.field, index);
-            let set = layer.material.set_temperature;
-            self.run.set_through[index] = set.filter(|set| extremes[0] <= set.0).map(|_| 0.0);
-            self.run.extremes.push(extremes);
-        }
-        if self.settings.fields {
-            self.run.track.push(Place { distance: 0.0, section: 0, state: self.run.start.clone() });
-        }
-    }
-
-    fn section(&mut self, index: usize, surface: &Surface) -> Result<(), Error> {
+    /// Marches section `index` in a medium of `entry` degC where the product enters, that warms by `warming` K per J/m given
+    /// off per radian in the section.
+    fn pass(&mut self, index: usize, entry: f64, warming: f64) -> Result<(), Error> {
         let case = self.case;
-        let speed = case.line_speed;
-        let duration = case.sections[index].length / speed;
+        let section = &case.sections[index];
         let heat_index = self.run.stepper.slice.heat_index();
         let heat_before = self.run.stepper.state[heat_index];
-        let stops = stops(case, index);
-        let mut outputs = self.outputs(index, &stops);
-        let mut passage = Passage { heat: 0.0, film: 0.0, radiation: 0.0, boiling: 0.0 };
-        let (mut time, mut distance, mut next_stop) = (0.0, 0.0, 0);
-        let allowed_steps = MAX_NODE_STEPS / self.run.stepper.slice.nodes();
-        let tolerance = self.settings.step_tolerance;
-        self.run.stepper.begin(surface, 0.0);
-        let mut dt = self.first_step(index, duration);
-        let (mut rejected, mut after_kink) = (false, false);
-        while next_stop < stops.len() {
-            let (place, stop) = stops[next_stop];
-            let target = place / speed;
-            if target - time <= SAME * duration {
-                self.land(index, stop);
-                after_kink |= stop == Stop::Kink;
-                next_stop += 1;
-                continue;
-            }
-            let remaining = target - time;
-            let (step, cut) = fit(dt, remaining);
-            if step.is_nan() || step <= 1e-14 * duration {
-                return Err(self.stuck(index, time, step));
-            }
-            let steps = self.run.steps[0] + self.run.steps[1];
-            if steps > allowed_steps {
-                return Err(Error::TooLarge { what: "time steps", needed: steps, allowed: allowed_steps });
-            }
-            let reported = step == remaining && stop != Stop::Kink;
-            let share = if after_kink {
-                AFTER_KINK
-            } else if reported {
-                BEFORE_REPORT
+        self.run.passages.push(Passage::default());
+        let mut heat_of_passes = 0.0;
+        for (number, leg) in legs(case).enumerate().filter(|(_, leg)| leg.section == index) {
+            let before = self.run.stepper.state[heat_index];
+            let (shape, speed) = (case.shape, case.line_speed);
+            let surface = if leg.turn {
+                Surface::turning(&section.turn, shape, speed, self.diameter)
             } else {
-                1.0
+                Surface::new(section, shape, speed, self.diameter).in_medium(entry, warming, before)
             };
-            let allowed = share * tolerance;
-            let error = self.run.stepper.attempt(surface, distance, step) / allowed;
-            if self.settings.fixed_step.is_none() && error > 1.0 {
-                self.run.steps[1] += 1;
-                rejected = true;
-                dt = step * factor(error).min(0.9);
-                continue;
+            self.leg(number, &leg, &surface)?;
+            if !leg.turn {
+                heat_of_passes += self.run.stepper.state[heat_index] - before;
             }
-            self.run.steps[0] += 1;
-            self.run.stepper.accept();
-            let landed = step == remaining;
-            let before = time;
-            // On landing the distance is the stop's own, so that a film table is on the right side of its kink.
-            (time, distance) = if landed { (target, place) } else { (time + step, (time + step) * speed) };
-            self.follow(index, surface, before, time - before, &mut passage)?;
-            self.keep_outputs(index, before, time, &mut outputs);
-            if self.settings.fixed_step.is_none() {
-                let growth = if rejected { factor(error).min(1.0) } else { factor(error) };
-                dt = if cut { dt.max(step * growth) } else { step * growth };
-            }
-            (rejected, after_kink) = (false, false);
-            self.run.stepper.begin(surface, distance);
         }
-        passage.heat = self.run.stepper.state[heat_index] - heat_before;
-        passage.film /= duration;
-        passage.radiation /= duration;
-        self.run.passages.push(passage);
+        let heat = self.run.stepper.state[heat_index] - heat_before;
+        let duration = section.passes as f64 * section.length / case.line_speed;
+        if let Some(passage) = self.run.passages.last_mut() {
+            passage.heat = heat;
+            passage.heat_of_passes = heat_of_passes;
+            passage.film /= duration;
+            passage.radiation /= duration;
+        }
         Ok(())
     }
-
-    fn first_step(&self, section: usize, duration: f64) -> f64 {
-        if let Some(step) = self.settings.fixed_step {
-            return step;
-        }
-        let stepper = &self.run.stepper;
-        let rate = stepper.surface_stiffness();
-        let slow = 0.5 / rate;
-        if section == 0 {
-            return slow.min(duration);
-        }
-        // After a change of film the surface follows sqrt(t): the step in which it moves three tolerances.
-        let reach = 3.0 * self.settings.step_tolerance / stepper.surface_rate().abs();
-        slow.max((2.0 * reach * reach * rate).min(duration / 5.0)).min(duration)
-    }
-
-    fn land(&mut self, section: usize, stop: Stop) {
-        let state = &self.run.stepper.state;
-        match stop {
-            Stop::Station(index) => self.run.stations[index].copy_from_slice(state),
-            Stop::End => self.run.ends[section].copy_from_slice(state),
-            Stop::Kink => {}
-        }
-    }
-
-    /// Times in the section, with their distances, at which a state is kept for the fields; stations and end exact.
-    fn outputs(&self, section: usize, stops: &[(f64, Stop)]) -> Outputs {
-        if !self.settings.fields {
-            return Vec::new().into_iter().peekable();
-        }
-        let case = self.case;
-        let duration = case.sections[section].length / case.line_speed;
-        let (start, speed) = (case.section_start(section), case.line_speed);
-        let points = POINTS_A_SECTION.max(240 / case.sections.len());
-        let dense = (1..points).map(|i| duration * (i as f64 / points as f64).powi(2));
-        let mut places: Vec<(f64, f64)> = dense.map(|time| (time, start + time * speed)).collect();
-        for &(place, stop) in stops.iter().filter(|stop| stop.0 > 0.0) {
-            let time = place / speed;
-            let distance = match stop {
-                Stop::Station(index) => case.station_distance(&case.stations[index]),
-                Stop::End => case.section_start(section + 1),
-                Stop::Kink => continue,
-            };
-            // A point next to an exact one would only repeat it.
-            places.retain(|place| (place.0 - time).abs() > 1e-6 * duration);
-            places.push((time, distance));
-        }
-        places.sort_by(|a, b| a.0.total_cmp(&b.0));
-        places.into_iter().peekable()
-    }
-
-    fn keep_outputs(&mut self, section: usize, before: f64, now: f64, outputs: &mut Outputs) {
-        while let Some((time, distance)) = outputs.next_if(|&(time, _)| time <= now) {
-            let mut state = self.run.stepper.state.clone();
-            if time < now {
-                self.run.stepper.inside((time - before) / (now - before), &mut state);
-            }
-            self.run.track.push(Place { distance, section, state });
-        }
-    }
-
-    /// Events and means of the accepted step that began at `before`.
-    fn follow(
-        &mut self,
-        section: usize,
-        surface: &Surface,
-        before: f64,
-        dt: f64,
-        passage: &mut Passage,
-    ) -> Result<(), Error> {
-        let case = self.case;
-        let speed = case.line_speed;
-        let now = self.run.stepper.field.surface_temperature();
-        if !now.is_finite() {
-            return Err(Error::NotFinite { section: case.sections[section].name.clone(), time: before });
-        }
-        let start = self.surface_inside(0.0);
-        let middle = self.surface_inside(0.5);
-        // Simpson's rule over the step.
-        let mean = |f: &dyn Fn(f64, f64) -> f64| {
-            let at = |theta: f64, temperature: f64| f(temperature, (before + theta * dt) * speed);
-            dt * (at(0.0, start) + 4.0 * at(0.5, middle) + at(1.0, now)) / 6.0
-        };
-        passage.film += mean(&|temperature, distance| surface.film(temperature, distance));
-        passage.radiation += mean(&|temperature, _| surface.radiation(temperature));
-        if case.sections[section].medium == Medium::Water && start.max(now) > BOILING {
-            passage.boiling += self.time_above(start, now, dt);
-        }
-        if self.last_water.is_some_and(|last| section > last) {
-            let inside = (1..8).map(|i| self.surface_inside(i as f64 / 8.0)).fold(now, f64::max);
-            self.run.dry_peak = Some(self.run.dry_peak.map_or(inside, |peak| peak.max(inside)));
-        }
-        self.watch_layers(section, before, dt);
-        Ok(())
-    }
-
-    /// Surface temperature inside the last step, from the dense output of its enthalpy.
-    fn surface_inside(&self, theta: f64) -> f64 {
-        let stepper = &self.run.stepper;
-        let last = stepper.slice.vertices() - 1;
-        let table = &stepper.slice.tables[stepper.slice.table_of[last]];
-        table.temperature(stepper.inside_one(theta, last)).0.0
-    }
-
-    /// How long the surface was above the boiling point in a step that crossed or stayed above it.
-    fn time_above(&self, start: f64, now: f64, dt: f64) -> f64 {
-        if start > BOILING && now > BOILING {
-            return dt;
-        }
-        let theta = crossing(|theta| self.surface_inside(theta) - BOILING, start - BOILING, now - BOILING);
-        if start > BOILING { theta * dt } else { (1.0 - theta) * dt }
-    }
-
-    /// Extremes of every layer, and where its hottest point falls below its set temperature.
-    fn watch_layers(&mut self, section: usize, before: f64, dt: f64) {
-        for index in 0..self.case.layers.len() {
-            let stepper = &self.run.stepper;
-            let [hottest, coldest] = observe::node_extremes(&stepper.slice, &stepper.field, index);
-            let met = &mut self.run.extremes[index];
-            *met = [met[0].max(hottest), met[1].min(coldest)];
-            let layer = &self.case.layers[index];
-            let (Kind::Plastic, Some(set)) = (layer.material.kind, layer.material.set_temperature) else { continue };
-            if hottest > set.0 {
-                self.run.set_through[index] = None;
-            } else if self.run.set_through[index].is_none()
-                && observe::hottest(&stepper.slice, &stepper.field, index) <= set.0
-            {
-                let theta = self.set_crossing(index, set.0);
-                let distance = self.case.section_start(section) + (before + theta * dt) * self.case.line_speed;
-                self.run.set_through[index] = Some(distance);
-            }
-        }
-    }
-
-    /// Where in the last step the hottest point of a layer fell to `set`.
-    fn set_crossing(&mut self, layer: usize, set: f64) -> f64 {
-        let Line { run, look, spare, .. } = self;
-        let stepper = &run.stepper;
-        let mut above = |theta: f64| {
-            stepper.inside(theta, spare);
-            look.update(&stepper.slice, spare);
-            observe::hottest(&stepper.slice, look, layer) - set
-        };
-        let (start, end) = (above(0.0), above(1.0));
-        crossing(above, start, end)
-    }
-
-    fn stuck(&self, section: usize, time: f64, step: f64) -> Error {
-        let section = self.case.sections[section].name.clone();
-        if step.is_finite() { Error::StepVanished { section, time, step } } else { Error::NotFinite { section, time } }
-    }
-}
-
-/// The step to take towards a stop, and whether it is shorter than wanted: land exactly, never leave a sliver.
-fn fit(wanted: f64, remaining: f64) -> (f64, bool) {
-    if wanted >= remaining * (1.0 - 1e-9) {
-        (remaining, wanted > remaining)
-    } else if 2.0 * wanted > remaining {
-        (0.5 * remaining, true)
-    } else {
-        (wanted, false)
-    }
-}
-
-/// Step size factor for an error relative to the tolerance.
-fn factor(error: f64) -> f64 {
-    if !error.is_finite() {
-        return 0.15;
-    }
-    (0.9 / error.sqrt().sqrt()).clamp(0.15, 6.0)
-}
-
-/// Where in 0..1 a function changes sign, by false position with the Illinois rule (Dowell & Jarratt, A modified regula
-/// falsi method for computing the root of an equation, BIT 11, 1971); `start` and `end` are its values at 0 and 1.
-fn crossing(mut f: impl FnMut(f64) -> f64, start: f64, end: f64) -> f64 {
-    let (mut a, mut fa, mut b, mut fb) = (0.0, start, 1.0, end);
-    if (fa > 0.0) == (fb > 0.0) {
-        return 1.0;
-    }
-    for _ in 0..60 {
-        let x = (a * fb - b * fa) / (fb - fa);
-        let fx = f(x);
-        if (fx > 0.0) == (fb > 0.0) {
-            fa *= 0.5;
-        } else {
-            (a, fa) = (b, fb);
-        }
-        let moved = (x - b).abs();
-        (b, fb) = (x, fx);
-        if moved < 1e-9 || fx == 0.0 {
-            break;
-        }
-    }
-    b
 }

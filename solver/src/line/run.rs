@@ -1,6 +1,7 @@
 //! How a run is made and what it leaves behind.
 
 use crate::discretise::Fineness;
+use crate::line::Skin;
 use crate::step::Stepper;
 
 /// How one run is made.
@@ -30,21 +31,41 @@ impl Settings {
     /// The rule at an accuracy in K, then tightened `ratio` times: step tolerance divided by it, every layer divided into
     /// ratio^(1/4) times more intervals.
     pub fn tightened(accuracy: f64, ratio: f64) -> Settings {
-        Settings { fineness: Fineness { accuracy, factor: ratio.powf(-0.25) }, ..Settings::rule(accuracy / ratio) }
+        Settings {
+            fineness: Fineness { accuracy, factor: libm::pow(ratio, -0.25) },
+            ..Settings::rule(accuracy / ratio)
+        }
     }
 }
 
 /// What a section leaves behind.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Passage {
     /// Heat given off in it per radian, J/m.
     pub heat: f64,
+    /// The part of it that its passes took, without the turn-rounds between them.
+    pub heat_of_passes: f64,
+    /// Water with a circulation: its flow and both ends.
+    pub water: Option<WaterRun>,
     /// Time mean of the convective film coefficient, W/(m2 K).
     pub film: f64,
     /// Time mean of the radiative one, W/(m2 K).
     pub radiation: f64,
     /// Time that the surface was above 100 degC, s.
     pub boiling: f64,
+}
+
+/// Water that flowed through a section.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct WaterRun {
+    /// kg/s.
+    pub flow: f64,
+    /// Heat capacity of the flow, W/K.
+    pub capacity: f64,
+    /// Temperature of its supply, degC.
+    pub inlet: f64,
+    /// Temperature at its outlet, degC.
+    pub outlet: f64,
 }
 
 /// The run of one slice: states kept at every landing, events, books.
@@ -64,6 +85,8 @@ pub struct Run {
     pub track: Vec<Place>,
     /// Where each layer's hottest point last fell below its set temperature, m; `None` where it is above at the end.
     pub set_through: Vec<Option<f64>>,
+    /// The set skin of each layer; of metals and of plastics without a set temperature nothing is known.
+    pub skins: Vec<Skin>,
     /// Highest and lowest temperature that each layer met, degC.
     pub extremes: Vec<[f64; 2]>,
     /// Highest surface temperature after the last water, degC.
@@ -79,6 +102,12 @@ pub struct Place {
     pub distance: f64,
     /// Index of its section.
     pub section: usize,
+    /// Temperature of the medium, degC.
+    pub medium: f64,
+    /// Convective film coefficient, W/(m2 K).
+    pub film: f64,
+    /// Heat flux to the medium, radiation included, W/m2.
+    pub heat_flux: f64,
     /// The state there.
     pub state: Vec<f64>,
 }

@@ -2,8 +2,9 @@
 
 #![allow(clippy::unwrap_used)]
 
-use super::stops::{Stop, stops};
-use super::{Settings, crossing, factor, fit};
+use super::Settings;
+use super::leg::{crossing, factor, fit};
+use super::stops::{Stop, legs, stops};
 use crate::film::Film;
 
 #[test]
@@ -73,5 +74,6 @@ fn the_clock_stops_at_kinks_inside_a_section_only() {
     let points = [0.0, 0.3 * length, 0.7 * length, length, 2.0 * length];
     case.sections[0].film = Film::OfDistance(points.map(|x| [x, 100.0 + x]).to_vec());
     let expected = [(0.3 * length, Stop::Kink), (0.7 * length, Stop::Kink), (length, Stop::End)];
-    assert_eq!(stops(&case, 0), expected);
+    let leg = legs(&case).next().unwrap();
+    assert_eq!(stops(&case, &leg), expected);
 }

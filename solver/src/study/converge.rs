@@ -66,12 +66,12 @@ pub fn judge(values: [f64; 3], ratio: f64) -> Verdict {
     if second.abs() <= rounding {
         return Verdict { order: None, extrapolated: fine, index: rounding.max(second.abs()) };
     }
-    let order = (first / second).ln() / ratio.ln();
+    let order = libm::log(first / second) / libm::log(ratio);
     if !(1.0..=6.0).contains(&order) {
         let index = 3.0 * second.abs() / (ratio * ratio - 1.0);
         return Verdict { order: None, extrapolated: fine, index };
     }
-    let gain = ratio.powf(order) - 1.0;
+    let gain = libm::pow(ratio, order) - 1.0;
     Verdict { order: Some(order), extrapolated: fine + second / gain, index: 1.25 * second.abs() / gain }
 }
 
@@ -81,11 +81,11 @@ pub fn converge(case: &Case, levels: usize) -> Result<(Vec<Level>, Vec<Track>), 
     let mut found = Vec::new();
     let mut values: Vec<Vec<f64>> = Vec::new();
     for level in 0..levels.max(3) {
-        let factor = RATIO.powi(-(level as i32));
+        let factor = libm::pow(RATIO, -(level as f64));
         let rule = Settings::rule(case.tolerance);
         let settings = Settings {
             fineness: Fineness { accuracy: case.tolerance, factor },
-            step_tolerance: rule.step_tolerance * factor.powi(4),
+            step_tolerance: rule.step_tolerance * libm::pow(factor, 4.0),
             ..rule
         };
         let (solution, run) = march_with(case, &settings)?;

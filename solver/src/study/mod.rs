@@ -1,3 +1,12 @@
 //! Studies: a base case and what varies. One file per question.
 
+pub mod band;
 pub mod converge;
+pub mod key_path;
+pub mod usual;
+pub mod variable;
+
+#[cfg(test)]
+mod band_tests;
+#[cfg(test)]
+mod tests;

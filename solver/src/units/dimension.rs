@@ -33,6 +33,8 @@ pub enum Dimension {
     Power,
     /// Time, s.
     Time,
+    /// Water that arrives at a surface, kg/(m2 s); in litres it is the same number.
+    WaterFlux,
 }
 
 impl Dimension {
@@ -68,7 +70,7 @@ pub(super) struct Row {
     pub(super) us: (&'static str, Scale),
 }
 
-pub(super) const ROWS: [Row; 14] = [
+pub(super) const ROWS: [Row; 15] = [
     Row {
         dimension: Dimension::Length,
         name: "a length",
@@ -194,5 +196,14 @@ pub(super) const ROWS: [Row; 14] = [
         base: None,
         si: ("s", Scale::times(1.0)),
         us: ("s", Scale::times(1.0)),
+    },
+    Row {
+        dimension: Dimension::WaterFlux,
+        name: "a water flux",
+        accepted: "kg/(m2 s), L/(m2 s) or gpm/ft2",
+        exponents: [-2, 1, -1, 0],
+        base: None,
+        si: ("kg/(m2 s)", Scale::times(1.0)),
+        us: ("gpm/ft2", Scale::times(GALLON / (MINUTE * FOOT * FOOT)).shifted(3)),
     },
 ];

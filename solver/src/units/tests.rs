@@ -66,6 +66,12 @@ fn spellings_of_one_unit_agree() {
     close("180 kg/h", MassFlow, 0.05);
     close("40 kW", Power, 4e4);
     close("3 min", Time, 180.0);
+    for text in ["0.5 kg/(m2 s)", "0.5 L/(m2 s)", "0.5 L/m2/s", "30 L/(m2 min)", "1800 kg/m2/h", "0.5 mm/s"] {
+        close(text, WaterFlux, 0.5);
+    }
+    // 231 in3 a minute on a square foot.
+    close("1 gpm/ft2", WaterFlux, 231.0 * 0.0254f64.powi(3) * 1000.0 / (60.0 * 0.3048 * 0.3048));
+    assert!(parse("0.5 L/min", WaterFlux).is_err() && parse("0.5 L/(m2 s)", MassFlow).is_err());
 }
 
 #[test]

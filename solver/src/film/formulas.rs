@@ -1,0 +1,223 @@
+//! Film laws: what the published correlations give for a product on a line.
+
+use super::{FilmState, Numbers};
+use super::{
+    nusselt_crossflow_churchill_bernstein, nusselt_fibre_kase_matsuo, nusselt_free_horizontal_churchill_chu,
+    nusselt_moving_laminar_sakiadis, nusselt_moving_turbulent_colburn, nusselt_spray_karwa,
+};
+use crate::case::{Medium, Shape};
+use crate::fluid::Fluid;
+use crate::{air, water};
+use libm::cbrt;
+
+/// Added to the distance from a section's entry, m.
+///
+/// For h proportional to x^(-1/2) the mean over the first 10 mm is the local value at 2.5 mm. So h at the entry is that
+/// mean instead of infinity, and h has no kink behind it. Over those 10 mm themselves a little less heat flows than the
+/// layer would take.
+pub const ENTRY_OFFSET: f64 = 2.5e-3;
+
+/// Film coefficients of immersed cooling that are usual, W/(m2 K): common practice, no source.
+pub const BAND_OF_PRACTICE: [f64; 2] = [1000.0, 6000.0];
+
+/// Film coefficients of water that is driven along the product in a tube or a narrow trough, W/(m2 K): common practice, no
+/// source.
+pub const BAND_OF_STREAMS: [f64; 2] = [1000.0, 10_000.0];
+
+/// Diameter of the disc on which the spray correlation was measured, m.
+const SPRAYED_DISC: f64 = 20e-3;
+
+/// Acceleration of gravity, m/s2 (standard value: 3rd General Conference on Weights and Measures, 1901).
+const GRAVITY: f64 = 9.80665;
+
+/// Reynolds number on the distance at which half of the layer counts as turbulent; order of magnitude after Tsou, Sparrow
+/// and Goldstein 1967 (from memory, not checked).
+const TRANSITION: f64 = 5e5;
+
+/// A product moving through still water, W/(m2 K).
+///
+/// h = band((h_f^3 + h_n^3)^(1/3)), where h_n is free convection about a horizontal cylinder and h_f the boundary layer
+/// that starts at the section's entry: laminar with the curvature of a round product, turbulent as if flat, the latter
+/// with the weight 1/(1 + (5e5/Re_x)^4). The band is [`BAND_OF_PRACTICE`], rounded so that h keeps its derivatives. The
+/// distance counts from [`ENTRY_OFFSET`] before the entry, the water's properties are those at the mean of surface and
+/// medium.
+///
+/// Good to a factor of two.
+pub(super) fn moving_water(state: &FilmState) -> f64 {
+    let water = fluid(Medium::Water, state);
+    within(BAND_OF_PRACTICE, cube_sum(blended(&water, state), free(&water, state)))
+}
+
+/// Water driven against the product's travel, W/(m2 K): the layer of [`moving_water`] at the speed of the product through
+/// the water, in [`BAND_OF_STREAMS`].
+pub(super) fn along_water(state: &FilmState) -> f64 {
+    let water = fluid(Medium::Water, state);
+    within(BAND_OF_STREAMS, cube_sum(blended(&water, state), free(&water, state)))
+}
+
+/// The laminar layer of [`moving_water`] alone, W/(m2 K).
+pub(super) fn laminar_water(state: &FilmState) -> f64 {
+    laminar(&fluid(Medium::Water, state), state)
+}
+
+/// The turbulent layer of [`moving_water`] alone, W/(m2 K).
+pub(super) fn turbulent_water(state: &FilmState) -> f64 {
+    turbulent(&fluid(Medium::Water, state), state)
+}
+
+/// A product moving through still air or against blown air, W/(m2 K): (h_f^3 + h_n^3)^(1/3) with a laminar boundary layer
+/// h_f at the speed of the product through the air.
+pub(super) fn moving_air(state: &FilmState) -> f64 {
+    let air = fluid(Medium::Air, state);
+    cube_sum(laminar(&air, state), free(&air, state))
+}
+
+/// Free convection alone in water, W/(m2 K).
+pub(super) fn still_water(state: &FilmState) -> f64 {
+    free(&fluid(Medium::Water, state), state)
+}
+
+/// Free convection alone in air, W/(m2 K).
+pub(super) fn still_air(state: &FilmState) -> f64 {
+    free(&fluid(Medium::Air, state), state)
+}
+
+/// Air blown across the product, W/(m2 K).
+pub(super) fn cross_air(state: &FilmState) -> f64 {
+    across(&fluid(Medium::Air, state), state)
+}
+
+/// Water streaming across the product, W/(m2 K).
+pub(super) fn cross_water(state: &FilmState) -> f64 {
+    across(&fluid(Medium::Water, state), state)
+}
+
+/// A fine fibre running through air that is blown across it, W/(m2 K).
+pub(super) fn fibre_air(state: &FilmState) -> f64 {
+    let air = fluid(Medium::Air, state);
+    let reynolds = state.speed * state.diameter / air.kinematic_viscosity();
+    let numbers = Numbers { reynolds, cross_ratio: state.inputs.velocity / state.speed, ..Numbers::default() };
+    nusselt_fibre_kase_matsuo(&numbers) * air.conductivity / state.diameter
+}
+
+/// Water jets, W/(m2 K): h = Nu k/D with the D of the disc on which the correlation was measured, whatever the product's
+/// diameter is.
+pub(super) fn spray(state: &FilmState) -> f64 {
+    let water = fluid(Medium::Spray, state);
+    let numbers = Numbers { reynolds: spray_reynolds(&water, state), ..Numbers::default() };
+    nusselt_spray_karwa(&numbers) * water.conductivity / SPRAYED_DISC
+}
+
+/// The medium's properties at the film temperature, the mean of surface and medium.
+pub(super) fn fluid(medium: Medium, state: &FilmState) -> Fluid {
+    let celsius = 0.5 * (state.surface + state.medium);
+    if medium.is_water() { water::at(celsius) } else { air::at(celsius) }
+}
+
+/// Re_x = (U + velocity) x / nu: the velocity is against the product's travel, zero for laws that do not take it.
+pub(super) fn reynolds_along(fluid: &Fluid, state: &FilmState) -> f64 {
+    (state.speed + state.inputs.velocity) * (state.distance + ENTRY_OFFSET) / fluid.kinematic_viscosity()
+}
+
+/// Re_d = velocity d / nu.
+pub(super) fn reynolds_across(fluid: &Fluid, state: &FilmState) -> f64 {
+    state.inputs.velocity * state.diameter / fluid.kinematic_viscosity()
+}
+
+/// Re = water flux D / mu, D that of the disc.
+pub(super) fn spray_reynolds(fluid: &Fluid, state: &FilmState) -> f64 {
+    state.inputs.water_flux * SPRAYED_DISC / fluid.viscosity
+}
+
+/// Ra, with rounded corners: see [`free`].
+pub(super) fn rayleigh(fluid: &Fluid, state: &FilmState) -> f64 {
+    // Rounds the corner at equal temperatures and the one at water's greatest density, each by less than 1e-4 of h when
+    // the difference is above 3 K and the film above 8 degC.
+    const KELVIN: f64 = 0.1;
+    const PER_KELVIN: f64 = 5e-6;
+    let difference = state.surface - state.medium;
+    let squared =
+        (difference * difference + KELVIN * KELVIN) * (fluid.expansion * fluid.expansion + PER_KELVIN * PER_KELVIN);
+    let d = state.diameter;
+    GRAVITY * squared.sqrt() * d * d * d / (fluid.kinematic_viscosity() * fluid.diffusivity())
+}
+
+/// Free convection about a horizontal cylinder; a flat product counts as a cylinder of its thickness.
+fn free(fluid: &Fluid, state: &FilmState) -> f64 {
+    let numbers = Numbers { rayleigh: rayleigh(fluid, state), prandtl: fluid.prandtl, ..Numbers::default() };
+    nusselt_free_horizontal_churchill_chu(&numbers) * fluid.conductivity / state.diameter
+}
+
+/// Cross-flow about a cylinder; a flat product counts as a cylinder of its thickness.
+fn across(fluid: &Fluid, state: &FilmState) -> f64 {
+    let numbers = Numbers { reynolds: reynolds_across(fluid, state), prandtl: fluid.prandtl, ..Numbers::default() };
+    nusselt_crossflow_churchill_bernstein(&numbers) * fluid.conductivity / state.diameter
+}
+
+/// The laminar layer on the moving product, local coefficient.
+fn laminar(fluid: &Fluid, state: &FilmState) -> f64 {
+    let x = state.distance + ENTRY_OFFSET;
+    let reynolds = reynolds_along(fluid, state);
+    let curvature = match state.shape {
+        Shape::Round => 4.0 * x / (reynolds.sqrt() * state.diameter),
+        Shape::Flat => 0.0,
+    };
+    let numbers = Numbers { reynolds, prandtl: fluid.prandtl, curvature, ..Numbers::default() };
+    nusselt_moving_laminar_sakiadis(&numbers) * fluid.conductivity / x
+}
+
+/// The turbulent layer on the moving product as if it were flat, local coefficient.
+fn turbulent(fluid: &Fluid, state: &FilmState) -> f64 {
+    let numbers = Numbers { reynolds: reynolds_along(fluid, state), prandtl: fluid.prandtl, ..Numbers::default() };
+    nusselt_moving_turbulent_colburn(&numbers) * fluid.conductivity / (state.distance + ENTRY_OFFSET)
+}
+
+/// The laminar layer, and the turbulent one with the weight 1/(1 + (5e5/Re_x)^4).
+fn blended(fluid: &Fluid, state: &FilmState) -> f64 {
+    let ratio = TRANSITION / reynolds_along(fluid, state);
+    let squared = ratio * ratio;
+    let laminar = laminar(fluid, state);
+    laminar + (turbulent(fluid, state) - laminar) / (1.0 + squared * squared)
+}
+
+/// Forced and free convection together.
+fn cube_sum(forced: f64, free: f64) -> f64 {
+    cbrt(forced * forced * forced + free * free * free)
+}
+
+/// `h` bent into a band: h itself well inside, the ends far outside, 4 % inside of an end that h just reaches; smooth and
+/// rising with h everywhere.
+fn within([low, high]: [f64; 2], h: f64) -> f64 {
+    let square = |x: f64| x * x;
+    let power_16 = |x: f64| square(square(square(square(x))));
+    let root_16 = |x: f64| x.sqrt().sqrt().sqrt().sqrt();
+    let below_high = h / root_16(1.0 + power_16(h / high));
+    low * root_16(1.0 + power_16(below_high / low))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_band_bends_and_never_falls() {
+        let bent = |h| within([1000.0, 6000.0], h);
+        let mut last = 0.0;
+        for i in 0..4000 {
+            let h = bent(10f64.powf(2.0 + 0.001 * i as f64));
+            // Far outside the band only rounding is left between neighbours.
+            assert!(h >= last * (1.0 - 1e-15), "falls at {i}");
+            last = h;
+        }
+        // 2^(1/16) at the ends; (1/2)^16/16 = 1e-6 an octave inside.
+        for (h, expected, within) in [
+            (1000.0, 1000.0 * 2f64.powf(0.0625), 1e-6),
+            (6000.0, 6000.0 / 2f64.powf(0.0625), 1e-6),
+            (2500.0, 2500.0, 2e-6),
+            (1e-3, 1000.0, 1e-12),
+            (1e6, 6000.0, 1e-12),
+        ] {
+            assert!((bent(h) / expected - 1.0).abs() < within, "{h}: {}", bent(h));
+        }
+    }
+}

@@ -1,0 +1,240 @@
+//! How uncertain inputs usually are: one table, and what of it concerns a case.
+//!
+//! A band is one standard value to either side. What the case gives in `[band]` comes before the usual one.
+
+use super::key_path::KeyPath;
+use super::variable::Variable;
+use crate::case::{Case, Contact, InputBand, Varied};
+use crate::error::{Warning, key};
+use crate::film::Film;
+use crate::input::CONTACTS;
+use crate::material::Kind;
+
+/// A band that holds where neither the case nor a material says otherwise.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct UsualBand {
+    /// What it is the uncertainty of.
+    pub what: &'static str,
+    /// What its ends are.
+    pub varied: Varied,
+    /// Low and high end.
+    pub ends: [f64; 2],
+    /// Where it comes from.
+    pub basis: &'static str,
+}
+
+const PRACTICE: &str = "common practice, no source";
+
+/// Temperature of a plastic at the die.
+pub const MELT: UsualBand = UsualBand {
+    what: "temperature of a plastic at the die, given",
+    varied: Varied::Kelvin,
+    ends: [-3.0, 3.0],
+    basis: PRACTICE,
+};
+/// Temperature of a metal layer at the die, given.
+pub const CONDUCTOR: UsualBand = UsualBand {
+    what: "temperature of a metal layer at the die, given",
+    varied: Varied::Kelvin,
+    ends: [-10.0, 10.0],
+    basis: PRACTICE,
+};
+/// Temperature of a metal layer at the die, assumed because the case leaves it blank.
+pub const ASSUMED_CONDUCTOR: UsualBand = UsualBand {
+    what: "temperature of a metal layer at the die, left blank: 25 degC assumed",
+    varied: Varied::Kelvin,
+    ends: [-10.0, 65.0],
+    basis: "derived: from a cold hall to a preheat of 90 degC; common practice, no source",
+};
+/// Temperature of water.
+pub const WATER: UsualBand =
+    UsualBand { what: "temperature of water", varied: Varied::Kelvin, ends: [-1.0, 1.0], basis: PRACTICE };
+/// Temperature of air.
+pub const AIR: UsualBand =
+    UsualBand { what: "temperature of air", varied: Varied::Kelvin, ends: [-3.0, 3.0], basis: PRACTICE };
+/// Film coefficient by a law.
+pub const FILM_LAW: UsualBand = UsualBand {
+    what: "film coefficient by a law; sections under one law move together",
+    varied: Varied::Factor,
+    ends: [0.5, 2.0],
+    basis: "a factor of two to either side, as the laws say of themselves; common practice, no source",
+};
+/// Film coefficient given by the case.
+pub const FILM_GIVEN: UsualBand = UsualBand {
+    what: "film coefficient given by the case, number or table",
+    varied: Varied::Factor,
+    ends: [1.0 / 1.3, 1.3],
+    basis: PRACTICE,
+};
+/// Contact that is given by a conductance without a name.
+pub const CONTACT_GIVEN: UsualBand =
+    UsualBand { what: "contact given by its conductance", varied: Varied::Factor, ends: [0.5, 2.0], basis: PRACTICE };
+/// Perfect contact, assumed because the case leaves it blank; a contact stated as perfect is taken at its word.
+pub const ASSUMED_CONTACT: UsualBand = UsualBand {
+    what: "contact, left blank: perfect assumed, to one side only",
+    varied: Varied::Conductance,
+    ends: [1000.0, f64::INFINITY],
+    basis: "derived: the low end of a pressed contact; common practice, no source",
+};
+
+/// The table, as the documentation shows it. Materials, and contacts with a name, bring their own bands.
+pub const USUAL: [UsualBand; 9] =
+    [MELT, CONDUCTOR, ASSUMED_CONDUCTOR, WATER, AIR, FILM_LAW, FILM_GIVEN, CONTACT_GIVEN, ASSUMED_CONTACT];
+
+/// An uncertain input of a case.
+#[derive(Clone, Debug)]
+pub struct Input {
+    /// Its ends and where they come from.
+    pub band: InputBand,
+    /// The numbers that it moves together.
+    variables: Vec<Variable>,
+}
+
+impl Input {
+    /// The case with this input at one of its ends, its value kept within what the case file allows.
+    pub fn at(&self, case: &Case, end: f64) -> Case {
+        let mut case = case.clone();
+        for variable in &self.variables {
+            let ([low, high], value) = (variable.bounds, variable.get(&case));
+            // Both were clamped to the bounds, so that neither can fail but for rounding, which leaves the case as it was.
+            let _ = match self.band.varied {
+                Varied::Kelvin => variable.set(&mut case, (value + end).clamp(low, high)),
+                Varied::Factor if value > 0.0 => {
+                    let rounding = 1e-12;
+                    let factor = end.clamp(low / value * (1.0 + rounding), high / value * (1.0 - rounding));
+                    variable.scale(&mut case, factor)
+                }
+                Varied::Factor => variable.scale(&mut case, end),
+                Varied::Conductance => variable.set(&mut case, end),
+            };
+        }
+        case
+    }
+}
+
+/// Every uncertain input of a case: given ones first, then the usual ones.
+pub fn inputs(case: &Case) -> Vec<Input> {
+    let given = case.bands.iter().filter_map(|band| {
+        let variables = vec![KeyPath::find(case, &band.input).ok()?];
+        Some(Input { band: band.clone(), variables })
+    });
+    let mut inputs: Vec<Input> = given.collect();
+    layers(case, &mut inputs);
+    films(case, &mut inputs);
+    materials(case, &mut inputs);
+    // A band of nothing is a number that is known.
+    inputs.retain(|input| match input.band.varied {
+        Varied::Kelvin => input.band.low_end < 0.0 || input.band.high_end > 0.0,
+        Varied::Factor => input.band.low_end < 1.0 || input.band.high_end > 1.0,
+        Varied::Conductance => true,
+    });
+    inputs
+}
+
+/// Whether the case says itself how uncertain one of these is.
+fn is_given(case: &Case, paths: &[String]) -> bool {
+    case.bands.iter().any(|band| paths.contains(&band.input))
+}
+
+fn add(case: &Case, paths: Vec<String>, (varied, ends, basis): (Varied, [f64; 2], &str), inputs: &mut Vec<Input>) {
+    let variables: Vec<Variable> = paths.iter().filter_map(|path| KeyPath::find(case, path).ok()).collect();
+    if variables.is_empty() {
+        return;
+    }
+    let [low_end, high_end] = ends;
+    let band = InputBand { input: paths.join(", "), varied, low_end, high_end, basis: basis.to_string() };
+    inputs.push(Input { band, variables });
+}
+
+impl UsualBand {
+    fn ends(self) -> (Varied, [f64; 2], &'static str) {
+        (self.varied, self.ends, self.basis)
+    }
+}
+
+/// Temperatures at the die and contacts.
+fn layers(case: &Case, inputs: &mut Vec<Input>) {
+    for (index, layer) in case.layers.iter().enumerate() {
+        let path = |name: &str| format!("layer.{}.{name}", key(&layer.name));
+        let is_this = |name: &String| *name == layer.name;
+        let preheat_assumed =
+            case.assumptions.iter().any(|w| matches!(w, Warning::PreheatAssumed { layer, .. } if is_this(layer)));
+        let contact_assumed =
+            case.assumptions.iter().any(|w| matches!(w, Warning::ContactAssumed { layer, .. } if is_this(layer)));
+        let temperature = match layer.material.kind {
+            Kind::Plastic => MELT,
+            Kind::Metal if preheat_assumed => ASSUMED_CONDUCTOR,
+            Kind::Metal => CONDUCTOR,
+        };
+        if !is_given(case, &[path("temperature")]) {
+            add(case, vec![path("temperature")], temperature.ends(), inputs);
+        }
+        if index == 0 || is_given(case, &[path("contact")]) {
+            continue;
+        }
+        match layer.contact {
+            Contact::Perfect if contact_assumed => add(case, vec![path("contact")], ASSUMED_CONTACT.ends(), inputs),
+            Contact::Perfect => {}
+            Contact::Conductance(conductance) => {
+                let named = CONTACTS.iter().find(|named| named.conductance == conductance);
+                let band = named.map_or(CONTACT_GIVEN.ends(), |named| (Varied::Conductance, named.band, PRACTICE));
+                add(case, vec![path("contact")], band, inputs);
+            }
+        }
+    }
+}
+
+/// Temperatures of the media and film coefficients.
+fn films(case: &Case, inputs: &mut Vec<Input>) {
+    let path = |index: usize, name: &str| format!("section.{}.{name}", key(&case.sections[index].name));
+    let is_free = |index: usize| !is_given(case, &[path(index, "film"), path(index, "film_factor")]);
+    let mut laws: Vec<(&str, Vec<String>)> = Vec::new();
+    for (index, section) in case.sections.iter().enumerate() {
+        if !is_given(case, &[path(index, "temperature")]) {
+            let band = if section.medium.is_water() { WATER } else { AIR };
+            add(case, vec![path(index, "temperature")], band.ends(), inputs);
+        }
+        let factor = path(index, "film_factor");
+        match &section.film {
+            _ if !is_free(index) => {}
+            // A law that is wrong is wrong in every section.
+            Film::Law(law, _) => match laws.iter_mut().find(|(name, _)| *name == law.name) {
+                Some((_, paths)) => paths.push(factor),
+                None => laws.push((law.name, vec![factor])),
+            },
+            _ => add(case, vec![factor], FILM_GIVEN.ends(), inputs),
+        }
+    }
+    for (_, paths) in laws {
+        add(case, paths, FILM_LAW.ends(), inputs);
+    }
+}
+
+/// Properties, each as uncertain as its material says.
+fn materials(case: &Case, inputs: &mut Vec<Input>) {
+    let mut seen: Vec<&str> = Vec::new();
+    for layer in &case.layers {
+        let material = &layer.material;
+        if seen.contains(&material.name.as_str()) {
+            continue;
+        }
+        seen.push(&material.name);
+        let known = material.uncertainty;
+        for (name, relative, factor) in [
+            ("conductivity", known.conductivity, Some("conductivity_factor")),
+            ("heat_capacity", known.heat_capacity, Some("heat_capacity_factor")),
+            ("density", known.density, None),
+        ] {
+            let path = format!("material.{}.{name}", key(&material.name));
+            let mut same = vec![path.clone()];
+            let of_material = case.layers.iter().filter(|other| other.material.name == material.name);
+            same.extend(
+                of_material.filter_map(|other| factor.map(|factor| format!("layer.{}.{factor}", key(&other.name)))),
+            );
+            if !is_given(case, &same) {
+                let ends = [(1.0 - relative).max(0.01), 1.0 + relative];
+                add(case, vec![path], (Varied::Factor, ends, "the material's own uncertainty"), inputs);
+            }
+        }
+    }
+}

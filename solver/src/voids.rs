@@ -1,0 +1,70 @@
+//! Void risk: what the set skins of a run mean for the layers under them.
+
+use crate::case::Case;
+use crate::error::Warning;
+use crate::line::Run;
+use crate::material::Kind;
+use crate::shrink::Radii;
+
+use serde::Serialize;
+
+/// Volume that melt under a closed skin may still lose, over the layer's volume, before it is worth a warning. Common
+/// practice, no source: a skin that has just closed is soft and follows some of it; PVC stays far below, HDPE in cold
+/// water is above.
+pub const MOST_MELT_SHRINK: f64 = 0.10;
+/// Thinnest wall that counts as thick, m. Common practice, no source: a thinner skin gives way all round.
+pub const THICK_WALL: f64 = 1.5e-3;
+
+/// The set skin of a plastic layer: the outer tenth of its wall, as soon as it is below the set temperature.
+///
+/// Beyond the place where a skin closes over melt the diameter of a thick layer is approximate.
+#[derive(Clone, Debug, Serialize)]
+pub struct Skin {
+    /// The layer.
+    pub layer: String,
+    /// Where the skin first closed, m from the die; none when it did not.
+    #[serde(rename = "distance_m")]
+    pub distance: Option<f64>,
+    /// Volume that the melt inside had then still to lose down to its set temperature, percent of the layer's volume.
+    #[serde(rename = "melt_shrink_percent")]
+    pub melt_shrink: Option<f64>,
+    /// Cooling rate of the outer face as it first passed the set temperature, K/s.
+    #[serde(rename = "surface_rate_K_per_s")]
+    pub surface_rate: Option<f64>,
+    /// Cooling rate of the middle of the wall as it first passed the set temperature, K/s.
+    #[serde(rename = "mid_wall_rate_K_per_s")]
+    pub mid_wall_rate: Option<f64>,
+}
+
+/// The report on each plastic layer that has a set temperature.
+pub fn skins(case: &Case, run: &Run) -> Vec<Skin> {
+    let known = case
+        .layers
+        .iter()
+        .zip(&run.skins)
+        .filter(|(layer, _)| layer.material.kind == Kind::Plastic && layer.material.set_temperature.is_some());
+    known
+        .map(|(layer, skin)| Skin {
+            layer: layer.name.clone(),
+            distance: skin.set,
+            melt_shrink: skin.set.map(|_| 100.0 * skin.melt_shrink),
+            surface_rate: skin.surface_rate,
+            mid_wall_rate: skin.mid_wall_rate,
+        })
+        .collect()
+}
+
+/// Whether a layer's wall (flat: of one side) is thick at the die.
+pub fn is_thick(case: &Case, radii: &Radii, index: usize) -> bool {
+    let inner = if index == 0 { case.bore / 2.0 } else { radii.hot[index - 1] };
+    radii.hot[index] - inner > THICK_WALL
+}
+
+/// A warning for each thick layer whose skin closed over too much melt.
+pub fn warnings<'a>(case: &'a Case, radii: &'a Radii, run: &'a Run) -> impl Iterator<Item = Warning> + 'a {
+    run.skins.iter().enumerate().filter_map(|(index, skin)| {
+        let open = skin.melt_shrink > MOST_MELT_SHRINK && is_thick(case, radii, index);
+        let distance = skin.set.filter(|_| open)?;
+        Some(Warning::VoidRisk { layer: case.layers[index].name.clone(), percent: 100.0 * skin.melt_shrink, distance })
+    })
+}
