@@ -5,11 +5,11 @@ use std::fmt::Write as _;
 /// Small changes that cargo-mutants lists for the files of .cargo/mutants.toml.
 const LISTED: usize = 3103;
 /// Of them those that do not compile.
-const UNVIABLE: usize = 51;
-/// Those that could not be put behind a switch, most of them in worked examples: each was compiled by cargo-mutants itself.
-const ALONE: usize = 26;
+const UNVIABLE: usize = 58;
+/// Those that could not be put behind a switch, most of them in constants: each was compiled by cargo-mutants itself.
+const ALONE: usize = 19;
 /// Those that a test notices, the ones compiled alone included.
-const CAUGHT: usize = 2970;
+const CAUGHT: usize = 2963;
 
 /// Changes that no test notices: what and where, how many, why.
 const SURVIVORS: [(&str, usize, &str); 13] = [
@@ -86,7 +86,7 @@ pub fn section(out: &mut String) {
     let _ = writeln!(
         out,
         "\nTo have them all in minutes of computing instead of days, every change was compiled at once, each behind a switch, and the tests run for each \
-         switch in turn, the fast ones first; {ALONE} that cannot stand behind a switch, and a random ten and five of the others, were \
+         switch in turn, the fast ones first; {ALONE} that cannot stand behind a switch, and thirty-four of the others (those that take out a field, a random ten that were caught, four that were not) were \
          given to cargo-mutants itself, which agreed. `make mutants ONLY='mesh.rs'` has it try those whose name matches."
     );
 }
