@@ -18,7 +18,7 @@ const SURVIVORS: [(&str, usize, &str); 13] = [
          `follow`, `time_above`, `watch_layers`, `crossing`, `edges`, `hottest`, `highest`, `equalised`, `frozen_axial_strain`, \
          `properties`",
         31,
-        "differs only where two computed numbers are equal to the last bit, and there both ways lead to the same",
+        "differs only where two computed numbers are equal to the last bit",
     ),
     (
         "`equalised`: the steps and the end of its search",
@@ -55,7 +55,7 @@ const SURVIVORS: [(&str, usize, &str); 13] = [
     (
         "`has_latent_peak`: the point itself among those beyond it",
         1,
-        "a point is never below half of itself more than its neighbours",
+        "a point half above the lowest beyond it is never that lowest",
     ),
     ("`section`: stops that count as one", 1, "1e-11 of a section, or 1e-11 over its length: nothing lies between"),
     (
