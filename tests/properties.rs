@@ -1,6 +1,6 @@
 //! What must hold on every case: conservation, bounds, invariances. Random cases come from the validation crate.
 
-use quenchway::case::{Case, Contact, DieTemperature, Geometry, Shape, Size};
+use quenchway::case::{Case, Circulation, Contact, DieTemperature, Flow, Geometry, Shape, Size};
 use quenchway::film::Film;
 use quenchway::march::march;
 use quenchway::material::Curve;
@@ -97,6 +97,25 @@ fn energy_books_close_at_every_point() {
 
 /// No temperature outside the hull of the initial and the media temperatures by more than the stated error.
 #[test]
+fn water_takes_what_the_product_gives_off() {
+    let mut ways = [0; 3];
+    for (case, solution) in SEEDS.map(marched) {
+        for (section, report) in case.sections.iter().zip(&solution.sections) {
+            let Some(water) = section.circulation else { continue };
+            let capacity =
+                water.flow.mass(section.temperature) * quenchway::water::at(section.temperature.0).heat_capacity;
+            let [inlet, outlet] = [report.water_in.unwrap(), report.water_out.unwrap()];
+            // The root is closed to 1e-11 of the rise, or to the rounding of a temperature.
+            let left = capacity * (outlet - inlet) - report.heat_to_water;
+            assert!(left.abs() <= 1e-10 * report.heat_to_water.abs() + 1e-12 * capacity, "{}: {left} W", case.title);
+            assert!((0.0..=100.0).contains(&outlet), "{}: {outlet}", case.title);
+            ways[water.direction as usize] += 1;
+        }
+    }
+    assert!(ways.iter().all(|&count| count >= 3), "{ways:?} along, counter, mixed");
+}
+
+#[test]
 fn temperatures_stay_in_their_hull() {
     for seed in SEEDS {
         let (case, solution) = marched(seed);
@@ -186,6 +205,10 @@ fn twice_the_size_takes_four_times_as_long() {
         for section in &mut large.sections {
             section.length *= 4.0;
             section.film_factor *= 0.5;
+            // Four times the product takes four times the water.
+            if let Some(Circulation { flow: Flow::Mass(flow), .. }) = &mut section.circulation {
+                *flow *= 4.0;
+            }
         }
         for station in &mut large.stations {
             station.offset *= 4.0;

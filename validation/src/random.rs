@@ -2,7 +2,8 @@
 
 use fastrand::Rng;
 use quenchway::case::{
-    Case, Contact, Contraction, DieTemperature, Geometry, Layer, Medium, Section, Shape, Size, Station, Turn,
+    Case, Circulation, Contact, Contraction, DieTemperature, Direction, Flow, Geometry, Layer, Medium, Section, Shape,
+    Size, Station, Turn,
 };
 use quenchway::film::{self, Film, Inputs};
 use quenchway::library;
@@ -10,7 +11,8 @@ use quenchway::material::{Curve, Kind, Material, Uncertainty};
 use quenchway::units::Celsius;
 
 /// The case of a seed: 1 to 4 layers, 1 to 6 sections, 0.2 to 80 mm, 0.01 to 30 m/s, library materials and own curves with
-/// and without latent peaks, contacts, bores, film tables, sprays, air wipes, radiation, both shapes. The same seed gives the same case.
+/// and without latent peaks, contacts, bores, film tables, sprays, air wipes, radiation,
+/// warming water, both shapes. The same seed gives the same case.
 pub fn case(seed: u64) -> Case {
     let mut rng = Rng::with_seed(seed);
     let rng = &mut rng;
@@ -19,7 +21,10 @@ pub fn case(seed: u64) -> Case {
     let line_speed = log_uniform(rng, 0.01, 30.0);
     let bore = if rng.f64() < 0.15 { 2.0 * outer * rng.f64() * 0.6 } else { 0.0 };
     let layers = layers(rng, outer, bore);
-    let sections = sections(rng, outer - 0.5 * bore, line_speed);
+    let mut sections = sections(rng, outer - 0.5 * bore, line_speed);
+    if shape == Shape::Round {
+        warm_the_water(&mut Rng::with_seed(!seed), &layers, &mut sections, [bore, 2.0 * outer], line_speed);
+    }
     let mut stations = vec![station("end", sections.len() - 1, 0.0)];
     for index in 0..rng.usize(0..3) {
         let after = rng.usize(0..sections.len());
@@ -112,6 +117,41 @@ fn sections(rng: &mut Rng, wall: f64, speed: f64) -> Vec<Section> {
             }
         })
         .collect()
+}
+
+/// Gives a third of the sections in water or spray a flow, from plenty to what the product's heat brings near to boiling.
+///
+/// Random numbers of its own, so that what else a seed holds does not depend on it.
+fn warm_the_water(rng: &mut Rng, layers: &[Layer], sections: &mut [Section], [bore, outer]: [f64; 2], speed: f64) {
+    const HOTTEST: Celsius = Celsius(220.0);
+    for section in sections.iter_mut().filter(|section| section.medium.is_water()) {
+        let (given, hottest_outlet) = (rng.f64() < 0.33, uniform(rng, section.temperature.0, 95.0));
+        let direction = [Direction::Along, Direction::Counter, Direction::Mixed][rng.usize(0..3)];
+        let mut inner = bore;
+        let heat: f64 = layers
+            .iter()
+            .map(|layer| {
+                let Size::Diameter(diameter) = layer.size else { return 0.0 };
+                let area = std::f64::consts::FRAC_PI_4 * (diameter * diameter - inner * inner);
+                inner = diameter;
+                let material = &layer.material;
+                let content = material.heat_capacity.integral(section.temperature, HOTTEST);
+                speed * area * material.density.at(section.temperature) * content
+            })
+            .sum();
+        let capacity = heat / (hottest_outlet - section.temperature.0);
+        let film = match &section.film {
+            Film::OfSurface(points) | Film::OfDistance(points) => points.iter().map(|p| p[1]).fold(0.0, f64::max),
+            Film::Given(film) => *film,
+            Film::Law(..) => 6000.0,
+        };
+        // Against the product no more transfer units than the engine follows.
+        let units = film * std::f64::consts::PI * outer * section.length / capacity;
+        if given && (direction != Direction::Counter || units < 90.0) {
+            let flow = Flow::Mass(capacity / quenchway::water::at(section.temperature.0).heat_capacity);
+            section.circulation = Some(Circulation { flow, direction });
+        }
+    }
 }
 
 fn film(rng: &mut Rng, air: bool, length: f64) -> Film {

@@ -75,8 +75,8 @@ fn read_section(table: &Table<'_>, shape: Option<Shape>, problems: &mut Problems
     let film = film(table, medium, problems);
     let film_factor = table.number_or("film_factor", 1.0, problems);
     let emissivity = emissivity(table, medium, film.as_ref(), problems);
-    let circulation = water::read(table, medium, shape, problems);
     let (passes, turn) = read_passes(table, problems);
+    let circulation = water::read(table, medium, shape, passes, problems);
     let span = (|| {
         let (passes, length) = (passes? as f64, length?);
         Some(passes * length + (passes - 1.0) * turn.as_ref()?.length)

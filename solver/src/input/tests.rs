@@ -432,7 +432,8 @@ fn water_that_cannot_be_is_refused() {
         ("name = \"air gap\"", "name = \"air gap\"\nflow = \"1 L/min\"", "in air"),
     ] {
         let problems = read(&watered().replacen(from, to, 1)).unwrap_err();
-        assert!(problems.iter().any(|problem| problem.label == label), "{to}: {problems:#?}");
+        let found = problems.iter().filter(|problem| problem.label == label).count();
+        assert_eq!(found, 1, "{to}: {problems:#?}");
     }
 }
 

@@ -18,6 +18,7 @@ pub(super) fn read(
     table: &Table<'_>,
     medium: Option<Medium>,
     shape: Option<Shape>,
+    passes: Option<usize>,
     problems: &mut Problems,
 ) -> Option<Option<Circulation>> {
     let (flow, direction, supply) = (table.get("flow"), table.get("direction"), table.get("supply"));
@@ -58,9 +59,7 @@ pub(super) fn read(
         }
     };
     way?;
-    if let (Some(entry), Some(passes)) =
-        (table.get("passes"), table.get("passes").and_then(|entry| entry.count(problems)))
-        && passes > 1
+    if let (Some(entry), Some(2..)) = (table.get("passes"), passes)
         && direction != Direction::Mixed
     {
         let message =
