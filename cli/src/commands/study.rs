@@ -17,6 +17,9 @@ use crate::report;
 use crate::shown::Shown;
 use crate::store::{Table, sha256};
 
+/// Draws a picture on a sheet.
+pub type Draw<'a> = Box<dyn FnOnce(&Sheet) -> Result<(), PlotError> + 'a>;
+
 /// The question's answer in every form that it is asked for in.
 pub struct Found<'a> {
     /// The report, with colours as ANSI codes.
@@ -28,7 +31,7 @@ pub struct Found<'a> {
     /// What the picture shows, in words.
     pub description: String,
     /// Draws the picture.
-    pub draw: Box<dyn FnOnce(&Sheet) -> Result<(), PlotError> + 'a>,
+    pub draw: Draw<'a>,
     /// Exit status.
     pub status: u8,
 }

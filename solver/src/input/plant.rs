@@ -46,9 +46,7 @@ fn adjustable(plant: &Table<'_>, sections: Option<&[ReadSection]>, problems: &mu
                 (format!("{} is named twice", quoted(name)), "second time", "name each section once".to_string())
             }
             (Some(name), None) => {
-                if sections.is_none() {
-                    return None;
-                }
+                sections?;
                 let known = || names.iter().flatten().copied();
                 let help = match nearest(name, known()) {
                     Some(near) => format!("did you mean {}?", quoted(near)),
