@@ -81,7 +81,7 @@ impl Page<'_> {
 
     fn pictures(&self) -> Markup {
         html! {
-            section {
+            section.long {
                 h2 { "Pictures" }
                 @for picture in self.pictures {
                     figure {
@@ -96,10 +96,10 @@ impl Page<'_> {
     /// What made the page, of which case, when; the case as it was computed, folded away on the screen only.
     fn provenance(&self) -> Markup {
         html! {
-            section {
+            section.long {
                 h2 { "Where this comes from" }
                 div.wide {
-                    table.lines {
+                    table.lines.facts {
                         tr { th { "program" } td { (file::generator()) } }
                         tr { th { "computed" } td { (stamp(self.time)) } }
                         tr { th { "case file, SHA-256" } td.hash { (sha256(self.case_text)) } }
