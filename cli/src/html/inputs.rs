@@ -170,7 +170,7 @@ pub fn validity(case: &Case, solution: &Solution, accuracy: &Part, shown: Shown)
     let peclet = format!(
         "Heat conducted along the line is neglected, which is fair at Peclet numbers above 100; the lowest of a section \
          here is {}.",
-        if solution.peclet < 100.0 { significant(solution.peclet) } else { format!("{:.0}", solution.peclet) }
+        two_digits(solution.peclet)
     );
     blocks.push(Block::words(Mark::Indent, peclet));
     let celsius = |name: &str| head(name, shown, Dimension::Temperature);
@@ -197,4 +197,10 @@ pub fn validity(case: &Case, solution: &Solution, accuracy: &Part, shown: Shown)
     }
     blocks.extend([Block::Table(curves), Block::Table(laws)]);
     Part::new("Accuracy and where the answer holds", blocks)
+}
+
+/// Two significant digits of a number of any size: "4800000", "0.43".
+fn two_digits(value: f64) -> String {
+    let scale = 10f64.powf(value.abs().log10().floor() - 1.0);
+    significant(if scale > 1.0 && scale.is_finite() { (value / scale).round() * scale } else { value })
 }
