@@ -188,11 +188,11 @@ pub fn validity(case: &Case, solution: &Solution, accuracy: &Part, shown: Shown)
         Grid::new(vec!["film law".to_string(), "holds for".to_string(), "doubt".to_string()]).with_words(&[1, 2]);
     let mut named: Vec<&str> = Vec::new();
     for section in &case.sections {
-        if let Film::Law(law, _) = &section.film {
-            if !named.contains(&law.name) {
-                named.push(law.name);
-                laws.row(vec![law.name, law.range, law.doubt]);
-            }
+        if let Film::Law(law, _) = &section.film
+            && !named.contains(&law.name)
+        {
+            named.push(law.name);
+            laws.row(vec![law.name, law.range, law.doubt]);
         }
     }
     blocks.extend([Block::Table(curves), Block::Table(laws)]);
