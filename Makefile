@@ -47,7 +47,7 @@ test-rust: setup-hdf5
 # Reads the demo's file and those that the Rust tests leave behind with the readers that users have.
 test-python: setup-python setup-browser test-rust demo
 	QUENCHWAY_BIN=$(TARGET)/release/quenchway QUENCHWAY_H5="out/house-wire.h5:$(TARGET)/tmp/store/sample.h5:$(TARGET)/tmp/store/bare.h5" \
-		$(VENV)/bin/python -m pytest -q tests/python
+		$(VENV)/bin/python -m pytest -q -rs tests/python
 
 clean: ## remove what was built and installed here
 	rm -rf $(TARGET) out $(VENV) .tools

@@ -71,7 +71,7 @@ def test_paper_takes_the_whole_report(chromium, page, tmp_path, paper):
     about = dict(line.split(":", 1) for line in about.splitlines() if ":" in line)
     size = [float(side) for side in about["Page size"].split("pts")[0].split("x")]
     assert size == pytest.approx([side / 25.4 * 72 for side in PAPER[paper]], abs=1.0)  # Chromium rounds to pixels
-    # Six parts of a page each at least, and an appendix of one or two.
+    # 8 to 10 as seen, two or three of them appendix.
     assert 6 <= int(about["Pages"]) <= 12
     text = subprocess.run(["pdftotext", "-layout", sheet, "-"], check=True, capture_output=True, text=True).stdout
     verdict = "NOT MET" if page.stem == "house-wire" else "ALL LIMITS ARE MET"
@@ -80,5 +80,4 @@ def test_paper_takes_the_whole_report(chromium, page, tmp_path, paper):
     # The verdict is on the first sheet; no sheet is blank.
     sheets = text.rstrip("\f").split("\f")
     assert verdict in sheets[0]
-    # A sheet of pictures holds their captions only.
     assert all(sheet.strip() for sheet in sheets)
