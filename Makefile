@@ -6,7 +6,7 @@ TARGET := $(or $(CARGO_TARGET_DIR),target)
 CARGO := . ./.tools/env && cargo
 FLAGS := --locked $$CARGO_FLAGS
 
-.PHONY: help demo build bench validation mutants test test-validation check test-rust test-python test-all clean setup-hdf5 setup-python
+.PHONY: help demo build bench validation mutants test test-validation check test-rust test-python test-all clean setup-hdf5 setup-python setup-browser
 
 help: ## list the targets
 	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/\1|\2/p' Makefile | awk -F'|' '{ printf "make %-12s %s\n", $$1, $$2 }'
@@ -45,9 +45,9 @@ test-rust: setup-hdf5
 	$(CARGO) test --workspace $(FLAGS)
 
 # Reads the demo's file and those that the Rust tests leave behind with the readers that users have.
-test-python: setup-python test-rust demo
+test-python: setup-python setup-browser test-rust demo
 	QUENCHWAY_BIN=$(TARGET)/release/quenchway QUENCHWAY_H5="out/house-wire.h5:$(TARGET)/tmp/store/sample.h5:$(TARGET)/tmp/store/bare.h5" \
-		$(VENV)/bin/python -m pytest -q tests/python
+		$(VENV)/bin/python -m pytest -q -rs tests/python
 
 clean: ## remove what was built and installed here
 	rm -rf $(TARGET) out $(VENV) .tools
@@ -57,3 +57,6 @@ setup-hdf5:
 
 setup-python:
 	@tests/tools/setup.sh python $(VENV)
+
+setup-browser:
+	@tests/tools/setup.sh browser

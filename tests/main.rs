@@ -16,6 +16,7 @@ mod materials_run;
 mod materials_shown;
 mod messages;
 mod order;
+mod page;
 mod pictures;
 mod properties;
 mod reference;

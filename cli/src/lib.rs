@@ -3,6 +3,7 @@
 pub mod args;
 pub mod commands;
 pub mod diagnostic;
+pub mod html;
 pub mod plot;
 pub mod report;
 pub mod shown;

@@ -6,6 +6,7 @@ use super::Units;
 
 /// What `run` is told.
 #[derive(Debug, clap::Args)]
+#[command(group = clap::ArgGroup::new("written").args(["out", "report"]).multiple(true))]
 pub struct RunArgs {
     /// The case file
     pub case: PathBuf,
@@ -13,10 +14,14 @@ pub struct RunArgs {
     /// NAME is the case file's name. Without it nothing is written
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
+    /// Write the report as one web page that needs no other file: numbers, pictures, inputs, cautions, for the screen and
+    /// for A4 or US Letter paper. FILE ends in .html; its directory must exist or be the one of --out
+    #[arg(long, value_name = "FILE")]
+    pub report: Option<PathBuf>,
     /// Print one JSON object, in SI units, instead of the report
     #[arg(long, conflicts_with = "quiet")]
     pub json: bool,
-    /// Units of the report and the pictures
+    /// Units of the report, the page and the pictures
     #[arg(long, value_enum, default_value = "si")]
     pub units: Units,
     /// Leave out how far the uncertainty of the inputs moves the answer
@@ -25,8 +30,8 @@ pub struct RunArgs {
     /// Exit with status 1 when a limit is not met
     #[arg(long)]
     pub enforce: bool,
-    /// Replace files in DIR that this program did not write
-    #[arg(long, requires = "out")]
+    /// Replace files that this program did not write
+    #[arg(long, requires = "written")]
     pub overwrite: bool,
     /// Print nothing but errors
     #[arg(long, short)]
@@ -38,5 +43,6 @@ pub(super) const AFTER: &str = "\
 Examples:
   quenchway run house-wire.toml                     the report, nothing written
   quenchway run house-wire.toml --out results       results/house-wire.h5 and pictures
+  quenchway run house-wire.toml --report wire.html  the report as one page, to show or to print
   quenchway run house-wire.toml --json | jq '.stations[-1].core_degC'
   quenchway run house-wire.toml --enforce --quiet   only the exit status: 1 when a limit is not met";

@@ -1,6 +1,5 @@
 //! `quenchway run`: read the case, reserve the outputs, march, write, print.
 
-use std::path::PathBuf;
 use std::time::{Instant, SystemTime};
 
 use quenchway::case::Case;
@@ -14,7 +13,8 @@ use super::outputs::Outputs;
 use super::{Answer, Failure};
 use crate::args::RunArgs;
 use crate::diagnostic;
-use crate::plot::{self, PlotError};
+use crate::html::{self, Page};
+use crate::plot;
 use crate::report;
 use crate::store::{self, Record};
 
@@ -24,28 +24,55 @@ pub fn run(args: &RunArgs, columns: Option<usize>) -> Result<Answer, Failure> {
     let stem = args.case.file_stem().unwrap_or_default().to_string_lossy().into_owned();
     let reserve = |dir| Outputs::reserve(dir, &format!("{stem}.h5"), &plot::names(&stem), args.overwrite);
     let outputs = args.out.as_deref().map(reserve).transpose()?;
+    let give_back = || outputs.iter().for_each(Outputs::give_back);
+    if let Some(path) = &args.report {
+        html::prepare(path, args.overwrite)
+            .inspect_err(|_| give_back())
+            .map_err(|reason| Failure::flag("--report", reason))?;
+    }
     let start = Instant::now();
-    let mut solution = march(&case).map_err(|error| {
-        outputs.iter().for_each(Outputs::give_back);
+    let no_answer = |error| {
+        give_back();
         Failure::March(args.case.clone(), error)
-    })?;
+    };
+    let mut solution = march(&case).map_err(no_answer)?;
     if !args.no_band {
-        add_band(&case, &mut solution).map_err(|error| {
-            outputs.iter().for_each(Outputs::give_back);
-            Failure::March(args.case.clone(), error)
-        })?;
+        add_band(&case, &mut solution).map_err(no_answer)?;
     }
     solution.numerics.wall = start.elapsed().as_secs_f64();
-    let mut notes = String::new();
+    let system: System = args.units.into();
+    let mut written = Vec::new();
     if let Some(outputs) = &outputs {
-        for path in write(outputs, &text, &case, &solution, args.units.into())? {
-            notes += &format!("wrote {}\n", path.display());
-        }
+        write_results(outputs, &text, &case, &solution)?;
+        written.push(outputs.results.clone());
     }
+    // Drawn once, for the directory and the page: a picture that fails loses no number.
+    let pictures = if written.is_empty() && args.report.is_none() {
+        Vec::new()
+    } else {
+        plot::draw(&case, &solution, system).map_err(|error| Failure::Write(error.to_string()))?
+    };
+    if let Some(outputs) = &outputs {
+        plot::write_all(&outputs.pictures, &pictures).map_err(|error| Failure::Write(error.to_string()))?;
+        written.extend(outputs.pictures.iter().cloned());
+    }
+    if let Some(path) = &args.report {
+        let page = Page {
+            case_text: &text,
+            case: &case,
+            solution: &solution,
+            pictures: &pictures,
+            system,
+            time: SystemTime::now(),
+        };
+        html::write(path, &page).map_err(|error| Failure::Write(error.to_string()))?;
+        written.push(path.clone());
+    }
+    let mut notes: String = written.iter().map(|path| format!("wrote {}\n", path.display())).collect();
     let report = match (args.quiet, args.json) {
         (true, _) => String::new(),
         (false, true) => json(&text, &solution)?,
-        (false, false) => report::report(&case, &solution, args.units.into(), report::width(columns)),
+        (false, false) => report::report(&case, &solution, system, report::width(columns)),
     };
     if args.quiet {
         notes.clear();
@@ -59,14 +86,8 @@ pub fn json(case_text: &str, solution: &Solution) -> Result<String, Failure> {
     super::study::document(&solution.title, case_text, solution)
 }
 
-/// The results file first: a picture that fails loses no number.
-fn write(
-    outputs: &Outputs,
-    text: &str,
-    case: &Case,
-    solution: &Solution,
-    system: System,
-) -> Result<Vec<PathBuf>, Failure> {
+/// The results file.
+fn write_results(outputs: &Outputs, text: &str, case: &Case, solution: &Solution) -> Result<(), Failure> {
     let layer_names: Vec<String> = case.layers.iter().map(|layer| layer.name.clone()).collect();
     let record = Record {
         case_text: text,
@@ -76,9 +97,5 @@ fn write(
         solution,
         time: SystemTime::now(),
     };
-    store::write(&outputs.results, &record, outputs.overwrite).map_err(|error| Failure::Write(error.to_string()))?;
-    let mut written = vec![outputs.results.clone()];
-    let pictures = plot::draw_all(&outputs.pictures, case, solution, system);
-    written.extend(pictures.map_err(|error: PlotError| Failure::Write(error.to_string()))?);
-    Ok(written)
+    store::write(&outputs.results, &record, outputs.overwrite).map_err(|error| Failure::Write(error.to_string()))
 }

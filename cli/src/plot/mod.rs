@@ -76,33 +76,53 @@ pub fn prepare(path: &Path, overwrite: bool) -> Result<(), StoreError> {
     Ok(())
 }
 
+/// A picture as the bytes of a PNG file.
+#[derive(Clone, Debug)]
+pub struct Picture {
+    /// What it shows.
+    pub description: &'static str,
+    /// The file.
+    pub png: Vec<u8>,
+}
+
+/// Draws all pictures of a solution, in the order of [`names`].
+///
+/// Errors: drawing or encoding fails.
+pub fn draw(case: &Case, solution: &Solution, system: System) -> Result<Vec<Picture>, PlotError> {
+    let one = &|description: &'static str, draw: Draw| {
+        let words = Words {
+            title: case.title.clone(),
+            description: description.to_string(),
+            warning: solution.cautions.join("\n"),
+        };
+        let png = sheet::encoded(&words, |sheet| draw(sheet, case, solution, Shown { system }))?;
+        Ok(Picture { description, png })
+    };
+    // Each picture takes tenths of a second: they are drawn side by side.
+    thread::scope(|scope| {
+        let drawing: Vec<_> =
+            PICTURES.iter().map(|&(_, description, draw)| scope.spawn(move || one(description, draw))).collect();
+        let fault = |_| Err(PlotError::Draw("a drawing thread stopped".to_string()));
+        drawing.into_iter().map(|thread| thread.join().unwrap_or_else(fault)).collect()
+    })
+}
+
+/// Writes drawn pictures to `paths`.
+///
+/// Errors: a file cannot be written; those before it stay.
+pub fn write_all(paths: &[PathBuf], pictures: &[Picture]) -> Result<(), PlotError> {
+    paths.iter().zip(pictures).try_for_each(|(path, picture)| png::write(path, &picture.png))
+}
+
 /// Draws all pictures of a solution to `paths`, in the order of [`names`]; returns the paths.
 ///
-/// Errors: a file cannot be written; the other pictures stay.
+/// Errors: as [`draw`] and [`write_all`].
 pub fn draw_all(
     paths: &[PathBuf],
     case: &Case,
     solution: &Solution,
     system: System,
 ) -> Result<Vec<PathBuf>, PlotError> {
-    let one = &|path: &Path, description: &str, draw: Draw| {
-        let words = Words {
-            title: case.title.clone(),
-            description: description.to_string(),
-            warning: solution.cautions.join("\n"),
-        };
-        sheet::picture(path, &words, |sheet| draw(sheet, case, solution, Shown { system }))
-    };
-    // Each picture takes tenths of a second: they are drawn side by side.
-    let results: Vec<Result<(), PlotError>> = thread::scope(|scope| {
-        let drawing: Vec<_> = paths
-            .iter()
-            .zip(PICTURES)
-            .map(|(path, (_, description, draw))| scope.spawn(move || one(path, description, draw)))
-            .collect();
-        let fault = |_| Err(PlotError::Draw("a drawing thread stopped".to_string()));
-        drawing.into_iter().map(|thread| thread.join().unwrap_or_else(fault)).collect()
-    });
-    results.into_iter().collect::<Result<(), PlotError>>()?;
+    write_all(paths, &draw(case, solution, system)?)?;
     Ok(paths.to_vec())
 }

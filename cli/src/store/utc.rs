@@ -3,7 +3,7 @@
 use std::time::{SystemTime, UNIX_EPOCH};
 
 /// Date and time in UTC as ISO 8601, to the second: `2000-03-01T00:00:00Z`. A time before 1970 is written as 1970.
-pub(super) fn stamp(time: SystemTime) -> String {
+pub(crate) fn stamp(time: SystemTime) -> String {
     let seconds = time.duration_since(UNIX_EPOCH).map_or(0, |since| since.as_secs());
     let (year, month, day) = civil(seconds / 86_400);
     let of_day = seconds % 86_400;
