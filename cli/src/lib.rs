@@ -7,3 +7,4 @@ pub mod plot;
 pub mod report;
 pub mod shown;
 pub mod store;
+pub mod trial;
