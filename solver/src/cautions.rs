@@ -123,6 +123,7 @@ mod tests {
             tolerance: 0.01,
             assumptions: Vec::new(),
             bands: Vec::new(),
+            plant: crate::case::Plant::default(),
         }
     }
 
