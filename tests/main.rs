@@ -10,6 +10,7 @@ mod definitions;
 mod films;
 mod fixture;
 mod hindsight;
+mod labelled;
 mod materials;
 mod materials_run;
 mod materials_shown;

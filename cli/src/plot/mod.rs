@@ -61,34 +61,30 @@ const PICTURES: [(&str, &str, Draw); 4] = [
     ("profiles", "Temperatures from the axis to the surface, at the die and at each station", profiles::draw),
 ];
 
-/// Paths of all pictures of a case, in the order in which they are drawn.
-pub fn paths(dir: &Path, stem: &str) -> Vec<PathBuf> {
-    PICTURES.iter().map(|(name, _, _)| dir.join(format!("{stem}-{name}.png"))).collect()
+/// File names of all pictures of a case, in the order in which they are drawn.
+pub fn names(stem: &str) -> Vec<String> {
+    PICTURES.iter().map(|(name, _, _)| format!("{stem}-{name}.png")).collect()
 }
 
-/// Checks, before anything is computed, that all pictures can be written: a file of that name that is no picture of
-/// ours is replaced only when `overwrite` says so.
-pub fn prepare(dir: &Path, stem: &str, overwrite: bool) -> Result<(), StoreError> {
-    for path in paths(dir, stem) {
-        prepare_beside(&path)?;
-        if path.exists() && !overwrite && !png::is_ours(&path) {
-            return Err(StoreError::NotOurs { path });
-        }
+/// Checks, before anything is computed, that a picture can be written: a file of that name that is no picture of ours is
+/// replaced only when `overwrite` says so.
+pub fn prepare(path: &Path, overwrite: bool) -> Result<(), StoreError> {
+    prepare_beside(path)?;
+    if path.exists() && !overwrite && !png::is_ours(path) {
+        return Err(StoreError::NotOurs { path: path.to_path_buf() });
     }
     Ok(())
 }
 
-/// Draws all pictures of a solution into `dir` as `STEM-temperature.png` and so on; returns their paths.
+/// Draws all pictures of a solution to `paths`, in the order of [`names`]; returns the paths.
 ///
 /// Errors: a file cannot be written; the other pictures stay.
 pub fn draw_all(
-    dir: &Path,
-    stem: &str,
+    paths: &[PathBuf],
     case: &Case,
     solution: &Solution,
     system: System,
 ) -> Result<Vec<PathBuf>, PlotError> {
-    let paths = paths(dir, stem);
     let one = &|path: &Path, description: &str, draw: Draw| {
         let words = Words {
             title: case.title.clone(),
@@ -108,5 +104,5 @@ pub fn draw_all(
         drawing.into_iter().map(|thread| thread.join().unwrap_or_else(fault)).collect()
     });
     results.into_iter().collect::<Result<(), PlotError>>()?;
-    Ok(paths)
+    Ok(paths.to_vec())
 }
