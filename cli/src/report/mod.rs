@@ -1,6 +1,7 @@
 //! The report for the terminal: the verdict first, then the tables and lines that an engineer acts on.
 
 mod band;
+pub mod fit;
 mod lines;
 mod notes;
 pub(crate) mod tables;

@@ -8,6 +8,7 @@
 
 mod answer;
 pub mod findings;
+mod judge;
 mod model;
 mod separate;
 pub mod statistics;

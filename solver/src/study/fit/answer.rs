@@ -4,7 +4,8 @@ use std::sync::atomic::Ordering;
 
 use nalgebra::DMatrix;
 
-use super::findings::{self, Finding};
+use super::findings::Finding;
+use super::judge;
 use super::model::Model;
 use super::separate::Candidates;
 use super::statistics::{Linear, Spread, chi_square_chance, coverage_factor};
@@ -84,18 +85,21 @@ pub(super) fn answer(case: &Case, model: &Model, minimum: &Minimum, spread: Spre
     }
     if let Some(linear) = &linear {
         let candidates = || Candidates::new(model, at, &free, output::all(case)).ok();
-        findings.extend(findings::alike(model, linear, &free, candidates));
+        findings.extend(judge::alike(model, linear, &free, candidates));
     }
     for (index, estimate) in unknowns.iter().enumerate() {
         match held[index] {
-            Some(bound) => findings.push(findings::at_bound(&model.unknowns[index], bound)),
-            None => findings.extend(findings::untold(&model.unknowns[index], estimate.interval)),
+            Some(bound) => findings.push(judge::at_bound(&model.unknowns[index], bound)),
+            None => {
+                findings.extend(judge::untold(&model.unknowns[index], estimate.interval));
+                findings.extend(judge::unusual(case, &model.unknowns[index], estimate.value));
+            }
         }
     }
     if freedom == 0 {
         findings.push(Finding::NoFreedom);
     }
-    findings.extend(findings::in_residuals(model, &residuals, freedom));
+    findings.extend(judge::in_residuals(model, &residuals, freedom));
     if let (Some(chance), Some(deviation)) = (chi_square_chance, residual_deviation)
         && chance < 0.05
     {

@@ -201,6 +201,23 @@ fn what_stands_out_in_the_residuals_is_said() {
 }
 
 #[test]
+fn a_value_that_such_a_number_seldom_has_is_spoken_of() {
+    let case = wire();
+    let far = |path: &str, truth: f64| {
+        let trials = trials(&case, &[(path, truth)], &SPEEDS, &SURFACES, None);
+        let fit = fit(&case, &unknowns(&case, &[path]), &trials, Spread::Stated).unwrap();
+        fit.findings.iter().any(|finding| matches!(finding, Finding::Unusual { .. }))
+    };
+    // Twice the usual bands: a factor of four, 20 K of a preheat, 6 K of a melt, and what the material says of itself.
+    assert!(!far(FILM, 0.3) && far(FILM, 0.2));
+    assert!(!far(PREHEAT, 109.0) && far(PREHEAT, 112.0));
+    assert!(!far(MELT, 193.0) && far(MELT, 195.0));
+    let factor = "layer.insulation.conductivity_factor";
+    let twice = 2.0 * case.layers[1].material.uncertainty.conductivity;
+    assert!(!far(factor, 1.0 + 0.9 * twice) && far(factor, 1.02 * (1.0 + 0.5 * twice).powi(2)));
+}
+
+#[test]
 fn several_numbers_under_one_unknown_move_together() {
     let text = WIRE.replace(
         "[[section]]\nname = \"to capstan\"",
