@@ -151,7 +151,8 @@ fn find<'a>(document: &'a mut DocumentMut, path: &KeyPath) -> Result<&'a mut Tab
         }
         (_, Some(_)) => Err(format!("{} is written in one line there; write it as [[{0}]], or by hand", path.table)),
         (_, None) if path.table == "material" => {
-            Err("the material is one of the library; fit the layer's conductivity_factor or heat_capacity_factor".to_string())
+            Err("the material is one of the library; fit the layer's conductivity_factor or heat_capacity_factor"
+                .to_string())
         }
         (_, None) => Err(format!("the file has no table {}", path.table)),
     }
@@ -190,7 +191,9 @@ mod tests {
         assert_eq!(added, expected);
         let kept = old.iter().filter(|line| new.lines().any(|new| new == **line)).count();
         assert_eq!(kept, old.len() - 1, "only the line of the preheat changed");
-        assert!(new.contains("temperature = \"16 degC\"\n# fitted to trial.csv\nfilm_factor = 0.612346\n\n[[section]]"));
+        assert!(
+            new.contains("temperature = \"16 degC\"\n# fitted to trial.csv\nfilm_factor = 0.612346\n\n[[section]]")
+        );
         let case = input::read(&new).unwrap();
         assert_eq!((case.sections[1].film_factor, case.die_temperature(0).0), (0.612346, 97.25));
     }
@@ -208,7 +211,8 @@ mod tests {
         let values = [("layer.insulation.contact", f64::INFINITY)];
         let text = WIRE.replace("\"perfect\"  ", "\"700 W/(m2 K)\"");
         let new = calibrated(&text, &entries(&text, &values), "").unwrap();
-        let expected = "# fitted to trial.csv\ncontact = \"perfect\"              # extruded under pressure on a preheated wire\n";
+        let expected =
+            "# fitted to trial.csv\ncontact = \"perfect\"              # extruded under pressure on a preheated wire\n";
         assert!(new.contains(expected), "{new}");
     }
 

@@ -10,7 +10,8 @@ use super::page::{PLOT_BOTTOM, draw_heading, symbol};
 use super::sheet::{Align, Dash, Lettering, Pen, Place, Sheet};
 use super::text::{self, Weight};
 use super::theme::{
-    BLACK, BLUE, GREEN, GRID, INK, LEADING, MARGIN, ORANGE, PAPER, PURPLE, QUIET, SKY, SMALL, TEXT, THIN, VERMILLION, WIDTH,
+    BLACK, BLUE, GREEN, GRID, INK, LEADING, MARGIN, ORANGE, PAPER, PURPLE, QUIET, SKY, SMALL, TEXT, THIN, VERMILLION,
+    WIDTH,
 };
 use crate::report::fit::{interval, value};
 use crate::shown::Shown;
@@ -125,7 +126,8 @@ impl Picture {
         let first = self.outputs.first().and_then(|output| output.2);
         let dimension = if temperatures { Some(Dimension::Temperature) } else { first };
         let of = |si: f64| dimension.map_or(si, |dimension| self.shown.value(si, dimension));
-        let points: Vec<&Point> = self.points.iter().filter(|point| self.outputs[point.output].2 == dimension).collect();
+        let points: Vec<&Point> =
+            self.points.iter().filter(|point| self.outputs[point.output].2 == dimension).collect();
         let values = points.iter().flat_map(|point| [point.measured, point.computed, point.before]).map(of);
         let axis = Axis::over(values, [0.08, 0.08]);
         let frame = Frame { left, top, right, bottom: PLOT_BOTTOM, x: axis, y: axis };
@@ -159,9 +161,15 @@ impl Picture {
         sheet.rectangle([left, band[0]], [right, band[1]], RGBColor(240, 243, 247))?;
         frame.draw_grid(sheet)?;
         for y in [-2.0, 2.0] {
-            sheet.line(&[[left, frame.down(y)], [right, frame.down(y)]], Pen { color: GRID, width: THIN, dash: Dash::Dashed })?;
+            sheet.line(
+                &[[left, frame.down(y)], [right, frame.down(y)]],
+                Pen { color: GRID, width: THIN, dash: Dash::Dashed },
+            )?;
         }
-        sheet.line(&[[left, frame.down(0.0)], [right, frame.down(0.0)]], Pen { color: INK, width: THIN, dash: Dash::Dashed })?;
+        sheet.line(
+            &[[left, frame.down(0.0)], [right, frame.down(0.0)]],
+            Pen { color: INK, width: THIN, dash: Dash::Dashed },
+        )?;
         // Outputs beside each other, so that equal abscissas do not hide points.
         let span = (self.outputs.len() as f64 - 1.0).max(1.0);
         for point in self.points.iter().filter(|point| point.standardised.is_finite()) {

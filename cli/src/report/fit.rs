@@ -43,7 +43,11 @@ pub fn value(unknown: &Unknown, value: f64, system: System) -> String {
             let dimension = variable.dimension;
             let (number, unit) = dimension.map_or((value, ""), |dimension| show(value, dimension, system));
             let rounded: f64 = format!("{number:.2e}").parse().unwrap_or(number);
-            if value.is_finite() { format!("{rounded} {unit}").trim_end().to_string() } else { variable.show(value, system) }
+            if value.is_finite() {
+                format!("{rounded} {unit}").trim_end().to_string()
+            } else {
+                variable.show(value, system)
+            }
         }
         None => String::new(),
     }
@@ -203,14 +207,16 @@ impl Told<'_> {
     /// Every measurement, where there are not too many.
     fn rows(&self, shown: Shown, width: usize) -> String {
         if self.fit.residuals.len() > MOST_ROWS {
-            let words = format!("{} measurements are not listed here; --json and --out hold them.", self.fit.residuals.len());
+            let words =
+                format!("{} measurements are not listed here; --json and --out hold them.", self.fit.residuals.len());
             return hanging("  ", &words, width);
         }
         let header = ["output", "trial", "line", "measured", "computed", "unit", "residual / its deviation"];
         let mut rows = table(header.iter().map(|head| head.to_string()).collect(), width);
         for residual in &self.fit.residuals {
             let dimension = self.dimension(&residual.output);
-            let number = |value: f64| dimension.map_or(format!("{value:.3}"), |dimension| shown.number(value, dimension));
+            let number =
+                |value: f64| dimension.map_or(format!("{value:.3}"), |dimension| shown.number(value, dimension));
             let row = [
                 clean(&residual.output),
                 (residual.trial + 1).to_string(),
@@ -226,7 +232,8 @@ impl Told<'_> {
     }
 
     fn uncertainties(&self, width: usize) -> String {
-        let one = |[name, value, basis]: &[String; 3]| hanging("  ", &format!("{}: {value}, {basis}", clean(name)), width);
+        let one =
+            |[name, value, basis]: &[String; 3]| hanging("  ", &format!("{}: {value}, {basis}", clean(name)), width);
         self.data.uncertainties.iter().map(one).collect()
     }
 

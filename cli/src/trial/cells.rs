@@ -57,7 +57,8 @@ impl Sheet {
             .from_reader(body.as_bytes());
         let mut rows = Vec::new();
         for record in reader.records() {
-            let record = record.map_err(|error| vec![missing(&format!("this is no CSV text: {error}"), "save it as CSV")])?;
+            let record =
+                record.map_err(|error| vec![missing(&format!("this is no CSV text: {error}"), "save it as CSV")])?;
             let (line, byte) = record.position().map_or((0, 0), |at| (at.line() as usize, at.byte() as usize));
             // Empty lines and comments before a record count as its own.
             let blank = skipped(&body[byte..]);
@@ -117,7 +118,11 @@ pub(super) fn split_sign(text: &str) -> (&str, Option<&str>) {
 fn decimal_point(text: &str) -> String {
     let one = |part: &str| {
         let number = part.trim_start().starts_with(|c: char| c.is_ascii_digit() || c == '-' || c == '+' || c == ',');
-        if number && !part.contains('.') && part.matches(',').count() == 1 { part.replace(',', ".") } else { part.into() }
+        if number && !part.contains('.') && part.matches(',').count() == 1 {
+            part.replace(',', ".")
+        } else {
+            part.into()
+        }
     };
     match split_sign(text) {
         (value, Some(uncertainty)) => format!("{} ± {}", one(value), one(uncertainty)),

@@ -52,7 +52,10 @@ impl Column {
                     (true, _) => of_case.parts().1,
                     (false, Some(near)) => format!("did you mean {near}?"),
                     (false, None) => {
-                        format!("a setting is a key path such as line.speed; outputs are {}", shortened(&of_outputs.known))
+                        format!(
+                            "a setting is a key path such as line.speed; outputs are {}",
+                            shortened(&of_outputs.known)
+                        )
                     }
                 };
                 let message = format!("{name} is neither a number of the case nor one of its outputs");
@@ -196,7 +199,8 @@ impl Column {
     }
 
     pub fn setting_with_uncertainty(&self, cell: &Cell) -> Problem {
-        let help = format!("leave it out, or fit {0} with --unknown {0} and a --prior instead of the column", self.name());
+        let help =
+            format!("leave it out, or fit {0} with --unknown {0} and a --prior instead of the column", self.name());
         cell.problem(self.name(), "a setting is taken as exact, an uncertainty was found", "uncertainty", help)
     }
 

@@ -54,8 +54,10 @@ fn spreadsheets_of_other_countries_are_read() {
     let plain = numbers(&read(PLAIN, &case).unwrap().trials);
     let semicolons = format!("\u{feff}{}", PLAIN.replace('.', "@").replace(',', ";").replace('@', ","));
     // Names keep their point, numbers have the comma.
-    let semicolons = semicolons.replace("line,speed", "line.speed").replace("section,trough,temp", "section.trough.temp");
-    let semicolons = semicolons.replace("exit,s", "exit.s").replace("capstan,e", "capstan.e").replace("gauge,d", "gauge.d");
+    let semicolons =
+        semicolons.replace("line,speed", "line.speed").replace("section,trough,temp", "section.trough.temp");
+    let semicolons =
+        semicolons.replace("exit,s", "exit.s").replace("capstan,e", "capstan.e").replace("gauge,d", "gauge.d");
     assert!(semicolons.contains("120;16,5;31,0;52,3;3,41"), "{semicolons}");
     assert_eq!(numbers(&read(&semicolons, &case).unwrap().trials), plain);
     let windows = PLAIN.replace('\n', "\r\n");
@@ -73,10 +75,19 @@ fn what_is_wrong_is_said_with_its_line_and_column() {
         ("", "the file holds no header"),
         (head, "no row holds a measured value"),
         ("line.speed [m/min]\n120\n", "no column is a measurement"),
-        ("line.sped [m/min],capstan.surface [degC]\n120,40\n", "line 1, column A: line.sped is neither a number of the case nor one of its outputs"),
+        (
+            "line.sped [m/min],capstan.surface [degC]\n120,40\n",
+            "line 1, column A: line.sped is neither a number of the case nor one of its outputs",
+        ),
         ("line.speed [m/min],capstan.surfaces [degC]\n120,40\n", "help: did you mean capstan.surface?"),
-        ("line.speed [mm],capstan.surface [degC]\n120,40\n", "line 1, column A (line.speed): mm is a length, a speed was expected"),
-        (&format!("{head}120,40\n130,about 40\n"), "line 3, column B (capstan.surface): \"about 40\" does not begin with a number"),
+        (
+            "line.speed [mm],capstan.surface [degC]\n120,40\n",
+            "line 1, column A (line.speed): mm is a length, a speed was expected",
+        ),
+        (
+            &format!("{head}120,40\n130,about 40\n"),
+            "line 3, column B (capstan.surface): \"about 40\" does not begin with a number",
+        ),
         (&format!("{head}120 rpm,40\n"), "line 2, column A (line.speed): "),
         (&format!("{head}1e9,40\n"), "is outside what is possible there"),
         (&format!("{head}120,40,41\n"), "line 2, column C: this cell has no column: the header has 2 columns"),
@@ -84,8 +95,14 @@ fn what_is_wrong_is_said_with_its_line_and_column() {
         (&format!("{head}±,2 degC\n120,40\n"), "line 2, column B (capstan.surface): "),
         (&format!("{head}120 ± 1,40\n"), "a setting is taken as exact"),
         ("line.speed ± 1 [m/min],capstan.surface [degC]\n120,40\n", "a setting is taken as exact"),
-        ("line.speed,capstan.surface [degC]\n120,40\n", "m/min, m/s or ft/min; or write the unit once, in the header: line.speed [m/min]"),
-        ("line.speed [m/min],line.speed [m/s],capstan.surface [degC]\n120,2,40\n", "line 1, column B (line.speed): column A gives this setting already"),
+        (
+            "line.speed,capstan.surface [degC]\n120,40\n",
+            "m/min, m/s or ft/min; or write the unit once, in the header: line.speed [m/min]",
+        ),
+        (
+            "line.speed [m/min],line.speed [m/s],capstan.surface [degC]\n120,2,40\n",
+            "line 1, column B (line.speed): column A gives this setting already",
+        ),
         ("trough.heat [kW]\n3\n", "line 1, column A (trough.heat): nobody knows a usual uncertainty of this"),
         ("[degC],capstan.surface [degC]\n120,40\n", "line 1, column A: this column has no name"),
     ];

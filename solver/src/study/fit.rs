@@ -307,7 +307,7 @@ pub fn fit(case: &Case, unknowns: &[Unknown], trials: &[Trial], spread: Spread) 
             }
         }
         if !changed && pass < unknowns.len() + 1 {
-            changed = model.let_go(&mut at, &mut held)?;
+            changed = model.hold_what_is_flat(&mut at, &mut held)? || model.let_go(&mut at, &mut held)?;
         }
         if !changed {
             break;

@@ -61,7 +61,15 @@ fn found(args: &FitArgs, asked: &Asked<'_>, new_case: &mut Option<String>) -> Re
     notes.extend(cautions(asked.case));
     let chosen = args.unknown.is_empty();
     let source = file_name(&args.data);
-    let told = Told { case: asked.case, fit: &fit, unknowns: &unknowns, data: &data, source: &source, chosen, cautions: &notes };
+    let told = Told {
+        case: asked.case,
+        fit: &fit,
+        unknowns: &unknowns,
+        data: &data,
+        source: &source,
+        chosen,
+        cautions: &notes,
+    };
     let picture = plot::fit::Picture::new(&asked.case.title, &source, &fit, &unknowns, &data, asked.shown);
     Ok(Found {
         report: told.report(asked.shown, asked.width),
@@ -125,7 +133,8 @@ fn new_text(
         };
         for variable in &unknown.variables {
             let mut value = if set.is_ok() { variable.get(&case) } else { variable.get(asked.case) };
-            if variable.path.ends_with(".contact") && estimate.is_some_and(|estimate| estimate.at_bound) && value >= 1e6 {
+            if variable.path.ends_with(".contact") && estimate.is_some_and(|estimate| estimate.at_bound) && value >= 1e6
+            {
                 value = f64::INFINITY;
             }
             entries.push(Entry { variable: variable.clone(), value, comment: comment.clone() });
@@ -157,7 +166,11 @@ fn json(case: &Case, fit: &Fit, data: &Data, cautions: &[String]) -> Result<Valu
             entry["unit"] = unit.into();
         }
     };
-    units_of("unknowns", fit.unknowns.iter().map(|estimate| table::units(case, &estimate.unknown)).collect(), &mut value);
+    units_of(
+        "unknowns",
+        fit.unknowns.iter().map(|estimate| table::units(case, &estimate.unknown)).collect(),
+        &mut value,
+    );
     let of_output = |residual: &Residual| Output::find(case, &residual.output).map_or("1", |output| output.units);
     units_of("residuals", fit.residuals.iter().map(of_output).collect(), &mut value);
     if let Value::Object(fields) = &mut value {

@@ -30,7 +30,12 @@ pub(super) fn table(case: &Case, fit: &Fit, data: &Data, cautions: Vec<String>) 
     let none = f64::NAN;
     let units = fit.unknowns.iter().map(|estimate| units(case, &estimate.unknown).to_string()).collect();
     let mut variables = vec![
-        Variable::texts("value_units", "unit of given, value, interval and standard error of a direct fit", UNKNOWN, units),
+        Variable::texts(
+            "value_units",
+            "unit of given, value, interval and standard error of a direct fit",
+            UNKNOWN,
+            units,
+        ),
         unknown("given", "value of the case, in value_units", &|i| fit.unknowns[i].given.unwrap_or(none)),
         unknown("value", "fitted value, in value_units", &|i| fit.unknowns[i].value),
         unknown("standard_error", "standard error, relative where logarithmic, otherwise in value_units", &|i| {
@@ -45,7 +50,13 @@ pub(super) fn table(case: &Case, fit: &Fit, data: &Data, cautions: Vec<String>) 
             &[UNKNOWN, END],
             fit.unknowns.iter().flat_map(|estimate| estimate.interval.unwrap_or([none, none])).collect(),
         ),
-        Variable::numbers("correlation", "1", "correlation of the estimates", &[UNKNOWN, OTHER], fit.correlation.concat()),
+        Variable::numbers(
+            "correlation",
+            "1",
+            "correlation of the estimates",
+            &[UNKNOWN, OTHER],
+            fit.correlation.concat(),
+        ),
         Variable::numbers(
             "covariance",
             "1",

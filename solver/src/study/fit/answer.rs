@@ -45,10 +45,11 @@ pub(super) fn answer(case: &Case, model: &Model, minimum: &Minimum, spread: Spre
 
     let count = at.len();
     let place = |index: usize| free.iter().position(|&free| free == index);
-    let of_pair = |of: fn(&Linear, usize, usize) -> f64, i: usize, j: usize, held: f64| match (&linear, place(i), place(j)) {
-        (Some(linear), Some(i), Some(j)) => of(linear, i, j),
-        _ => held,
-    };
+    let of_pair =
+        |of: fn(&Linear, usize, usize) -> f64, i: usize, j: usize, held: f64| match (&linear, place(i), place(j)) {
+            (Some(linear), Some(i), Some(j)) => of(linear, i, j),
+            _ => held,
+        };
     let square = |of: &dyn Fn(usize, usize) -> f64| -> Vec<Vec<f64>> {
         (0..count).map(|i| (0..count).map(|j| of(i, j)).collect()).collect()
     };
@@ -63,7 +64,9 @@ pub(super) fn answer(case: &Case, model: &Model, minimum: &Minimum, spread: Spre
         let unknown = &model.unknowns[index];
         let told = held[index].is_none() && !untold(index);
         let standard_error = told.then(|| covariance[index][index].sqrt());
-        let ends = standard_error.map(|error| [-1.0, 1.0].map(|side| unknown.value(at[index] + side * factor * error)));
+        let [low, high] = unknown.bounds;
+        let end = |side: f64, error: f64| unknown.value(at[index] + side * factor * error).clamp(low, high);
+        let ends = standard_error.map(|error| [end(-1.0, error), end(1.0, error)]);
         Estimate {
             unknown: unknown.name(),
             given: unknown.given.is_finite().then_some(unknown.given),

@@ -54,8 +54,9 @@ pub(super) fn untold(unknown: &Unknown, interval: Option<[f64; 2]>) -> Option<Fi
         Some([low, high]) => high - low > 100.0,
         None => true,
     };
-    let shown = |value: f64| unknown.show(value, System::Si);
-    let interval = interval.map_or("without end".to_string(), |[low, high]| format!("{} to {}", shown(low), shown(high)));
+    let shown = |value: f64| unknown.show(four(value), System::Si);
+    let interval =
+        interval.map_or("without end".to_string(), |[low, high]| format!("{} to {}", shown(low), shown(high)));
     wide.then(|| Finding::Untold { unknown: unknown.name(), interval })
 }
 
@@ -66,9 +67,11 @@ pub(super) fn unusual(case: &Case, unknown: &Unknown, value: f64) -> Option<Find
     let factor = path.key.strip_suffix("_factor").filter(|_| path.table == "layer");
     let same = match (factor, case.layers.iter().find(|layer| Some(&layer.name) == path.name.as_ref())) {
         // A layer's factor stands for its material's property.
-        (Some(property), Some(layer)) => {
-            KeyPath { table: "material".to_string(), name: Some(layer.material.name.clone()), key: property.to_string() }
-        }
+        (Some(property), Some(layer)) => KeyPath {
+            table: "material".to_string(),
+            name: Some(layer.material.name.clone()),
+            key: property.to_string(),
+        },
         _ => path.clone(),
     };
     let of = |input: &Input| {

@@ -23,7 +23,8 @@ pub(super) struct Candidates {
 impl Candidates {
     pub fn new(model: &Model, at: &[f64], free: &[usize], all: Vec<Output>) -> Result<Candidates, (usize, Error)> {
         let measurable = |output: &Output| {
-            output.name.rsplit('.').next().is_some_and(|step| MEASURABLE.contains(&step)) && !output.name.starts_with("line.")
+            output.name.rsplit('.').next().is_some_and(|step| MEASURABLE.contains(&step))
+                && !output.name.starts_with("line.")
         };
         let outputs: Vec<Output> = all.into_iter().filter(measurable).collect();
         let derivatives = model.derivatives(at, &outputs)?;

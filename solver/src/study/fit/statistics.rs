@@ -37,7 +37,7 @@ pub struct Linear {
     pub covariance: DMatrix<f64>,
     /// Correlation of the estimates.
     pub correlation: DMatrix<f64>,
-    /// Diagonal of J (J'J)^-1 J'.
+    /// Diagonal of J (J'J)^-1 J', of the directions that the data tell.
     pub leverage: Vec<f64>,
     /// Largest over smallest singular value of J with columns of unit length.
     pub condition: f64,
@@ -80,8 +80,9 @@ impl Linear {
         let correlation = DMatrix::from_fn(columns, columns, |i, j| {
             if i == j { 1.0 } else { covariance[(i, j)] / (covariance[(i, i)] * covariance[(j, j)]).sqrt() }
         });
-        let leverage = u.row_iter().map(|row| row.iter().map(|x| x * x).sum::<f64>().min(1.0)).collect();
         let weak = |k: &usize| values[*k] < NOISE * largest;
+        let told: Vec<usize> = (0..columns).filter(|k| !weak(k)).collect();
+        let leverage = u.row_iter().map(|row| told.iter().map(|&k| row[k] * row[k]).sum::<f64>().min(1.0)).collect();
         let part = |k: usize| (0..columns).filter(|&i| v[(i, k)].abs() > 0.3).collect();
         let untold = (0..columns).filter(weak).map(part).collect();
         let share = |i: usize, k: usize| {
@@ -145,7 +146,8 @@ pub(super) fn normal_chance(size: f64) -> f64 {
 pub(super) fn without_itself(standardised: f64, freedom: usize) -> Option<f64> {
     let left = freedom as f64 - standardised * standardised;
     // All of the scatter is this one residual.
-    (freedom > 1).then(|| if left > 0.0 { standardised * ((freedom as f64 - 1.0) / left).sqrt() } else { f64::INFINITY })
+    (freedom > 1)
+        .then(|| if left > 0.0 { standardised * ((freedom as f64 - 1.0) / left).sqrt() } else { f64::INFINITY })
 }
 
 /// Kendall's test of a trend: the two-sided chance that a series this ordered comes from no trend (H. B. Mann, Econometrica

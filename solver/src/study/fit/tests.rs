@@ -42,7 +42,10 @@ fn trials(case: &Case, truth: &[(&str, f64)], speeds: &[f64], outputs: &[&str], 
             let error: f64 = random.as_mut().map_or(0.0, |random| StandardNormal.sample(random));
             Measurement { value: output.of(&solution) + uncertainty * error, output, uncertainty }
         };
-        Trial { settings: vec![(speed.clone(), line.line_speed)], measurements: outputs.iter().map(&mut measure).collect() }
+        Trial {
+            settings: vec![(speed.clone(), line.line_speed)],
+            measurements: outputs.iter().map(&mut measure).collect(),
+        }
     };
     speeds.iter().map(|speed| at(*speed)).collect()
 }
@@ -61,7 +64,10 @@ fn without_noise_the_truth_comes_back() {
     let fit = fit(&case, &unknowns(&case, &[FILM, PREHEAT]), &trials, Spread::Stated).unwrap();
     assert!(fit.converged && fit.chi_square < 1e-6, "{fit:#?}");
     // Both cases are solved at tolerances of 0.01 K, errors that scatter less than a thousandth of that.
-    assert!((fit.unknowns[0].value / 0.6 - 1.0).abs() < 1e-4 && (fit.unknowns[1].value - 110.0).abs() < 0.01, "{fit:#?}");
+    assert!(
+        (fit.unknowns[0].value / 0.6 - 1.0).abs() < 1e-4 && (fit.unknowns[1].value - 110.0).abs() < 0.01,
+        "{fit:#?}"
+    );
     assert_eq!(kinds(&fit), [""; 0]);
     assert!(fit.solves < 400, "{} solves", fit.solves);
 }
@@ -253,7 +259,8 @@ fn a_temperature_that_follows_the_speed_is_shifted_as_a_whole() {
 #[test]
 fn a_fit_that_cannot_be_says_why() {
     let case = wire();
-    let of = |paths: &[&str], trials: &[Trial]| fit(&case, &unknowns(&case, paths), trials, Spread::Stated).unwrap_err();
+    let of =
+        |paths: &[&str], trials: &[Trial]| fit(&case, &unknowns(&case, paths), trials, Spread::Stated).unwrap_err();
     let some = trials(&case, &[], &SPEEDS[..2], &["capstan.surface"], None);
     assert_eq!(of(&[], &some), FitError::NoUnknowns);
     assert_eq!(of(&[FILM, FILM], &some), FitError::Twice { path: FILM.into() });

@@ -155,8 +155,10 @@ impl Unknown {
         Some(if self.logarithmic { [libm::log(value), uncertainty / value] } else { [value, uncertainty] })
     }
 
-    /// A value with its unit.
+    /// A value with its unit; a contact at its upper bound is perfect.
     pub fn show(&self, value: f64, system: System) -> String {
+        let contact = self.variables.iter().all(|variable| variable.path.ends_with(".contact"));
+        let value = if contact && value >= self.bounds[1] { f64::INFINITY } else { value };
         self.variables.first().map_or(String::new(), |variable| variable.show(value, system))
     }
 }
