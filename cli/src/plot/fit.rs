@@ -144,7 +144,7 @@ impl Picture {
         let unit = dimension.map_or("%", |dimension| symbol(self.shown, dimension));
         let missing = self.outputs.iter().any(|output| output.2 != dimension);
         let title = match (dimension, missing) {
-            (Some(Dimension::Temperature), true) => "Temperatures",
+            (Some(Dimension::Temperature), true) => "Measured and computed temperatures",
             _ => "Measured and computed",
         };
         names(sheet, &frame, title, &format!("computed, {unit}"), &format!("measured, {unit}"))
@@ -178,8 +178,8 @@ impl Picture {
             sheet.disc([x + aside, y], POINT, self.outputs[point.output].1)?;
         }
         frame.draw_bare_axes(sheet)?;
-        let title = "Residuals; shaded: 19 of 20";
-        names(sheet, &frame, title, &self.across, "measured less computed, standard deviations")
+        let title = "Measured less computed; shaded: 19 of 20";
+        names(sheet, &frame, title, &self.across, "residual, standard deviations")
     }
 }
 

@@ -53,6 +53,13 @@ pub enum Finding {
         /// A contact at its upper end.
         perfect: bool,
     },
+    /// An output is far off and no unknown moves it: it only widens the intervals.
+    Unmoved {
+        /// The output.
+        output: String,
+        /// Root mean square of its residuals in units of their uncertainties.
+        off: f64,
+    },
     /// The residuals of an output are mostly of one sign.
     OneSided {
         /// The output.
@@ -122,6 +129,7 @@ impl Finding {
             Finding::Untold { .. } => "untold",
             Finding::Unusual { .. } => "unusual",
             Finding::AtBound { .. } => "at-bound",
+            Finding::Unmoved { .. } => "unmoved",
             Finding::OneSided { .. } => "one-sided",
             Finding::Trend { .. } => "trend",
             Finding::Outlier { .. } => "outlier",
@@ -174,6 +182,11 @@ impl fmt::Display for Finding {
                 out,
                 "{unknown} ran to {bound}, the end of what a case allows, and was held there without an interval; something \
                  else is probably wrong: an unknown that is missing, a measurement, a setting"
+            ),
+            Finding::Unmoved { output, off } => write!(
+                out,
+                "{output} is off by {off:.1} of its uncertainties and no unknown moves it: it widens the intervals of all; \
+                 mend what makes it in the case (sizes, speeds), fit that, or leave the column out"
             ),
             Finding::OneSided { output, above, count } => write!(
                 out,

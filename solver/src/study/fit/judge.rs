@@ -13,6 +13,9 @@ use crate::units::System;
 /// Correlation above which two unknowns count as not told apart.
 const CORRELATED: f64 = 0.95;
 
+/// Leverage below which the unknowns do not move a measurement.
+const UNMOVED: f64 = 1e-3;
+
 /// Chance below which a trend, a one-sidedness or an outlier is spoken of.
 const CHANCE: f64 = 0.01;
 
@@ -117,6 +120,12 @@ pub(super) fn in_residuals(model: &Model, residuals: &[Residual], freedom: usize
     outputs.dedup();
     for output in outputs {
         let of_output: Vec<&Residual> = residuals.iter().filter(|residual| residual.output == output).collect();
+        let square =
+            of_output.iter().map(|r| (r.residual / r.uncertainty).powi(2)).sum::<f64>() / of_output.len() as f64;
+        if square > 9.0 && of_output.iter().all(|residual| residual.leverage < UNMOVED) {
+            found.push(Finding::Unmoved { output: output.to_string(), off: square.sqrt() });
+            continue;
+        }
         let above = of_output.iter().filter(|residual| residual.residual > 0.0).count();
         let count = of_output.len();
         if sign_chance(above.min(count - above), count) < 0.05 {

@@ -44,7 +44,7 @@ pub struct Linear {
     /// Of each direction that is the noise of the differences: the unknowns that make it up.
     pub untold: Vec<Vec<usize>>,
     /// Of each condition index above 30: the unknowns with more than half of their variance in it (D. A. Belsley, E. Kuh,
-    /// R. E. Welsch, Regression Diagnostics, Wiley 1980, section 3.2; from memory, not checked).
+    /// R. E. Welsch, Regression Diagnostics, Wiley 1980; both thresholds as quoted by others, the book was not read).
     pub collinear: Vec<Vec<usize>>,
 }
 
@@ -111,9 +111,9 @@ impl Linear {
 ///
 /// ```
 /// use quenchway::study::fit::statistics::coverage_factor;
-/// // NIST/SEMATECH e-Handbook of Statistical Methods, table 1.3.6.7.2, column 0.975 (from memory, not checked).
-/// for (freedom, factor) in [(1, 12.706), (2, 4.303), (5, 2.571), (10, 2.228), (30, 2.042), (100, 1.984)] {
-///     assert!((coverage_factor(Some(freedom)) - factor).abs() < 5e-4, "{freedom}");
+/// // B. N. Taylor, C. E. Kuyatt, NIST Technical Note 1297, 1994, table B.1, column 95 (read); two decimals are printed.
+/// for (freedom, factor) in [(1, 12.71), (2, 4.30), (5, 2.57), (10, 2.23), (30, 2.04), (100, 1.984)] {
+///     assert!((coverage_factor(Some(freedom)) - factor).abs() <= 0.005, "{freedom}");
 /// }
 /// assert!((coverage_factor(None) - 1.960).abs() < 5e-4);
 /// ```
