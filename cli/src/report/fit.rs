@@ -6,7 +6,7 @@ use quenchway::study::output::Output;
 use quenchway::units::{Dimension, System, show};
 
 use super::tables::{table, text};
-use super::{BAD, HEADING, WARN, clean, hanging, part, styled};
+use super::{BAD, HEADING, WARN, clean, part, styled};
 use crate::shown::Shown;
 use crate::trial::Data;
 
@@ -261,6 +261,13 @@ impl Told<'_> {
             None => format!("{value:.3}"),
         }
     }
+}
+
+/// A paragraph that hangs under its mark; key paths are not broken at their hyphens.
+fn hanging(mark: &str, text: &str, width: usize) -> String {
+    let indent = " ".repeat(mark.chars().count());
+    let options = textwrap::Options::new(width).initial_indent(mark).subsequent_indent(&indent).break_words(false);
+    textwrap::fill(text, options.word_splitter(textwrap::WordSplitter::NoHyphenation)) + "\n"
 }
 
 fn difference_unit(dimension: Option<Dimension>, shown: Shown) -> String {

@@ -5,7 +5,9 @@ use rand_chacha::ChaCha8Rng;
 use rand_distr::{Distribution, StandardNormal};
 use rayon::prelude::*;
 
-use super::{Finding, Fit, FitError, Measurement, Spread, Trial, Unknown, fit, usual_uncertainty, usual_unknowns};
+use super::{
+    Bound, Finding, Fit, FitError, Measurement, Spread, Trial, Unknown, fit, usual_uncertainty, usual_unknowns,
+};
 use crate::case::Case;
 use crate::march::march_by_rule;
 use crate::study::key_path::KeyPath;
@@ -194,6 +196,18 @@ fn an_unknown_at_its_bound_is_held_and_the_others_are_fitted() {
 fn a_bound_lets_go_what_would_rather_be_inside() {
     let case = wire();
     let trials = trials(&case, &[(FILM, 0.6)], &SPEEDS, &SURFACES, None);
+    for (bound, end) in [(Bound::Low, 0.3), (Bound::High, 2.0)] {
+        let mut unknowns = unknowns(&case, &[FILM]);
+        // Bounds on one side of the truth, then on the other.
+        for (bounds, inward) in [([0.3, 2.0], true), (if end < 1.0 { [0.7, 2.0] } else { [0.3, 0.5] }, false)] {
+            unknowns[0].bounds = bounds;
+            let model = super::model::Model::new(&case, &unknowns, &trials).unwrap();
+            let mut at = vec![model.bounds(0)[bound as usize]];
+            let mut held = vec![Some(bound)];
+            assert_eq!(model.let_go(&mut at, &mut held).unwrap(), inward, "{bounds:?} {bound:?}");
+            assert_eq!(held[0].is_none(), inward);
+        }
+    }
     let mut unknown = Unknown::find(&case, FILM).unwrap();
     unknown.start = unknown.bounds[1];
     let fit = fit(&case, &[unknown], &trials, Spread::Stated).unwrap();
