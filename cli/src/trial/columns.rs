@@ -63,7 +63,11 @@ impl Column {
             }
         };
         let mut column = Column { kind, unit, uncertainty: None, header: cell.clone() };
-        let alike = |other: &&Column| matches!((&other.kind, &column.kind), (Kind::Setting(a), Kind::Setting(b)) if a.path == b.path);
+        let alike = |other: &&Column| match (&other.kind, &column.kind) {
+            (Kind::Setting(a), Kind::Setting(b)) => a.path == b.path,
+            // Two instruments may measure one thing.
+            _ => false,
+        };
         if let Some(other) = before.iter().flatten().find(alike) {
             let message = format!("column {} gives this setting already", other.header.letter);
             return Err(cell.problem(name, message, "given twice", "leave out one of the two".to_string()));

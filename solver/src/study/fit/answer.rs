@@ -136,7 +136,8 @@ fn linear(model: &Model, at: &[f64], free: &[usize]) -> Result<Option<Linear>, F
     let jacobian = DMatrix::from_fn(all.nrows(), free.len(), |row, column| all[(row, free[column])]);
     // A step that moves all measurements together by a millionth of their uncertainty is the engine's noise.
     for (column, &index) in free.iter().enumerate() {
-        if !(jacobian.column(column).norm() * model.unknowns[index].step() > 1e-6) {
+        let reach = jacobian.column(column).norm() * model.unknowns[index].step();
+        if reach.is_nan() || reach <= 1e-6 {
             return Err(FitError::Insensitive { unknown: model.unknowns[index].name() });
         }
     }

@@ -225,7 +225,10 @@ fn what_stands_out_in_the_residuals_is_said() {
     let mut outlier = good();
     outlier[2].measurements[1].value += 20.0;
     let found = findings(&outlier);
-    let of = |finding: &Finding| matches!(finding, Finding::Outlier { output, trial: 2, sigmas, .. } if output == "capstan.surface" && *sigmas > 5.0);
+    let of = |finding: &Finding| match finding {
+        Finding::Outlier { output, trial: 2, sigmas, .. } => output == "capstan.surface" && *sigmas > 5.0,
+        _ => false,
+    };
     assert_eq!(found.iter().filter(|finding| of(finding)).count(), 1, "{found:?}");
 
     // A pyrometer that reads low before the capstan, against one that is right.

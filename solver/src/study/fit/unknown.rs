@@ -40,7 +40,8 @@ impl Unknown {
     ///
     /// ```
     /// # let text = "line.speed = \"150 m/min\"\n[[layer]]\nname = \"wire\"\nmaterial = \"copper\"\ndiameter = \"2 mm\"\n\
-    /// # temperature = \"90 degC\"\n[[section]]\nname = \"trough\"\nmedium = \"water\"\nlength = \"5 m\"\ntemperature = \"20 degC\"";
+    /// # temperature = \"90 degC\"\n[[section]]\nname = \"trough\"\nmedium = \"water\"\nlength = \"5 m\"\n\
+    /// # temperature = \"20 degC\"";
     /// use quenchway::study::fit::Unknown;
     /// let case = quenchway::input::read(text).unwrap();
     /// let film = Unknown::find(&case, "section.trough.film_factor").unwrap();
