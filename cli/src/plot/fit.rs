@@ -28,6 +28,9 @@ const BETWEEN: f64 = 138.0;
 /// From the mark of an output to its name, px.
 const SAMPLE: f64 = 34.0;
 
+/// What residuals are drawn against where no setting was changed.
+const TRIAL: &str = "trial";
+
 /// What is drawn, taken from the fit beforehand.
 pub struct Picture {
     title: String,
@@ -154,7 +157,11 @@ impl Picture {
     fn residuals(&self, sheet: &Sheet, [left, right]: [f64; 2], top: f64) -> Result<(), PlotError> {
         let largest = self.points.iter().map(|point| point.standardised.abs()).filter(|size| size.is_finite());
         let reach = 1.15 * largest.fold(2.6, f64::max);
-        let x = Axis::over(self.points.iter().map(|point| point.at), [0.08, 0.08]);
+        let x = match self.across == TRIAL {
+            // Whole numbers only.
+            true => Axis::new(0.0, self.points.iter().map(|point| point.at).fold(7.0, f64::max) + 1.0),
+            false => Axis::over(self.points.iter().map(|point| point.at), [0.08, 0.08]),
+        };
         let frame = Frame { left, top, right, bottom: PLOT_BOTTOM, x, y: Axis::new(-reach, reach) };
         // Nineteen of twenty good residuals lie within two deviations.
         let band = [frame.down(2.0), frame.down(-2.0)];
@@ -206,7 +213,7 @@ fn abscissa(data: &Data, shown: Shown) -> (String, Vec<f64>) {
     }
     match best {
         Some((_, name, values)) => (name, values),
-        None => ("trial".to_string(), (1..=data.trials.len()).map(|number| number as f64).collect()),
+        None => (TRIAL.to_string(), (1..=data.trials.len()).map(|number| number as f64).collect()),
     }
 }
 

@@ -119,7 +119,7 @@ fn what_is_wrong_is_said_with_its_line_and_column() {
 
 #[test]
 fn the_caret_is_under_the_cell() {
-    let text = "line.speed [m/min],\"hot gauge\".diameter [mm]\n# a comment\n\n120,3.41\n130,\"wide\"\n";
+    let text = "line.speed [m/min],\"hot gauge\".diameter [mm]\n120,3.41\n# a comment\n\n130,\"wide\"\n";
     let problems = read(text, &case()).unwrap_err();
     assert_eq!(&text[problems[0].span.clone().unwrap()], "\"wide\"");
     assert!(problems[0].key.starts_with("line 5, column B"));

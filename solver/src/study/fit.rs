@@ -297,18 +297,8 @@ pub fn fit(case: &Case, unknowns: &[Unknown], trials: &[Trial], spread: Spread) 
             .minimize(search);
         converged = report.termination.was_successful();
         at = search.coordinates();
-        let mut changed = false;
-        for index in 0..unknowns.len() {
-            if held[index].is_none()
-                && let Some(bound) = model.pressed(index, at[index])
-            {
-                (held[index], at[index]) = (Some(bound), model.bounds(index)[bound as usize]);
-                changed = true;
-            }
-        }
-        if !changed && pass < unknowns.len() + 1 {
-            changed = model.hold_what_is_flat(&mut at, &mut held)? || model.let_go(&mut at, &mut held)?;
-        }
+        let changed = pass <= unknowns.len()
+            && (model.hold_what_is_flat(&mut at, &mut held)? || model.let_go(&mut at, &mut held)?);
         if !changed {
             break;
         }

@@ -17,9 +17,6 @@ use crate::study::output::Output;
 /// Largest tolerance that the fit solves with, K: above it the engine's noise shows in the sensitivities.
 const TOLERANCE: f64 = 0.02;
 
-/// How strongly a coordinate is drawn back to its bound, per step of its own.
-const WALL: f64 = 100.0;
-
 /// How strongly a coordinate is drawn back to where the search began, per step of its own: too weak to move what the data
 /// tell (an estimate with a standard error of 10 % moves by a 40 000th of its way), stronger than the engine's noise in a
 /// direction that they do not.
@@ -193,18 +190,8 @@ impl<'a> Model<'a> {
         Ok(DMatrix::from_fn(rows.len(), at.len(), |row, column| rows[row][column]))
     }
 
-    /// The bound that a coordinate presses against.
-    pub fn pressed(&self, index: usize, at: f64) -> Option<Bound> {
-        let ([low, high], near) = (self.bounds(index), 0.05 * self.unknowns[index].step());
-        match at {
-            at if at <= low + near => Some(Bound::Low),
-            at if at >= high - near => Some(Bound::High),
-            _ => None,
-        }
-    }
-
-    /// Holds every free coordinate that may as well be at one of its bounds, not at both: a contact as good as perfect, a film
-    /// so strong that it no longer matters; whether there was one.
+    /// Holds every free coordinate that is at one of its bounds or may as well be there, not at both: a contact as good as
+    /// perfect, a film so strong that it no longer matters; whether there was one.
     pub fn hold_what_is_flat(&self, at: &mut [f64], held: &mut [Option<Bound>]) -> Result<bool, FitError> {
         let march = |(trial, error)| FitError::March { trial, error };
         let sum = |at: &[f64]| self.computed(at).map(|computed| self.chi_square(at, &computed));
@@ -280,7 +267,7 @@ impl<'a, 'b> Search<'a, 'b> {
         20.0 * self.step(index)
     }
 
-    /// Where the search stands, bounds or not.
+    /// Where the search stands, bounds or not: outside them the case is that at the bound.
     fn unbounded(&self) -> Vec<f64> {
         let mut at = self.start.clone();
         for (position, &index) in self.free.iter().enumerate() {
@@ -292,12 +279,6 @@ impl<'a, 'b> Search<'a, 'b> {
     /// Where the search stands, within the bounds.
     pub fn coordinates(&self) -> Vec<f64> {
         self.model.clamped(&self.unbounded())
-    }
-
-    /// How far a coordinate is outside its bounds, in its own steps.
-    fn outside(&self, at: &[f64], index: usize) -> f64 {
-        let [low, high] = self.model.bounds(index);
-        (at[index] - at[index].clamp(low, high)) / self.step(index)
     }
 }
 
@@ -316,7 +297,7 @@ impl LeastSquaresProblem<f64, Dyn, Dyn> for Search<'_, '_> {
         self.scaled.clone()
     }
 
-    /// Residuals, then walls and anchors of the free coordinates.
+    /// Residuals, then the anchors of the free coordinates.
     fn residuals(&self) -> Option<DVector<f64>> {
         let at = self.unbounded();
         let mut known = self.computed.borrow_mut();
@@ -328,7 +309,6 @@ impl LeastSquaresProblem<f64, Dyn, Dyn> for Search<'_, '_> {
             Some(computed) if computed.iter().all(|value| value.is_finite()) => self.model.residuals(&at, computed),
             _ => vec![NO_ANSWER; self.model.measurements().len() + priors],
         };
-        residuals.extend(self.free.iter().map(|&index| WALL * self.outside(&at, index)));
         residuals.extend(self.free.iter().map(|&index| ANCHOR * (at[index] - self.start[index]) / self.step(index)));
         Some(DVector::from_vec(residuals))
     }
@@ -337,12 +317,11 @@ impl LeastSquaresProblem<f64, Dyn, Dyn> for Search<'_, '_> {
         let at = self.unbounded();
         let of_model = self.model.jacobian(&at).ok()?;
         let (rows, free) = (of_model.nrows(), self.free.len());
-        Some(DMatrix::from_fn(rows + 2 * free, free, |row, column| {
+        Some(DMatrix::from_fn(rows + free, free, |row, column| {
             let index = self.free[column];
             let slope = match row.checked_sub(rows) {
                 None => of_model[(row, index)],
-                Some(wall) if wall == column && self.outside(&at, index) != 0.0 => WALL / self.step(index),
-                Some(anchor) if anchor == free + column => ANCHOR / self.step(index),
+                Some(anchor) if anchor == column => ANCHOR / self.step(index),
                 Some(_) => 0.0,
             };
             slope * self.width(index)

@@ -152,6 +152,8 @@ fn directions_that_nothing_tells_are_found() {
     let all = nalgebra::DMatrix::from_fn(6, 5, |row, column| rows[row][column]);
     let linear = super::statistics::Linear::new(&all).unwrap();
     assert_eq!(linear.untold, [[3, 4]]);
+    // Four directions are told.
+    assert!((linear.leverage.iter().sum::<f64>() - 4.0).abs() < 1e-9);
     assert!(linear.condition > 1e12 && (linear.correlation[(3, 4)] + 1.0).abs() < 1e-6, "{linear:?}");
     let told = all.columns(0, 4).into_owned();
     let linear = super::statistics::Linear::new(&told).unwrap();
@@ -190,6 +192,42 @@ fn an_unknown_at_its_bound_is_held_and_the_others_are_fitted() {
     assert!((fit.unknowns[0].value / 0.6 - 1.0).abs() < 0.01 && fit.unknowns[0].interval.is_some());
     assert!(fit.findings.iter().any(|finding| matches!(finding, Finding::AtBound { perfect: true, .. })));
     assert_eq!(fit.freedom, 14, "what is held takes no freedom");
+}
+
+#[test]
+fn what_presses_against_a_bound_stays_there() {
+    let case = wire();
+    let trials = trials(&case, &TRUTH, &SPEEDS, &SURFACES, None);
+    let mut unknowns = unknowns(&case, &[FILM, PREHEAT]);
+    unknowns[0].bounds = [0.7, 2.0];
+    let fit = fit(&case, &unknowns, &trials, Spread::Stated).unwrap();
+    assert!(fit.converged && fit.unknowns[0].at_bound && fit.unknowns[0].value == 0.7, "{:?}", fit.unknowns);
+    assert!(fit.unknowns[1].interval.is_some() && kinds(&fit).contains(&"at-bound"));
+    // A step over the bound comes back: the truth lies just inside.
+    (unknowns[0].bounds, unknowns[0].start) = ([0.58, 20.0], 20.0);
+    let fit = self::fit(&case, &unknowns, &trials, Spread::Stated).unwrap();
+    assert!((fit.unknowns[0].value / 0.6 - 1.0).abs() < 1e-3 && !fit.unknowns[0].at_bound, "{:?}", fit.unknowns);
+}
+
+#[test]
+fn settings_may_stand_in_any_order() {
+    let table = "temperature = { speed = [[\"100 m/min\", \"80 degC\"], [\"200 m/min\", \"100 degC\"]] }";
+    let case = crate::input::read(&WIRE.replace("temperature = \"90 degC\" ", table)).unwrap();
+    let mut trials = trials(&case, &[], &[120.0, 180.0], &SURFACES[..2], None);
+    let preheat = KeyPath::find(&case, PREHEAT).unwrap();
+    let computed = |trials: &[Trial]| {
+        let fit = fit(&case, &unknowns(&case, &[FILM]), trials, Spread::Stated).unwrap();
+        fit.residuals.iter().map(|residual| residual.before).collect::<Vec<f64>>()
+    };
+    trials.iter_mut().for_each(|trial| trial.settings.push((preheat.clone(), 95.0)));
+    let after = computed(&trials);
+    trials.iter_mut().for_each(|trial| trial.settings.reverse());
+    assert_eq!(computed(&trials), after);
+    // 95 degC at every speed, whatever the table says.
+    let fixed = crate::input::read(&WIRE.replace("90 degC", "95 degC")).unwrap();
+    let expected = self::trials(&fixed, &[], &[120.0, 180.0], &SURFACES[..2], None);
+    let expected = expected.iter().flat_map(|trial| trial.measurements.iter().map(|measurement| measurement.value));
+    assert!(after.iter().zip(expected).all(|(a, b)| (a - b).abs() < 1e-9), "{after:?}");
 }
 
 #[test]
