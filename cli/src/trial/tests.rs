@@ -124,3 +124,29 @@ fn the_caret_is_under_the_cell() {
     assert_eq!(&text[problems[0].span.clone().unwrap()], "\"wide\"");
     assert!(problems[0].key.starts_with("line 5, column B"));
 }
+
+proptest::proptest! {
+    #![proptest_config(proptest::prelude::ProptestConfig::with_cases(300))]
+
+    /// Whatever a spreadsheet writes, there is an answer or problems whose places lie in the text.
+    #[test]
+    fn no_text_is_too_strange(
+        cells in proptest::collection::vec(
+            proptest::sample::select(vec![
+                "line.speed [m/min]", "capstan.surface [degC]", "hot gauge.diameter", "\"hot gauge\".diameter [mm] ± 1", "±", "+-",
+                "120", "3,4", "34.5 ± 1", "\"", "\"\"", "[", "]", "#", "é", "\u{feff}", " ", "\t", "1e999", "-0", "perfect", ",", ";",
+                "\n", "\r", "\r\n",
+            ]),
+            0..40,
+        ),
+        separator in proptest::sample::select(vec![",", ";", "\t", ""]),
+    ) {
+        let text = cells.join(separator);
+        if let Err(problems) = read(&text, &case()) {
+            proptest::prop_assert!(!problems.is_empty());
+            for span in problems.iter().filter_map(|problem| problem.span.clone()) {
+                proptest::prop_assert!(text.get(span.clone()).is_some(), "{span:?} of {text:?}");
+            }
+        }
+    }
+}
