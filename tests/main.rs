@@ -8,6 +8,7 @@ mod cli;
 mod conductors;
 mod definitions;
 mod films;
+mod fit;
 mod fixture;
 mod hindsight;
 mod labelled;

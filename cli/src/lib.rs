@@ -1,6 +1,7 @@
 //! Files, HDF5, pictures and terminal of the `quenchway` program.
 
 pub mod args;
+pub mod calibrated;
 pub mod commands;
 pub mod diagnostic;
 pub mod html;
@@ -8,3 +9,4 @@ pub mod plot;
 pub mod report;
 pub mod shown;
 pub mod store;
+pub mod trial;

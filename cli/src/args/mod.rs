@@ -1,6 +1,7 @@
 //! The command line: every command, every flag, its help.
 
 mod films;
+mod fit;
 mod materials;
 mod run;
 mod study;
@@ -8,6 +9,7 @@ mod study;
 use std::path::PathBuf;
 
 pub use films::FilmsArgs;
+pub use fit::{FitArgs, Spread};
 pub use materials::MaterialsArgs;
 pub use run::RunArgs;
 pub use study::StudyArgs;
@@ -52,6 +54,9 @@ pub enum Command {
     /// List the film laws with their range, source and status, and what each gives under some conditions
     #[command(after_help = films::AFTER)]
     Films(FilmsArgs),
+    /// Calibrate a case to measurements of a line trial: film factors, contacts, temperatures with their intervals
+    #[command(after_help = fit::AFTER)]
+    Fit(FitArgs),
     /// Print the JSON Schema of the case file, for editors
     Schema,
     /// List the library's materials, or print one with its curves and sources

@@ -4,6 +4,7 @@ pub mod check;
 pub mod converge;
 mod failure;
 pub mod films;
+pub mod fit;
 pub mod listing;
 pub mod materials;
 pub mod outputs;
@@ -56,6 +57,7 @@ pub fn answer(command: Command, columns: Option<usize>) -> Answer {
             return films::films(&args, width(columns))
                 .map_or_else(|(message, status)| Answer::failed(message, status), Answer::report);
         }
+        Command::Fit(args) => fit::fit(&args, columns),
         Command::Schema => Ok(Answer::report(schema::schema())),
         Command::Materials(args) => {
             return materials::answer(&args, width(columns))

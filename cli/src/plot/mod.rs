@@ -6,6 +6,7 @@ pub mod curves;
 pub mod diameter;
 pub mod field;
 pub mod films;
+pub mod fit;
 pub mod frame;
 pub mod page;
 pub mod png;

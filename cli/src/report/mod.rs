@@ -3,6 +3,7 @@
 
 mod band;
 pub mod blocks;
+pub mod fit;
 mod lines;
 mod notes;
 pub(crate) mod tables;

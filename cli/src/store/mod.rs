@@ -20,6 +20,7 @@ pub use beside::{prepare_beside, write_beside};
 pub use labelled::{Axis, Table, Values, Variable};
 pub use read::{Stored, StoredWarning, read};
 pub(crate) use utc::stamp;
+pub use utc::today;
 pub(crate) use write::sha256;
 
 /// What the root attribute `source` of our files begins with.

@@ -10,6 +10,11 @@ pub(crate) fn stamp(time: SystemTime) -> String {
     format!("{year:04}-{month:02}-{day:02}T{:02}:{:02}:{:02}Z", of_day / 3600, of_day / 60 % 60, of_day % 60)
 }
 
+/// The date in UTC: `2000-03-01`.
+pub fn today(time: SystemTime) -> String {
+    stamp(time).split('T').next().unwrap_or_default().to_string()
+}
+
 /// Year, month and day of the Gregorian calendar from days since 1970-01-01.
 ///
 /// Counts years from 1 March, so that the leap day is the last of its year (H. Hinnant, chrono-compatible low-level date

@@ -2,6 +2,7 @@
 
 pub mod band;
 pub mod converge;
+pub mod fit;
 pub mod key_path;
 pub mod output;
 pub mod usual;
