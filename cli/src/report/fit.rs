@@ -5,8 +5,9 @@ use quenchway::study::fit::{Estimate, Fit, Residual, Spread, Unknown};
 use quenchway::study::output::Output;
 use quenchway::units::{Dimension, System, show};
 
+use super::clean;
 use super::tables::{table, text};
-use super::{BAD, HEADING, WARN, clean, part, styled};
+use super::terminal::{BAD, HEADING, WARN, styled, titled};
 use crate::shown::Shown;
 use crate::trial::Data;
 
@@ -78,13 +79,13 @@ impl Told<'_> {
     pub fn report(&self, shown: Shown, width: usize) -> String {
         let parts = [
             self.heading(width),
-            part("Unknowns", self.estimates(shown, width)),
-            part("Correlation", self.correlations(width)),
-            part("Agreement", self.agreement(width)),
-            part("Measured and computed", self.outputs(shown, width) + &self.rows(shown, width)),
-            part("Uncertainty of the measurements", self.uncertainties(width)),
-            part("Findings", self.findings(width)),
-            part("Cautions", self.cautions.iter().map(|caution| hanging("  - ", caution, width)).collect()),
+            titled("Unknowns", self.estimates(shown, width)),
+            titled("Correlation", self.correlations(width)),
+            titled("Agreement", self.agreement(width)),
+            titled("Measured and computed", self.outputs(shown, width) + &self.rows(shown, width)),
+            titled("Uncertainty of the measurements", self.uncertainties(width)),
+            titled("Findings", self.findings(width)),
+            titled("Cautions", self.cautions.iter().map(|caution| hanging("  - ", caution, width)).collect()),
         ];
         parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join("\n")
     }

@@ -7,7 +7,7 @@ pub mod fit;
 mod lines;
 mod notes;
 pub(crate) mod tables;
-mod terminal;
+pub(crate) mod terminal;
 mod verdict;
 
 use quenchway::case::Case;

@@ -7,7 +7,13 @@ use super::blocks::{Block, Cell, Grid, Mark, Paragraph, Part, Tone};
 use super::tables::{table, text};
 
 /// Heading of a part.
-const HEADING: Style = Style::new().bold();
+pub(crate) const HEADING: Style = Style::new().bold();
+/// What is not met.
+pub(crate) const BAD: Style = AnsiColor::Red.on_default().bold();
+/// What is met.
+pub(crate) const GOOD: Style = AnsiColor::Green.on_default().bold();
+/// A warning.
+pub(crate) const WARN: Style = AnsiColor::Yellow.on_default();
 
 /// A heading over what follows; nothing over nothing.
 pub fn part(part: &Part, width: usize) -> String {
@@ -20,7 +26,24 @@ pub fn part(part: &Part, width: usize) -> String {
 
 /// Words as a heading.
 pub fn heading(words: &str) -> String {
-    format!("{HEADING}{words}{HEADING:#}")
+    styled(HEADING, words)
+}
+
+/// Text in a style.
+pub(crate) fn styled(style: Style, text: &str) -> String {
+    format!("{style}{text}{style:#}")
+}
+
+/// A heading over a text; nothing over nothing.
+pub(crate) fn titled(words: &str, body: String) -> String {
+    if body.is_empty() { body } else { format!("{}\n{body}", heading(words)) }
+}
+
+/// A paragraph that hangs under its mark.
+pub(crate) fn hanging(mark: &str, text: &str, width: usize) -> String {
+    let indent = " ".repeat(mark.chars().count());
+    let options = textwrap::Options::new(width).initial_indent(mark).subsequent_indent(&indent).break_words(false);
+    textwrap::fill(text, options) + "\n"
 }
 
 /// Blocks one below the other.
@@ -35,9 +58,9 @@ pub fn blocks(blocks: &[Block], width: usize) -> String {
 
 fn style(tone: Tone) -> Style {
     match tone {
-        Tone::Good => AnsiColor::Green.on_default().bold(),
-        Tone::Bad => AnsiColor::Red.on_default().bold(),
-        Tone::Warn => AnsiColor::Yellow.on_default(),
+        Tone::Good => GOOD,
+        Tone::Bad => BAD,
+        Tone::Warn => WARN,
     }
 }
 
@@ -49,17 +72,12 @@ fn paragraph(words: &Paragraph, width: usize) -> String {
         Mark::Warning => "  ! ",
         Mark::Item => "  - ",
     };
-    let indent = " ".repeat(mark.chars().count());
-    let options = textwrap::Options::new(width).initial_indent(mark).subsequent_indent(&indent).break_words(false);
-    let wrapped = textwrap::fill(&words.text, options) + "\n";
+    let wrapped = hanging(mark, &words.text, width);
     // Styled after wrapping: codes have no width.
-    let styled = |tone, words: &str| {
-        let style = style(tone);
-        wrapped.replacen(words, &format!("{style}{words}{style:#}"), 1)
-    };
+    let stress = |tone, words: &str| wrapped.replacen(words, &styled(style(tone), words), 1);
     match (&words.stressed, words.mark) {
-        (Some((tone, stressed)), _) => styled(*tone, stressed),
-        (None, Mark::Warning) => styled(Tone::Warn, "!"),
+        (Some((tone, stressed)), _) => stress(*tone, stressed),
+        (None, Mark::Warning) => stress(Tone::Warn, "!"),
         (None, _) => wrapped,
     }
 }
