@@ -121,7 +121,7 @@ pub(super) fn in_residuals(model: &Model, residuals: &[Residual], freedom: usize
     for output in outputs {
         let of_output: Vec<&Residual> = residuals.iter().filter(|residual| residual.output == output).collect();
         let square =
-            of_output.iter().map(|r| (r.residual / r.uncertainty).powi(2)).sum::<f64>() / of_output.len() as f64;
+            of_output.iter().map(|r| libm::pow(r.residual / r.uncertainty, 2.0)).sum::<f64>() / of_output.len() as f64;
         if square > 9.0 && of_output.iter().all(|residual| residual.leverage < UNMOVED) {
             found.push(Finding::Unmoved { output: output.to_string(), off: square.sqrt() });
             continue;

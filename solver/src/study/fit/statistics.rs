@@ -86,8 +86,8 @@ impl Linear {
         let part = |k: usize| (0..columns).filter(|&i| v[(i, k)].abs() > 0.3).collect();
         let untold = (0..columns).filter(weak).map(part).collect();
         let share = |i: usize, k: usize| {
-            let all: f64 = (0..columns).map(|k| (v[(i, k)] / kept[k]).powi(2)).sum();
-            (v[(i, k)] / kept[k]).powi(2) / all
+            let all: f64 = (0..columns).map(|k| libm::pow(v[(i, k)] / kept[k], 2.0)).sum();
+            libm::pow(v[(i, k)] / kept[k], 2.0) / all
         };
         let loaded = |k: usize| (0..columns).filter(|&i| share(i, k) > 0.5).collect::<Vec<usize>>();
         let collinear = (0..columns).filter(|&k| largest / values[k] > 30.0).map(loaded).filter(|of| of.len() > 1);
