@@ -6,7 +6,7 @@ TARGET := $(or $(CARGO_TARGET_DIR),target)
 CARGO := . ./.tools/env && cargo
 FLAGS := --locked $$CARGO_FLAGS
 
-.PHONY: help demo build bench validation mutants test test-validation check test-rust test-python test-all clean setup-hdf5 setup-python setup-browser
+.PHONY: help demo build bench validation mutants test test-validation check test-rust test-python test-all clean setup-hdf5 setup-python setup-browser portable test-portable
 
 help: ## list the targets
 	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/\1|\2/p' Makefile | awk -F'|' '{ printf "make %-12s %s\n", $$1, $$2 }'
@@ -16,6 +16,18 @@ demo: build ## run the house wire case; results go to out/
 
 build: setup-hdf5 ## build the program in release: target/release/quenchway
 	$(CARGO) build --release $(FLAGS) -p quenchway-cli
+
+# Linux with glibc; everything is linked in, so that it runs where nothing is installed.
+HOST = $(shell rustc -vV | sed -n 's/^host: //p')
+PORTABLE = $(TARGET)/$(HOST)/release/quenchway
+portable: ## build a program that needs no library at all, HDF5 included: some minutes
+	CMAKE=$$(tests/tools/setup.sh cmake) RUSTFLAGS="-C target-feature=+crt-static -C strip=debuginfo" \
+		cargo build --release --locked --target $(HOST) -p quenchway-cli --features static
+	@echo "portable program: $(PORTABLE)"
+
+# As root: the program runs in a bare Debian 12 that debootstrap makes in $(TARGET).
+test-portable: portable
+	tests/portable/bare_root.sh $(PORTABLE) $(TARGET)/bare-root
 
 test: check test-rust test-validation test-python ## all tests that a change must pass: some minutes
 

@@ -2,6 +2,7 @@
 # Sets up what a build or the Python tests need and is not there yet; safe to repeat, silent when all is there.
 #
 #   setup.sh hdf5          the HDF5 library; writes .tools/env with CARGO_FLAGS (and CMAKE) for the cargo commands
+#   setup.sh cmake         prints the path of a CMake that can build the bundled HDF5
 #   setup.sh mutants       cargo-mutants in .tools/bin
 #   setup.sh python DIR    a virtual environment DIR with tests/python/requirements.txt
 #   setup.sh browser       Chromium and pdftotext, with which the tests look at the page of `run --report`
@@ -115,8 +116,9 @@ setup_mutants() {
 
 case "${1:-}" in
     hdf5) setup_hdf5 ;;
+    cmake) find_cmake ;;
     mutants) setup_mutants ;;
     python) setup_python "$2" ;;
     browser) setup_browser ;;
-    *) say "usage: setup.sh hdf5 | setup.sh mutants | setup.sh python DIR | setup.sh browser"; exit 2 ;;
+    *) say "usage: setup.sh hdf5 | setup.sh cmake | setup.sh mutants | setup.sh python DIR | setup.sh browser"; exit 2 ;;
 esac
