@@ -8,5 +8,6 @@ pub mod html;
 pub mod plot;
 pub mod report;
 pub mod shown;
+pub mod slurm;
 pub mod store;
 pub mod trial;
