@@ -6,7 +6,7 @@ TARGET := $(or $(CARGO_TARGET_DIR),target)
 CARGO := . ./.tools/env && cargo
 FLAGS := --locked $$CARGO_FLAGS
 
-.PHONY: help demo build bench validation mutants test test-validation check test-rust test-python test-all clean setup-hdf5 setup-python setup-browser portable test-portable
+.PHONY: help demo build bench validation mutants test test-validation check test-rust test-python test-all clean setup-hdf5 setup-python setup-browser portable test-portable peers
 
 help: ## list the targets
 	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/\1|\2/p' Makefile | awk -F'|' '{ printf "make %-12s %s\n", $$1, $$2 }'
@@ -36,6 +36,15 @@ test-all: test ## `test`, and the slow tests in release
 
 bench: ## time the engine on the benchmark problems (needs no HDF5)
 	cargo bench --locked -p quenchway --bench problems
+
+# Needs SUNDIALS (Debian: libsundials-dev) and a C compiler; Python packages go into .tools/peers.
+peers: ## time the engine beside general integrators; writes docs/peers.md anew: some minutes
+	@tests/tools/setup.sh sundials
+	@tests/tools/setup.sh peers .tools/peers
+	cargo build --release --locked -p quenchway --example work_precision
+	cc -O3 -march=native -ffast-math -fno-finite-math-only -std=c11 -Wall -Wextra validation/peers/rings.c -o .tools/peers/rings \
+		-lsundials_cvode -lsundials_nvecserial -lsundials_sunmatrixband -lsundials_sunlinsolband -lm
+	.tools/peers/bin/python validation/peers/run.py .tools/peers/rings $(TARGET)/release/examples/work_precision
 
 validation: ## run every check and write docs/validation.md anew (needs no HDF5)
 	cargo run --release --locked -p quenchway-validation

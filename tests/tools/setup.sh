@@ -5,6 +5,8 @@
 #   setup.sh cmake         prints the path of a CMake that can build the bundled HDF5
 #   setup.sh mutants       cargo-mutants in .tools/bin
 #   setup.sh python DIR    a virtual environment DIR with tests/python/requirements.txt
+#   setup.sh sundials      the SUNDIALS library, for validation/peers
+#   setup.sh peers DIR     a virtual environment DIR with validation/peers/requirements.txt
 #   setup.sh browser       Chromium and pdftotext, with which the tests look at the page of `run --report`
 set -eu
 cd "$(dirname "$0")/../.."
@@ -93,12 +95,20 @@ setup_hdf5() {
     printf "CARGO_FLAGS='--features quenchway-cli/static'\nexport CMAKE='%s'\n" "$cmake" >.tools/env
 }
 
-setup_python() {
-    cmp -s tests/python/requirements.txt "$1/installed.txt" && return
-    say "installing tests/python/requirements.txt with pip in $1"
+# A virtual environment with the packages of a list.
+setup_venv() {
+    cmp -s "$2" "$1/installed.txt" && return
+    say "installing $2 with pip in $1"
     make_venv "$1"
-    "$1/bin/pip" install --quiet --disable-pip-version-check -r tests/python/requirements.txt >&2
-    cp tests/python/requirements.txt "$1/installed.txt"
+    "$1/bin/pip" install --quiet --disable-pip-version-check -r "$2" >&2
+    cp "$2" "$1/installed.txt"
+}
+
+setup_sundials() {
+    echo '#include <cvode/cvode.h>' | cc -E - >/dev/null 2>&1 && return
+    apt_install libsundials-dev gcc libc6-dev && return
+    say "no SUNDIALS: install its development files and a C compiler"
+    exit 1
 }
 
 # Without them the tests of the page are skipped and say so; in CI (CI=true) they fail.
@@ -118,7 +128,10 @@ case "${1:-}" in
     hdf5) setup_hdf5 ;;
     cmake) find_cmake ;;
     mutants) setup_mutants ;;
-    python) setup_python "$2" ;;
+    sundials) setup_sundials ;;
+    peers) setup_venv "$2" validation/peers/requirements.txt ;;
+    python) setup_venv "$2" tests/python/requirements.txt ;;
     browser) setup_browser ;;
-    *) say "usage: setup.sh hdf5 | setup.sh cmake | setup.sh mutants | setup.sh python DIR | setup.sh browser"; exit 2 ;;
+    *) say "usage: setup.sh hdf5 | setup.sh cmake | setup.sh mutants | setup.sh python DIR |
+        setup.sh sundials | setup.sh peers DIR | setup.sh browser"; exit 2 ;;
 esac
