@@ -6,7 +6,7 @@ TARGET := $(or $(CARGO_TARGET_DIR),target)
 CARGO := . ./.tools/env && cargo
 FLAGS := --locked $$CARGO_FLAGS
 
-.PHONY: help demo build bench validation mutants test test-validation check test-rust test-python test-all clean setup-hdf5 setup-python
+.PHONY: help demo build bench validation mutants test test-validation check test-rust test-python test-all clean setup-hdf5 setup-python setup-browser portable test-portable
 
 help: ## list the targets
 	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/\1|\2/p' Makefile | awk -F'|' '{ printf "make %-12s %s\n", $$1, $$2 }'
@@ -16,6 +16,18 @@ demo: build ## run the house wire case; results go to out/
 
 build: setup-hdf5 ## build the program in release: target/release/quenchway
 	$(CARGO) build --release $(FLAGS) -p quenchway-cli
+
+# Linux with glibc; everything is linked in, so that it runs where nothing is installed.
+HOST = $(shell rustc -vV | sed -n 's/^host: //p')
+PORTABLE = $(TARGET)/$(HOST)/release/quenchway
+portable: ## build a program that needs no library at all, HDF5 included: some minutes
+	CMAKE=$$(tests/tools/setup.sh cmake) RUSTFLAGS="-C target-feature=+crt-static -C strip=debuginfo" \
+		cargo build --release --locked --target $(HOST) -p quenchway-cli --features static
+	@echo "portable program: $(PORTABLE)"
+
+# As root: the program runs in a bare Debian 12 that debootstrap makes in $(TARGET).
+test-portable: portable
+	tests/portable/bare_root.sh $(PORTABLE) $(TARGET)/bare-root
 
 test: check test-rust test-validation test-python ## all tests that a change must pass: some minutes
 
@@ -45,9 +57,9 @@ test-rust: setup-hdf5
 	$(CARGO) test --workspace $(FLAGS)
 
 # Reads the demo's file and those that the Rust tests leave behind with the readers that users have.
-test-python: setup-python test-rust demo
+test-python: setup-python setup-browser test-rust demo
 	QUENCHWAY_BIN=$(TARGET)/release/quenchway QUENCHWAY_H5="out/house-wire.h5:$(TARGET)/tmp/store/sample.h5:$(TARGET)/tmp/store/bare.h5" \
-		$(VENV)/bin/python -m pytest -q tests/python
+		$(VENV)/bin/python -m pytest -q -rs tests/python
 
 clean: ## remove what was built and installed here
 	rm -rf $(TARGET) out $(VENV) .tools
@@ -57,3 +69,6 @@ setup-hdf5:
 
 setup-python:
 	@tests/tools/setup.sh python $(VENV)
+
+setup-browser:
+	@tests/tools/setup.sh browser

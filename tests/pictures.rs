@@ -7,15 +7,19 @@ use plotters::style::RGBColor;
 use quenchway::case::{Case, Contact, Medium, Quantity, Shape};
 use quenchway::solution::Fields;
 use quenchway::units::System;
-use quenchway_cli::plot::{colormap, draw_all, png, profiles, theme};
+use quenchway_cli::plot::{colormap, draw_all, names, png, profiles, theme};
 
 use crate::fixture::{self, layer, section, station};
+
+fn paths(dir: &Path, stem: &str) -> Vec<PathBuf> {
+    names(stem).iter().map(|name| dir.join(name)).collect()
+}
 
 /// Draws a case where the pictures can be looked at after the test: `target/tmp/pictures`.
 fn drawn(stem: &str, case: &Case, system: System) -> Vec<PathBuf> {
     let dir = Path::new(env!("CARGO_TARGET_TMPDIR")).join("pictures");
     std::fs::create_dir_all(&dir).unwrap();
-    draw_all(&dir, stem, case, &fixture::solution(case), system).unwrap()
+    draw_all(&paths(&dir, stem), case, &fixture::solution(case), system).unwrap()
 }
 
 /// Eight sections and ten stations, with long and foreign names.
@@ -232,7 +236,7 @@ fn fields_with_holes_or_without_points_are_drawn() {
     empty.fields = Fields::default();
     let dir = tempfile::tempdir().unwrap();
     for solution in [holes, empty] {
-        for path in draw_all(dir.path(), "odd", &case, &solution, System::Si).unwrap() {
+        for path in draw_all(&paths(dir.path(), "odd"), &case, &solution, System::Si).unwrap() {
             assert_eq!(pixels(&path).height(), theme::HEIGHT);
         }
     }
@@ -242,6 +246,6 @@ fn fields_with_holes_or_without_points_are_drawn() {
 fn a_picture_that_cannot_be_written_says_where() {
     let case = fixture::house_wire();
     let solution = fixture::solution(&case);
-    let error = draw_all(Path::new("no/such/place"), "x", &case, &solution, System::Si).unwrap_err();
+    let error = draw_all(&paths(Path::new("no/such/place"), "x"), &case, &solution, System::Si).unwrap_err();
     assert!(error.to_string().contains("x-temperature.png"), "{error}");
 }

@@ -80,32 +80,32 @@ impl Look {
 ///
 /// Errors: a file that is missing, is a directory, is too large or is not UTF-8; every problem of its text.
 pub fn load(path: &Path) -> Result<(String, Case), Failure> {
-    let text = read(path)?;
+    let text = read(path, "case file")?;
     match input::read(&text) {
         Ok(case) => Ok((text, case)),
         Err(problems) => Err(Failure::Case { path: path.to_path_buf(), text, problems }),
     }
 }
 
-/// The text of a file.
-fn read(path: &Path) -> Result<String, Failure> {
+/// The text of a file; `what` is the kind of file that was expected, in words.
+pub fn read(path: &Path, what: &str) -> Result<String, Failure> {
     let failure = |reason: &str, help: &str| Failure::File {
         path: path.to_path_buf(),
         reason: reason.to_string(),
         help: help.to_string(),
     };
     let describe = |error: io::Error| match error.kind() {
-        io::ErrorKind::NotFound => failure("there is no such file", "give the path of a case file"),
+        io::ErrorKind::NotFound => failure("there is no such file", &format!("give the path of a {what}")),
         io::ErrorKind::PermissionDenied => failure("it may not be read", "change its permissions or give another file"),
-        _ => failure(&format!("it cannot be read: {error}"), "give the path of a case file"),
+        _ => failure(&format!("it cannot be read: {error}"), &format!("give the path of a {what}")),
     };
     let about = std::fs::metadata(path).map_err(describe)?;
     if about.is_dir() {
-        return Err(failure("it is a directory", "give the path of a case file in it"));
+        return Err(failure("it is a directory", &format!("give the path of a {what} in it")));
     }
     if about.len() > input::LARGEST as u64 {
         let reason = format!("it has {} bytes, {} are possible", about.len(), input::LARGEST);
-        return Err(failure(&reason, "a file of this size is probably no case file"));
+        return Err(failure(&reason, &format!("a file of this size is probably no {what}")));
     }
     let bytes = std::fs::read(path).map_err(describe)?;
     String::from_utf8(bytes).map_err(|error| {

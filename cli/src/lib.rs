@@ -1,9 +1,12 @@
 //! Files, HDF5, pictures and terminal of the `quenchway` program.
 
 pub mod args;
+pub mod calibrated;
 pub mod commands;
 pub mod diagnostic;
+pub mod html;
 pub mod plot;
 pub mod report;
 pub mod shown;
 pub mod store;
+pub mod trial;

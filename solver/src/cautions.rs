@@ -46,6 +46,17 @@ pub fn cautions(case: &Case) -> Vec<String> {
     cautions.into_iter().map(str::to_string).collect()
 }
 
+/// What must be kept in mind while a running line is measured (common practice, no source).
+pub const MEASURING: [&str; 5] = [
+    "Measure from outside the guards: no hand, probe or sample near the nip points of wheels, capstan and take-up; fix a \
+     thermocouple only on a stopped, locked line.",
+    "Keep away from hot melt: no reading at the die lip or in the draw-down cone by hand; a purged melt sample burns for minutes.",
+    "A cut length for the mixed temperature has a hot conductor end: gloves, and into the insulated tube at once.",
+    "A pyrometer sees the emissivity that it is set to, and a film of water or steam instead of the product: read behind the \
+     wipe, check it against a contact probe on a stopped piece.",
+    "A fitted value holds for the product, the speeds and the water of the trial; beyond them it is a guess.",
+];
+
 /// What materials do when mistreated.
 const BY_MATERIAL: [(Hazard, &str); 4] = [
     (
@@ -123,6 +134,7 @@ mod tests {
             tolerance: 0.01,
             assumptions: Vec::new(),
             bands: Vec::new(),
+            plant: crate::case::Plant::default(),
         }
     }
 

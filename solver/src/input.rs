@@ -7,6 +7,7 @@ mod entry;
 mod keys;
 mod layers;
 mod materials;
+mod plant;
 mod points;
 mod problem;
 mod schema;
@@ -134,6 +135,7 @@ fn read_root(root: &Table<'_>, problems: &mut Problems) -> Option<Case> {
     let product = layers::read(root, shape, &materials, problems);
     let sections = sections::read(root, shape, problems);
     let stations = stations::read(root, sections.as_deref(), problems);
+    let plant = plant::read(root, sections.as_deref(), problems);
 
     let (product, sections) = (product?, sections?);
     let case = Case {
@@ -148,6 +150,7 @@ fn read_root(root: &Table<'_>, problems: &mut Problems) -> Option<Case> {
         tolerance: tolerance?,
         assumptions: product.assumptions,
         bands: Vec::new(),
+        plant: plant?,
     };
     layers::check_walls(&case, &product.sizes, problems);
     die::check(&case, product.preheat.as_ref(), problems);

@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use crate::case::{
-    Case, Contact, Contraction, DieTemperature, Direction, Flow, Geometry, Layer, Medium, Section, Shape, Size,
+    Case, Contact, Contraction, DieTemperature, Direction, Flow, Geometry, Layer, Medium, Plant, Section, Shape, Size,
     Station, Varied,
 };
 use crate::film::{Film, Inputs, Law, default_law};
@@ -86,6 +86,7 @@ pub fn resolved_in(case: &Case, system: System) -> String {
             }
         }
     }
+    writer.plant(&case.plant, &case.sections);
     writer.head("[solver]");
     writer.value("tolerance", case.tolerance, Dimension::TemperatureDifference);
     let geometry = match case.geometry {
@@ -283,6 +284,34 @@ impl Writer {
         self.value("offset", station.offset, Dimension::Length);
         for limit in &station.limits {
             self.value(&format!("{}_max", limit.quantity.name()), limit.max.0, Dimension::Temperature);
+        }
+    }
+
+    fn plant(&mut self, plant: &Plant, sections: &[Section]) {
+        if *plant == Plant::default() {
+            return;
+        }
+        self.head("[plant]");
+        let names: Vec<String> = plant
+            .adjustable
+            .iter()
+            .filter_map(|&index| sections.get(index))
+            .map(|section| text(&section.name))
+            .collect();
+        if !names.is_empty() {
+            self.key("adjustable", format_args!("[{}]", names.join(", ")));
+        }
+        let water_out_max = plant.water_out_max.map(|celsius| celsius.0);
+        for (key, value, dimension) in [
+            ("module", plant.module, Dimension::Length),
+            ("hall_max", plant.hall_max, Dimension::Length),
+            ("compound_max", plant.compound_max, Dimension::MassFlow),
+            ("chiller_max", plant.chiller_max, Dimension::Power),
+            ("water_out_max", water_out_max, Dimension::Temperature),
+        ] {
+            if let Some(value) = value {
+                self.value(key, value, dimension);
+            }
         }
     }
 

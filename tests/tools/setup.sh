@@ -2,8 +2,10 @@
 # Sets up what a build or the Python tests need and is not there yet; safe to repeat, silent when all is there.
 #
 #   setup.sh hdf5          the HDF5 library; writes .tools/env with CARGO_FLAGS (and CMAKE) for the cargo commands
+#   setup.sh cmake         prints the path of a CMake that can build the bundled HDF5
 #   setup.sh mutants       cargo-mutants in .tools/bin
 #   setup.sh python DIR    a virtual environment DIR with tests/python/requirements.txt
+#   setup.sh browser       Chromium and pdftotext, with which the tests look at the page of `run --report`
 set -eu
 cd "$(dirname "$0")/../.."
 MUTANTS_VERSION=27.1.0
@@ -99,6 +101,13 @@ setup_python() {
     cp tests/python/requirements.txt "$1/installed.txt"
 }
 
+# Without them the tests of the page are skipped and say so; in CI (CI=true) they fail.
+setup_browser() {
+    { command -v chromium || command -v chromium-browser; } >/dev/null && command -v pdftotext >/dev/null && return
+    apt_install chromium poppler-utils && return
+    say "no Chromium and pdftotext: install the packages chromium and poppler-utils to test the page of run --report"
+}
+
 setup_mutants() {
     [ "$(.tools/bin/cargo-mutants mutants --version 2>/dev/null)" = "cargo-mutants $MUTANTS_VERSION" ] && return
     say "installing cargo-mutants $MUTANTS_VERSION with cargo in .tools"
@@ -107,7 +116,9 @@ setup_mutants() {
 
 case "${1:-}" in
     hdf5) setup_hdf5 ;;
+    cmake) find_cmake ;;
     mutants) setup_mutants ;;
     python) setup_python "$2" ;;
-    *) say "usage: setup.sh hdf5 | setup.sh mutants | setup.sh python DIR"; exit 2 ;;
+    browser) setup_browser ;;
+    *) say "usage: setup.sh hdf5 | setup.sh cmake | setup.sh mutants | setup.sh python DIR | setup.sh browser"; exit 2 ;;
 esac

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use quenchway::study::converge::{Level, Track, converge as study};
 
-use crate::commands::run;
+use super::Failure;
 use crate::diagnostic::load;
 use crate::report::tables::{table, text};
 
@@ -13,9 +13,9 @@ use crate::report::tables::{table, text};
 const LEVELS: usize = 4;
 
 /// The study's report. Errors: those of reading the case, and of a march that gives no answer.
-pub fn converge(path: &Path, width: usize) -> Result<String, run::Failure> {
-    let (_, case) = load(path).map_err(run::Failure::Input)?;
-    let answer = study(&case, LEVELS).map_err(|error| run::Failure::March(path.to_path_buf(), error));
+pub fn converge(path: &Path, width: usize) -> Result<String, Failure> {
+    let (_, case) = load(path).map_err(Failure::Input)?;
+    let answer = study(&case, LEVELS).map_err(|error| Failure::March(path.to_path_buf(), error));
     let (levels, tracks) = answer?;
     let mut out =
         format!("{}\n\nLevels: each with half the interval sizes and half the steps of the one before\n", case.title);

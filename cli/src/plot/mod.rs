@@ -6,6 +6,7 @@ pub mod curves;
 pub mod diameter;
 pub mod field;
 pub mod films;
+pub mod fit;
 pub mod frame;
 pub mod page;
 pub mod png;
@@ -61,52 +62,68 @@ const PICTURES: [(&str, &str, Draw); 4] = [
     ("profiles", "Temperatures from the axis to the surface, at the die and at each station", profiles::draw),
 ];
 
-/// Paths of all pictures of a case, in the order in which they are drawn.
-pub fn paths(dir: &Path, stem: &str) -> Vec<PathBuf> {
-    PICTURES.iter().map(|(name, _, _)| dir.join(format!("{stem}-{name}.png"))).collect()
+/// File names of all pictures of a case, in the order in which they are drawn.
+pub fn names(stem: &str) -> Vec<String> {
+    PICTURES.iter().map(|(name, _, _)| format!("{stem}-{name}.png")).collect()
 }
 
-/// Checks, before anything is computed, that all pictures can be written: a file of that name that is no picture of
-/// ours is replaced only when `overwrite` says so.
-pub fn prepare(dir: &Path, stem: &str, overwrite: bool) -> Result<(), StoreError> {
-    for path in paths(dir, stem) {
-        prepare_beside(&path)?;
-        if path.exists() && !overwrite && !png::is_ours(&path) {
-            return Err(StoreError::NotOurs { path });
-        }
+/// Checks, before anything is computed, that a picture can be written: a file of that name that is no picture of ours is
+/// replaced only when `overwrite` says so.
+pub fn prepare(path: &Path, overwrite: bool) -> Result<(), StoreError> {
+    prepare_beside(path)?;
+    if path.exists() && !overwrite && !png::is_ours(path) {
+        return Err(StoreError::NotOurs { path: path.to_path_buf() });
     }
     Ok(())
 }
 
-/// Draws all pictures of a solution into `dir` as `STEM-temperature.png` and so on; returns their paths.
+/// A picture as the bytes of a PNG file.
+#[derive(Clone, Debug)]
+pub struct Picture {
+    /// What it shows.
+    pub description: &'static str,
+    /// The file.
+    pub png: Vec<u8>,
+}
+
+/// Draws all pictures of a solution, in the order of [`names`].
 ///
-/// Errors: a file cannot be written; the other pictures stay.
-pub fn draw_all(
-    dir: &Path,
-    stem: &str,
-    case: &Case,
-    solution: &Solution,
-    system: System,
-) -> Result<Vec<PathBuf>, PlotError> {
-    let paths = paths(dir, stem);
-    let one = &|path: &Path, description: &str, draw: Draw| {
+/// Errors: drawing or encoding fails.
+pub fn draw(case: &Case, solution: &Solution, system: System) -> Result<Vec<Picture>, PlotError> {
+    let one = &|description: &'static str, draw: Draw| {
         let words = Words {
             title: case.title.clone(),
             description: description.to_string(),
             warning: solution.cautions.join("\n"),
         };
-        sheet::picture(path, &words, |sheet| draw(sheet, case, solution, Shown { system }))
+        let png = sheet::encoded(&words, |sheet| draw(sheet, case, solution, Shown { system }))?;
+        Ok(Picture { description, png })
     };
     // Each picture takes tenths of a second: they are drawn side by side.
-    let results: Vec<Result<(), PlotError>> = thread::scope(|scope| {
-        let drawing: Vec<_> = paths
-            .iter()
-            .zip(PICTURES)
-            .map(|(path, (_, description, draw))| scope.spawn(move || one(path, description, draw)))
-            .collect();
+    thread::scope(|scope| {
+        let drawing: Vec<_> =
+            PICTURES.iter().map(|&(_, description, draw)| scope.spawn(move || one(description, draw))).collect();
         let fault = |_| Err(PlotError::Draw("a drawing thread stopped".to_string()));
         drawing.into_iter().map(|thread| thread.join().unwrap_or_else(fault)).collect()
-    });
-    results.into_iter().collect::<Result<(), PlotError>>()?;
-    Ok(paths)
+    })
+}
+
+/// Writes drawn pictures to `paths`.
+///
+/// Errors: a file cannot be written; those before it stay.
+pub fn write_all(paths: &[PathBuf], pictures: &[Picture]) -> Result<(), PlotError> {
+    paths.iter().zip(pictures).try_for_each(|(path, picture)| png::write(path, &picture.png))
+}
+
+/// Draws all pictures of a solution to `paths`, in the order of [`names`]; returns the paths.
+///
+/// Errors: as [`draw`] and [`write_all`].
+pub fn draw_all(
+    paths: &[PathBuf],
+    case: &Case,
+    solution: &Solution,
+    system: System,
+) -> Result<Vec<PathBuf>, PlotError> {
+    write_all(paths, &draw(case, solution, system)?)?;
+    Ok(paths.to_vec())
 }

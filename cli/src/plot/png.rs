@@ -21,12 +21,16 @@ pub struct Words {
 }
 
 /// Writes a picture to `path` in one piece: readers see the old file or the new one.
-pub fn write(path: &Path, image: &RgbImage, words: &Words) -> Result<(), PlotError> {
-    let bytes = encode(image, words).map_err(|error| PlotError::Draw(error.to_string()))?;
-    write_beside(path, |temporary| std::fs::write(temporary, &bytes)).map_err(PlotError::Store)
+pub fn write(path: &Path, bytes: &[u8]) -> Result<(), PlotError> {
+    write_beside(path, |temporary| std::fs::write(temporary, bytes)).map_err(PlotError::Store)
 }
 
-fn encode(image: &RgbImage, words: &Words) -> Result<Vec<u8>, png::EncodingError> {
+/// The picture as the bytes of a PNG file.
+pub fn encode(image: &RgbImage, words: &Words) -> Result<Vec<u8>, PlotError> {
+    bytes(image, words).map_err(|error| PlotError::Draw(error.to_string()))
+}
+
+fn bytes(image: &RgbImage, words: &Words) -> Result<Vec<u8>, png::EncodingError> {
     let mut bytes = Vec::new();
     let mut encoder = png::Encoder::new(&mut bytes, image.width(), image.height());
     encoder.set_color(png::ColorType::Rgb);

@@ -97,6 +97,14 @@ pub fn picture(
     words: &super::png::Words,
     draw: impl FnOnce(&Sheet) -> Result<(), PlotError>,
 ) -> Result<(), PlotError> {
+    super::png::write(path, &encoded(words, draw)?)
+}
+
+/// Draws a picture by `draw`: the bytes of a PNG file.
+pub fn encoded(
+    words: &super::png::Words,
+    draw: impl FnOnce(&Sheet) -> Result<(), PlotError>,
+) -> Result<Vec<u8>, PlotError> {
     let large = (WIDTH * SCALE as u32, HEIGHT * SCALE as u32);
     let mut pixels = vec![0; large.0 as usize * large.1 as usize * 3];
     {
@@ -109,7 +117,7 @@ pub fn picture(
     let image: RgbImage = ImageBuffer::from_raw(large.0, large.1, pixels)
         .ok_or_else(|| PlotError::Draw("the picture does not fill its buffer".to_string()))?;
     // Shrunk by a whole number, a thumbnail is the plain mean of the pixels under each.
-    super::png::write(path, &image::imageops::thumbnail(&image, WIDTH, HEIGHT), words)
+    super::png::encode(&image::imageops::thumbnail(&image, WIDTH, HEIGHT), words)
 }
 
 impl Sheet<'_> {

@@ -5,8 +5,8 @@ use quenchway::solution::{Band, LimitReport, Solution, StationReport};
 use quenchway::study::key_path::KeyPath;
 use quenchway::units::Dimension;
 
-use super::tables::{table, text};
-use super::{clean, hanging};
+use super::blocks::{Block, Grid, Mark};
+use super::clean;
 use crate::shown::Shown;
 
 /// Inputs that change the temperature by less, K, are only counted.
@@ -70,44 +70,40 @@ pub fn words(path: &str) -> (String, &'static str) {
 }
 
 /// The inputs that move one temperature, the largest first.
-pub fn contributors(solution: &Solution, band: &Band, shown: Shown, width: usize) -> String {
+pub fn contributors(solution: &Solution, band: &Band, shown: Shown) -> Vec<Block> {
     let unit = shown.unit(Dimension::TemperatureDifference);
     let size = |changes: &[f64; 2]| changes.iter().copied().filter(|c| c.is_finite()).map(f64::abs).fold(0.0, f64::max);
     let mut inputs: Vec<(&InputBand, &[f64; 2])> = solution.band_inputs.iter().zip(&band.changes).collect();
     inputs.sort_by(|a, b| size(b.1).total_cmp(&size(a.1)));
     let listed = inputs.iter().take_while(|(_, changes)| size(changes) >= SMALL).count().min(MOST);
-    let mut rows = table(
-        vec![
-            format!("{} at \"{}\" changes with", band.quantity, clean(&band.station)),
-            "from".to_string(),
-            "to".to_string(),
-            format!("by\n{unit}"),
-            format!("and by\n{unit}"),
-        ],
-        width,
-    );
+    let mut rows = Grid::new(vec![
+        format!("{} at \"{}\" changes with", band.quantity, clean(&band.station)),
+        "from".to_string(),
+        "to".to_string(),
+        format!("by\n{unit}"),
+        format!("and by\n{unit}"),
+    ]);
     for (input, changes) in &inputs[..listed] {
         let what = words(&input.input).0;
         let mut row = vec![what.strip_prefix("the ").unwrap_or(&what).to_string()];
         row.extend([input.low_end, input.high_end].map(|end| ends(input.varied, end, shown)));
         row.extend(changes.map(|change| signed(change, shown)));
-        rows.add_row(row);
+        rows.row(row);
     }
-    let mut out = text(&rows);
+    let mut blocks = vec![Block::Table(rows)];
     let others = inputs.len() - listed;
     let below = size(inputs.get(listed).map_or(&[0.0, 0.0], |input| input.1));
     if others > 0 {
         let most = format!("{} {unit}", signed(below, shown).trim_start_matches('+'));
         let them = if others == 1 { "one other input" } else { "other inputs" };
         let count = if others == 1 { String::new() } else { format!("{others} ") };
-        out += &hanging("  ", &format!("{count}{them}: at most {most} each."), width);
+        blocks.push(Block::words(Mark::Indent, format!("{count}{them}: at most {most} each.")));
     }
-    out + &hanging(
-        "  ",
+    blocks.push(Block::words(Mark::Indent,
         "One standard value to either side, one at a time; the range is the root sum of squares. [band] of the case file \
          sets them.",
-        width,
-    )
+    ));
+    blocks
 }
 
 /// One end of an input: "-3.0 K", "+15 %", "1000 W/(m2 K)".

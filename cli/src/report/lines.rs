@@ -5,50 +5,52 @@ use quenchway::solution::Solution;
 use quenchway::units::Dimension;
 use quenchway::voids;
 
+use super::blocks::{Block, Mark, Tone};
+use super::clean;
 use super::tables::across;
-use super::{WARN, clean, hanging, styled};
 use crate::shown::Shown;
 
 /// The temperature at which a product counts as finished, degC.
 const FINISHED: f64 = 23.0;
 
 /// Diameters from the hot gauge to 23 degC, the set-point, the strain frozen in.
-pub fn shrink(case: &Case, solution: &Solution, shown: Shown, width: usize) -> String {
+pub fn shrink(case: &Case, solution: &Solution, shown: Shown) -> Vec<Block> {
     let shrink = &solution.shrink;
     let what = if case.shape == Shape::Flat { "thickness" } else { "diameter" };
     let (hot, cold) = (clean(&shrink.hot_gauge_station), clean(&shrink.cold_gauge_station));
     let finished = format!("at {}", shown.limit(FINISHED));
     let hot_name = format!("hot gauge (\"{hot}\")");
     let cold_name = format!("cold gauge (\"{cold}\")");
-    let column = [&hot_name, &cold_name, &finished].map(|name| name.chars().count()).into_iter().max().unwrap_or(0);
-    let row = |name: &str, diameter: f64, percent: Option<f64>| {
-        let change = percent.map_or(String::new(), |percent| format!("   {:+.2} %", 0.0 - percent));
-        let pad = " ".repeat(column - name.chars().count());
-        format!("  {name}{pad}   {}{change}\n", shown.with_unit(diameter, Dimension::Diameter))
+    let row = |name: String, diameter: f64, percent: Option<f64>| {
+        let mut row = vec![name, shown.with_unit(diameter, Dimension::Diameter)];
+        row.extend(percent.map(|percent| format!("{:+.2} %", 0.0 - percent)));
+        row
     };
-    let mut text = row(&hot_name, shrink.hot_gauge, None);
-    text += &row(&cold_name, shrink.cold_gauge, Some(shrink.to_cold_gauge));
-    text += &row(&finished, shrink.finished, Some(shrink.to_finished));
+    let rows = vec![
+        row(hot_name, shrink.hot_gauge, None),
+        row(cold_name, shrink.cold_gauge, Some(shrink.to_cold_gauge)),
+        row(finished.clone(), shrink.finished, Some(shrink.to_finished)),
+    ];
     let set_point = format!(
         "Set-point: the hot gauge must read {:.4} times, the cold gauge {:.4} times the {what} wanted {finished}.",
         shrink.hot_gauge / shrink.finished,
         shrink.cold_gauge / shrink.finished,
     );
-    text += &hanging("  ", &set_point, width);
+    let mut blocks = vec![Block::Lines(rows), Block::words(Mark::Indent, set_point)];
     if shrink.frozen_axial > 0.0 {
         let strain = format!(
             "Axial strain frozen into the plastic: {:.2} %; draw-down adds to it, so shrink-back is at least this.",
             shrink.frozen_axial
         );
-        text += &hanging("  ", &strain, width);
+        blocks.push(Block::words(Mark::Indent, strain));
     }
-    text
+    blocks
 }
 
 /// From where on the diameter of a thick layer is approximate.
-pub fn skins(case: &Case, solution: &Solution, shown: Shown, width: usize) -> String {
-    let Ok(radii) = quenchway::shrink::radii(case) else { return String::new() };
-    let mut text = String::new();
+pub fn skins(case: &Case, solution: &Solution, shown: Shown) -> Vec<Block> {
+    let Ok(radii) = quenchway::shrink::radii(case) else { return Vec::new() };
+    let mut blocks = Vec::new();
     for (index, layer) in case.layers.iter().enumerate() {
         let skin = solution.skins.iter().find(|skin| skin.layer == layer.name);
         let Some(metres) = skin.filter(|skin| skin.melt_shrink > Some(0.0)).and_then(|skin| skin.distance) else {
@@ -60,43 +62,42 @@ pub fn skins(case: &Case, solution: &Solution, shown: Shown, width: usize) -> St
                 clean(&layer.name),
                 shown.with_unit(metres, Dimension::Length)
             );
-            text += &hanging("  ", &line, width);
+            blocks.push(Block::words(Mark::Indent, line));
         }
     }
-    text
+    blocks
 }
 
 /// Where each plastic is set through, how warm the reel becomes.
-pub fn setting(solution: &Solution, shown: Shown, width: usize) -> String {
-    let mut text = String::new();
+pub fn setting(solution: &Solution, shown: Shown) -> Vec<Block> {
+    let mut blocks = Vec::new();
     for layer in &solution.set_through {
         let name = clean(&layer.layer);
         match layer.distance {
             Some(metres) => {
                 let place = shown.with_unit(metres, Dimension::Length);
-                text += &hanging("  ", &format!("{name}: set through at {place}."), width);
+                blocks.push(Block::words(Mark::Indent, format!("{name}: set through at {place}.")));
             }
             None => {
                 let words = "not set at the end of the line";
-                let line = hanging("  ", &format!("{name}: {words}: it can still be deformed."), width);
-                text += &line.replacen(words, &styled(WARN, words), 1);
+                let line = format!("{name}: {words}: it can still be deformed.");
+                blocks.push(Block::stressed(Mark::Indent, line, Tone::Warn, words));
             }
         }
     }
     if solution.rebound > 0.0 {
         let rebound = shown.with_unit(solution.rebound, Dimension::TemperatureDifference);
-        text += &hanging("  ", &format!("After the last water the surface warms again by {rebound}."), width);
+        let line = format!("After the last water the surface warms again by {rebound}.");
+        blocks.push(Block::words(Mark::Indent, line));
     }
     let equalised = shown.with_unit(solution.equalised, Dimension::Temperature);
-    text + &hanging(
-        "  ",
-        &format!("On the reel the product settles to {equalised} before it gives off more heat."),
-        width,
-    )
+    let line = format!("On the reel the product settles to {equalised} before it gives off more heat.");
+    blocks.push(Block::words(Mark::Indent, line));
+    blocks
 }
 
 /// Mass flow of each layer.
-pub fn throughput(case: &Case, solution: &Solution, shown: Shown, width: usize) -> String {
+pub fn throughput(case: &Case, solution: &Solution, shown: Shown) -> Vec<Block> {
     let flows: Vec<String> = solution
         .throughput
         .iter()
@@ -106,8 +107,7 @@ pub fn throughput(case: &Case, solution: &Solution, shown: Shown, width: usize) 
         })
         .collect();
     if flows.is_empty() {
-        String::new()
-    } else {
-        hanging("  ", &format!("{}{}.", flows.join(", "), across(case)), width)
+        return Vec::new();
     }
+    vec![Block::words(Mark::Indent, format!("{}{}.", flows.join(", "), across(case)))]
 }

@@ -1,26 +1,22 @@
-//! The report for the terminal: the verdict first, then the tables and lines that an engineer acts on.
+//! The report: the verdict first, then the tables and lines that an engineer acts on. Its words are blocks, which the
+//! terminal and the page of `--report` show each in its way.
 
 mod band;
+pub mod blocks;
+pub mod fit;
 mod lines;
 mod notes;
 pub(crate) mod tables;
+pub(crate) mod terminal;
 mod verdict;
 
-use anstyle::{AnsiColor, Style};
 use quenchway::case::Case;
 use quenchway::solution::Solution;
 use quenchway::units::{Dimension, System};
 
 use crate::shown::Shown;
-
-/// Heading of a part.
-const HEADING: Style = Style::new().bold();
-/// A limit that is not met.
-const BAD: Style = AnsiColor::Red.on_default().bold();
-/// Limits that are met.
-const GOOD: Style = AnsiColor::Green.on_default().bold();
-/// A warning.
-const WARN: Style = AnsiColor::Yellow.on_default();
+use blocks::{Block, Part};
+pub(crate) use verdict::significant;
 
 /// Narrowest report, columns.
 const NARROW: usize = 80;
@@ -39,61 +35,77 @@ pub fn width(columns: Option<usize>) -> usize {
     columns.map_or(USUAL, |columns| columns.clamp(NARROW, WIDE))
 }
 
+/// Everything that a report says.
+#[derive(Clone, Debug)]
+pub struct Report {
+    /// The case's title.
+    pub title: String,
+    /// Speed, length and time on the way.
+    pub about: String,
+    /// Whether the limits are met, what decides that, and what would help.
+    pub verdict: Part,
+    /// The numbers.
+    pub numbers: Vec<Part>,
+    /// What was assumed and is doubtful, each with what to do.
+    pub warnings: Part,
+    /// How exact the numbers are.
+    pub accuracy: Part,
+    /// What must be kept in mind on the plant floor.
+    pub cautions: Part,
+}
+
+impl Report {
+    /// The words for a solution.
+    pub fn new(case: &Case, solution: &Solution, shown: Shown) -> Report {
+        let table = |heading, grid| Part::new(heading, vec![Block::Table(grid)]);
+        let mut skins = vec![Block::Table(tables::skins(solution, shown))];
+        skins.extend(lines::skins(case, solution, shown));
+        Report {
+            title: clean(&case.title),
+            about: about(case, shown),
+            verdict: Part::new("Verdict", verdict::verdict(case, solution, shown)),
+            numbers: vec![
+                table("Stations", tables::stations(case, solution, shown)),
+                table("Limits", tables::limits(solution, shown)),
+                Part::new("How sure", verdict::contributors(solution, shown)),
+                table("Between the layers", tables::joints(solution, shown)),
+                table("Sections", tables::sections(case, solution, shown)),
+                table("Water", tables::water(solution, shown)),
+                Part::new("Shrink", lines::shrink(case, solution, shown)),
+                Part::new("Setting and reel", lines::setting(solution, shown)),
+                Part::new("Skin and melt", skins),
+                Part::new("Throughput", lines::throughput(case, solution, shown)),
+            ],
+            warnings: Part::new("Warnings", notes::warnings(solution, shown)),
+            accuracy: Part::new("Accuracy", notes::accuracy(solution, shown)),
+            cautions: Part::new("Cautions", notes::cautions(solution)),
+        }
+    }
+}
+
 /// The report, with colours as ANSI codes: print it through something that drops them where they are not wanted.
 pub fn report(case: &Case, solution: &Solution, system: System, width: usize) -> String {
-    let shown = Shown { system };
-    let mut parts = vec![heading(case, shown, width), verdict::verdict(case, solution, shown, width)];
-    parts.push(part("Stations", tables::stations(case, solution, shown, width)));
-    parts.push(part("Limits", tables::limits(solution, shown, width)));
-    parts.push(part("How sure", verdict::contributors(solution, shown, width)));
-    parts.push(part("Between the layers", tables::joints(solution, shown, width)));
-    parts.push(part("Sections", tables::sections(case, solution, shown, width)));
-    parts.push(part("Water", tables::water(solution, shown, width)));
-    parts.push(part("Shrink", lines::shrink(case, solution, shown, width)));
-    parts.push(part("Setting and reel", lines::setting(solution, shown, width)));
-    parts.push(part(
-        "Skin and melt",
-        tables::skins(solution, shown, width) + &lines::skins(case, solution, shown, width),
-    ));
-    parts.push(part("Throughput", lines::throughput(case, solution, shown, width)));
-    parts.push(part("Warnings", notes::warnings(solution, shown, width)));
-    parts.push(part("Accuracy", notes::accuracy(solution, shown, width)));
-    parts.push(part("Cautions", notes::cautions(solution, width)));
+    let report = Report::new(case, solution, Shown { system });
+    let heading = terminal::heading(&textwrap::fill(&report.title, width));
+    let mut parts = vec![format!("{heading}\n{}\n", report.about), terminal::blocks(&report.verdict.blocks, width)];
+    let rest = report.numbers.iter().chain([&report.warnings, &report.accuracy, &report.cautions]);
+    parts.extend(rest.map(|part| terminal::part(part, width)));
     parts.retain(|part| !part.is_empty());
     parts.join("\n")
 }
 
-/// Title and what was computed.
-fn heading(case: &Case, shown: Shown, width: usize) -> String {
+/// What was computed.
+fn about(case: &Case, shown: Shown) -> String {
     let length = case.line_length();
-    let about = format!(
+    format!(
         "{}, {} from the die to the end of the line, {} on the way",
         shown.with_unit(case.line_speed, Dimension::Speed),
         shown.with_unit(length, Dimension::Length),
         shown.with_unit(length / case.line_speed, Dimension::Time),
-    );
-    let title = clean(&case.title);
-    format!("{}\n{about}\n", styled(HEADING, &textwrap::fill(&title, width)))
-}
-
-/// A heading over what follows; nothing over nothing.
-fn part(heading: &str, body: String) -> String {
-    if body.is_empty() { body } else { format!("{}\n{body}", styled(HEADING, heading)) }
-}
-
-/// Text in a style.
-fn styled(style: Style, text: &str) -> String {
-    format!("{style}{text}{style:#}")
+    )
 }
 
 /// A name of the user's without what could steer a terminal or break a table.
 pub(crate) fn clean(name: &str) -> String {
     name.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
-}
-
-/// A paragraph that hangs under its mark.
-fn hanging(mark: &str, text: &str, width: usize) -> String {
-    let indent = " ".repeat(mark.chars().count());
-    let options = textwrap::Options::new(width).initial_indent(mark).subsequent_indent(&indent).break_words(false);
-    textwrap::fill(text, options) + "\n"
 }

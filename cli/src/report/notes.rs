@@ -3,19 +3,18 @@
 use quenchway::solution::Solution;
 use quenchway::units::Dimension;
 
+use super::blocks::{Block, Mark};
 use super::verdict::significant;
-use super::{WARN, hanging, styled};
 use crate::shown::Shown;
 
 /// One paragraph a warning.
-pub fn warnings(solution: &Solution, shown: Shown, width: usize) -> String {
-    let paragraph =
-        |message: String| hanging("  ! ", &super::clean(&message), width).replacen('!', &styled(WARN, "!"), 1);
-    solution.warnings.iter().map(|warning| paragraph(warning.message(shown.system))).collect()
+pub fn warnings(solution: &Solution, shown: Shown) -> Vec<Block> {
+    let words = |message: String| Block::words(Mark::Warning, super::clean(&message));
+    solution.warnings.iter().map(|warning| words(warning.message(shown.system))).collect()
 }
 
 /// Numerical error, energy books, work; time above boiling.
-pub fn accuracy(solution: &Solution, shown: Shown, width: usize) -> String {
+pub fn accuracy(solution: &Solution, shown: Shown) -> Vec<Block> {
     let (numerics, balance) = (&solution.numerics, &solution.balance);
     let kelvin = |value: f64| significant(shown.value(value, Dimension::TemperatureDifference));
     let unit = shown.unit(Dimension::TemperatureDifference);
@@ -28,7 +27,7 @@ pub fn accuracy(solution: &Solution, shown: Shown, width: usize) -> String {
         numerics.steps,
         significant(numerics.wall),
     );
-    let mut text = hanging("  ", &error, width);
+    let mut blocks = vec![Block::words(Mark::Indent, error)];
     for section in solution.sections.iter().filter(|section| section.boiling > 0.0) {
         let line = format!(
             "In \"{}\" the surface stays above {} for {} s; boiling is not modelled.",
@@ -36,17 +35,17 @@ pub fn accuracy(solution: &Solution, shown: Shown, width: usize) -> String {
             shown.limit(100.0),
             significant(section.boiling),
         );
-        text += &hanging("  ", &line, width);
+        blocks.push(Block::words(Mark::Indent, line));
     }
     if solution.band.is_empty() {
         let inputs = "The inputs are less certain than that: a film law is good to a factor of two, material data to ten \
                       or twenty percent (common practice, no source).";
-        text += &hanging("  ", inputs, width);
+        blocks.push(Block::words(Mark::Indent, inputs));
     }
-    text
+    blocks
 }
 
 /// One paragraph a caution.
-pub fn cautions(solution: &Solution, width: usize) -> String {
-    solution.cautions.iter().map(|caution| hanging("  - ", caution, width)).collect()
+pub fn cautions(solution: &Solution) -> Vec<Block> {
+    solution.cautions.iter().map(|caution| Block::words(Mark::Item, caution)).collect()
 }

@@ -1,10 +1,11 @@
 //! The tables of the report: stations, limits, joints, sections.
 
-use comfy_table::{Attribute, Cell, CellAlignment, Color, ContentArrangement, LineStyle, Table, TableStyle};
+use comfy_table::{CellAlignment, ContentArrangement, LineStyle, Table, TableStyle};
 use quenchway::case::{Case, Shape};
 use quenchway::solution::{FlowForRise, Interface, LimitedBy, SectionReport, Solution};
 use quenchway::units::Dimension;
 
+use super::blocks::{Cell, Grid, Tone};
 use super::clean;
 use super::verdict::significant;
 use crate::shown::Shown;
@@ -48,23 +49,20 @@ pub(crate) fn across(case: &Case) -> &'static str {
 }
 
 /// Every number at every station.
-pub fn stations(case: &Case, solution: &Solution, shown: Shown, width: usize) -> String {
+pub fn stations(case: &Case, solution: &Solution, shown: Shown) -> Grid {
     let celsius = |name: &str| head(name, shown, Dimension::Temperature);
     let size = if case.shape == Shape::Flat { "thickness" } else { "diameter" };
-    let mut table = table(
-        vec![
-            "station".to_string(),
-            head("distance", shown, Dimension::Length),
-            head("time", shown, Dimension::Time),
-            celsius("surface"),
-            celsius("core"),
-            celsius("mean"),
-            celsius("hottest"),
-            celsius("equalised"),
-            head(size, shown, Dimension::Diameter),
-        ],
-        width,
-    );
+    let mut table = Grid::new(vec![
+        "station".to_string(),
+        head("distance", shown, Dimension::Length),
+        head("time", shown, Dimension::Time),
+        celsius("surface"),
+        celsius("core"),
+        celsius("mean"),
+        celsius("hottest"),
+        celsius("equalised"),
+        head(size, shown, Dimension::Diameter),
+    ]);
     for station in &solution.stations {
         let point = &station.point;
         let mut row = vec![clean(&station.name)];
@@ -74,69 +72,58 @@ pub fn stations(case: &Case, solution: &Solution, shown: Shown, width: usize) ->
             row.push(shown.number(value, Dimension::Temperature));
         }
         row.push(shown.number(point.diameter, Dimension::Diameter));
-        table.add_row(row);
+        table.row(row);
     }
-    text(&table)
+    table
 }
 
 /// Every limit with its margin.
-pub fn limits(solution: &Solution, shown: Shown, width: usize) -> String {
-    let mut table = table(
-        vec![
-            "station".to_string(),
-            "quantity".to_string(),
-            head("value", shown, Dimension::Temperature),
-            head("limit", shown, Dimension::Temperature),
-            head("margin", shown, Dimension::TemperatureDifference),
-            "verdict".to_string(),
-        ],
-        width,
-    );
-    if let Some(quantity) = table.column_mut(1) {
-        quantity.set_cell_alignment(CellAlignment::Left);
-    }
+pub fn limits(solution: &Solution, shown: Shown) -> Grid {
+    let mut table = Grid::new(vec![
+        "station".to_string(),
+        "quantity".to_string(),
+        head("value", shown, Dimension::Temperature),
+        head("limit", shown, Dimension::Temperature),
+        head("margin", shown, Dimension::TemperatureDifference),
+        "verdict".to_string(),
+    ])
+    .with_words(&[1]);
     for station in &solution.stations {
         for limit in &station.limits {
-            let verdict = if limit.met {
-                Cell::new("met")
-            } else {
-                Cell::new("NOT MET").fg(Color::Red).add_attribute(Attribute::Bold)
-            };
+            let verdict =
+                if limit.met { Cell::from("met") } else { Cell { text: "NOT MET".to_string(), tone: Some(Tone::Bad) } };
             let margin = shown.number(limit.margin, Dimension::TemperatureDifference);
             let sign = if margin.starts_with('-') { "" } else { "+" };
-            table.add_row(vec![
-                Cell::new(clean(&station.name)),
-                Cell::new(limit.name.strip_suffix("_max").unwrap_or(&limit.name)),
-                Cell::new(shown.number(limit.value, Dimension::Temperature)),
-                Cell::new(shown.number(limit.limit, Dimension::Temperature)),
-                Cell::new(format!("{sign}{margin}")),
+            table.row(vec![
+                Cell::from(clean(&station.name)),
+                Cell::from(limit.name.strip_suffix("_max").unwrap_or(&limit.name)),
+                Cell::from(shown.number(limit.value, Dimension::Temperature)),
+                Cell::from(shown.number(limit.limit, Dimension::Temperature)),
+                Cell::from(format!("{sign}{margin}")),
                 verdict,
             ]);
         }
     }
-    text(&table)
+    table
 }
 
 /// Where each plastic's skin sets, over how much melt, and how fast it sets.
-pub fn skins(solution: &Solution, shown: Shown, width: usize) -> String {
+pub fn skins(solution: &Solution, shown: Shown) -> Grid {
     let rate = format!("{}/s", shown.unit(Dimension::TemperatureDifference));
-    let mut table = table(
-        vec![
-            "layer".to_string(),
-            head("skin set at", shown, Dimension::Length),
-            "melt has to lose\n% of volume".to_string(),
-            format!("surface sets at\n{rate}"),
-            format!("mid-wall sets at\n{rate}"),
-        ],
-        width,
-    );
+    let mut table = Grid::new(vec![
+        "layer".to_string(),
+        head("skin set at", shown, Dimension::Length),
+        "melt has to lose\n% of volume".to_string(),
+        format!("surface sets at\n{rate}"),
+        format!("mid-wall sets at\n{rate}"),
+    ]);
     for skin in &solution.skins {
         let number = |value: Option<f64>, dimension| shown.number(value.unwrap_or(f64::NAN), dimension);
         let rate = |value: Option<f64>| {
             let kelvin = shown.value(value.unwrap_or(f64::NAN), Dimension::TemperatureDifference);
             if kelvin.is_finite() { significant(kelvin) } else { "-".to_string() }
         };
-        table.add_row(vec![
+        table.row(vec![
             clean(&skin.layer),
             number(skin.distance, Dimension::Length),
             skin.melt_shrink.map_or("-".to_string(), |percent| format!("{percent:.1}")),
@@ -144,22 +131,22 @@ pub fn skins(solution: &Solution, shown: Shown, width: usize) -> String {
             rate(skin.mid_wall_rate),
         ]);
     }
-    text(&table)
+    table
 }
 
 /// Temperatures where layers meet, a row a joint, a column a station.
-pub fn joints(solution: &Solution, shown: Shown, width: usize) -> String {
+pub fn joints(solution: &Solution, shown: Shown) -> Grid {
     let mut header = vec![format!("inner / outer layer\n{}", shown.unit(Dimension::Temperature))];
     header.extend(solution.stations.iter().map(|station| clean(&station.name)));
-    let mut table = table(header, width);
+    let mut table = Grid::new(header);
     let count = solution.stations.first().map_or(0, |station| station.point.interfaces.len());
     for joint in 0..count {
         let at = |index: usize| &solution.stations[index].point.interfaces[joint];
         let mut row = vec![format!("{} / {}", clean(&at(0).inner_layer), clean(&at(0).outer_layer))];
         row.extend((0..solution.stations.len()).map(|index| faces(at(index), shown)));
-        table.add_row(row);
+        table.row(row);
     }
-    text(&table)
+    table
 }
 
 /// One temperature, or those of both faces.
@@ -172,21 +159,18 @@ fn faces(joint: &Interface, shown: Shown) -> String {
 }
 
 /// Heat, film and what limits the cooling in every section.
-pub fn sections(case: &Case, solution: &Solution, shown: Shown, width: usize) -> String {
-    let mut table = table(
-        vec![
-            "section".to_string(),
-            head("from to", shown, Dimension::Length),
-            head("medium", shown, Dimension::Temperature),
-            head("heat", shown, Dimension::Power) + across(case),
-            head("film", shown, Dimension::FilmCoefficient),
-            "Biot\nnumber".to_string(),
-            "limits the\ncooling".to_string(),
-        ],
-        width,
-    );
+pub fn sections(case: &Case, solution: &Solution, shown: Shown) -> Grid {
+    let mut table = Grid::new(vec![
+        "section".to_string(),
+        head("from to", shown, Dimension::Length),
+        head("medium", shown, Dimension::Temperature),
+        head("heat", shown, Dimension::Power) + across(case),
+        head("film", shown, Dimension::FilmCoefficient),
+        "Biot\nnumber".to_string(),
+        "limits the\ncooling".to_string(),
+    ]);
     for section in &solution.sections {
-        table.add_row(vec![
+        table.row(vec![
             clean(&section.name),
             format!(
                 "{} {}",
@@ -203,13 +187,13 @@ pub fn sections(case: &Case, solution: &Solution, shown: Shown, width: usize) ->
     if solution.sections.len() > 1 {
         let heat = shown.number(solution.balance.heat_to_media, Dimension::Power);
         let empty = String::new;
-        table.add_row(vec!["whole line".to_string(), empty(), empty(), heat, empty(), empty(), empty()]);
+        table.row(vec!["whole line".to_string(), empty(), empty(), heat, empty(), empty(), empty()]);
     }
-    text(&table)
+    table
 }
 
 /// The water of every section in water: its heat, both ends, its flow, and the flows that would hold its rise.
-pub fn water(solution: &Solution, shown: Shown, width: usize) -> String {
+pub fn water(solution: &Solution, shown: Shown) -> Grid {
     let rise = |kelvin: f64| {
         let rise = shown.number(kelvin, Dimension::TemperatureDifference);
         let rise = rise.trim_end_matches('0').trim_end_matches('.');
@@ -219,19 +203,16 @@ pub fn water(solution: &Solution, shown: Shown, width: usize) -> String {
             shown.unit(Dimension::VolumeFlow)
         )
     };
-    let mut table = table(
-        vec![
-            "section".to_string(),
-            head("heat", shown, Dimension::Power),
-            head("in", shown, Dimension::Temperature),
-            head("out", shown, Dimension::Temperature),
-            head("flow", shown, Dimension::VolumeFlow),
-            rise(1.0),
-            rise(2.0),
-            rise(5.0),
-        ],
-        width,
-    );
+    let mut table = Grid::new(vec![
+        "section".to_string(),
+        head("heat", shown, Dimension::Power),
+        head("in", shown, Dimension::Temperature),
+        head("out", shown, Dimension::Temperature),
+        head("flow", shown, Dimension::VolumeFlow),
+        rise(1.0),
+        rise(2.0),
+        rise(5.0),
+    ]);
     let wet: Vec<&SectionReport> = solution.sections.iter().filter(|section| section.heat_to_water != 0.0).collect();
     for section in &wet {
         let supply = section.medium_temperature;
@@ -239,7 +220,7 @@ pub fn water(solution: &Solution, shown: Shown, width: usize) -> String {
         let celsius = |value: f64| shown.number(value, Dimension::Temperature);
         let flow =
             |flow: fn(FlowForRise) -> f64| section.flow_for_rise.map_or("-".to_string(), |rise| volume(flow(rise)));
-        table.add_row(vec![
+        table.row(vec![
             clean(&section.name),
             shown.number(section.heat_to_water, Dimension::Power),
             celsius(section.water_in.unwrap_or(supply)),
@@ -253,9 +234,9 @@ pub fn water(solution: &Solution, shown: Shown, width: usize) -> String {
     if wet.len() > 1 {
         let mut row = vec!["all water".to_string(), shown.number(solution.chiller_duty, Dimension::Power)];
         row.resize(8, String::new());
-        table.add_row(row);
+        table.row(row);
     }
-    text(&table)
+    table
 }
 
 fn medium(section: &SectionReport, shown: Shown) -> String {

@@ -4,42 +4,45 @@ use quenchway::case::Case;
 use quenchway::solution::{LimitReport, LimitedBy, Solution, StationReport};
 use quenchway::units::Dimension;
 
-use super::{BAD, GOOD, band, clean, hanging, styled};
+use super::blocks::{Block, Mark, Tone};
+use super::{band, clean};
 use crate::shown::Shown;
 
 /// A limit with its station.
 type Judged<'a> = (&'a StationReport, &'a LimitReport);
 
 /// The verdict: worst limit first.
-pub fn verdict(case: &Case, solution: &Solution, shown: Shown, width: usize) -> String {
+pub fn verdict(case: &Case, solution: &Solution, shown: Shown) -> Vec<Block> {
     let limits = worst_first(solution);
     let missed = limits.iter().filter(|(_, limit)| !limit.met).count();
     let Some(&decisive) = limits.first() else {
         let text = "no limit is set, so there is nothing to judge: give a station surface_max, core_max, mean_max, \
                     hottest_max or equalised_max.";
-        return hanging("", text, width) + &hanging("", &advice(case, solution), width);
+        return vec![plain(text), plain(advice(case, solution))];
     };
-    let mut text = String::new();
+    let mut blocks = Vec::new();
     if missed == 0 {
         let count = if limits.len() == 1 { "THE LIMIT IS MET" } else { "ALL LIMITS ARE MET" };
-        text += &colored(GOOD, count, &format!(": {}; this one decides.", state(decisive, shown)), width);
+        let text = format!("{count}: {}; this one decides.", state(decisive, shown));
+        blocks.push(Block::stressed(Mark::None, text, Tone::Good, count));
     }
     for (i, &judged) in limits[..missed].iter().enumerate() {
         let decides = if i == 0 && limits.len() > 1 { "; this one decides" } else { "" };
-        text += &colored(BAD, "NOT MET", &format!(": {}{decides}.", state(judged, shown)), width);
+        let text = format!("NOT MET: {}{decides}.", state(judged, shown));
+        blocks.push(Block::stressed(Mark::None, text, Tone::Bad, "NOT MET"));
     }
     if missed > 0 && missed < limits.len() {
         let others = limits.len() - missed;
         let (noun, verb) = if others == 1 { ("limit", "is") } else { ("limits", "are") };
-        text += &hanging("", &format!("{others} other {noun} {verb} met."), width);
+        blocks.push(plain(format!("{others} other {noun} {verb} met.")));
     }
     if decisive.1.margin.abs() < solution.numerics.error {
         let error = significant(shown.value(solution.numerics.error, Dimension::TemperatureDifference));
         let unit = shown.unit(Dimension::TemperatureDifference);
-        text += &hanging("", &format!("That margin is within the numerical error of {error} {unit}."), width);
+        blocks.push(plain(format!("That margin is within the numerical error of {error} {unit}.")));
     }
     if let Some(found) = band::of(solution, decisive.0, decisive.1) {
-        text += &hanging("", &band::sentences(found, decisive.1.limit, shown), width);
+        blocks.push(plain(band::sentences(found, decisive.1.limit, shown)));
     }
     for &(station, limit) in limits[1..].iter().filter(|(_, limit)| limit.met) {
         let unsure = band::of(solution, station, limit).filter(|found| found.high > limit.limit);
@@ -47,9 +50,10 @@ pub fn verdict(case: &Case, solution: &Solution, shown: Shown, width: usize) -> 
             let high = shown.with_unit(found.high, Dimension::Temperature);
             format!("Not sure either: {}, but up to {high} within that uncertainty.", state((station, limit), shown))
         });
-        text += &words.map_or(String::new(), |words| hanging("", &words, width));
+        blocks.extend(words.map(plain));
     }
-    text + &hanging("", &advice(case, solution), width)
+    blocks.push(plain(advice(case, solution)));
+    blocks
 }
 
 /// Every limit, the one with the least margin first.
@@ -61,9 +65,9 @@ fn worst_first(solution: &Solution) -> Vec<Judged<'_>> {
 }
 
 /// What the deciding limit's temperature changes with; nothing without a limit or without bands.
-pub fn contributors(solution: &Solution, shown: Shown, width: usize) -> String {
+pub fn contributors(solution: &Solution, shown: Shown) -> Vec<Block> {
     let decisive = worst_first(solution).first().and_then(|(station, limit)| band::of(solution, station, limit));
-    decisive.map_or(String::new(), |found| band::contributors(solution, found, shown, width))
+    decisive.map_or(Vec::new(), |found| band::contributors(solution, found, shown))
 }
 
 /// "core at "capstan" is 64.2 degC, 4.2 K above its limit of 60 degC".
@@ -97,10 +101,9 @@ fn advice(case: &Case, solution: &Solution) -> String {
     }
 }
 
-/// Wraps as one paragraph, the first words in a style.
-fn colored(style: anstyle::Style, words: &str, rest: &str, width: usize) -> String {
-    // Styled after wrapping: codes have no width.
-    hanging("", &format!("{words}{rest}"), width).replacen(words, &styled(style, words), 1)
+/// A paragraph of the verdict.
+fn plain(text: impl Into<String>) -> Block {
+    Block::words(Mark::None, text)
 }
 
 /// Two significant digits.

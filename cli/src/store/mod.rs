@@ -9,6 +9,7 @@ use quenchway::solution::Solution;
 
 mod band;
 mod beside;
+mod labelled;
 mod read;
 mod scale;
 mod tables;
@@ -16,7 +17,11 @@ mod utc;
 mod write;
 
 pub use beside::{prepare_beside, write_beside};
+pub use labelled::{Axis, Table, Values, Variable};
 pub use read::{Stored, StoredWarning, read};
+pub(crate) use utc::stamp;
+pub use utc::today;
+pub(crate) use write::sha256;
 
 /// What the root attribute `source` of our files begins with.
 const PROGRAM: &str = "quenchway";

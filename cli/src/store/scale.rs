@@ -15,25 +15,25 @@ use ndarray::{Array1, ArrayView1, ArrayViewD};
 
 /// What a variable is, as its attributes tell.
 #[derive(Clone, Copy)]
-pub(super) struct Label {
+pub(super) struct Label<'a> {
     /// The variable's name.
-    pub name: &'static str,
+    pub name: &'a str,
     /// UDUNITS spelling; `1` for a number without unit.
-    pub units: &'static str,
+    pub units: &'a str,
     /// What it is, in words.
-    pub long_name: &'static str,
+    pub long_name: &'a str,
     /// Whether a value may be absent, written as NaN.
     pub may_miss: bool,
 }
 
-impl Label {
+impl<'a> Label<'a> {
     /// A variable whose every value is there.
-    pub const fn new(name: &'static str, units: &'static str, long_name: &'static str) -> Label {
+    pub const fn new(name: &'a str, units: &'a str, long_name: &'a str) -> Label<'a> {
         Label { name, units, long_name, may_miss: false }
     }
 
     /// A variable some of whose values may be absent; only for `f64`.
-    pub const fn with_gaps(name: &'static str, units: &'static str, long_name: &'static str) -> Label {
+    pub const fn with_gaps(name: &'a str, units: &'a str, long_name: &'a str) -> Label<'a> {
         Label { name, units, long_name, may_miss: true }
     }
 }

@@ -3,11 +3,16 @@
 use std::time::{SystemTime, UNIX_EPOCH};
 
 /// Date and time in UTC as ISO 8601, to the second: `2000-03-01T00:00:00Z`. A time before 1970 is written as 1970.
-pub(super) fn stamp(time: SystemTime) -> String {
+pub(crate) fn stamp(time: SystemTime) -> String {
     let seconds = time.duration_since(UNIX_EPOCH).map_or(0, |since| since.as_secs());
     let (year, month, day) = civil(seconds / 86_400);
     let of_day = seconds % 86_400;
     format!("{year:04}-{month:02}-{day:02}T{:02}:{:02}:{:02}Z", of_day / 3600, of_day / 60 % 60, of_day % 60)
+}
+
+/// The date in UTC: `2000-03-01`.
+pub fn today(time: SystemTime) -> String {
+    stamp(time).split('T').next().unwrap_or_default().to_string()
 }
 
 /// Year, month and day of the Gregorian calendar from days since 1970-01-01.

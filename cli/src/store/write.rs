@@ -16,7 +16,7 @@ use super::tables::{self, INTERFACE_INNER, INTERFACE_OUTER};
 use super::{PROGRAM, Record, utc};
 
 /// The CF version whose rules the attributes follow (Climate and Forecast metadata conventions, 2022).
-const CONVENTIONS: &str = "CF-1.10";
+pub(super) const CONVENTIONS: &str = "CF-1.10";
 
 /// Dimensions that groups share with the root.
 pub(super) struct Dims {
@@ -50,16 +50,12 @@ pub(super) fn fill(path: &Path, record: &Record) -> hdf5::Result<()> {
 fn attributes(file: &Labelled, record: &Record) -> hdf5::Result<()> {
     let solution = record.solution;
     let version = env!("CARGO_PKG_VERSION");
-    let source = match option_env!("QUENCHWAY_COMMIT") {
-        Some(commit) => format!("{PROGRAM} {version} (commit {commit})"),
-        None => format!("{PROGRAM} {version}"),
-    };
     let root = file.root()?;
     for (name, value) in [
         ("title", solution.title.as_str()),
         ("Conventions", CONVENTIONS),
         ("history", &format!("{} {PROGRAM} {version} run", utc::stamp(record.time))),
-        ("source", &source),
+        ("source", &source()),
         ("case_toml", record.case_text),
         ("case_sha256", &sha256(record.case_text)),
         ("resolved_case", record.resolved_case),
@@ -222,7 +218,17 @@ pub(super) fn word(choice: &impl Serialize) -> String {
     serde_json::to_value(choice).ok().and_then(|value| value.as_str().map(String::from)).unwrap_or_default()
 }
 
-fn sha256(text: &str) -> String {
+/// The program, its version and, where the build was told it, its commit.
+pub(super) fn source() -> String {
+    let version = env!("CARGO_PKG_VERSION");
+    match option_env!("QUENCHWAY_COMMIT") {
+        Some(commit) => format!("{PROGRAM} {version} (commit {commit})"),
+        None => format!("{PROGRAM} {version}"),
+    }
+}
+
+/// A text's SHA-256 in hexadecimal digits.
+pub(crate) fn sha256(text: &str) -> String {
     Sha256::digest(text.as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect()
 }
 

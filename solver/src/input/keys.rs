@@ -21,6 +21,8 @@ pub(crate) enum Place {
     Station,
     /// `[material.NAME]`.
     Material,
+    /// `[plant]`.
+    Plant,
     /// `[solver]`.
     Solver,
     /// A die temperature against line speed.
@@ -35,7 +37,7 @@ pub(crate) enum Place {
 
 impl Place {
     /// All of them, in the order of the case file.
-    pub(super) const ALL: [Place; 12] = [
+    pub(super) const ALL: [Place; 13] = [
         Place::Root,
         Place::Line,
         Place::Layer,
@@ -43,6 +45,7 @@ impl Place {
         Place::Section,
         Place::Station,
         Place::Material,
+        Place::Plant,
         Place::Solver,
         Place::SpeedTable,
         Place::FilmTable,
@@ -60,6 +63,7 @@ impl Place {
             Place::Section => "a section",
             Place::Station => "a station",
             Place::Material => "a material",
+            Place::Plant => "[plant]",
             Place::Solver => "[solver]",
             Place::SpeedTable => "a temperature table",
             Place::FilmTable => "a film table",
@@ -112,6 +116,8 @@ pub(super) enum Kind {
     Text,
     /// One of these words.
     Choice(&'static [&'static str]),
+    /// Any texts.
+    Texts,
     /// Some of these words.
     Choices(&'static [&'static str]),
     /// A value with its unit.
@@ -213,6 +219,7 @@ pub(super) const KEYS: &[Key] = &{
         may(Root, "station", Tables(Station), "", "named places on the line where numbers are wanted and limits hold"),
         may(Root, "material", NamedTables(Material), "", "own materials; they come before the library's"),
         may(Root, "band", Bands, "{ \"layer.insulation.temperature\" = \"4 K\", \"section.trough.film_factor\" = 0.5 }", "how uncertain inputs are, one standard value each, by key path: a temperature difference for temperatures, a relative number for everything else"),
+        may(Root, "plant", Table(Plant), "", "what the plant allows: ceilings that an answer on length or speed respects, and the sections that may grow"),
         may(Root, "solver", Table(Solver), "", "accuracy and geometry of the computation"),
 
         must(Line, "speed", Value(SPEED), "\"150 m/min\"", "line speed"),
@@ -298,6 +305,13 @@ pub(super) const KEYS: &[Key] = &{
         may(Uncertainty, "source", Text, "\"spread of our own trials\"", "where they come from"),
         may(Uncertainty, "status", Choice(STATUSES), "\"derived\"", "read in the source, quoted from memory, or derived from other values"),
         may(Uncertainty, "doubt", Text, "\"three trials only\"", "what may be wrong with them"),
+
+        may(Plant, "adjustable", Texts, "[\"trough\"]", "names of the sections that may grow; several share the growth in proportion to their lengths"),
+        may(Plant, "module", Value(LENGTH), "\"3 m\"", "sections are built of whole modules of this length"),
+        may(Plant, "hall_max", Value(LENGTH), "\"60 m\"", "longest line that the hall holds, from the die to its end"),
+        may(Plant, "compound_max", Value(MASS_FLOW), "\"180 kg/h\"", "most plastic that the extruders give, all together"),
+        may(Plant, "chiller_max", Value(POWER), "\"40 kW\"", "most heat that the chiller removes from the water"),
+        may(Plant, "water_out_max", Value(TEMPERATURE), "\"30 degC\"", "warmest water that may leave a section"),
 
         may(Solver, "tolerance", Value(TOLERANCE), "\"0.01 K\"", "largest error wanted of every reported temperature"),
         may(Solver, "geometry", Choice(GEOMETRIES), "\"shrinking\"", "whether the radii follow the density"),

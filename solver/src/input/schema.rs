@@ -33,6 +33,7 @@ pub(super) fn definition(place: Place) -> &'static str {
         Place::Section => "section",
         Place::Station => "station",
         Place::Material => "material",
+        Place::Plant => "plant",
         Place::Solver => "solver",
         Place::SpeedTable => "speed_table",
         Place::FilmTable => "film_table",
@@ -64,6 +65,7 @@ fn property(key: &Key) -> Value {
 fn kind(kind: Kind) -> Value {
     match kind {
         Kind::Text => json!({ "type": "string" }),
+        Kind::Texts => json!({ "type": "array", "items": { "type": "string" } }),
         Kind::Choice(words) => json!({ "enum": words }),
         Kind::Choices(words) => json!({ "type": "array", "items": { "enum": words } }),
         Kind::Value(quantity) => value(quantity),

@@ -3,7 +3,7 @@
 use proptest::prelude::*;
 
 use super::*;
-use crate::case::{Circulation, Contact, Contraction, DieTemperature, Direction, Flow, Medium, Quantity, Size};
+use crate::case::{Circulation, Contact, Contraction, DieTemperature, Direction, Flow, Medium, Plant, Quantity, Size};
 use crate::error::Warning;
 use crate::film::{Film, Inputs};
 use crate::material::{Hazard, Kind, Uncertainty};
@@ -133,6 +133,13 @@ equalised_max = "318 K"
 [band]
 "layer.\"outer skin\".temperature" = "5.4 delta degF"
 section.trough.film_factor = 0.35
+[plant]
+adjustable = ["trough", "air gap"]
+module = "3 m"
+hall_max = "200 ft"
+compound_max = "180 kg/h"
+chiller_max = "40 kW"
+water_out_max = "303.15 K"
 [solver]
 tolerance = "0.09 delta degF"
 geometry = "shrinking"
@@ -336,9 +343,18 @@ fn a_misspelt_key_is_not_missing_too() {
 fn keys_of_later_work_are_unknown_now() {
     let problems = read(&minimal().replace("[line]", "[line]\npreheat_power = \"3 kW\"")).unwrap_err();
     assert_eq!((problems.len(), problems[0].label.as_str()), (1, "unknown key"));
-    for table in ["[plant]", "[vary]"] {
-        assert_eq!(read(&format!("{}\n{table}", minimal())).unwrap_err()[0].label, "unknown key", "{table}");
-    }
+    assert_eq!(read(&format!("{}\n[vary]", minimal())).unwrap_err()[0].label, "unknown key");
+}
+
+#[test]
+fn the_plant_is_read_and_written() {
+    let plant = read(&full()).unwrap().plant;
+    assert_eq!(plant.adjustable, [1, 0]);
+    assert_eq!((plant.module, plant.hall_max), (Some(3.0), Some(60.96)));
+    assert_eq!((plant.compound_max, plant.chiller_max), (Some(0.05), Some(40_000.0)));
+    assert!((plant.water_out_max.unwrap().0 - 30.0).abs() < 1e-9);
+    assert_eq!(read(&resolved(&read(&full()).unwrap())).unwrap().plant, plant);
+    assert_eq!(read(&minimal()).unwrap().plant, Plant::default());
 }
 
 #[test]

@@ -13,21 +13,22 @@ use crate::units::{UnitError, excerpt};
 /// A key path as written: a table, the name of one of several, a key.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct KeyPath {
-    /// `line`, `layer`, `section`, `station`, `material` or `solver`.
+    /// `line`, `layer`, `section`, `station`, `material`, `plant` or `solver`.
     pub table: String,
-    /// Name of the layer, section, station or material; none for `line` and `solver`.
+    /// Name of the layer, section, station or material; none for `line`, `plant` and `solver`.
     pub name: Option<String>,
     /// The key.
     pub key: String,
 }
 
 /// The tables whose numbers have a path, and whether the tables have names.
-pub(super) const TABLES: [(&str, Place, bool); 6] = [
+pub(super) const TABLES: [(&str, Place, bool); 7] = [
     ("line", Place::Line, false),
     ("layer", Place::Layer, true),
     ("section", Place::Section, true),
     ("station", Place::Station, true),
     ("material", Place::Material, true),
+    ("plant", Place::Plant, false),
     ("solver", Place::Solver, false),
 ];
 
@@ -256,7 +257,7 @@ fn names(case: &Case, place: Place) -> Vec<(String, usize)> {
 }
 
 /// The steps of a dotted TOML key: the text is read as the key of a document with one value.
-fn steps(text: &str) -> Option<Vec<String>> {
+pub(super) fn steps(text: &str) -> Option<Vec<String>> {
     const LONGEST: usize = 1000;
     if text.len() > LONGEST || text.contains(['\n', '\r']) {
         return None;

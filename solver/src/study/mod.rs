@@ -2,7 +2,9 @@
 
 pub mod band;
 pub mod converge;
+pub mod fit;
 pub mod key_path;
+pub mod output;
 pub mod usual;
 pub mod variable;
 

@@ -80,7 +80,7 @@ const fn curve(
 
 /// The table: `get` answers none where this case has no such number.
 #[rustfmt::skip]
-static ROWS: [Row; 33] = [
+static ROWS: [Row; 38] = [
     row(Place::Line, "speed", Access::Case(|case, _| Some(case.line_speed), |case, _, v| case.line_speed = v)),
 
     layer("diameter", |l| size(l, "diameter"), |l, v| l.size = Size::Diameter(v)),
@@ -118,6 +118,12 @@ static ROWS: [Row; 33] = [
     curve("heat_capacity", |m| at_room(&m.heat_capacity), |m, v| replace(&mut m.heat_capacity, Curve::constant(v)), |m, f| scale(&mut m.heat_capacity, f)),
     curve("density", |m| at_room(&m.density), |m, v| replace(&mut m.density, Curve::constant(v)), |m, f| scale(&mut m.density, f)),
     row(Place::Material, "set_temperature", Access::Material(|m| m.set_temperature.map(|t| t.0), |m, v| m.set_temperature = Some(Celsius(v)))),
+
+    row(Place::Plant, "module", Access::Case(|case, _| case.plant.module, |case, _, v| case.plant.module = Some(v))),
+    row(Place::Plant, "hall_max", Access::Case(|case, _| case.plant.hall_max, |case, _, v| case.plant.hall_max = Some(v))),
+    row(Place::Plant, "compound_max", Access::Case(|case, _| case.plant.compound_max, |case, _, v| case.plant.compound_max = Some(v))),
+    row(Place::Plant, "chiller_max", Access::Case(|case, _| case.plant.chiller_max, |case, _, v| case.plant.chiller_max = Some(v))),
+    row(Place::Plant, "water_out_max", Access::Case(|case, _| case.plant.water_out_max.map(|t| t.0), |case, _, v| case.plant.water_out_max = Some(Celsius(v)))),
 
     row(Place::Solver, "tolerance", Access::Case(|case, _| Some(case.tolerance), |case, _, v| case.tolerance = v)),
 ];

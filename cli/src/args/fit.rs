@@ -1,0 +1,67 @@
+//! The flags of `fit`.
+
+use std::path::PathBuf;
+
+use clap::ValueEnum;
+use clap::builder::ArgAction;
+
+use super::StudyArgs;
+
+/// What `fit` is told.
+#[derive(Debug, clap::Args)]
+#[command(mut_arg("overwrite", |_| overwrite()))]
+pub struct FitArgs {
+    /// The case and what becomes of the answer.
+    #[command(flatten)]
+    pub study: StudyArgs,
+    /// The trial: a CSV file whose header names settings by key path and measured values as station.quantity, units in
+    /// square brackets: line.speed [m/min],capstan.surface [degC]
+    #[arg(long, value_name = "FILE")]
+    pub data: PathBuf,
+    /// A number of the case to fit; may be given several times. Several key paths separated by a comma and a blank are fitted
+    /// by one factor or difference [default: the film factors of the water sections, those under one law together, and every
+    /// contact given by its conductance]
+    #[arg(long, value_name = "KEYPATH")]
+    pub unknown: Vec<String>,
+    /// What was known of an unknown before the trial, with its standard uncertainty: "KEYPATH = 188 degC ± 3 K" (or "+-")
+    #[arg(long, value_name = "PRIOR")]
+    pub prior: Vec<String>,
+    /// What the intervals rest on
+    #[arg(long, value_enum, default_value = "residuals")]
+    pub spread: Spread,
+    /// Write the case with the fitted values to this file, its comments and layout kept
+    #[arg(long, value_name = "FILE")]
+    pub write: Option<PathBuf>,
+}
+
+/// What the intervals rest on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Spread {
+    /// The scatter of the residuals, with Student's t: uncertainties only weigh measurements against each other
+    Residuals,
+    /// The uncertainties as they are stated
+    Stated,
+}
+
+/// The flag of all studies, for the calibrated case too.
+fn overwrite() -> clap::Arg {
+    let help = "Replace files in DIR, and the FILE of --write, that this program did not write";
+    clap::Arg::new("overwrite").long("overwrite").action(ArgAction::SetTrue).help(help)
+}
+
+pub(super) const AFTER: &str = "\
+Examples:
+  quenchway fit house-wire.toml --data trials/house-wire-trial.csv
+  quenchway fit house-wire.toml --data trial.csv --unknown section.trough.film_factor \\
+      --unknown layer.conductor.temperature --write calibrated.toml --out results
+  quenchway fit house-wire.toml --data trial.csv --unknown section.trough.film_factor \\
+      --unknown layer.insulation.temperature --prior \"layer.insulation.temperature = 188 degC +- 3 K\"
+
+The data, as a spreadsheet saves them:
+  line.speed [m/min],trough exit.surface [degC],capstan.equalised [degC],hot gauge.diameter [mm]
+  ±,2 K,1.5 K,
+  120,31.5,52.3,3.41
+  150,34.2,,3.42
+An empty cell was not measured. Without a ± the usual uncertainty of such a measurement is taken.
+
+Exit status: 0 done; 1 there is no answer, or the search found no minimum; 2 the input is wrong.";

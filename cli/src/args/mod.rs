@@ -1,0 +1,116 @@
+//! The command line: every command, every flag, its help.
+
+mod films;
+mod fit;
+mod materials;
+mod run;
+mod study;
+
+use std::path::PathBuf;
+
+pub use films::FilmsArgs;
+pub use fit::{FitArgs, Spread};
+pub use materials::MaterialsArgs;
+pub use run::RunArgs;
+pub use study::StudyArgs;
+
+use clap::{Parser, Subcommand, ValueEnum};
+use quenchway::units::{Dimension, System, parse, write};
+
+/// How long must the cooling trough be, how fast may the line run?
+#[derive(Debug, Parser)]
+#[command(name = "quenchway", version, about, after_help = AFTER, subcommand_required = true, arg_required_else_help = true)]
+pub struct Args {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// What the program can do.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Compute a case: temperatures and diameter along the line, margins to the limits
+    #[command(after_help = run::AFTER)]
+    Run(RunArgs),
+    /// Check a case file and write it out with library materials and defaults filled in
+    Check {
+        /// The case file
+        case: PathBuf,
+        /// Units of what is written out
+        #[arg(long, value_enum, default_value = "si")]
+        units: Units,
+    },
+    /// Compute a case on finer meshes and shorter steps: observed order, extrapolated values, error index
+    Converge {
+        /// The case file
+        case: PathBuf,
+    },
+    /// Check the engine on this machine against exact solutions and published values
+    Verify {
+        /// List every comparison, not only the worst of each check
+        #[arg(long)]
+        all: bool,
+    },
+    /// List the film laws with their range, source and status, and what each gives under some conditions
+    #[command(after_help = films::AFTER)]
+    Films(FilmsArgs),
+    /// Calibrate a case to measurements of a line trial: film factors, contacts, temperatures with their intervals
+    #[command(after_help = fit::AFTER)]
+    Fit(FitArgs),
+    /// Print the JSON Schema of the case file, for editors
+    Schema,
+    /// List the library's materials, or print one with its curves and sources
+    Materials(MaterialsArgs),
+}
+
+/// A value with its unit within bounds, into SI.
+fn value(dimension: Dimension, low: f64, high: f64) -> impl Fn(&str) -> Result<f64, String> + Clone {
+    move |text| {
+        let value = parse(text, dimension).map_err(|error| error.to_string())?;
+        let shown = |end| write(end, dimension, System::Si);
+        if (low..=high).contains(&value) {
+            Ok(value)
+        } else {
+            Err(format!("it takes {} to {}", shown(low), shown(high)))
+        }
+    }
+}
+
+/// A unit system by name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Units {
+    /// degC, m, m/min, mm, kg/h, kW
+    Si,
+    /// degF, ft, ft/min, in, lb/h, BTU/h
+    Us,
+}
+
+impl From<Units> for System {
+    fn from(units: Units) -> System {
+        match units {
+            Units::Si => System::Si,
+            Units::Us => System::Us,
+        }
+    }
+}
+
+const AFTER: &str = "\
+Examples:
+  quenchway run house-wire.toml
+  quenchway run house-wire.toml --out results --units us
+  quenchway check house-wire.toml
+  quenchway materials
+  quenchway films
+
+Exit status: 0 done; 1 a limit is not met (run --enforce) or there is no answer; 2 the input is wrong.
+Results are estimates for planning, to be confirmed on the line; never for interlocks or closed-loop control.";
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_command_line_is_consistent() {
+        super::Args::command().debug_assert();
+    }
+}

@@ -1,0 +1,48 @@
+//! The flags of `quenchway run`.
+
+use std::path::PathBuf;
+
+use super::Units;
+
+/// What `run` is told.
+#[derive(Debug, clap::Args)]
+#[command(group = clap::ArgGroup::new("written").args(["out", "report"]).multiple(true))]
+pub struct RunArgs {
+    /// The case file
+    pub case: PathBuf,
+    /// Write the results file NAME.h5 and the pictures NAME-*.png into this directory; it is made if it is missing,
+    /// NAME is the case file's name. Without it nothing is written
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Write the report as one web page that needs no other file: numbers, pictures, inputs, cautions, for the screen and
+    /// for A4 or US Letter paper. FILE ends in .html; its directory must exist or be the one of --out
+    #[arg(long, value_name = "FILE")]
+    pub report: Option<PathBuf>,
+    /// Print one JSON object, in SI units, instead of the report
+    #[arg(long, conflicts_with = "quiet")]
+    pub json: bool,
+    /// Units of the report, the page and the pictures
+    #[arg(long, value_enum, default_value = "si")]
+    pub units: Units,
+    /// Leave out how far the uncertainty of the inputs moves the answer
+    #[arg(long)]
+    pub no_band: bool,
+    /// Exit with status 1 when a limit is not met
+    #[arg(long)]
+    pub enforce: bool,
+    /// Replace files that this program did not write
+    #[arg(long, requires = "written")]
+    pub overwrite: bool,
+    /// Print nothing but errors
+    #[arg(long, short)]
+    pub quiet: bool,
+}
+
+/// What stands below the flags.
+pub(super) const AFTER: &str = "\
+Examples:
+  quenchway run house-wire.toml                     the report, nothing written
+  quenchway run house-wire.toml --out results       results/house-wire.h5 and pictures
+  quenchway run house-wire.toml --report wire.html  the report as one page, to show or to print
+  quenchway run house-wire.toml --json | jq '.stations[-1].core_degC'
+  quenchway run house-wire.toml --enforce --quiet   only the exit status: 1 when a limit is not met";

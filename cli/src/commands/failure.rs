@@ -1,0 +1,63 @@
+//! Why a command gave no answer, and the exit status that says so.
+
+use std::fmt;
+use std::path::PathBuf;
+
+use crate::diagnostic;
+use crate::store::StoreError;
+
+/// Why a command gave no answer.
+#[derive(Debug)]
+pub enum Failure {
+    /// The case file is wrong.
+    Input(diagnostic::Failure),
+    /// A flag's value is wrong: what is wrong with it, and what would be right.
+    Flag {
+        /// The flag as it is typed: `--speed`.
+        flag: String,
+        /// What is wrong, and what would be right.
+        reason: String,
+    },
+    /// An output cannot be made: nothing was computed.
+    Reserve(StoreError),
+    /// The march found no answer.
+    March(PathBuf, quenchway::error::Error),
+    /// The question has no answer: why, and what would help.
+    Question(PathBuf, String),
+    /// The answer could not be written.
+    Write(String),
+}
+
+impl Failure {
+    /// Exit status: 2 where the user's input is wrong, 1 otherwise.
+    pub fn status(&self) -> u8 {
+        match self {
+            Failure::Input(_) | Failure::Flag { .. } | Failure::Reserve(_) => diagnostic::WRONG_INPUT,
+            Failure::March(..) | Failure::Question(..) | Failure::Write(_) => 1,
+        }
+    }
+
+    /// A wrong flag.
+    pub fn flag(flag: &str, reason: impl fmt::Display) -> Failure {
+        Failure::Flag { flag: flag.to_string(), reason: reason.to_string() }
+    }
+}
+
+impl fmt::Display for Failure {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Failure::Input(failure) => out.write_str(failure.report().trim_end()),
+            Failure::Flag { flag, reason } => write!(out, "error: {flag}: {reason}; nothing was computed"),
+            Failure::Reserve(error) => write!(out, "error: {error}; nothing was computed, nothing was written"),
+            Failure::March(path, error) => {
+                write!(out, "error: {}: {error}; nothing was written", path.display())
+            }
+            Failure::Question(path, reason) => {
+                write!(out, "no answer: {}: {reason}; nothing was written", path.display())
+            }
+            Failure::Write(reason) => write!(out, "error: {reason}"),
+        }
+    }
+}
+
+impl std::error::Error for Failure {}

@@ -1,0 +1,191 @@
+//! `quenchway fit`: read case and data, reserve the outputs, fit, print, write.
+
+mod asked;
+mod table;
+
+use std::path::Path;
+use std::time::SystemTime;
+
+use quenchway::case::Case;
+use quenchway::cautions::{MEASURING, cautions};
+use quenchway::study::fit::{Fit, FitError, Residual, Spread, Trial, Unknown, fit as solve};
+use quenchway::study::key_path::KeyPath;
+use quenchway::study::output::Output;
+use quenchway::units::System;
+use serde_json::{Value, json};
+
+use super::study::{self, Asked, Found};
+use super::{Answer, Failure};
+use crate::args::{self, FitArgs};
+use crate::calibrated::{self, Entry, calibrated};
+use crate::plot;
+use crate::report;
+use crate::report::fit::Told;
+use crate::store::{prepare_beside, today, write_beside};
+use crate::trial::{self, Data};
+
+/// Calibrates a case; `columns` is the terminal's width, where there is one.
+pub fn fit(args: &FitArgs, columns: Option<usize>) -> Result<Answer, Failure> {
+    let mut new_case = None;
+    let mut answer = study::answer("fit", &args.study, columns, |asked| found(args, asked, &mut new_case))?;
+    if let (Some(path), Some(text)) = (&args.write, new_case) {
+        write_beside(path, |temporary| std::fs::write(temporary, &text)).map_err(|error| {
+            Failure::Write(format!("{error}; the fit itself was made, run it again with another --write"))
+        })?;
+        if !args.study.quiet {
+            answer.notes += &format!("wrote {}\n", path.display());
+        }
+    }
+    Ok(answer)
+}
+
+fn found(args: &FitArgs, asked: &Asked<'_>, new_case: &mut Option<String>) -> Result<Found<'static>, Failure> {
+    let data = trial::load(&args.data, asked.case).map_err(Failure::Input)?;
+    let unknowns = asked::unknowns(asked.case, &args.unknown, &args.prior)?;
+    if let Some(path) = &args.write {
+        reserve(path, args.study.overwrite)?;
+        // What cannot be written is better known before the fit than after it.
+        new_text(args, asked, &unknowns, None).map_err(|error| Failure::flag("--write", error))?;
+    }
+    let spread = match args.spread {
+        args::Spread::Residuals => Spread::Residuals,
+        args::Spread::Stated => Spread::Stated,
+    };
+    let fit = solve(asked.case, &unknowns, &data.trials, spread).map_err(|error| failure(&args.study.case, error))?;
+    if args.write.is_some() {
+        let text = new_text(args, asked, &unknowns, Some(&fit));
+        *new_case = Some(text.map_err(|error| Failure::Question(args.study.case.clone(), error.to_string()))?);
+    }
+
+    let mut notes: Vec<String> = MEASURING.iter().map(|caution| caution.to_string()).collect();
+    notes.extend(cautions(asked.case));
+    let chosen = args.unknown.is_empty();
+    let source = file_name(&args.data);
+    let told = Told {
+        case: asked.case,
+        fit: &fit,
+        unknowns: &unknowns,
+        data: &data,
+        source: &source,
+        chosen,
+        cautions: &notes,
+    };
+    let picture = plot::fit::Picture::new(&asked.case.title, &source, &fit, &unknowns, &data, asked.shown);
+    Ok(Found {
+        report: told.report(asked.shown, asked.width),
+        json: json(asked.case, &fit, &data, &notes)?,
+        table: table::table(asked.case, &fit, &data, notes),
+        description: "Measured against computed values of a line trial, and their standardised residuals".to_string(),
+        draw: Box::new(move |sheet| picture.draw(sheet)),
+        status: u8::from(!fit.converged),
+    })
+}
+
+/// Why there is no fit, by what the user can change.
+fn failure(case: &Path, error: FitError) -> Failure {
+    match error {
+        FitError::March { trial, error } => {
+            Failure::Question(case.to_path_buf(), format!("trial {} has no solution: {error}", trial + 1))
+        }
+        FitError::Path(_) | FitError::NotFittable { .. } | FitError::Unlike { .. } | FitError::Twice { .. } => {
+            Failure::flag("--unknown", error)
+        }
+        other => Failure::Question(case.to_path_buf(), other.to_string()),
+    }
+}
+
+/// Checks that the calibrated case can be written.
+fn reserve(path: &Path, overwrite: bool) -> Result<(), Failure> {
+    prepare_beside(path).map_err(Failure::Reserve)?;
+    let ours = || std::fs::read_to_string(path).is_ok_and(|text| calibrated::is_ours(&text));
+    if path.exists() && !overwrite && !ours() {
+        let reason = format!(
+            "{} exists and was not written by quenchway fit, so it was left as it is; give another name, or --overwrite",
+            path.display()
+        );
+        return Err(Failure::flag("--write", reason));
+    }
+    Ok(())
+}
+
+/// The text of the case with the fitted values, or with those that it has, to see whether they can be written.
+fn new_text(
+    args: &FitArgs,
+    asked: &Asked<'_>,
+    unknowns: &[Unknown],
+    fit: Option<&Fit>,
+) -> Result<String, calibrated::Unwritable> {
+    let date = today(SystemTime::now());
+    let data = file_name(&args.data);
+    let mut entries = Vec::new();
+    for (index, unknown) in unknowns.iter().enumerate() {
+        let estimate = fit.map(|fit| &fit.unknowns[index]);
+        let mut case = asked.case.clone();
+        let value = estimate.map_or(unknown.start, |estimate| estimate.value);
+        // The start of a contact that the case calls perfect is no value of the case, but it can be set.
+        let set = unknown.set(&mut case, value);
+        let comment = match estimate.map(|estimate| (estimate.interval, estimate.at_bound)) {
+            Some((Some(ends), _)) => {
+                format!("{data} on {date}, 95 % interval {}", report::fit::interval(unknown, ends, System::Si))
+            }
+            Some((None, true)) => format!("{data} on {date}, at its bound"),
+            _ => format!("{data} on {date}, without an interval: the data do not tell it"),
+        };
+        for variable in &unknown.variables {
+            let mut value = if set.is_ok() { variable.get(&case) } else { variable.get(asked.case) };
+            if variable.path.ends_with(".contact") && estimate.is_some_and(|estimate| estimate.at_bound) && value >= 1e6
+            {
+                value = f64::INFINITY;
+            }
+            entries.push(Entry { variable: variable.clone(), value, comment: comment.clone() });
+        }
+    }
+    let made_from = format!("from {} and {data} on {date}", file_name(&args.study.case));
+    calibrated(asked.text, &entries, &made_from)
+}
+
+fn file_name(path: &Path) -> String {
+    path.file_name().unwrap_or_default().to_string_lossy().into_owned()
+}
+
+/// The answer for `--json`: the fit with the unit of every unknown and residual, the trials with their settings in SI, the
+/// hash of the data.
+fn json(case: &Case, fit: &Fit, data: &Data, cautions: &[String]) -> Result<Value, Failure> {
+    let failed = |error: serde_json::Error| Failure::Write(error.to_string());
+    let mut value = serde_json::to_value(fit).map_err(failed)?;
+    let trials: Vec<Value> = (data.trials.iter().zip(&data.lines))
+        .map(|(trial, line)| {
+            let settings: serde_json::Map<String, Value> =
+                trial.settings.iter().map(|(variable, value)| (variable.path.clone(), json!(value))).collect();
+            json!({ "line": line, "settings": settings })
+        })
+        .collect();
+    let units_of = |list: &str, units: Vec<&str>, value: &mut Value| {
+        let entries = value.get_mut(list).and_then(Value::as_array_mut).into_iter().flatten();
+        for (entry, unit) in entries.zip(units) {
+            entry["unit"] = unit.into();
+        }
+    };
+    units_of(
+        "unknowns",
+        fit.unknowns.iter().map(|estimate| table::units(case, &estimate.unknown)).collect(),
+        &mut value,
+    );
+    let of_output = |residual: &Residual| Output::find(case, &residual.output).map_or("1", |output| output.units);
+    units_of("residuals", fit.residuals.iter().map(of_output).collect(), &mut value);
+    if let Value::Object(fields) = &mut value {
+        fields.insert("trials".to_string(), trials.into());
+        fields.insert("data_sha256".to_string(), crate::store::sha256(&data.text).into());
+        fields.insert("cautions".to_string(), json!(cautions));
+    }
+    Ok(value)
+}
+
+/// The case that the settings of a trial make, for its settings' values.
+fn setting(case: &Case, data: &Data, path: &str) -> Vec<f64> {
+    let of_case = || KeyPath::find(case, path).map_or(f64::NAN, |variable| variable.get(case));
+    let of_trial = |trial: &Trial| {
+        trial.settings.iter().find(|(variable, _)| variable.path == path).map_or_else(of_case, |(_, value)| *value)
+    };
+    data.trials.iter().map(of_trial).collect()
+}

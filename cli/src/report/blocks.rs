@@ -1,0 +1,119 @@
+//! What a report consists of, before it becomes lines on a terminal or a page: parts, made of blocks.
+
+/// How a word is meant.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Tone {
+    /// Limits that are met.
+    Good,
+    /// A limit that is not met.
+    Bad,
+    /// A doubt.
+    Warn,
+}
+
+/// What stands before a paragraph.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Mark {
+    /// Nothing: the verdict.
+    None,
+    /// Nothing, set in.
+    Indent,
+    /// A warning's mark.
+    Warning,
+    /// A list's mark.
+    Item,
+}
+
+/// A paragraph; some of its words may stand out.
+#[derive(Clone, Debug)]
+pub struct Paragraph {
+    /// What stands before it.
+    pub mark: Mark,
+    /// All of its words.
+    pub text: String,
+    /// Those that stand out, as they are in `text`.
+    pub stressed: Option<(Tone, String)>,
+}
+
+/// A cell of a table.
+#[derive(Clone, Debug)]
+pub struct Cell {
+    /// What it says.
+    pub text: String,
+    /// How it is meant.
+    pub tone: Option<Tone>,
+}
+
+impl<T: Into<String>> From<T> for Cell {
+    fn from(text: T) -> Cell {
+        Cell { text: text.into(), tone: None }
+    }
+}
+
+/// A table: the first column is words, the others are numbers unless they are in `words`.
+#[derive(Clone, Debug)]
+pub struct Grid {
+    /// Names of the columns; the unit below, after a line feed.
+    pub header: Vec<String>,
+    /// Further columns of words.
+    pub words: Vec<usize>,
+    /// Row by row.
+    pub rows: Vec<Vec<Cell>>,
+}
+
+impl Grid {
+    /// A table without rows.
+    pub fn new(header: Vec<String>) -> Grid {
+        Grid { header, words: Vec::new(), rows: Vec::new() }
+    }
+
+    /// The same with further columns of words.
+    pub fn with_words(self, words: &[usize]) -> Grid {
+        Grid { words: words.to_vec(), ..self }
+    }
+
+    /// Adds a row.
+    pub fn row<C: Into<Cell>>(&mut self, cells: Vec<C>) {
+        self.rows.push(cells.into_iter().map(Into::into).collect());
+    }
+}
+
+/// A piece of a part.
+#[derive(Clone, Debug)]
+pub enum Block {
+    /// Words.
+    Paragraph(Paragraph),
+    /// A table with a header.
+    Table(Grid),
+    /// Lines of a name and its values, without a header.
+    Lines(Vec<Vec<String>>),
+}
+
+impl Block {
+    /// A paragraph without words that stand out.
+    pub fn words(mark: Mark, text: impl Into<String>) -> Block {
+        Block::Paragraph(Paragraph { mark, text: text.into(), stressed: None })
+    }
+
+    /// A paragraph in which `words` stand out.
+    pub fn stressed(mark: Mark, text: impl Into<String>, tone: Tone, words: &str) -> Block {
+        Block::Paragraph(Paragraph { mark, text: text.into(), stressed: Some((tone, words.to_string())) })
+    }
+}
+
+/// A heading and what stands under it.
+#[derive(Clone, Debug)]
+pub struct Part {
+    /// Its name.
+    pub heading: &'static str,
+    /// What it says; nothing to say without blocks.
+    pub blocks: Vec<Block>,
+}
+
+impl Part {
+    /// A part; tables without rows are left out.
+    pub fn new(heading: &'static str, blocks: Vec<Block>) -> Part {
+        let says = |block: &Block| !matches!(block, Block::Table(grid) if grid.rows.is_empty());
+        Part { heading, blocks: blocks.into_iter().filter(says).collect() }
+    }
+}

@@ -1,0 +1,280 @@
+//! The report of a fit: the unknowns first, then how well they agree with the data and what must be thought of.
+
+use quenchway::case::Case;
+use quenchway::study::fit::{Estimate, Fit, Residual, Spread, Unknown};
+use quenchway::study::output::Output;
+use quenchway::units::{Dimension, System, show};
+
+use super::clean;
+use super::tables::{table, text};
+use super::terminal::{BAD, HEADING, WARN, styled, titled};
+use crate::shown::Shown;
+use crate::trial::Data;
+
+/// Most measurements that are listed one by one.
+const MOST_ROWS: usize = 40;
+
+/// A fit and what is told of it.
+pub struct Told<'a> {
+    /// The case as it was.
+    pub case: &'a Case,
+    /// The answer.
+    pub fit: &'a Fit,
+    /// Its unknowns.
+    pub unknowns: &'a [Unknown],
+    /// The trial.
+    pub data: &'a Data,
+    /// Name of the data file.
+    pub source: &'a str,
+    /// The unknowns were chosen by the program.
+    pub chosen: bool,
+    /// Cautions for the plant floor.
+    pub cautions: &'a [String],
+}
+
+/// A value of an unknown with its unit: three digits of a number fitted in its logarithm, tenths of a degree.
+pub fn value(unknown: &Unknown, value: f64, system: System) -> String {
+    let perfect = unknown.variables.iter().all(|variable| variable.path.ends_with(".contact"));
+    if perfect && value >= unknown.bounds[1] {
+        return "perfect".to_string();
+    }
+    match unknown.variables.first() {
+        Some(variable) if variable.is_temperature() => Shown { system }.with_unit(value, Dimension::Temperature),
+        Some(variable) => {
+            let dimension = variable.dimension;
+            let (number, unit) = dimension.map_or((value, ""), |dimension| show(value, dimension, system));
+            let rounded: f64 = format!("{number:.2e}").parse().unwrap_or(number);
+            if value.is_finite() {
+                format!("{rounded} {unit}").trim_end().to_string()
+            } else {
+                variable.show(value, system)
+            }
+        }
+        None => String::new(),
+    }
+}
+
+/// An interval of an unknown, its unit once.
+pub fn interval(unknown: &Unknown, [low, high]: [f64; 2], system: System) -> String {
+    let [low, high] = [low, high].map(|end| value(unknown, end, system));
+    match (low.split_once(' '), high.split_once(' ')) {
+        (Some((number, a)), Some((_, b))) if a == b => format!("{number} to {high}"),
+        _ => format!("{low} to {high}"),
+    }
+}
+
+/// A standard error in words: percent of a number that is fitted in its logarithm, otherwise with its unit.
+fn error(unknown: &Unknown, estimate: &Estimate, shown: Shown) -> String {
+    let Some(error) = estimate.standard_error else { return "-".to_string() };
+    let temperature = unknown.variables.first().is_some_and(|variable| variable.is_temperature());
+    match (estimate.logarithmic, temperature) {
+        (true, _) => format!("{:.2} %", 100.0 * error).replacen(".00 %", " %", 1),
+        (false, true) => shown.with_unit(error, Dimension::TemperatureDifference),
+        (false, false) => value(unknown, error, shown.system),
+    }
+}
+
+impl Told<'_> {
+    /// The report, with colours as ANSI codes.
+    pub fn report(&self, shown: Shown, width: usize) -> String {
+        let parts = [
+            self.heading(width),
+            titled("Unknowns", self.estimates(shown, width)),
+            titled("Correlation", self.correlations(width)),
+            titled("Agreement", self.agreement(width)),
+            titled("Measured and computed", self.outputs(shown, width) + &self.rows(shown, width)),
+            titled("Uncertainty of the measurements", self.uncertainties(width)),
+            titled("Findings", self.findings(width)),
+            titled("Cautions", self.cautions.iter().map(|caution| hanging("  - ", caution, width)).collect()),
+        ];
+        parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join("\n")
+    }
+
+    fn heading(&self, width: usize) -> String {
+        let (fit, trials) = (self.fit, self.data.trials.len());
+        let mut about = format!(
+            "{} measurements of {trials} trials in {}; {} fitted.",
+            fit.residuals.len(),
+            clean(self.source),
+            if fit.unknowns.len() == 1 { "1 unknown".to_string() } else { format!("{} unknowns", fit.unknowns.len()) },
+        );
+        if self.chosen {
+            about += " What is fitted was chosen: film factors of the water sections, those under one law together, and contacts \
+                      given by a conductance; --unknown takes others.";
+        }
+        let title = styled(HEADING, &textwrap::fill(&clean(&self.case.title), width));
+        let mut lines = format!("{title}\n{}\n", textwrap::fill(&about, width));
+        if !fit.converged {
+            lines += &format!("{}\n", styled(BAD, "NO MINIMUM FOUND: do not use these values"));
+        }
+        lines
+    }
+
+    fn estimates(&self, shown: Shown, width: usize) -> String {
+        let header = ["unknown", "in the case", "fitted", "95 % interval", "standard error", "prior"];
+        let with_prior = self.unknowns.iter().any(|unknown| unknown.prior.is_some());
+        let count = if with_prior { 6 } else { 5 };
+        let mut rows = table(header[..count].iter().map(|head| head.to_string()).collect(), width);
+        for (unknown, estimate) in self.unknowns.iter().zip(&self.fit.unknowns) {
+            let show = |number: f64| value(unknown, number, shown.system);
+            let interval = match (estimate.interval, estimate.at_bound) {
+                (Some(ends), _) => interval(unknown, ends, shown.system),
+                (None, true) => "at its bound".to_string(),
+                (None, false) => "not told".to_string(),
+            };
+            let fitted = show(estimate.value);
+            let error = error(unknown, estimate, shown);
+            let prior = unknown.prior.map_or("-".to_string(), |[value, uncertainty]| {
+                let with = Estimate { standard_error: Some(uncertainty), logarithmic: false, ..estimate.clone() };
+                format!("{} ± {}", show(value), self::error(unknown, &with, shown))
+            });
+            let row = [clean(&estimate.unknown), show(unknown.given), fitted, interval, error, prior];
+            rows.add_row(row[..count].to_vec());
+        }
+        text(&rows)
+    }
+
+    fn correlations(&self, width: usize) -> String {
+        let count = self.fit.unknowns.len();
+        if count < 2 {
+            return String::new();
+        }
+        let mut header = vec!["unknown".to_string()];
+        header.extend((1..=count).map(|number| format!("({number})")));
+        let mut rows = table(header, width);
+        for (index, estimate) in self.fit.unknowns.iter().enumerate() {
+            let mut row = vec![format!("({}) {}", index + 1, clean(&estimate.unknown))];
+            row.extend(self.fit.correlation[index].iter().map(|value| format!("{value:.2}")));
+            rows.add_row(row);
+        }
+        text(&rows)
+    }
+
+    fn agreement(&self, width: usize) -> String {
+        let fit = self.fit;
+        let mut words = format!(
+            "Sum of squares over the stated uncertainties {:.3}, {:.3} with the case as it was; {} degrees of freedom.",
+            fit.chi_square, fit.chi_square_before, fit.freedom
+        );
+        if let (Some(deviation), Some(chance)) = (fit.residual_deviation, fit.chi_square_chance) {
+            words += &format!(
+                " The residuals scatter {deviation:.2} times as much as stated; were the uncertainties right and the model \
+                 true, a larger sum would come with a chance of {:.0} %.",
+                100.0 * chance
+            );
+        }
+        words += &match fit.spread {
+            Spread::Residuals => format!(
+                " Intervals: scatter of the residuals, Student's t {:.2} for {} degrees of freedom.",
+                fit.coverage_factor, fit.freedom
+            ),
+            Spread::Stated => format!(" Intervals: the uncertainties as stated, times {:.2}.", fit.coverage_factor),
+        };
+        words += &format!(" Condition number {:.1}; {} solves.", fit.condition, fit.solves);
+        hanging("  ", &words, width)
+    }
+
+    /// One line for every measured output: how far it is off before and after.
+    fn outputs(&self, shown: Shown, width: usize) -> String {
+        let header = ["output", "measured", "off before", "off now", "scatter", "unit"];
+        let mut rows = table(header.iter().map(|head| head.to_string()).collect(), width);
+        let mut names: Vec<&str> = Vec::new();
+        for residual in &self.fit.residuals {
+            if !names.contains(&residual.output.as_str()) {
+                names.push(&residual.output);
+            }
+        }
+        for name in names {
+            let own: Vec<&Residual> = self.fit.residuals.iter().filter(|residual| residual.output == name).collect();
+            let count = own.len() as f64;
+            let mean = |of: &dyn Fn(&Residual) -> f64| own.iter().map(|residual| of(residual)).sum::<f64>() / count;
+            let dimension = self.dimension(name);
+            let show = |value: f64| self.difference(value, dimension, shown);
+            let scatter = mean(&|r| r.residual * r.residual).sqrt();
+            let row = [
+                clean(name),
+                format!("{} times", own.len()),
+                show(mean(&|r| r.measured - r.before)),
+                show(mean(&|r| r.residual)),
+                show(scatter),
+                difference_unit(dimension, shown),
+            ];
+            rows.add_row(row.to_vec());
+        }
+        let words = "Off: mean of measured less computed; scatter: root mean square of it now.";
+        text(&rows) + &hanging("  ", words, width)
+    }
+
+    /// Every measurement, where there are not too many.
+    fn rows(&self, shown: Shown, width: usize) -> String {
+        if self.fit.residuals.len() > MOST_ROWS {
+            let words =
+                format!("{} measurements are not listed here; --json and --out hold them.", self.fit.residuals.len());
+            return hanging("  ", &words, width);
+        }
+        let header = ["output", "trial", "line", "measured", "computed", "unit", "residual / its deviation"];
+        let mut rows = table(header.iter().map(|head| head.to_string()).collect(), width);
+        for residual in &self.fit.residuals {
+            let dimension = self.dimension(&residual.output);
+            let number =
+                |value: f64| dimension.map_or(format!("{value:.3}"), |dimension| shown.number(value, dimension));
+            let row = [
+                clean(&residual.output),
+                (residual.trial + 1).to_string(),
+                self.data.lines.get(residual.trial).map_or(String::new(), usize::to_string),
+                number(residual.measured),
+                number(residual.computed),
+                dimension.map_or("%".to_string(), |dimension| shown.unit(dimension).to_string()),
+                residual.standardised.map_or("-".to_string(), |value| format!("{value:+.1}")),
+            ];
+            rows.add_row(row.to_vec());
+        }
+        format!("\n{}", text(&rows))
+    }
+
+    fn uncertainties(&self, width: usize) -> String {
+        let one =
+            |[name, value, basis]: &[String; 3]| hanging("  ", &format!("{}: {value}, {basis}", clean(name)), width);
+        self.data.uncertainties.iter().map(one).collect()
+    }
+
+    fn findings(&self, width: usize) -> String {
+        let one = |message: String| hanging("  ! ", &clean(&message), width).replacen('!', &styled(WARN, "!"), 1);
+        match &self.fit.findings[..] {
+            [] => hanging(
+                "  ",
+                "Nothing stands out: the unknowns are told apart, no residual is far off, none goes with a setting.",
+                width,
+            ),
+            findings => findings.iter().map(|finding| one(finding.to_string())).collect(),
+        }
+    }
+
+    fn dimension(&self, output: &str) -> Option<Dimension> {
+        Output::find(self.case, output).ok().and_then(|output| output.dimension)
+    }
+
+    /// A difference of two values of an output.
+    fn difference(&self, value: f64, dimension: Option<Dimension>, shown: Shown) -> String {
+        match dimension {
+            Some(Dimension::Temperature) => shown.number(value, Dimension::TemperatureDifference),
+            Some(dimension) => shown.number(value, dimension),
+            None => format!("{value:.3}"),
+        }
+    }
+}
+
+/// A paragraph that hangs under its mark; key paths are not broken at their hyphens.
+fn hanging(mark: &str, text: &str, width: usize) -> String {
+    let indent = " ".repeat(mark.chars().count());
+    let options = textwrap::Options::new(width).initial_indent(mark).subsequent_indent(&indent).break_words(false);
+    textwrap::fill(text, options.word_splitter(textwrap::WordSplitter::NoHyphenation)) + "\n"
+}
+
+fn difference_unit(dimension: Option<Dimension>, shown: Shown) -> String {
+    match dimension {
+        Some(Dimension::Temperature) => shown.unit(Dimension::TemperatureDifference).to_string(),
+        Some(dimension) => shown.unit(dimension).to_string(),
+        None => "%".to_string(),
+    }
+}

@@ -1,0 +1,267 @@
+//! Outputs: numbers of a solution by name, such as `capstan.core`, `trough.water_out` or `shrink.to_finished`.
+//!
+//! The first step names a station, a section, or one of `line` and `shrink`; the second what is wanted there. A station
+//! and a section may have one name: what they tell has different names. Names with blanks or dots are quoted as in TOML.
+
+use std::fmt;
+
+use super::key_path::steps;
+use crate::case::{Case, Quantity};
+use crate::error::key;
+use crate::input::{listed, nearest};
+use crate::solution::Solution;
+use crate::units::{Dimension, excerpt};
+
+/// One number of a solution. Indices were resolved in the case it was found in: use it on solutions of that case and of
+/// its copies.
+#[derive(Clone, Debug)]
+pub struct Output {
+    /// Its name.
+    pub name: String,
+    /// What it measures; none for a share in percent.
+    pub dimension: Option<Dimension>,
+    /// What it is, in words.
+    pub describes: String,
+    /// Its unit in UDUNITS spelling, for results files.
+    pub units: &'static str,
+    source: Source,
+}
+
+#[derive(Clone, Copy, Debug)]
+enum Source {
+    Temperature(usize, Quantity),
+    Station(usize, fn(&Solution, usize) -> f64),
+    Section(usize, fn(&Solution, usize) -> f64),
+    Whole(fn(&Solution) -> f64),
+}
+
+/// What an output measures: its dimension, none for percent.
+type Measures = Option<Dimension>;
+
+/// One thing that is told of every station or every section, or once of the line.
+struct Row<T> {
+    key: &'static str,
+    measures: Measures,
+    describes: &'static str,
+    value: T,
+}
+
+const fn row<T>(key: &'static str, measures: Measures, describes: &'static str, value: T) -> Row<T> {
+    Row { key, measures, describes, value }
+}
+
+type OfPlace = fn(&Solution, usize) -> f64;
+type OfLine = fn(&Solution) -> f64;
+const T: Measures = Some(Dimension::Temperature);
+const PERCENT: Measures = None;
+
+#[rustfmt::skip]
+static STATION: [Row<OfPlace>; 3] = [
+    row("diameter", Some(Dimension::Diameter), "outer diameter", |s, i| s.stations[i].point.diameter),
+    row("distance", Some(Dimension::Length), "distance from the die", |s, i| s.stations[i].distance),
+    row("time", Some(Dimension::Time), "time since the die", |s, i| s.stations[i].time),
+];
+
+#[rustfmt::skip]
+static SECTION: [Row<OfPlace>; 5] = [
+    row("heat", Some(Dimension::Power), "heat given to the medium", |s, i| s.sections[i].heat),
+    row("heat_to_water", Some(Dimension::Power), "heat given to the water", |s, i| s.sections[i].heat_to_water),
+    row("water_in", T, "water temperature at its inlet", |s, i| s.sections[i].water_in.unwrap_or(f64::NAN)),
+    row("water_out", T, "water temperature at its outlet", |s, i| s.sections[i].water_out.unwrap_or(f64::NAN)),
+    row("film_mean", Some(Dimension::FilmCoefficient), "mean film coefficient", |s, i| s.sections[i].film_mean),
+];
+
+#[rustfmt::skip]
+static LINE: [Row<OfLine>; 4] = [
+    row("equalised", T, "adiabatic mix at the end of the line", |s| s.equalised),
+    row("rebound", Some(Dimension::TemperatureDifference), "rise of the surface after the last water", |s| s.rebound),
+    row("chiller_duty", Some(Dimension::Power), "heat that all water takes up", |s| s.chiller_duty),
+    row("error", Some(Dimension::TemperatureDifference), "stated error of the temperatures", |s| s.numerics.error),
+];
+
+#[rustfmt::skip]
+static SHRINK: [Row<OfLine>; 6] = [
+    row("hot_gauge", Some(Dimension::Diameter), "diameter at the hot gauge", |s| s.shrink.hot_gauge),
+    row("cold_gauge", Some(Dimension::Diameter), "diameter at the cold gauge", |s| s.shrink.cold_gauge),
+    row("finished", Some(Dimension::Diameter), "diameter with everything at 23 degC", |s| s.shrink.finished),
+    row("to_cold_gauge", PERCENT, "shrink from the hot to the cold gauge", |s| s.shrink.to_cold_gauge),
+    row("to_finished", PERCENT, "shrink from the hot gauge to 23 degC", |s| s.shrink.to_finished),
+    row("frozen_axial", PERCENT, "largest axial strain frozen into a held layer", |s| s.shrink.frozen_axial),
+];
+
+/// A name that leads to no output of a case.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OutputError {
+    /// The name.
+    pub name: String,
+    /// The name that was probably meant.
+    pub near: Option<String>,
+    /// Names that there are.
+    pub known: Vec<String>,
+}
+
+impl fmt::Display for OutputError {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(out, "{} is no output of this case; ", excerpt(&self.name))?;
+        match &self.near {
+            Some(near) => write!(out, "did you mean {near}?"),
+            None => write!(out, "there are {}", listed(self.known.iter(), "and")),
+        }
+    }
+}
+
+impl std::error::Error for OutputError {}
+
+impl Output {
+    /// The output of a case that a name means.
+    ///
+    /// ```
+    /// # let text = "line.speed = \"150 m/min\"\n[[layer]]\nname = \"wire\"\nmaterial = \"copper\"\ndiameter = \"2 mm\"\n\
+    /// # temperature = \"90 degC\"\n[[section]]\nname = \"trough\"\nmedium = \"water\"\nlength = \"5 m\"\n\
+    /// # temperature = \"20 degC\"\n[[station]]\nname = \"cold gauge\"\nafter = \"trough\"";
+    /// use quenchway::study::output::Output;
+    /// let case = quenchway::input::read(text).unwrap();
+    /// let core = Output::find(&case, "\"cold gauge\".core").unwrap();
+    /// let solution = quenchway::march::march_by_rule(&case).unwrap();
+    /// assert!(core.of(&solution) > 20.0 && core.of(&solution) < 90.0);
+    /// let error = Output::find(&case, "\"cold gage\".core").unwrap_err();
+    /// assert!(error.to_string().ends_with("did you mean \"cold gauge\".core?"));
+    /// ```
+    pub fn find(case: &Case, name: &str) -> Result<Output, OutputError> {
+        let asked = steps(name).unwrap_or_default();
+        let mut known = all(case);
+        // A name with blanks needs no quotation marks where it is the only thing that can be meant.
+        let plain = |output: &Output| steps(&output.name).is_some_and(|steps| steps.join(".") == name);
+        let position = known.iter().position(|output| steps(&output.name).as_ref() == Some(&asked) || plain(output));
+        match position {
+            Some(index) => Ok(known.swap_remove(index)),
+            None => {
+                let known: Vec<String> = known.into_iter().map(|output| output.name).collect();
+                let near = nearest(name, known.iter().map(String::as_str)).map(str::to_string);
+                Err(OutputError { name: name.to_string(), near, known })
+            }
+        }
+    }
+
+    /// The number, SI (temperatures degC, shares percent); not a number where the solution has none.
+    pub fn of(&self, solution: &Solution) -> f64 {
+        match self.source {
+            Source::Temperature(index, quantity) => {
+                solution.stations.get(index).map_or(f64::NAN, |station| station.point.quantity(quantity))
+            }
+            Source::Station(index, value) if index < solution.stations.len() => value(solution, index),
+            Source::Section(index, value) if index < solution.sections.len() => value(solution, index),
+            Source::Whole(value) => value(solution),
+            Source::Station(..) | Source::Section(..) => f64::NAN,
+        }
+    }
+
+    fn new(place: &str, row: (&str, Measures, &str), source: Source) -> Output {
+        let (step, measures, describes) = row;
+        let describes = if place == "line" || place == "shrink" {
+            describes.to_string()
+        } else {
+            format!("{describes} at {place}")
+        };
+        Output {
+            name: format!("{}.{step}", key(place)),
+            dimension: measures,
+            describes,
+            units: measures.map_or("percent", udunits),
+            source,
+        }
+    }
+}
+
+/// Every output of a case: stations, sections, the line, shrink.
+pub fn all(case: &Case) -> Vec<Output> {
+    let mut outputs = Vec::new();
+    for (index, station) in case.stations.iter().enumerate() {
+        for quantity in Quantity::ALL {
+            let describes = match quantity {
+                Quantity::Surface => "surface temperature",
+                Quantity::Core => "core temperature",
+                Quantity::Mean => "mean temperature of the plastic",
+                Quantity::Hottest => "hottest temperature of the plastic",
+                Quantity::Equalised => "adiabatic mix of the product",
+            };
+            let row = (quantity.name(), T, describes);
+            outputs.push(Output::new(&station.name, row, Source::Temperature(index, quantity)));
+        }
+        for row in &STATION {
+            let source = Source::Station(index, row.value);
+            outputs.push(Output::new(&station.name, (row.key, row.measures, row.describes), source));
+        }
+    }
+    for (index, section) in case.sections.iter().enumerate() {
+        for row in SECTION.iter().filter(|row| section.medium.is_water() || !row.key.contains("water")) {
+            if section.circulation.is_none() && row.key.starts_with("water") {
+                continue;
+            }
+            let source = Source::Section(index, row.value);
+            outputs.push(Output::new(&section.name, (row.key, row.measures, row.describes), source));
+        }
+    }
+    for (place, rows) in [("line", &LINE[..]), ("shrink", &SHRINK[..])] {
+        for row in rows {
+            outputs.push(Output::new(place, (row.key, row.measures, row.describes), Source::Whole(row.value)));
+        }
+    }
+    outputs
+}
+
+/// A dimension's SI unit in the spelling of UDUNITS.
+pub fn udunits(dimension: Dimension) -> &'static str {
+    match dimension {
+        Dimension::Length | Dimension::Diameter => "m",
+        Dimension::Area => "m2",
+        Dimension::Speed => "m s-1",
+        Dimension::Temperature => "degC",
+        Dimension::TemperatureDifference => "K",
+        Dimension::Conductivity => "W m-1 K-1",
+        Dimension::HeatCapacity => "J kg-1 K-1",
+        Dimension::Density => "kg m-3",
+        Dimension::FilmCoefficient => "W m-2 K-1",
+        Dimension::MassFlow => "kg s-1",
+        Dimension::VolumeFlow => "m3 s-1",
+        Dimension::Power => "W",
+        Dimension::Time => "s",
+        Dimension::WaterFlux => "kg m-2 s-1",
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::march::march_by_rule;
+
+    const HOUSE_WIRE: &str = include_str!("../../../cases/house-wire.toml");
+
+    #[test]
+    fn every_output_finds_itself_and_has_a_number() {
+        let case = crate::input::read(HOUSE_WIRE).unwrap();
+        let solution = march_by_rule(&case).unwrap();
+        let outputs = all(&case);
+        assert_eq!(outputs.len(), 3 * 8 + 2 * 2 + 3 + 4 + 6);
+        for output in outputs {
+            let found = Output::find(&case, &output.name).unwrap();
+            assert_eq!(found.name, output.name);
+            assert!(found.of(&solution).is_finite(), "{} has no number", output.name);
+        }
+        let core = Output::find(&case, "capstan.core").unwrap();
+        assert_eq!(core.of(&solution), solution.stations[2].point.core);
+        assert_eq!(core.describes, "core temperature at capstan");
+        let gauge = Output::find(&case, "hot gauge.diameter").unwrap();
+        assert_eq!(gauge.name, "\"hot gauge\".diameter");
+        assert_eq!(gauge.of(&solution), solution.stations[0].point.diameter);
+    }
+
+    #[test]
+    fn a_name_that_is_no_output_is_answered_with_the_nearest() {
+        let case = crate::input::read(HOUSE_WIRE).unwrap();
+        assert_eq!(Output::find(&case, "capstan.cor").unwrap_err().near.unwrap(), "capstan.core");
+        assert_eq!(Output::find(&case, "trough.water_out").unwrap_err().name, "trough.water_out");
+        assert!(Output::find(&case, "x\ny").unwrap_err().to_string().contains("there are"));
+    }
+}

@@ -1,0 +1,146 @@
+//! The page of `run --report`: content, escaping, nothing from elsewhere, which files it replaces.
+
+use std::fs;
+use std::path::Path;
+use std::time::SystemTime;
+
+use assert_cmd::Command;
+use quenchway::case::{Case, Quantity};
+use quenchway::solution::Solution;
+use quenchway::units::System;
+use quenchway_cli::html::Page;
+use quenchway_cli::plot::Picture;
+use quenchway_cli::report::Report;
+use quenchway_cli::report::blocks::Block;
+use quenchway_cli::shown::Shown;
+
+use crate::fixture;
+
+/// Stands for the drawn pictures, which tests/pictures.rs sees to.
+fn pictures() -> Vec<Picture> {
+    vec![Picture { description: "A picture", png: b"not drawn".to_vec() }]
+}
+
+fn page(case: &Case, solution: &Solution, system: System) -> String {
+    let pictures = pictures();
+    let time = SystemTime::UNIX_EPOCH;
+    Page { case_text: "the case's text", case, solution, pictures: &pictures, system, time }.html()
+}
+
+fn with_limit(max: f64) -> (Case, Solution) {
+    let mut case = fixture::house_wire();
+    case.stations[1] = fixture::station("capstan", 2, 0.0, &[(Quantity::Core, max)]);
+    let solution = fixture::solution(&case);
+    (case, solution)
+}
+
+/// Text as it stands in HTML.
+fn escaped(text: &str) -> String {
+    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
+}
+
+#[test]
+fn the_verdict_comes_first_and_is_true() {
+    for (max, words, other) in [(500.0, "THE LIMIT IS MET", "NOT MET"), (30.0, "NOT MET", "LIMIT IS MET")] {
+        let (case, solution) = with_limit(max);
+        let html = page(&case, &solution, System::Si);
+        assert!(html.contains(words) && !html.contains(other), "{max}");
+        let sections =
+            ["Verdict", "Key numbers", "Stations", "Pictures", "Inputs: layers", "Accuracy", "Cautions", "Where"];
+        let places: Vec<usize> = sections.iter().map(|name| html.find(&format!("<h2>{name}")).expect(name)).collect();
+        assert!(places.is_sorted(), "{places:?}");
+        assert!(html.find(words) < html.find("<h2>Key numbers"));
+    }
+}
+
+#[test]
+fn the_page_says_all_that_the_terminal_says() {
+    for system in [System::Si, System::Us] {
+        let (case, solution) = with_limit(30.0);
+        let html = page(&case, &solution, system);
+        let report = Report::new(&case, &solution, Shown { system });
+        let fixed = [&report.verdict, &report.warnings, &report.accuracy, &report.cautions];
+        for block in report.numbers.iter().chain(fixed).flat_map(|part| &part.blocks) {
+            let texts: Vec<String> = match block {
+                Block::Paragraph(words) if words.stressed.is_some() => Vec::new(),
+                Block::Paragraph(words) => vec![words.text.clone()],
+                Block::Table(grid) => grid.rows.iter().flatten().map(|cell| cell.text.clone()).collect(),
+                Block::Lines(rows) => rows.concat(),
+            };
+            for text in texts {
+                assert!(html.contains(&format!(">{}<", escaped(&text))), "{text}");
+            }
+        }
+        // Further down film laws and cautions quote their sources.
+        let numbers = html.split("<h2>Accuracy").next().unwrap();
+        assert_eq!(numbers.contains("degC"), system == System::Si, "{system:?}");
+        assert!(html.contains(if system == System::Us { "<br>degF" } else { "<br>degC" }));
+    }
+}
+
+#[test]
+fn names_of_the_user_are_text_and_nothing_else() {
+    let (mut case, _) = with_limit(60.0);
+    let nasty = "<script>alert('x')</script> & \"q\" <img src=http://a.invalid/x>";
+    case.title = nasty.to_string();
+    case.layers[1].name = format!("layer {nasty}");
+    case.sections[1].name = format!("section {nasty}");
+    case.stations[1].name = format!("station {nasty}");
+    let html = page(&case, &fixture::solution(&case), System::Si);
+    assert!(!html.contains("<script") && !html.contains("<img src=http"));
+    for what in [
+        "<h1>",
+        "<title>",
+        "<td class=\"words\">layer ",
+        "<td class=\"words\">section ",
+        "<td class=\"words\">station ",
+    ] {
+        assert!(html.contains(&format!("{what}{}", escaped(nasty))), "{what}");
+    }
+}
+
+#[test]
+fn the_page_needs_nothing_from_elsewhere() {
+    let (case, solution) = with_limit(60.0);
+    let html = page(&case, &solution, System::Si);
+    for word in ["http:", "https:", "<script", "<link", "<iframe", "@import", "url(", "href="] {
+        assert!(!html.contains(word), "{word}");
+    }
+    let sources: Vec<&str> = html.split(" src=\"").skip(1).collect();
+    assert_eq!(sources.len(), 1);
+    assert!(sources.iter().all(|source| source.starts_with("data:image/png;base64,bm90IGRyYXdu\"")));
+    assert!(html.contains("content=\"default-src 'none'; img-src data:; style-src 'unsafe-inline'\""));
+}
+
+fn run(dir: &Path, args: &[&str]) -> assert_cmd::assert::Assert {
+    let case = concat!(env!("CARGO_MANIFEST_DIR"), "/../cases/house-wire.toml");
+    Command::new(env!("CARGO_BIN_EXE_quenchway")).current_dir(dir).args(["run", case, "--no-band"]).args(args).assert()
+}
+
+#[test]
+fn only_pages_of_ours_are_replaced() {
+    let dir = tempfile::tempdir().unwrap();
+    let page = dir.path().join("wire.html");
+    fs::write(&page, "mine").unwrap();
+    let refused = run(dir.path(), &["--report", "wire.html"]).code(2);
+    let said = String::from_utf8_lossy(&refused.get_output().stderr).into_owned();
+    assert!(said.contains("--report: wire.html exists and is no page of quenchway"), "{said}");
+    assert_eq!(fs::read_to_string(&page).unwrap(), "mine");
+    run(dir.path(), &["--report", "wire.html", "--overwrite"]).success();
+    assert!(fs::read_to_string(&page).unwrap().starts_with("<!DOCTYPE html>"));
+    run(dir.path(), &["--report", "wire.html"]).success();
+    assert_eq!(fs::read_dir(dir.path()).unwrap().count(), 1, "one page and nothing else");
+}
+
+#[test]
+fn a_place_that_takes_no_page_is_refused_before_anything_is_made() {
+    let dir = tempfile::tempdir().unwrap();
+    for (file, words) in [("wire.png", "must end in .html"), ("no/such/wire.html", "there is no such directory")] {
+        let refused = run(dir.path(), &["--out", "new", "--report", file]).code(2);
+        let said = String::from_utf8_lossy(&refused.get_output().stderr).into_owned();
+        assert!(said.contains(words) && said.contains("nothing was computed"), "{said}");
+        assert_eq!(fs::read_dir(dir.path()).unwrap().count(), 0);
+    }
+    run(dir.path(), &["--out", "new", "--report", "new/wire.html"]).success();
+    assert_eq!(fs::read_dir(dir.path().join("new")).unwrap().count(), 6);
+}

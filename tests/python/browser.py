@@ -1,0 +1,124 @@
+"""A headless Chromium driven over its debugging pipe: pages are measured, photographed and printed as they are.
+
+The protocol is JSON, ended by a NUL byte, on the browser's file descriptors 3 (commands) and 4 (answers).
+"""
+
+import base64
+import fcntl
+import json
+import os
+import select
+import shutil
+import subprocess
+import tempfile
+import time
+
+FLAGS = [
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--disable-dev-shm-usage",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--host-resolver-rules=MAP * ~NOTFOUND",
+    "--remote-debugging-pipe",
+]
+PATIENCE = 60  # s, for one answer
+INCH = 25.4  # mm
+
+
+def find():
+    """The browser's program, or None."""
+    return shutil.which("chromium") or shutil.which("chromium-browser")
+
+
+class Browser:
+    """A browser with a new, empty profile and one tab."""
+
+    def __init__(self):
+        self.profile = tempfile.TemporaryDirectory(ignore_cleanup_errors=True)
+        pipes = [os.pipe(), os.pipe()]
+        # Above 10, so that putting the browser's ends on 3 and 4 overwrites none of them.
+        (read, self.write), (self.read, write) = [[self._high(end) for end in pipe] for pipe in pipes]
+
+        def attach():
+            os.dup2(read, 3)
+            os.dup2(write, 4)
+
+        command = [find(), *FLAGS, f"--user-data-dir={self.profile.name}", "about:blank"]
+        self.process = subprocess.Popen(
+            command, preexec_fn=attach, close_fds=False, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+        )
+        os.close(read)
+        os.close(write)
+        self.rest, self.count, self.session, self.events = b"", 0, None, []
+        target = self.ask("Target.createTarget", url="about:blank")["targetId"]
+        self.session = self.ask("Target.attachToTarget", targetId=target, flatten=True)["sessionId"]
+        for domain in ["Page", "Network", "Runtime"]:
+            self.ask(f"{domain}.enable")
+
+    @staticmethod
+    def _high(end):
+        high = fcntl.fcntl(end, fcntl.F_DUPFD_CLOEXEC, 10)
+        os.close(end)
+        return high
+
+    def close(self):
+        self.process.terminate()
+        self.process.wait(PATIENCE)
+        os.close(self.write)
+        os.close(self.read)
+        self.profile.cleanup()
+
+    def ask(self, method, **params):
+        """The answer to a command; what happens meanwhile is kept in `events`."""
+        self.count += 1
+        message = {"id": self.count, "method": method, "params": params}
+        if self.session:
+            message["sessionId"] = self.session
+        os.write(self.write, json.dumps(message).encode() + b"\0")
+        while True:
+            answer = self._next()
+            if answer.get("id") == self.count:
+                assert "error" not in answer, f"{method}: {answer}"
+                return answer["result"]
+            self.events.append(answer)
+
+    def _next(self):
+        end = time.monotonic() + PATIENCE
+        while b"\0" not in self.rest:
+            ready, _, _ = select.select([self.read], [], [], max(0.0, end - time.monotonic()))
+            assert ready, "the browser does not answer"
+            data = os.read(self.read, 1 << 20)
+            assert data, "the browser is gone"
+            self.rest += data
+        message, self.rest = self.rest.split(b"\0", 1)
+        return json.loads(message)
+
+    def open(self, path, width=1280):
+        """Loads a file at a window `width` px wide; returns the addresses that it asked for, itself among them."""
+        self.ask(
+            "Emulation.setDeviceMetricsOverride", width=width, height=900, deviceScaleFactor=1, mobile=width < 600
+        )
+        self.events.clear()
+        self.ask("Page.navigate", url=path.resolve().as_uri())
+        while not any(event.get("method") == "Page.loadEventFired" for event in self.events):
+            self.events.append(self._next())
+        sent = [event for event in self.events if event.get("method") == "Network.requestWillBeSent"]
+        return [event["params"]["request"]["url"] for event in sent]
+
+    def value(self, expression):
+        """What an expression is worth in the page."""
+        return self.ask("Runtime.evaluate", expression=expression, returnByValue=True)["result"]["value"]
+
+    def screenshot(self):
+        """The whole page as PNG."""
+        return base64.b64decode(self.ask("Page.captureScreenshot", captureBeyondViewport=True)["data"])
+
+    def pdf(self, width, height):
+        """The page printed on paper of that size in mm; the page's own size, if it had one, would win."""
+        size = {"paperWidth": width / INCH, "paperHeight": height / INCH, "preferCSSPageSize": True}
+        return base64.b64decode(self.ask("Page.printToPDF", printBackground=False, **size)["data"])
