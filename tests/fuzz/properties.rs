@@ -24,7 +24,9 @@ pub fn case_text(bytes: &[u8]) {
         Err(problems) => {
             assert!(!problems.is_empty());
             for problem in &problems {
-                assert!(!problem.message.contains("fault of the program"), "{}", problem.message);
+                // The reader's own admission has no place in the text; words of the text may say the same.
+                let admits = problem.span.is_none() && problem.message.contains("fault of the program");
+                assert!(!admits, "{}", problem.message);
                 if let Some(span) = &problem.span {
                     assert!(text.get(span.clone()).is_some(), "{span:?} is not within the text");
                 }

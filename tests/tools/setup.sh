@@ -4,11 +4,13 @@
 #   setup.sh hdf5          the HDF5 library; writes .tools/env with CARGO_FLAGS (and CMAKE) for the cargo commands
 #   setup.sh cmake         prints the path of a CMake that can build the bundled HDF5
 #   setup.sh mutants       cargo-mutants in .tools/bin
+#   setup.sh fuzz          cargo-fuzz in .tools/bin
 #   setup.sh python DIR    a virtual environment DIR with tests/python/requirements.txt
 #   setup.sh browser       Chromium and pdftotext, with which the tests look at the page of `run --report`
 set -eu
 cd "$(dirname "$0")/../.."
 MUTANTS_VERSION=27.1.0
+FUZZ_VERSION=0.13.2
 CMAKE_VERSION=4.4.5 # for the bundled HDF5, which needs 3.26 or later
 
 say() { echo "setup: $*" >&2; }
@@ -114,11 +116,18 @@ setup_mutants() {
     cargo install --quiet --locked --root .tools "cargo-mutants@$MUTANTS_VERSION" >&2
 }
 
+setup_fuzz() {
+    [ "$(.tools/bin/cargo-fuzz --version 2>/dev/null)" = "cargo-fuzz $FUZZ_VERSION" ] && return
+    say "installing cargo-fuzz $FUZZ_VERSION with cargo in .tools"
+    cargo install --quiet --locked --root .tools "cargo-fuzz@$FUZZ_VERSION" >&2
+}
+
 case "${1:-}" in
     hdf5) setup_hdf5 ;;
     cmake) find_cmake ;;
     mutants) setup_mutants ;;
+    fuzz) setup_fuzz ;;
     python) setup_python "$2" ;;
     browser) setup_browser ;;
-    *) say "usage: setup.sh hdf5 | setup.sh cmake | setup.sh mutants | setup.sh python DIR | setup.sh browser"; exit 2 ;;
+    *) say "usage: setup.sh hdf5 | setup.sh cmake | setup.sh mutants | setup.sh fuzz | setup.sh python DIR | setup.sh browser"; exit 2 ;;
 esac
