@@ -6,7 +6,8 @@ TARGET := $(or $(CARGO_TARGET_DIR),target)
 CARGO := . ./.tools/env && cargo
 FLAGS := --locked $$CARGO_FLAGS
 
-.PHONY: help demo build bench validation mutants test test-validation check test-rust test-python test-all clean setup-hdf5 setup-python setup-browser portable test-portable peers
+.PHONY: help demo build bench peers fuzz validation mutants test test-validation check test-rust test-python test-all clean
+.PHONY: portable test-portable setup-hdf5 setup-python setup-browser
 
 help: ## list the targets
 	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/\1|\2/p' Makefile | awk -F'|' '{ printf "make %-12s %s\n", $$1, $$2 }'
@@ -53,6 +54,18 @@ validation: ## run every check and write docs/validation.md anew (needs no HDF5)
 mutants: setup-hdf5 ## change the physics in 3000 small ways and see which tests notice: hours
 	@tests/tools/setup.sh mutants
 	. ./.tools/env && PATH="$$PWD/.tools/bin:$$PATH" cargo mutants -F "$(or $(ONLY),.)" -- $$CARGO_FLAGS
+
+# The sanitizers' flags belong to the nightly compiler, which the one variable makes the stable one accept. What was found
+# is kept in tests/fuzz/found; the corpus grows in $(TARGET)/fuzz-corpus from one run to the next.
+SECONDS_EACH = 600
+FUZZ = RUSTC_BOOTSTRAP=1 PATH="$$PWD/.tools/bin:$$PATH" cargo fuzz run --fuzz-dir tests/fuzz --target-dir $(TARGET)/fuzz
+fuzz: ## read made-up case files and values with units, ten minutes each; SECONDS_EACH=60 for one
+	@tests/tools/setup.sh fuzz
+	@mkdir -p $(TARGET)/fuzz-corpus/case_text $(TARGET)/fuzz-corpus/unit_text
+	@cp cases/*.toml tests/bad_cases/*.toml tests/benchmarks/*.toml $(TARGET)/fuzz-corpus/case_text
+	@sh tests/fuzz/values.sh $(TARGET)/fuzz-corpus/unit_text
+	$(FUZZ) unit_text $(abspath $(TARGET))/fuzz-corpus/unit_text -- -max_total_time=$(SECONDS_EACH) -max_len=64 -timeout=5 -rss_limit_mb=1024
+	$(FUZZ) case_text $(abspath $(TARGET))/fuzz-corpus/case_text -- -max_total_time=$(SECONDS_EACH) -max_len=20000 -timeout=10 -rss_limit_mb=2048
 
 # Fails when a bound is broken or the committed page is not what would be written now.
 test-validation:

@@ -24,7 +24,7 @@ struct Kept {
     heat: &'static [f64],
 }
 
-const KEPT: [Kept; 10] = [
+const KEPT: [Kept; 11] = [
     Kept { name: "flat-slab", surface: 105.769, core: 151.329, diameter: 4.0, heat: &[455382.7] },
     Kept {
         name: "house-wire-given-films",
@@ -51,6 +51,7 @@ const KEPT: [Kept; 10] = [
         diameter: 8.00794,
         heat: &[59.7, 3020.6, 5022.5, 2260.8, -1.7],
     },
+    Kept { name: "spray-jacket", surface: 35.758, core: 32.727, diameter: 11.73030, heat: &[83.1, 10632.4, -3.1, 9.4] },
     Kept { name: "tube", surface: 32.375, core: 33.692, diameter: 9.70743, heat: &[12.3, 5025.5, 1.9] },
     Kept { name: "three-core-jacket", surface: 28.122, core: 37.988, diameter: 9.84490, heat: &[46.0, 8426.3, -0.1] },
 ];

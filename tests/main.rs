@@ -2,6 +2,8 @@
 #![allow(clippy::unwrap_used, missing_docs)]
 
 mod allocation;
+#[path = "fuzz/properties.rs"]
+mod any_text;
 mod benchmarks;
 mod cases;
 mod cli;
@@ -28,8 +30,11 @@ mod shrink;
 mod skins;
 mod smoothness;
 mod store;
+mod texts;
 mod units;
 mod water;
+
+use quenchway_cli::diagnostic; // where any_text looks for it
 
 #[global_allocator]
 static ALLOCATOR: allocation::Counting = allocation::Counting;

@@ -164,3 +164,17 @@ fn names_cannot_steer_the_terminal() {
     assert!(!text.contains(['\u{1b}', '\u{7}']), "{text:?}");
     assert!(text.contains("cap stan line"), "{text}");
 }
+
+#[test]
+fn what_is_said_of_several_sections_is_said_once() {
+    let case = quenchway::input::read(include_str!("../cases/house-wire.toml")).unwrap();
+    let solution = fixture::solution(&case);
+    let kinds: Vec<&str> = solution.warnings.iter().map(|warning| warning.kind()).collect();
+    assert_eq!(kinds.iter().filter(|kind| **kind == "film_estimated").count(), 3, "{kinds:?}");
+    let text = unwrapped(&case, &solution);
+    assert!(
+        text.contains("film coefficient in \"air gap\" and \"to capstan\" is estimated by the law \"moving-air\""),
+        "{text}"
+    );
+    assert_eq!(text.matches("is estimated by the law").count(), 2, "{text}");
+}

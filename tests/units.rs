@@ -12,7 +12,7 @@ fn factors_are_those_of_nist_sp_811() {
     assert!(rows.len() > 20);
     for row in rows {
         let (text, [printed]) = (&row[0], reference::numbers(&row[2..]));
-        let dimension = *DIMENSIONS.iter().find(|dimension| format!("{dimension:?}") == row[1]).unwrap();
+        let dimension = *Dimension::ALL.iter().find(|dimension| format!("{dimension:?}") == row[1]).unwrap();
         let value = parse(text, dimension).unwrap();
         // Half a unit of the seventh digit of the printed figure.
         let half_a_digit = 0.5 * 10f64.powf(printed.log10().floor() - 6.0);
@@ -53,26 +53,9 @@ fn absolute_temperatures_use_273_15_and_459_67() {
     assert_eq!(show(0.0, Temperature, System::Us), (32.0, "degF"));
 }
 
-const DIMENSIONS: [Dimension; 14] = [
-    Length,
-    Diameter,
-    Area,
-    Speed,
-    Temperature,
-    TemperatureDifference,
-    Conductivity,
-    HeatCapacity,
-    Density,
-    FilmCoefficient,
-    MassFlow,
-    VolumeFlow,
-    Power,
-    Time,
-];
-
 proptest! {
     #[test]
-    fn any_text_is_a_finite_value_or_an_error(text in ".{0,40}", dimension in prop::sample::select(&DIMENSIONS)) {
+    fn any_text_is_a_finite_value_or_an_error(text in ".{0,40}", dimension in prop::sample::select(&Dimension::ALL)) {
         if let Ok(value) = parse(&text, dimension) {
             prop_assert!(value.is_finite());
         }
@@ -81,7 +64,7 @@ proptest! {
     #[test]
     fn unit_like_text_is_a_finite_value_or_an_error(
         text in "[-+]?[0-9]{0,3}[.,]?[0-9]{0,3}(e-?[0-9]{1,3})? ?([mkgsKWJhCFu°µ²³·/() 2-]|deg|ft|in|AWG|BTU|delta ){0,12}",
-        dimension in prop::sample::select(&DIMENSIONS),
+        dimension in prop::sample::select(&Dimension::ALL),
     ) {
         match parse(&text, dimension) {
             Ok(value) => prop_assert!(value.is_finite()),
@@ -92,7 +75,7 @@ proptest! {
     #[test]
     fn a_written_value_reads_back_exactly(
         value in prop_oneof![1e-6..1e5f64, (1u32..99999, 0i32..8).prop_map(|(n, e)| f64::from(n) / 10f64.powi(e))],
-        dimension in prop::sample::select(&DIMENSIONS),
+        dimension in prop::sample::select(&Dimension::ALL),
     ) {
         prop_assert_eq!(parse(&write(value, dimension, System::Si), dimension), Ok(value));
         let rounded = parse(&write(value, dimension, System::Us), dimension).unwrap();

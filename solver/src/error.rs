@@ -309,6 +309,20 @@ impl Warning {
     }
 }
 
+impl Warning {
+    /// The section that the warning is about, where it is about one.
+    pub fn section(&self) -> Option<&str> {
+        match self {
+            Warning::FilmEstimated { section, .. }
+            | Warning::FilmFromMemory { section, .. }
+            | Warning::FilmOutsideRange { section, .. }
+            | Warning::SlowLine { section, .. }
+            | Warning::Boiling { section, .. } => Some(section),
+            _ => None,
+        }
+    }
+}
+
 /// A name as one step of a key path: quoted as in TOML where it is not a bare key.
 pub fn key(name: &str) -> String {
     let bare = !name.is_empty() && name.chars().all(|c| c.is_ascii_alphanumeric() || c == '-' || c == '_');

@@ -256,7 +256,7 @@ impl Writer {
             self.key("emissivity", section.emissivity);
         }
         self.water(section, sections);
-        if section.passes > 1 {
+        if section.passes > 1 || section.turn.length > 0.0 {
             self.key("passes", section.passes);
             self.value("turn", section.turn.length, Dimension::Length);
             self.value("turn_temperature", section.turn.temperature.0, Dimension::Temperature);

@@ -4,6 +4,7 @@
 #   setup.sh hdf5          the HDF5 library; writes .tools/env with CARGO_FLAGS (and CMAKE) for the cargo commands
 #   setup.sh cmake         prints the path of a CMake that can build the bundled HDF5
 #   setup.sh mutants       cargo-mutants in .tools/bin
+#   setup.sh fuzz          cargo-fuzz in .tools/bin
 #   setup.sh python DIR    a virtual environment DIR with tests/python/requirements.txt
 #   setup.sh sundials      the SUNDIALS library, for validation/peers
 #   setup.sh peers DIR     a virtual environment DIR with validation/peers/requirements.txt
@@ -11,6 +12,7 @@
 set -eu
 cd "$(dirname "$0")/../.."
 MUTANTS_VERSION=27.1.0
+FUZZ_VERSION=0.13.2
 CMAKE_VERSION=4.4.5 # for the bundled HDF5, which needs 3.26 or later
 
 say() { echo "setup: $*" >&2; }
@@ -124,14 +126,20 @@ setup_mutants() {
     cargo install --quiet --locked --root .tools "cargo-mutants@$MUTANTS_VERSION" >&2
 }
 
+setup_fuzz() {
+    [ "$(.tools/bin/cargo-fuzz --version 2>/dev/null)" = "cargo-fuzz $FUZZ_VERSION" ] && return
+    say "installing cargo-fuzz $FUZZ_VERSION with cargo in .tools"
+    cargo install --quiet --locked --root .tools "cargo-fuzz@$FUZZ_VERSION" >&2
+}
+
 case "${1:-}" in
     hdf5) setup_hdf5 ;;
     cmake) find_cmake ;;
     mutants) setup_mutants ;;
+    fuzz) setup_fuzz ;;
     sundials) setup_sundials ;;
     peers) setup_venv "$2" validation/peers/requirements.txt ;;
     python) setup_venv "$2" tests/python/requirements.txt ;;
     browser) setup_browser ;;
-    *) say "usage: setup.sh hdf5 | setup.sh cmake | setup.sh mutants | setup.sh python DIR |
-        setup.sh sundials | setup.sh peers DIR | setup.sh browser"; exit 2 ;;
+    *) sed -n 's/^#   setup.sh/usage: setup.sh/p' "$0" >&2; exit 2 ;;
 esac

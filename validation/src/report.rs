@@ -50,13 +50,17 @@ const LIBRARIES: [[&str; 4]; 7] = [
 ];
 
 /// Deliberate faults and the tests that saw them: each was put in, the tests were run, and it was taken out again.
-const FAULTS: [[&str; 2]; 12] = [
+const FAULTS: [[&str; 2]; 13] = [
     ["wrong half-interval (middle of an interval by a lower-order rule)", "order (space, where the density varies)"],
     ["arithmetic joint mean", "benchmarks P1, P2, P4, P6; cases; properties (energy books, stated error)"],
     ["273 for 273.15", "benchmarks P2 to P6; cases; units"],
     ["film on the wrong radius", "benchmarks, all; cases; order, all; properties (layer splitting, stated error)"],
     ["exponent typo in a film law", "films (worked examples)"],
     ["wrong volume", "benchmarks P2; properties (diameters, layer splitting)"],
+    [
+        "sign of the water's direction (against the product taken as along it)",
+        "benchmarks P5; water (series, tank of three passes, too little water); cases",
+    ],
     ["lost latent heat", "benchmarks P2 to P6; work counts; cases"],
     ["shrink exponent 1/2 for 2/3", "benchmarks P3, P6; cases"],
     ["radiation in celsius", "benchmarks P2 to P6; cases"],

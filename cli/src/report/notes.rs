@@ -7,11 +7,32 @@ use super::blocks::{Block, Mark};
 use super::verdict::significant;
 use crate::shown::Shown;
 
-/// One paragraph a warning.
+/// One paragraph a warning; what is said of several sections in the same words is said once.
 pub fn warnings(solution: &Solution, shown: Shown) -> Vec<Block> {
-    let words = |message: String| Block::words(Mark::Warning, super::clean(&message));
-    solution.warnings.iter().map(|warning| words(warning.message(shown.system))).collect()
+    // Each message without the section's name, and the sections that it is said of.
+    let mut said: Vec<(String, Vec<String>)> = Vec::new();
+    for warning in &solution.warnings {
+        let message = warning.message(shown.system);
+        let Some(section) = warning.section().map(|name| format!("\"{name}\"")) else {
+            said.push((message, Vec::new()));
+            continue;
+        };
+        let open = message.replacen(&section, SECTIONS, 1);
+        match said.iter_mut().find(|(words, sections)| *words == open && !sections.is_empty()) {
+            Some((_, sections)) => sections.push(section),
+            None => said.push((open, vec![section])),
+        }
+    }
+    let closed = |(words, sections): (String, Vec<String>)| match sections.split_last() {
+        None => words,
+        Some((last, [])) => words.replacen(SECTIONS, last, 1),
+        Some((last, rest)) => words.replacen(SECTIONS, &format!("{} and {last}", rest.join(", ")), 1),
+    };
+    said.into_iter().map(|one| Block::words(Mark::Warning, super::clean(&closed(one)))).collect()
 }
+
+/// Stands for the sections' names in a message: no message holds it.
+const SECTIONS: &str = "\u{0}";
 
 /// Numerical error, energy books, work; time above boiling.
 pub fn accuracy(solution: &Solution, shown: Shown) -> Vec<Block> {

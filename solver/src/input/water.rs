@@ -121,7 +121,12 @@ fn find_feeder(
     };
     let flows = |table: &Table<'_>| table.has("flow") || table.has("supply");
     if !tables[position].as_ref().is_none_or(flows) {
-        let help = format!("give {} a flow", quoted(name));
+        // The index is that of a table: air has no flow to give.
+        let dry = sections[position].section.as_ref().is_some_and(|section| section.medium == Medium::Air);
+        let help = match dry {
+            true => "name a section of water".to_string(),
+            false => format!("give {} a flow", quoted(name)),
+        };
         entry.wrong(problems, format!("no water flows through {}", quoted(name)), "no flow there", help);
         return None;
     }
@@ -143,10 +148,13 @@ fn head(index: usize, feeders: &[Option<usize>]) -> Option<usize> {
 fn note_cycle(index: usize, tables: &[Option<Table<'_>>], sections: &[ReadSection], problems: &mut Problems) {
     if let Some(entry) = tables[index].as_ref().and_then(|table| table.get("supply")) {
         let name = quoted(sections[index].name.as_deref().unwrap_or_default());
+        let itself = entry.value.get_ref().as_str() == sections[index].name.as_deref();
         let help = format!(
-            "one section of the circle needs its own {} and flow",
+            "{} needs its own {} and flow",
+            if itself { "it" } else { "one section of the circle" },
             keys::find(Place::Section, "temperature").map_or("", |key| key.name)
         );
-        entry.wrong(problems, format!("the water of {name} is fed by itself through others"), "a circle", help);
+        let way = if itself { "" } else { " through others" };
+        entry.wrong(problems, format!("the water of {name} is fed by itself{way}"), "a circle", help);
     }
 }

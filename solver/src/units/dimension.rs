@@ -38,6 +38,17 @@ pub enum Dimension {
 }
 
 impl Dimension {
+    /// Every dimension, in the order of the enum.
+    pub const ALL: [Dimension; ROWS.len()] = {
+        let mut all = [Dimension::Length; ROWS.len()];
+        let mut index = 0;
+        while index < all.len() {
+            all[index] = ROWS[index].dimension;
+            index += 1;
+        }
+        all
+    };
+
     pub(super) fn row(self) -> &'static Row {
         // The table is in the order of the enum; a test holds it there.
         &ROWS[self as usize]
