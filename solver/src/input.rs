@@ -13,6 +13,7 @@ mod problem;
 mod schema;
 mod sections;
 mod stations;
+pub mod study;
 mod table;
 mod water;
 mod words;

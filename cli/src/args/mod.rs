@@ -5,6 +5,7 @@ mod fit;
 mod materials;
 mod run;
 mod study;
+mod sweep;
 
 use std::path::PathBuf;
 
@@ -13,6 +14,7 @@ pub use fit::{FitArgs, Spread};
 pub use materials::MaterialsArgs;
 pub use run::RunArgs;
 pub use study::StudyArgs;
+pub use sweep::{JoinArgs, SameArgs, SweepArgs};
 
 use clap::{Parser, Subcommand, ValueEnum};
 use quenchway::units::{Dimension, System, parse, write};
@@ -57,6 +59,15 @@ pub enum Command {
     /// Calibrate a case to measurements of a line trial: film factors, contacts, temperatures with their intervals
     #[command(after_help = fit::AFTER)]
     Fit(FitArgs),
+    /// Compute a case for many values of its inputs, on all cores, in parts, resumable
+    #[command(after_help = sweep::SWEEP_AFTER)]
+    Sweep(SweepArgs),
+    /// Join the parts of a sweep into one results file
+    #[command(after_help = sweep::JOIN_AFTER)]
+    Join(JoinArgs),
+    /// Say whether two results files have the same content, bit for bit
+    #[command(after_help = sweep::SAME_AFTER)]
+    Same(SameArgs),
     /// Print the JSON Schema of the case file, for editors
     Schema,
     /// List the library's materials, or print one with its curves and sources

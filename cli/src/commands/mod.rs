@@ -5,12 +5,15 @@ pub mod converge;
 mod failure;
 pub mod films;
 pub mod fit;
+pub mod join;
 pub mod listing;
 pub mod materials;
 pub mod outputs;
 pub mod run;
+pub mod same;
 pub mod schema;
 pub mod study;
+pub mod sweep;
 pub mod verify;
 
 use std::fmt::Display;
@@ -58,6 +61,9 @@ pub fn answer(command: Command, columns: Option<usize>) -> Answer {
                 .map_or_else(|(message, status)| Answer::failed(message, status), Answer::report);
         }
         Command::Fit(args) => fit::fit(&args, columns),
+        Command::Sweep(args) => sweep::sweep(&args, columns),
+        Command::Join(args) => join::join(&args, columns),
+        Command::Same(args) => same::same(&args),
         Command::Schema => Ok(Answer::report(schema::schema())),
         Command::Materials(args) => {
             return materials::answer(&args, width(columns))

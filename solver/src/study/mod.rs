@@ -5,6 +5,7 @@ pub mod converge;
 pub mod fit;
 pub mod key_path;
 pub mod output;
+pub mod sweep;
 pub mod usual;
 pub mod variable;
 
