@@ -1,14 +1,21 @@
 //! Studies: a base case and what varies. One file per question.
 
 pub mod band;
+pub mod ceilings;
 pub mod converge;
 pub mod fit;
+mod growing;
 pub mod key_path;
+pub mod length;
 pub mod output;
+mod scan;
+mod trough;
 pub mod usual;
 pub mod variable;
 
 #[cfg(test)]
 mod band_tests;
+#[cfg(test)]
+mod length_tests;
 #[cfg(test)]
 mod tests;
