@@ -3,6 +3,7 @@
 pub mod band;
 pub mod converge;
 pub mod fit;
+pub mod gauges;
 pub mod key_path;
 pub mod output;
 pub mod usual;
