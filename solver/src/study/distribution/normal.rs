@@ -27,6 +27,8 @@ fn ratio(above: &[f64; 8], below: &[f64; 8], r: f64) -> f64 {
 /// use quenchway::study::distribution::quantile;
 /// assert!((quantile(0.975) - 1.959_963_984_540_054).abs() < 1e-15);
 /// ```
+// The digits are those of the paper.
+#[allow(clippy::excessive_precision)]
 #[rustfmt::skip]
 pub fn quantile(p: f64) -> f64 {
     const CENTRE: [[f64; 8]; 2] = [
