@@ -2,10 +2,12 @@
 
 pub mod band;
 pub mod converge;
+pub mod distribution;
 pub mod fit;
 pub mod gauges;
 pub mod key_path;
 pub mod output;
+pub mod sample;
 pub mod usual;
 pub mod variable;
 
