@@ -3,11 +3,14 @@
 pub mod band;
 pub mod ceilings;
 pub mod converge;
+pub mod distribution;
 pub mod fit;
+pub mod gauges;
 mod growing;
 pub mod key_path;
 pub mod length;
 pub mod output;
+pub mod sample;
 mod scan;
 mod trough;
 pub mod usual;
