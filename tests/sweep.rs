@@ -65,7 +65,12 @@ impl Place {
     pub fn blocks(&self, out: &str) -> Vec<PathBuf> {
         let Ok(entries) = fs::read_dir(self.dir.path().join(out).join("study.blocks")) else { return Vec::new() };
         let paths = entries.map(|entry| entry.unwrap().path());
-        let mut blocks: Vec<PathBuf> = paths.filter(|path| path.extension().is_some_and(|e| e == "block")).collect();
+        // A temporary is hidden, and no block.
+        let whole = |path: &PathBuf| {
+            let name = path.file_name().unwrap().to_str().unwrap();
+            name.ends_with(".block") && !name.starts_with('.')
+        };
+        let mut blocks: Vec<PathBuf> = paths.filter(whole).collect();
         blocks.sort();
         blocks
     }
@@ -109,7 +114,8 @@ fn every_sample_is_the_single_run_with_its_inputs() {
         assert_eq!(shrink[place].to_bits(), solution.shrink.to_finished.to_bits(), "sample {place}");
     }
     assert_eq!(file.dataset("status").unwrap().read_raw::<i8>().unwrap(), vec![0; 400]);
-    let names: Vec<String> = fs::read_dir(out.path()).unwrap().map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
+    let names: Vec<String> =
+        fs::read_dir(out.path()).unwrap().map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
     assert_eq!(names, ["speed-and-length.h5"], "blocks and temporaries are gone");
 }
 

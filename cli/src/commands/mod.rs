@@ -5,6 +5,7 @@ pub mod converge;
 mod failure;
 pub mod films;
 pub mod fit;
+pub mod gauges;
 pub mod join;
 pub mod listing;
 pub mod materials;
@@ -64,6 +65,7 @@ pub fn answer(command: Command, columns: Option<usize>) -> Answer {
         Command::Sweep(args) => sweep::sweep(&args, columns),
         Command::Join(args) => join::join(&args, columns),
         Command::Same(args) => same::same(&args),
+        Command::Gauges(args) => gauges::gauges(&args, columns),
         Command::Schema => Ok(Answer::report(schema::schema())),
         Command::Materials(args) => {
             return materials::answer(&args, width(columns))

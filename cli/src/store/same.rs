@@ -5,7 +5,9 @@ use std::collections::BTreeSet;
 use std::path::Path;
 
 use hdf5::types::{TypeDescriptor, VarLenArray, VarLenAscii, VarLenUnicode};
-use hdf5::{Container, Dataset, File, Group, H5Type, Hyperslab, Location, ObjectReference1, ReferencedObject, SliceOrIndex};
+use hdf5::{
+    Container, Dataset, File, Group, H5Type, Hyperslab, Location, ObjectReference1, ReferencedObject, SliceOrIndex,
+};
 use hdf5_metno as hdf5;
 
 use super::StoreError;
@@ -208,7 +210,8 @@ fn cut(text: &str, other: &str) -> String {
     let same = text.chars().zip(other.chars()).take_while(|(a, b)| a == b).count();
     let skip = same.saturating_sub(BEFORE);
     let shown: String = text.chars().skip(skip).take(MOST).collect();
-    let (left, right) = (if skip > 0 { "..." } else { "" }, if text.chars().count() > skip + MOST { "..." } else { "" });
+    let (left, right) =
+        (if skip > 0 { "..." } else { "" }, if text.chars().count() > skip + MOST { "..." } else { "" });
     format!("{left}{shown:?}{right}")
 }
 
@@ -225,8 +228,12 @@ fn values(of: &Container, selected: Option<Hyperslab>) -> hdf5::Result<Values> {
     }
     Ok(match of.dtype()?.to_descriptor()? {
         TypeDescriptor::Float(_) => Values::Floats(read::<f64>(of, selected)?),
-        TypeDescriptor::Integer(_) => Values::Integers(read::<i64>(of, selected)?.into_iter().map(i128::from).collect()),
-        TypeDescriptor::Unsigned(_) => Values::Integers(read::<u64>(of, selected)?.into_iter().map(i128::from).collect()),
+        TypeDescriptor::Integer(_) => {
+            Values::Integers(read::<i64>(of, selected)?.into_iter().map(i128::from).collect())
+        }
+        TypeDescriptor::Unsigned(_) => {
+            Values::Integers(read::<u64>(of, selected)?.into_iter().map(i128::from).collect())
+        }
         TypeDescriptor::VarLenUnicode => {
             Values::Texts(read::<VarLenUnicode>(of, selected)?.iter().map(|text| text.to_string()).collect())
         }

@@ -105,7 +105,8 @@ impl StudyFile {
             text_attribute(&dataset, "output", &output.name)?;
             outputs.push(dataset);
         }
-        let status = reserve_status(&mut file, label("status", "what became of the sample"), &dims, &coordinates, layout)?;
+        let status =
+            reserve_status(&mut file, label("status", "what became of the sample"), &dims, &coordinates, layout)?;
         let why = label("status_reason", "why the sample is not good; empty for a good one");
         let reason = file.reserve::<VarLenUnicode>(&root, why, &dims, &coordinates)?;
         Ok(StudyFile { file, shape, inputs, outputs, status, reason })

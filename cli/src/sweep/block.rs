@@ -135,7 +135,8 @@ impl<'b> Reader<'b> {
 
     fn numbers(&mut self, count: usize) -> Option<Vec<f64>> {
         let bytes = self.take(count.checked_mul(8)?)?;
-        let numbers = bytes.chunks_exact(8).map(|bytes| Some(f64::from_bits(u64::from_le_bytes(bytes.try_into().ok()?))));
+        let numbers =
+            bytes.chunks_exact(8).map(|bytes| Some(f64::from_bits(u64::from_le_bytes(bytes.try_into().ok()?))));
         numbers.collect()
     }
 

@@ -232,13 +232,7 @@ fn find(folders: &[Folder], number: u64) -> Result<Block, JoinError> {
     found.ok_or(JoinError::Missing { blocks: vec![number], damaged: 1 })
 }
 
-fn fill(
-    plan: &Plan,
-    folders: &[Folder],
-    path: &Path,
-    stop: &Stop,
-    joined: &mut Joined,
-) -> Result<(), FillError> {
+fn fill(plan: &Plan, folders: &[Folder], path: &Path, stop: &Stop, joined: &mut Joined) -> Result<(), FillError> {
     let sweep = &plan.sweep;
     let mut file = StudyFile::create(path, &layout(plan))?;
     let mut parts: BTreeSet<Part> = BTreeSet::new();
@@ -276,7 +270,13 @@ fn fill(
         }
         let status: Vec<i8> = block.samples.iter().map(|sample| sample.status as i8).collect();
         let reasons: Vec<&str> = block.samples.iter().map(|sample| sample.reason.as_str()).collect();
-        file.rows(&Rows { first: range.start, inputs: &inputs, outputs: &block.outputs, status: &status, reasons: &reasons })?;
+        file.rows(&Rows {
+            first: range.start,
+            inputs: &inputs,
+            outputs: &block.outputs,
+            status: &status,
+            reasons: &reasons,
+        })?;
     }
     joined.parts = parts.len();
     file.finish(&texts(plan), &numbers(plan, joined))?;

@@ -56,8 +56,7 @@ impl Identity {
 /// Errors: a file that cannot be read; every problem of the study's text, or of the case's.
 pub fn load(path: &Path) -> Result<Plan, Failure> {
     let study_text = diagnostic::read(path, "study file")?;
-    let wrong =
-        |problems: Vec<Problem>| Failure::Case { path: path.to_path_buf(), text: study_text.clone(), problems };
+    let wrong = |problems: Vec<Problem>| Failure::Case { path: path.to_path_buf(), text: study_text.clone(), problems };
     let (name, span) = input::study::base_case(&study_text).map_err(wrong)?;
     let case_path = path.parent().map_or_else(|| PathBuf::from(&name), |directory| directory.join(&name));
     if !case_path.is_file() {

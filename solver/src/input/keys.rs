@@ -189,11 +189,23 @@ pub(super) struct Key {
     pub(super) example: &'static str,
 }
 
-pub(super) const fn must(place: Place, name: &'static str, kind: Kind, example: &'static str, describes: &'static str) -> Key {
+pub(super) const fn must(
+    place: Place,
+    name: &'static str,
+    kind: Kind,
+    example: &'static str,
+    describes: &'static str,
+) -> Key {
     Key { place, name, kind, required: true, describes, example }
 }
 
-pub(super) const fn may(place: Place, name: &'static str, kind: Kind, example: &'static str, describes: &'static str) -> Key {
+pub(super) const fn may(
+    place: Place,
+    name: &'static str,
+    kind: Kind,
+    example: &'static str,
+    describes: &'static str,
+) -> Key {
     Key { place, name, kind, required: false, describes, example }
 }
 

@@ -119,7 +119,8 @@ impl<'a> Told<'a> {
         };
         match self.part {
             Some((part, there)) => {
-                let failed = if self.failed > 0 { format!("; {} have no full answer", self.failed) } else { String::new() };
+                let failed =
+                    if self.failed > 0 { format!("; {} have no full answer", self.failed) } else { String::new() };
                 format!("Part {part}: {there} of {samples} samples are there, {how}{failed}.")
             }
             None => format!("{samples} samples, {how}."),

@@ -287,7 +287,12 @@ impl Reader<'_> {
             (_, Some(number), _) => number,
             (other, _, _) => {
                 let wanted = if self.variable.dimension.is_some() { "a value with its unit" } else { "a bare number" };
-                self.wrong(&value.span(), format!("{}, {wanted} was expected", kind_of(other)), "no value", self.sample());
+                self.wrong(
+                    &value.span(),
+                    format!("{}, {wanted} was expected", kind_of(other)),
+                    "no value",
+                    self.sample(),
+                );
                 return None;
             }
         };

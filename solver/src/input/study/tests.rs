@@ -31,7 +31,8 @@ fn ranges_end_where_they_say() {
     assert_eq!(down, [2.0, 1.5, 1.0]);
     let warm = values("\"section.trough.temperature\" = { from = \"10 degC\", to = \"20 degC\", step = \"5 K\" }");
     assert_eq!(warm, [10.0, 15.0, 20.0]);
-    let factors = values("\"section.trough.film_factor\" = { from = 0.25, to = 4, points = 5, spacing = \"logarithmic\" }");
+    let factors =
+        values("\"section.trough.film_factor\" = { from = 0.25, to = 4, points = 5, spacing = \"logarithmic\" }");
     for (found, expected) in factors.iter().zip([0.25, 0.5, 1.0, 2.0, 4.0]) {
         assert!((found / expected - 1.0).abs() < 1e-15, "{factors:?}");
     }

@@ -101,10 +101,8 @@ fn what_came_before_leaves_no_trace() {
 #[test]
 fn a_failed_sample_says_why_and_has_no_numbers() {
     let case = house_wire();
-    let sweep = sweep(
-        &case,
-        "outputs = [\"capstan.core\"]\n[vary]\n\"layer.insulation.diameter\" = [\"1.5 mm\", \"3.42 mm\"]",
-    );
+    let sweep =
+        sweep(&case, "outputs = [\"capstan.core\"]\n[vary]\n\"layer.insulation.diameter\" = [\"1.5 mm\", \"3.42 mm\"]");
     let mut worker = Worker::new(&sweep, &case);
     let mut outputs = [1.0];
     let sample = worker.solve(0, &mut outputs);

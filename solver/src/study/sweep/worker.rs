@@ -26,8 +26,7 @@ pub enum Status {
 
 impl Status {
     /// All of them, in the order of their numbers.
-    pub const ALL: [Status; 5] =
-        [Status::Good, Status::Refused, Status::NoSolution, Status::Incomplete, Status::Fault];
+    pub const ALL: [Status; 5] = [Status::Good, Status::Refused, Status::NoSolution, Status::Incomplete, Status::Fault];
 
     /// The word in results files.
     pub fn name(self) -> &'static str {
@@ -146,7 +145,8 @@ impl<'a> Worker<'a> {
 
 /// What a computation gives, or that it broke off: a fault must not take the other samples with it.
 fn guarded<T>(compute: impl FnOnce() -> T) -> Result<T, String> {
-    catch_unwind(AssertUnwindSafe(compute)).map_err(|_| "the program broke off here: a fault of the program".to_string())
+    catch_unwind(AssertUnwindSafe(compute))
+        .map_err(|_| "the program broke off here: a fault of the program".to_string())
 }
 
 /// Largest difference of any temperature that two solutions of one case report, K.
@@ -163,12 +163,7 @@ fn difference(a: &Solution, b: &Solution) -> f64 {
 fn of_points(a: &PointReport, b: &PointReport) -> f64 {
     let joints = a.interfaces.iter().zip(&b.interfaces).flat_map(|(a, b)| [a.inner - b.inner, a.outer - b.outer]);
     let means = a.layer_means.iter().zip(&b.layer_means).map(|(a, b)| a - b);
-    let named = [
-        a.surface - b.surface,
-        a.core - b.core,
-        a.mean - b.mean,
-        a.hottest - b.hottest,
-        a.equalised - b.equalised,
-    ];
+    let named =
+        [a.surface - b.surface, a.core - b.core, a.mean - b.mean, a.hottest - b.hottest, a.equalised - b.equalised];
     named.into_iter().chain(joints).chain(means).fold(0.0, |worst: f64, d| worst.max(d.abs()))
 }
