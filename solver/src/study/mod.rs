@@ -10,6 +10,7 @@ pub mod output;
 pub mod sample;
 pub mod usual;
 pub mod variable;
+pub mod water;
 
 #[cfg(test)]
 mod band_tests;
