@@ -28,6 +28,9 @@ const BOTTOM: f64 = HEIGHT as f64 - MARGIN - 94.0;
 /// From a sample of a line to its name, px.
 const SAMPLE: f64 = 58.0;
 
+type OfRise = fn(FlowForRise) -> f64;
+type OfTaken = fn(&Taken) -> f64;
+
 /// A curve: its points over line speed, its pen, and its name where it is written beside it.
 struct Curve {
     values: Vec<f64>,
@@ -164,8 +167,8 @@ fn heats(found: &Water) -> Vec<Curve> {
 
 /// Flow of all water for 1, 2 and 5 K.
 fn flows(found: &Water, shown: Shown) -> Vec<Curve> {
-    let rises: [(f64, fn(FlowForRise) -> f64); 3] = [(1.0, |f| f.one), (2.0, |f| f.two), (5.0, |f| f.five)];
-    let curve = |(kelvin, of): (f64, fn(FlowForRise) -> f64)| Curve {
+    let rises: [(f64, OfRise); 3] = [(1.0, |f| f.one), (2.0, |f| f.two), (5.0, |f| f.five)];
+    let curve = |(kelvin, of): (f64, OfRise)| Curve {
         values: each(found, 0, |taken| Some(report::flow_of_all(taken, of))),
         pen: Pen::solid(INK, CURVE),
         name: Some(report::kelvin(kelvin, shown).replace("deg", "°")),
@@ -187,12 +190,12 @@ fn outlets(found: &Water) -> Vec<Curve> {
 
 /// Counter less along: core, surface and adiabatic mix.
 fn differences(found: &Water) -> Vec<Curve> {
-    let values: [(&str, fn(&Taken) -> f64, RGBColor); 3] = [
+    let values: [(&str, OfTaken, RGBColor); 3] = [
         ("core", |taken| taken.core, VERMILLION),
         ("surface", |taken| taken.surface, BLUE),
         ("equalised", |taken| taken.equalised, INK),
     ];
-    let curve = |(name, value, color): (&str, fn(&Taken) -> f64, RGBColor)| {
+    let curve = |(name, value, color): (&str, OfTaken, RGBColor)| {
         let [along, counter] = [1, 2].map(|way| each(found, way, |taken| Some(value(taken))));
         let values = along.iter().zip(&counter).map(|(along, counter)| counter - along).collect();
         Curve { values, pen: Pen::solid(color, CURVE), name: Some(name.to_string()) }

@@ -234,7 +234,7 @@ mod tests {
             let told = taken_of(row, 1);
             assert_eq!((told.core, told.error), (solution.stations[1].point.core, solution.numerics.error));
             assert_eq!(told.sections[1].outlet, solution.sections[2].water_out);
-            assert_eq!(told.sections[0].outlet.is_some(), true);
+            assert!(told.sections[0].outlet.is_some());
             // Cold water where the product leaves takes more out of it.
             assert!(counter.equalised < told.equalised, "{row:?}");
             let sum: f64 = told.sections.iter().map(|section| section.heat).sum();
