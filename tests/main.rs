@@ -12,6 +12,7 @@ mod definitions;
 mod films;
 mod fit;
 mod fixture;
+mod gauges;
 mod hindsight;
 mod labelled;
 mod materials;

@@ -390,6 +390,12 @@ impl Case {
         (section, if within < 1e-9 * length { 0.0 } else { within })
     }
 
+    /// Index of the first station with both this word and "gauge" in its name, whatever its capitals: "hot", "cold".
+    pub fn gauge(&self, word: &str) -> Option<usize> {
+        let is_one = |name: &str| name.contains(word) && name.contains("gauge");
+        self.stations.iter().position(|station| is_one(&station.name.to_lowercase()))
+    }
+
     /// The first section of the series that feeds section `index` with water: itself where nobody does.
     pub fn water_head(&self, index: usize) -> usize {
         // A series is never longer than the line; a circle, which the reader refuses, ends somewhere.

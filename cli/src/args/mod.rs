@@ -2,6 +2,7 @@
 
 mod films;
 mod fit;
+mod gauges;
 mod materials;
 mod run;
 mod study;
@@ -10,6 +11,7 @@ use std::path::PathBuf;
 
 pub use films::FilmsArgs;
 pub use fit::{FitArgs, Spread};
+pub use gauges::GaugesArgs;
 pub use materials::MaterialsArgs;
 pub use run::RunArgs;
 pub use study::StudyArgs;
@@ -57,6 +59,9 @@ pub enum Command {
     /// Calibrate a case to measurements of a line trial: film factors, contacts, temperatures with their intervals
     #[command(after_help = fit::AFTER)]
     Fit(FitArgs),
+    /// Set-point of the hot gauge for a finished diameter, reading of the cold gauge, effect of the line speed, delay
+    #[command(after_help = gauges::AFTER)]
+    Gauges(GaugesArgs),
     /// Print the JSON Schema of the case file, for editors
     Schema,
     /// List the library's materials, or print one with its curves and sources

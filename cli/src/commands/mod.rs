@@ -5,6 +5,7 @@ pub mod converge;
 mod failure;
 pub mod films;
 pub mod fit;
+pub mod gauges;
 pub mod listing;
 pub mod materials;
 pub mod outputs;
@@ -58,6 +59,7 @@ pub fn answer(command: Command, columns: Option<usize>) -> Answer {
                 .map_or_else(|(message, status)| Answer::failed(message, status), Answer::report);
         }
         Command::Fit(args) => fit::fit(&args, columns),
+        Command::Gauges(args) => gauges::gauges(&args, columns),
         Command::Schema => Ok(Answer::report(schema::schema())),
         Command::Materials(args) => {
             return materials::answer(&args, width(columns))

@@ -8,6 +8,7 @@ pub mod field;
 pub mod films;
 pub mod fit;
 pub mod frame;
+pub mod gauges;
 pub mod page;
 pub mod png;
 pub mod profiles;
