@@ -36,6 +36,7 @@ mod sweep_killed;
 mod texts;
 mod units;
 mod water;
+mod water_card;
 
 use quenchway_cli::diagnostic; // where any_text looks for it
 

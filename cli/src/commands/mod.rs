@@ -16,6 +16,7 @@ pub mod schema;
 pub mod study;
 pub mod sweep;
 pub mod verify;
+pub mod water;
 
 use std::fmt::Display;
 
@@ -66,6 +67,7 @@ pub fn answer(command: Command, columns: Option<usize>) -> Answer {
         Command::Join(args) => join::join(&args, columns),
         Command::Same(args) => same::same(&args),
         Command::Gauges(args) => gauges::gauges(&args, columns),
+        Command::Water(args) => water::water(&args, columns),
         Command::Schema => Ok(Answer::report(schema::schema())),
         Command::Materials(args) => {
             return materials::answer(&args, width(columns))

@@ -16,6 +16,7 @@ pub mod sweep;
 mod trough;
 pub mod usual;
 pub mod variable;
+pub mod water;
 
 #[cfg(test)]
 mod band_tests;
