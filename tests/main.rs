@@ -34,6 +34,7 @@ mod store;
 mod texts;
 mod units;
 mod water;
+mod water_card;
 
 use quenchway_cli::diagnostic; // where any_text looks for it
 

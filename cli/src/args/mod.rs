@@ -4,8 +4,10 @@ mod films;
 mod fit;
 mod gauges;
 mod materials;
+pub mod range;
 mod run;
 mod study;
+mod water;
 
 use std::path::PathBuf;
 
@@ -15,6 +17,7 @@ pub use gauges::GaugesArgs;
 pub use materials::MaterialsArgs;
 pub use run::RunArgs;
 pub use study::StudyArgs;
+pub use water::WaterArgs;
 
 use clap::{Parser, Subcommand, ValueEnum};
 use quenchway::units::{Dimension, System, parse, write};
@@ -62,6 +65,9 @@ pub enum Command {
     /// Set-point of the hot gauge for a finished diameter, reading of the cold gauge, effect of the line speed, delay
     #[command(after_help = gauges::AFTER)]
     Gauges(GaugesArgs),
+    /// What the water takes over a range of line speeds: heat, flow for a rise, outlet, chiller duty; along and counter
+    #[command(after_help = water::AFTER)]
+    Water(WaterArgs),
     /// Print the JSON Schema of the case file, for editors
     Schema,
     /// List the library's materials, or print one with its curves and sources

@@ -13,6 +13,7 @@ pub mod run;
 pub mod schema;
 pub mod study;
 pub mod verify;
+pub mod water;
 
 use std::fmt::Display;
 
@@ -60,6 +61,7 @@ pub fn answer(command: Command, columns: Option<usize>) -> Answer {
         }
         Command::Fit(args) => fit::fit(&args, columns),
         Command::Gauges(args) => gauges::gauges(&args, columns),
+        Command::Water(args) => water::water(&args, columns),
         Command::Schema => Ok(Answer::report(schema::schema())),
         Command::Materials(args) => {
             return materials::answer(&args, width(columns))

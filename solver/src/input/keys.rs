@@ -146,6 +146,8 @@ pub(super) enum Kind {
     CurvePoints,
     /// Key paths, each with a temperature difference or a relative number.
     Bands,
+    /// Key paths, each with a distribution.
+    Varied,
     /// A table.
     Table(Place),
     /// A list of tables.
@@ -219,6 +221,7 @@ pub(super) const KEYS: &[Key] = &{
         may(Root, "station", Tables(Station), "", "named places on the line where numbers are wanted and limits hold"),
         may(Root, "material", NamedTables(Material), "", "own materials; they come before the library's"),
         may(Root, "band", Bands, "{ \"layer.insulation.temperature\" = \"4 K\", \"section.trough.film_factor\" = 0.5 }", "how uncertain inputs are, one standard value each, by key path: a temperature difference for temperatures, a relative number for everything else"),
+        may(Root, "vary", Varied, "{ \"layer.insulation.temperature\" = { normal = [\"188 degC\", \"3 K\"] }, \"section.trough.film_factor\" = { log_uniform = [0.5, 2] } }", "numbers that vary, by key path, and how they are distributed: what studies of many samples draw from"),
         may(Root, "plant", Table(Plant), "", "what the plant allows: ceilings that an answer on length or speed respects, and the sections that may grow"),
         may(Root, "solver", Table(Solver), "", "accuracy and geometry of the computation"),
 

@@ -3,6 +3,7 @@
 use serde_json::{Map, Value, json};
 
 use super::keys::{self, Key, Kind, Place, Quantity};
+use super::vary::forms;
 
 /// The JSON Schema (draft 2020-12) of a case file.
 ///
@@ -89,6 +90,14 @@ fn kind(kind: Kind) -> Value {
             let relative = json!({ "type": "number", "minimum": 0, "exclusiveMaximum": 1 });
             let ends = json!({ "anyOf": [value(keys::SPREAD), relative, { "type": "object" }] });
             json!({ "type": "object", "additionalProperties": ends })
+        }
+        Kind::Varied => {
+            let number = || json!({ "type": ["string", "number"] });
+            let list =
+                |count: usize| json!({ "type": "array", "items": number(), "minItems": count, "maxItems": count });
+            let forms: Map<String, Value> = forms().map(|(name, count)| (name.to_string(), list(count))).collect();
+            let one = json!({ "type": "object", "properties": forms, "additionalProperties": { "type": "object" } });
+            json!({ "type": "object", "additionalProperties": one })
         }
         Kind::Table(place) => reference(place),
         Kind::Tables(place) => json!({ "type": "array", "items": reference(place) }),

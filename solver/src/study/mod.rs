@@ -19,6 +19,7 @@ pub mod speed;
 mod trough;
 pub mod usual;
 pub mod variable;
+pub mod water;
 
 #[cfg(test)]
 mod band_tests;
