@@ -3,15 +3,19 @@
 pub mod band;
 pub mod ceilings;
 pub mod converge;
+pub mod design;
 pub mod distribution;
 pub mod fit;
 pub mod gauges;
 mod growing;
 pub mod key_path;
 pub mod length;
+pub mod levers;
 pub mod output;
+mod running;
 pub mod sample;
 mod scan;
+pub mod speed;
 pub mod sweep;
 mod trough;
 pub mod usual;
@@ -22,5 +26,7 @@ pub mod water;
 mod band_tests;
 #[cfg(test)]
 mod length_tests;
+#[cfg(test)]
+mod speed_tests;
 #[cfg(test)]
 mod tests;
