@@ -1,0 +1,148 @@
+"""A sweep as a job array on a real Slurm that breaks down: a task is killed, one requeued, a node loses its power, a node
+hangs so that two copies of a task run side by side. What is joined in the end equals the sweep of one machine, bit for bit.
+"""
+
+import os
+import re
+import signal
+import subprocess
+import time
+from pathlib import Path
+
+import pytest
+
+from cluster import Cluster
+
+PROJECT = Path(__file__).resolve().parents[2]
+PROGRAM = Path(os.environ["QUENCHWAY_BIN"]).resolve()
+STUDY = PROJECT / "tests" / "cluster" / "study.toml"
+TASKS = 8
+
+
+@pytest.fixture(scope="module")
+def cluster(tmp_path_factory):
+    # Sockets have short names, temporary directories long ones.
+    with Cluster(Path("/tmp/quenchway-cluster")) as running:
+        yield running
+
+
+@pytest.fixture(scope="module")
+def alone(tmp_path_factory):
+    """The sweep of one machine, undisturbed."""
+    out = tmp_path_factory.mktemp("alone")
+    quenchway("sweep", STUDY, "--out", out, "--quiet")
+    return out / "study.h5"
+
+
+def quenchway(*words, status=0):
+    done = subprocess.run([PROGRAM, *words], capture_output=True, text=True)
+    assert done.returncode == status, f"{words}: exit status {done.returncode}\n{done.stdout}{done.stderr}"
+    return done
+
+
+def submit(cluster, out):
+    """Writes the script, has bash run it as a user would, and gives the numbers of the array and of its join."""
+    script = quenchway("sweep", STUDY, "--out", out, "--slurm", str(TASKS), "--slurm-time", "5").stdout
+    path = out.with_suffix(".sh")
+    path.write_text(script)
+    path_of_program = {"PATH": f"{PROGRAM.parent}:{os.environ['PATH']}"}
+    done = subprocess.run(["bash", path], env={**cluster.environment, **path_of_program}, capture_output=True, text=True)
+    assert done.returncode == 0, done.stderr
+    return re.search(r"array (\d+) of 8 tasks, join (\d+);", done.stdout).groups()
+
+
+def tasks(cluster, array):
+    """State and node of every task of the array that Slurm still knows, by its number."""
+    lines = cluster.slurm("squeue", "-h", "-r", "-t", "all", "-j", array, "-o", "%K %T %N", check=False).splitlines()
+    return {int(number): (state, node.split()[0] if node else "") for number, state, *node in map(str.split, lines)}
+
+
+def copies(task):
+    """Processes that compute a task of the array."""
+    found = []
+    for path in Path("/proc").glob("[0-9]*"):
+        try:
+            words = (path / "cmdline").read_bytes().decode(errors="replace").split("\0")
+            state = (path / "stat").read_text().rpartition(")")[2].split()[0]
+        except OSError:
+            continue
+        if "sweep" in words[:2] and f"{task + 1}/{TASKS}" in words and state not in "ZX":
+            found.append(int(path.name))
+    return found
+
+
+def on_node(cluster, array, node):
+    return [task for task, (state, where) in tasks(cluster, array).items() if state == "RUNNING" and where == node]
+
+
+def ended(cluster, *jobs):
+    """No job waits or runs."""
+    return not cluster.slurm("squeue", "-h", "-j", ",".join(jobs), check=False).strip()
+
+
+def blocks(out):
+    return len(list(out.glob("*.blocks/*")))
+
+
+def test_an_array_without_disturbance(cluster, alone, tmp_path):
+    array, join = submit(cluster, tmp_path / "out")
+    cluster.until(240, lambda: ended(cluster, array, join), "array and join end")
+    quenchway("same", alone, tmp_path / "out" / "study.h5")
+
+
+def test_an_array_on_a_cluster_that_breaks_down(cluster, alone, tmp_path):
+    out = tmp_path / "out"
+    array, join = submit(cluster, out)
+    cluster.until(60, lambda: all(on_node(cluster, array, node) for node in ["n1", "n2", "n3"]), "tasks on all nodes")
+    cluster.until(60, lambda: blocks(out) > 0, "a block is written")
+
+    # A program dies without a word. Slurm takes that for an answer and does not run the task again.
+    killed = on_node(cluster, array, "n1")[0]
+    cluster.until(20, lambda: copies(killed), "the task to be killed computes")
+    os.kill(copies(killed)[0], signal.SIGKILL)
+
+    # The network of a node breaks: it is given up, while its tasks, stopped here to live long enough, live on.
+    hung = on_node(cluster, array, "n2")
+    cluster.until(20, lambda: all(copies(task) for task in hung), "the node's tasks compute")
+    first_copies = {task: copies(task)[0] for task in hung}
+    for process in first_copies.values():
+        os.kill(process, signal.SIGSTOP)
+    cluster.hang("n2")
+
+    # The power of a node is cut, nobody is told.
+    lost = on_node(cluster, array, "n3")
+    assert lost
+    cluster.cut("n3")
+    assert not any(copies(task) for task in lost)
+
+    # Somebody requeues a task: it is told to stop, and starts again later.
+    requeued = [task for task, (state, node) in tasks(cluster, array).items() if state == "RUNNING" and node == "n1"]
+    if requeued:
+        cluster.slurm("scontrol", "requeue", f"{array}_{requeued[0]}")
+
+    # Second copies of the hung tasks run beside the first ones, which go on with what they did.
+    again = [task for task in hung if task in tasks(cluster, array)]
+    cluster.until(120, lambda: any(len(copies(task)) > 1 for task in again), "a second copy of a hung task")
+    overlapping = [task for task in again if len(copies(task)) > 1]
+    for process in first_copies.values():
+        os.kill(process, signal.SIGCONT)
+    assert overlapping
+
+    cluster.start_node("n3")
+    cluster.until(300, lambda: ended(cluster, array, join), "array and join end")
+    cluster.until(60, lambda: not any(copies(task) for task in hung), "the first copies end")
+    cluster.unhang("n2")
+
+    # What the killed task left undone is missing, and named; the results file is not made.
+    assert requeued, "no task was left on n1 to be requeued"
+    log = next(out.glob(f"*-join-{join}.log")).read_text()
+    assert "missing" in log and not (out / "study.h5").exists(), log
+
+    # The same script once more does what is missing, and joins.
+    cluster.until(60, lambda: cluster.usable(["n1", "n2", "n3"]), "the nodes are back")
+    done_before = blocks(out)
+    started = time.time()
+    array, join = submit(cluster, out)
+    cluster.until(240, lambda: ended(cluster, array, join), "array and join end")
+    assert done_before > 0 and (out / "study.h5").stat().st_mtime > started
+    quenchway("same", alone, out / "study.h5")
