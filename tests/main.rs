@@ -31,9 +31,12 @@ mod shrink;
 mod skins;
 mod smoothness;
 mod store;
+mod sweep;
+mod sweep_killed;
 mod texts;
 mod units;
 mod water;
+mod water_card;
 
 use quenchway_cli::diagnostic; // where any_text looks for it
 

@@ -18,6 +18,7 @@ pub mod strip;
 pub mod temperature;
 pub mod text;
 pub mod theme;
+pub mod water;
 
 use std::fmt;
 use std::path::{Path, PathBuf};

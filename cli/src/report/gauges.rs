@@ -5,7 +5,7 @@ use quenchway::study::gauges::{CHANGE, Gauge, Gauges};
 use quenchway::units::{Dimension, System, write};
 
 use super::blocks::{Block, Grid, Mark, Part};
-use super::tables::across;
+use super::tables::{across, head};
 use super::{clean, notes, significant, study};
 use crate::shown::Shown;
 
@@ -99,9 +99,9 @@ fn readings(found: &Gauges, shown: Shown) -> Vec<Block> {
 }
 
 fn speed(case: &Case, found: &Gauges, shown: Shown) -> Vec<Block> {
-    let head = |name: &str| format!("{name}\n{}", shown.unit(Dimension::Diameter));
-    let speed = format!("line speed\n{}", shown.unit(Dimension::Speed));
-    let mut table = Grid::new(vec![speed, head("hot gauge"), head("cold gauge"), head("finished")]);
+    let size = |name: &str| head(name, shown, Dimension::Diameter);
+    let speed = head("line speed", shown, Dimension::Speed);
+    let mut table = Grid::new(vec![speed, size("hot gauge"), size("cold gauge"), size("finished")]);
     let decimals = shown.decimals(Dimension::Diameter) + 1;
     for row in &found.at_speeds {
         let size = |metres: f64| format!("{:.decimals$}", shown.value(metres, Dimension::Diameter));

@@ -10,6 +10,7 @@ mod notes;
 pub(crate) mod tables;
 pub(crate) mod terminal;
 mod verdict;
+pub mod water;
 
 use quenchway::case::Case;
 use quenchway::solution::Solution;
