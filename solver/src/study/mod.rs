@@ -15,8 +15,6 @@ pub mod output;
 pub mod rank;
 mod running;
 pub mod sample;
-pub mod sample;
-mod scan;
 mod scan;
 pub mod speed;
 pub mod spread;

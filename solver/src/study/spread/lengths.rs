@@ -151,7 +151,7 @@ fn scanned(case: &Case, sections: &[usize]) -> Option<f64> {
     let limits = limits(case);
     let mut search = Growing::new(case, sections, &limits);
     search.explore(sections.iter().map(|&index| case.sections[index].length).sum()).ok()?;
-    let needs = search.needs().ok()?;
+    let needs = search.needs(&vec![0.0; limits.len()]).ok()?;
     let shortest = needs.first().map_or(0.0, |need| need.shortest_seen);
     Some(longest(&needs).map_or(f64::INFINITY, |length| length.max(shortest)))
 }
