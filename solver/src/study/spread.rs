@@ -377,7 +377,7 @@ impl Study<'_> {
 
     /// Numbers of the samples that are checked: one in a hundred, drawn by the seed, and one at least.
     fn checked(&self, samples: &[Sample], seed: u64) -> Vec<usize> {
-        let chosen = |index: &usize| random(key(seed, CHECK, 0), *index as u64) % CHECKED == 0;
+        let chosen = |index: &usize| random(key(seed, CHECK, 0), *index as u64).is_multiple_of(CHECKED);
         let good = || (0..samples.len()).filter(|&index| samples[index].outputs.is_ok());
         let chosen: Vec<usize> = good().filter(chosen).collect();
         if chosen.is_empty() { good().take(1).collect() } else { chosen }

@@ -74,7 +74,7 @@ fn indices_leave_out_what_has_no_answer_and_say_nothing_of_what_does_not_vary() 
     both[0][7] = f64::NAN;
     assert!((indices(&both[0], &both[1], &mixed, 3)[0].first - 0.3139).abs() < 0.02);
     let still = vec![4.0; 64];
-    assert!(indices(&still, &still, &[still.clone()], 3)[0].total.is_nan());
+    assert!(indices(&still, &still, std::slice::from_ref(&still), 3)[0].total.is_nan());
 }
 
 #[test]
