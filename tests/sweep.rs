@@ -367,7 +367,11 @@ fn the_csv_file_has_what_the_results_file_has() {
          status,status_reason"
     );
     assert_eq!(lines.len(), 13);
-    assert!(lines[1].starts_with("0,0.0015,1.6666666666666667,,,1,") && lines[1].contains("has no wall"), "{}", lines[1]);
+    assert!(
+        lines[1].starts_with("0,0.0015,1.6666666666666667,,,1,") && lines[1].contains("has no wall"),
+        "{}",
+        lines[1]
+    );
     let file = File::open(place.results("out")).unwrap();
     let core = numbers(&file, "capstan.core");
     for (line, core) in lines[4..].iter().zip(&core[3..]) {
@@ -390,7 +394,8 @@ fn the_csv_file_has_what_the_results_file_has() {
 fn the_slurm_script_runs_this_sweep() {
     let place = Place::new(SMALL);
     let study = place.path("study.toml");
-    let flags = ["--slurm", "64", "--account", "process", "--partition", "short", "--time", "2:00:00", "--module", "hdf5"];
+    let flags =
+        ["--slurm", "64", "--account", "process", "--partition", "short", "--time", "2:00:00", "--module", "hdf5"];
     let script = done(&[&["sweep", &study, "--out", &place.path("out"), "--cores", "4"], &flags[..]].concat());
     for words in [
         format!("study={study}\n"),

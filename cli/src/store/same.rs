@@ -5,9 +5,7 @@ use std::collections::BTreeSet;
 use std::path::Path;
 
 use hdf5::types::{TypeDescriptor, VarLenArray, VarLenAscii, VarLenUnicode};
-use hdf5::{
-    Container, Dataset, File, Group, H5Type, Hyperslab, Location, ObjectReference1, ReferencedObject,
-};
+use hdf5::{Container, Dataset, File, Group, H5Type, Hyperslab, Location, ObjectReference1, ReferencedObject};
 use hdf5_metno as hdf5;
 
 use super::StoreError;

@@ -216,11 +216,8 @@ impl StudyRows {
     pub fn open(path: &Path, outputs: &[String]) -> hdf5::Result<StudyRows> {
         let file = hdf5::File::open(path)?;
         let exact = |dataset: &Dataset| dataset.attr("output").ok()?.read_scalar::<VarLenUnicode>().ok();
-        let named: Vec<(String, Dataset)> = file
-            .datasets()?
-            .into_iter()
-            .filter_map(|dataset| Some((exact(&dataset)?.to_string(), dataset)))
-            .collect();
+        let named: Vec<(String, Dataset)> =
+            file.datasets()?.into_iter().filter_map(|dataset| Some((exact(&dataset)?.to_string(), dataset))).collect();
         let find = |name: &String| {
             let found = named.iter().find(|(exact, _)| exact == name).map(|(_, dataset)| dataset.clone());
             found.ok_or_else(|| hdf5::Error::from(format!("there is no output {name}")))

@@ -200,7 +200,8 @@ mod tests {
     }
 
     fn block() -> Block {
-        let good = Sample { status: Status::Good, reason: String::new(), check: Some(Check::Error(1e-3)), fields: None };
+        let good =
+            Sample { status: Status::Good, reason: String::new(), check: Some(Check::Error(1e-3)), fields: None };
         let bad = Sample { status: Status::NoSolution, reason: "the water boils".into(), check: None, fields: None };
         let fields = FieldsOf { points: 2, nodes: 1, values: vec![vec![0.0, 1.0], vec![5.0, 6.0]] };
         let failed = Sample { check: Some(Check::Failed), fields: Some(fields), ..good.clone() };

@@ -120,14 +120,16 @@ fn read_root(root: &Table<'_>, case: &Case, problems: &mut Problems) -> Option<S
         None => {
             for name in ["samples", "seed"] {
                 if let Some(entry) = root.get(name) {
-                    let message = format!("{name} goes with a sampled study: a grid has as many samples as its axes give");
+                    let message =
+                        format!("{name} goes with a sampled study: a grid has as many samples as its axes give");
                     entry.wrong(problems, message, "not with a grid", "method = \"sobol\"");
                 }
             }
             Some(Method::Grid)
         }
     };
-    let sweep = Sweep { title: title?, method: method?, axes: axes?, outputs: outputs?, fields: fields?, block: block? };
+    let sweep =
+        Sweep { title: title?, method: method?, axes: axes?, outputs: outputs?, fields: fields?, block: block? };
     let samples = sweep.shape().iter().try_fold(1_u64, |product, &length| product.checked_mul(length as u64));
     if samples.is_none_or(|samples| samples > MOST_SAMPLES) {
         let message = format!("the grid has more than {MOST_SAMPLES} samples");
@@ -144,18 +146,19 @@ fn read_root(root: &Table<'_>, case: &Case, problems: &mut Problems) -> Option<S
 
 /// What lays the samples out.
 fn sampler(root: &Table<'_>, method: sample::Method, dimensions: usize, problems: &mut Problems) -> Option<Method> {
+    let seed = match root.get("seed") {
+        Some(entry) => entry.count(problems),
+        None => Some(1),
+    };
     let samples = match root.get("samples") {
-        Some(entry) => entry.count(problems)? as u64,
+        Some(entry) => entry.count(problems),
         None => {
             let help = "add samples = 65536 (for sobol best a power of two)";
             problems.add_missing("samples", "not given: how many samples are laid out", help);
-            return None;
+            None
         }
     };
-    let seed = match root.get("seed") {
-        Some(entry) => entry.count(problems)? as u64,
-        None => 1,
-    };
+    let (seed, samples) = (seed? as u64, samples? as u64);
     match Sampler::new(method, seed, samples, dimensions) {
         Ok(sampler) => Some(Method::Sampled { sampler, seed }),
         Err(error) => {

@@ -102,7 +102,10 @@ pub(super) fn reserve_csv(asked: bool, results: &Path, overwrite: bool) -> Resul
     }
     store::prepare_beside(&path).map_err(Failure::Reserve)?;
     if path.exists() && !overwrite {
-        return Err(Failure::flag("--csv", format!("{} is there already: give --overwrite to replace it", path.display())));
+        return Err(Failure::flag(
+            "--csv",
+            format!("{} is there already: give --overwrite to replace it", path.display()),
+        ));
     }
     Ok(())
 }

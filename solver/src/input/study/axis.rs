@@ -73,7 +73,12 @@ fn collect<'a>(
         let written = step.get_ref().as_ref();
         let inner = match value.get_ref() {
             // A table whose keys are those of a range or distribution is one; any other is a step of a dotted path.
-            DeValue::Table(inner) if !inner.keys().any(|key| is_known(key.get_ref())) => Some(inner),
+            DeValue::Table(inner)
+                if !inner.keys().any(|key| is_known(key.get_ref()))
+                    && !(before.is_empty() && KeyPath::find(case, written).is_ok()) =>
+            {
+                Some(inner)
+            }
             _ => None,
         };
         let path = match (before.is_empty(), inner) {
@@ -140,8 +145,7 @@ impl Reader<'_> {
                     self.wrong(&value.span(), "a grid takes no distribution", "of a sampled study", help);
                     return None;
                 }
-                let path = &self.variable.path;
-                let spread = vary::distribution(value, self.variable, self.case, path, self.problems)?;
+                let spread = vary::distribution(value, self.variable, self.case, "vary", self.problems)?;
                 Some(Values::Spread(spread))
             }
             DeValue::Table(table) => self.range(&value.span(), table),
@@ -173,7 +177,8 @@ impl Reader<'_> {
         for (name, _) in table {
             let written = name.get_ref().as_ref();
             if !RANGE.contains(&written) {
-                let help = match nearest(written, RANGE) {
+                let forms = vary::forms().map(|(form, _)| form).filter(|_| self.sampled);
+                let help = match nearest(written, RANGE.into_iter().chain(forms)) {
                     Some(near) => format!("did you mean {near}?"),
                     None => format!("the keys of a range are {}", listed(RANGE, "and")),
                 };
@@ -256,7 +261,8 @@ impl Reader<'_> {
                 None
             }
             (None, None) if self.sampled => {
-                let made = if logarithmic { Distribution::log_uniform(from, to) } else { Distribution::uniform(from, to) };
+                let made =
+                    if logarithmic { Distribution::log_uniform(from, to) } else { Distribution::uniform(from, to) };
                 match made {
                     Ok(distribution) => Some(Values::Spread(distribution)),
                     Err(error) => {

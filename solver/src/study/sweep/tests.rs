@@ -195,7 +195,8 @@ fn searches_are_outputs_like_others() {
     let mut worker = Worker::new(&sweep, &case);
     let mut outputs = [0.0; 3];
     assert_eq!(worker.solve(0, &mut outputs).status, Status::Good);
-    let (length, speed) = (crate::study::length::needed(&case).unwrap(), crate::study::speed::top_speed(&case).unwrap());
+    let (length, speed) =
+        (crate::study::length::needed(&case).unwrap(), crate::study::speed::top_speed(&case).unwrap());
     assert_eq!((outputs[0], outputs[2]), (length.length, speed.top));
     // Colder than the water: no trough is long enough; the temperature at the capstan is there all the same.
     let sample = worker.solve(1, &mut outputs);
