@@ -14,6 +14,7 @@ mod fit;
 mod fixture;
 mod hindsight;
 mod labelled;
+mod lanes;
 mod materials;
 mod materials_run;
 mod materials_shown;

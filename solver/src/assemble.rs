@@ -224,16 +224,12 @@ fn set_through(case: &Case, run: &Run) -> Vec<SetThrough> {
 
 fn shrink_report(case: &Case, radii: &Radii, at_stations: &[Point], last: &Point) -> Shrink {
     let layers = case.layers.len();
-    let gauge = |word: &str| {
-        let matching = |name: &str| name.to_lowercase().contains(word) && name.to_lowercase().contains("gauge");
-        case.stations.iter().position(|station| matching(&station.name))
-    };
     let named = |index: Option<usize>, otherwise: (&str, f64)| match index {
         Some(index) => (case.stations[index].name.clone(), at_stations[index].diameter),
         None => (otherwise.0.to_string(), otherwise.1),
     };
-    let (hot_name, hot) = named(gauge("hot"), ("die", 2.0 * radii.hot[layers - 1]));
-    let (cold_name, cold) = named(gauge("cold"), ("end of the line", last.diameter));
+    let (hot_name, hot) = named(shrink::gauge(case, "hot"), ("die", 2.0 * radii.hot[layers - 1]));
+    let (cold_name, cold) = named(shrink::gauge(case, "cold"), ("end of the line", last.diameter));
     let finished = 2.0 * radii.finished[layers - 1];
     Shrink {
         hot_gauge: hot,

@@ -203,6 +203,12 @@ fn hot_area(case: &Case, index: usize, inner: f64, finished_area: f64) -> f64 {
     area
 }
 
+/// The station that is the `hot` or `cold` gauge of a case, by its name.
+pub(crate) fn gauge(case: &Case, word: &str) -> Option<usize> {
+    let matching = |name: &str| name.to_lowercase().contains(word) && name.to_lowercase().contains("gauge");
+    case.stations.iter().position(|station| matching(&station.name))
+}
+
 /// Axial strain frozen into a held plastic layer from its set temperature to 23 degC (0 for other layers).
 ///
 /// epsilon = integral of alpha dT with alpha = -(1/3) d ln rho/dT, hence (1/3) ln(rho(23)/rho(T_set)); a lower bound of
