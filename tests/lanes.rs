@@ -39,23 +39,28 @@ fn differences(outputs: &[Output], solution: &Solution, answer: &Answer) -> [f64
             Some(Dimension::Power) => solution.balance.heat_to_media.abs().max(expected.abs()),
             _ => expected.abs(),
         };
-        let (place, difference) = if kelvin { (0, (value - expected).abs()) } else { (1, (value - expected).abs() / scale) };
+        // A share in percent is a difference of sizes already.
+        let scale = if output.dimension.is_none() { 100.0 } else { scale };
+        let place = usize::from(!kelvin);
+        let difference = (value - expected).abs() / if kelvin { 1.0 } else { scale };
         assert!(!difference.is_nan() || value == expected, "{}: {value}, expected {expected}", output.name);
         worst[place] = worst[place].max(difference);
     }
     worst
 }
 
-/// Steps for a comparison: a fortieth of the shortest section, and no more than some hundred in all.
+/// Steps for a comparison: a fortieth of the shortest section, and no more than a thousand in all.
 fn equal_steps(case: &Case) -> f64 {
     let shortest = case.sections.iter().map(|section| section.length).fold(f64::INFINITY, f64::min);
-    (shortest / 40.0).max(case.line_length() / 300.0) / case.line_speed
+    (shortest / 40.0).max(case.line_length() / 1000.0) / case.line_speed
 }
 
-/// At equal steps the two do the same arithmetic in another order: nothing but rounding lies between them.
+/// At equal steps the two do the same arithmetic in another order: nothing but rounding lies between them. Equal steps are
+/// far too long for some sections, where layers with latent peaks then swing by hundreds of kelvin and multiply any rounding:
+/// cases that equal steps do not solve to half a kelvin are left out.
 #[test]
 fn lanes_agree_with_the_engine_at_equal_steps() {
-    let compared: Vec<_> = (40_000..40_400)
+    let compared: Vec<_> = (40_000..40_600)
         .into_par_iter()
         .filter_map(|seed| {
             let case = random::case(seed);
@@ -65,20 +70,24 @@ fn lanes_agree_with_the_engine_at_equal_steps() {
             let step = equal_steps(&case);
             let settings = Settings { fixed_step: Some(step), ..Settings::rule(case.tolerance) };
             let (solution, _) = march_with(&case, &settings).ok()?;
+            let sound = solution.largest_difference(&march_by_rule(&case).ok()?) < 0.5;
+            if !sound {
+                return None;
+            }
             let outputs = output::all(&case);
             let answer = alone(&case, &outputs, Some(step));
             // A slice of hundreds of nodes marches alone, by its own steps.
             (answer.path != Path::Single).then(|| (seed, differences(&outputs, &solution, &answer)))
         })
         .collect();
+    let apart: Vec<_> =
+        compared.iter().filter(|(_, [kelvin, relative])| !(*kelvin < 1e-9 && *relative < 1e-10)).collect();
+    assert!(apart.is_empty(), "of {}: seed, K, relative {apart:?}", compared.len());
     assert!(compared.len() > 250, "{}", compared.len());
-    for (seed, [kelvin, relative]) in compared {
-        assert!(kelvin < 1e-9 && relative < 1e-10, "seed {seed}: {kelvin} K, {relative}");
-    }
 }
 
-/// By the rule an attempt may be refused here and taken there when its error is the allowed one to rounding: rare, and then
-/// the two differ by what the rule aims at.
+/// By the rule steps follow the error estimate, which jumps where a node crosses a kink of a latent peak: there rounding can
+/// send the two along different steps, and they differ by a small part of what the rule aims at.
 #[test]
 fn lanes_answer_what_march_by_rule_answers() {
     let compared: Vec<_> = (41_000..41_300)
@@ -98,10 +107,10 @@ fn lanes_answer_what_march_by_rule_answers() {
             }
         })
         .collect();
-    let apart = compared.iter().filter(|(_, _, [kelvin, _])| *kelvin > 1e-9).count();
-    assert!(apart <= compared.len() / 100, "{apart} cases took other steps");
+    let apart: Vec<_> = compared.iter().filter(|(_, _, [kelvin, _])| *kelvin > 1e-9).collect();
+    assert!(apart.len() <= compared.len() / 20, "{apart:?} took other steps");
     for (seed, _, [kelvin, relative]) in &compared {
-        assert!(*kelvin < 0.01 && *relative < 1e-3, "seed {seed}: {kelvin} K, {relative}");
+        assert!(*kelvin < 1e-3 && *relative < 1e-6, "seed {seed}: {kelvin} K, {relative}");
     }
     let in_lanes = compared.iter().filter(|(_, path, _)| *path != Path::Single).count();
     // Random lines have water against the product or stirred in every tenth section.
@@ -137,8 +146,7 @@ fn every_path_batch_and_order_gives_the_same_bits() {
         let cases = varied(text, 90);
         let outputs = output::all(&cases[0]);
         let on = |path: Path, cases: &[Case]| {
-            let answers =
-                batch::on_one_thread(cases, &outputs, batch::Settings { path, ..batch::Settings::default() });
+            let answers = batch::on_one_thread(cases, &outputs, batch::Settings { path, ..batch::Settings::default() });
             assert!(answers.iter().all(|answer| answer.as_ref().unwrap().path == path), "{path:?} did not run");
             bits(&answers)
         };
@@ -188,7 +196,7 @@ fn a_case_without_an_answer_stands_in_its_place_alone() {
 #[test]
 fn water_that_needs_a_root_marches_alone() {
     let with = |direction: &str| {
-        let water = format!("film = \"3500 W/(m2 K)\"\nwater = {{ flow = \"20 l/min\", direction = \"{direction}\" }}");
+        let water = format!("film = \"3500 W/(m2 K)\"\nflow = \"20 l/min\"\ndirection = \"{direction}\"");
         let case = read(&P2.replacen("film = \"3500 W/(m2 K)\"", &water, 1));
         let outputs = output::all(&case);
         let answer = alone(&case, &outputs, None);

@@ -12,6 +12,7 @@ mod definitions;
 mod films;
 mod fit;
 mod fixture;
+mod gauges;
 mod hindsight;
 mod labelled;
 mod lanes;
@@ -31,9 +32,12 @@ mod shrink;
 mod skins;
 mod smoothness;
 mod store;
+mod sweep;
+mod sweep_killed;
 mod texts;
 mod units;
 mod water;
+mod water_card;
 
 use quenchway_cli::diagnostic; // where any_text looks for it
 

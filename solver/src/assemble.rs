@@ -228,8 +228,8 @@ fn shrink_report(case: &Case, radii: &Radii, at_stations: &[Point], last: &Point
         Some(index) => (case.stations[index].name.clone(), at_stations[index].diameter),
         None => (otherwise.0.to_string(), otherwise.1),
     };
-    let (hot_name, hot) = named(shrink::gauge(case, "hot"), ("die", 2.0 * radii.hot[layers - 1]));
-    let (cold_name, cold) = named(shrink::gauge(case, "cold"), ("end of the line", last.diameter));
+    let (hot_name, hot) = named(case.gauge("hot"), ("die", 2.0 * radii.hot[layers - 1]));
+    let (cold_name, cold) = named(case.gauge("cold"), ("end of the line", last.diameter));
     let finished = 2.0 * radii.finished[layers - 1];
     Shrink {
         hot_gauge: hot,

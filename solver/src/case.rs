@@ -4,6 +4,7 @@ use crate::error::Warning;
 use crate::film::Film;
 use crate::material::Material;
 use crate::preheat::{self, Preheat};
+use crate::study::distribution::Distribution;
 use crate::units::Celsius;
 
 /// One product on one line: what a march takes.
@@ -31,6 +32,8 @@ pub struct Case {
     pub assumptions: Vec<Warning>,
     /// How uncertain inputs are, where the case says so; the usual bands hold for the others.
     pub bands: Vec<InputBand>,
+    /// What varies and how it is distributed, in the order in which it is applied: only studies of many samples look at it.
+    pub vary: Vec<Varying>,
     /// What the plant allows: only answers to design questions look at it.
     pub plant: Plant,
 }
@@ -65,6 +68,15 @@ pub struct InputBand {
     pub high_end: f64,
     /// Where the band comes from.
     pub basis: String,
+}
+
+/// A number of the case that varies.
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+pub struct Varying {
+    /// Its key path.
+    pub input: String,
+    /// How its value is distributed, SI.
+    pub distribution: Distribution,
 }
 
 /// How an uncertain input is changed.
@@ -376,6 +388,12 @@ impl Case {
         let within = (distance - self.section_start(section)).clamp(0.0, length);
         // A billionth of a section past its entry is the entry, but for rounding.
         (section, if within < 1e-9 * length { 0.0 } else { within })
+    }
+
+    /// Index of the first station with both this word and "gauge" in its name, whatever its capitals: "hot", "cold".
+    pub fn gauge(&self, word: &str) -> Option<usize> {
+        let is_one = |name: &str| name.contains(word) && name.contains("gauge");
+        self.stations.iter().position(|station| is_one(&station.name.to_lowercase()))
     }
 
     /// The first section of the series that feeds section `index` with water: itself where nobody does.

@@ -134,6 +134,7 @@ mod tests {
             tolerance: 0.01,
             assumptions: Vec::new(),
             bands: Vec::new(),
+            vary: Vec::new(),
             plant: crate::case::Plant::default(),
         }
     }

@@ -13,7 +13,9 @@ mod problem;
 mod schema;
 mod sections;
 mod stations;
+pub mod study;
 mod table;
+pub(crate) mod vary;
 mod water;
 mod words;
 
@@ -29,6 +31,7 @@ pub use materials::{Described, Source, Status, material};
 pub use problem::Problem;
 pub use schema::schema;
 pub(crate) use sections::LIQUID;
+pub use vary::vary;
 pub(crate) use words::listed;
 
 use crate::case::{Case, Geometry, Shape};
@@ -150,12 +153,14 @@ fn read_root(root: &Table<'_>, problems: &mut Problems) -> Option<Case> {
         tolerance: tolerance?,
         assumptions: product.assumptions,
         bands: Vec::new(),
+        vary: Vec::new(),
         plant: plant?,
     };
     layers::check_walls(&case, &product.sizes, problems);
     die::check(&case, product.preheat.as_ref(), problems);
     let bands = bands::read(root, &case, problems);
-    Some(Case { bands, ..case })
+    let vary = vary::read(root, &case, problems);
+    Some(Case { bands, vary, ..case })
 }
 
 /// Tolerance, geometry and shape, or their defaults.
@@ -281,3 +286,5 @@ fn check_unique(tables: &[Option<Table<'_>>], problems: &mut Problems) {
 
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod vary_tests;

@@ -26,6 +26,7 @@ pub mod mesh;
 pub mod observe;
 pub mod preheat;
 pub mod resolved;
+pub mod root;
 pub mod shrink;
 pub mod solution;
 mod spline;

@@ -8,7 +8,9 @@ use crate::case::{
 };
 use crate::film::{Film, Inputs, Law, default_law};
 use crate::input::hazard_word;
+use crate::input::vary;
 use crate::material::{Curve, Kind, Material, Uncertainty};
+use crate::study::key_path::KeyPath;
 use crate::units::{Dimension, System, write};
 
 /// The case as a case file in SI, which reads back as the same case.
@@ -85,6 +87,13 @@ pub fn resolved_in(case: &Case, system: System) -> String {
                 writer.key(&text(&band.input), ((band.high_end - 1.0) * 1e12).round() / 1e12);
             }
         }
+    }
+    if !case.vary.is_empty() {
+        writer.head("[vary]");
+    }
+    for varying in &case.vary {
+        let dimension = KeyPath::find(case, &varying.input).ok().and_then(|variable| variable.dimension);
+        writer.key(&text(&varying.input), vary::written(&varying.distribution, dimension, system));
     }
     writer.plant(&case.plant, &case.sections);
     writer.head("[solver]");

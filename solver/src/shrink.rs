@@ -123,10 +123,18 @@ pub struct Radii {
 }
 
 /// Area between two radii: r_out^2 - r_in^2, without pi; flat: the thickness of one side.
-fn area_between(shape: Shape, inner: f64, outer: f64) -> f64 {
+pub(crate) fn area_between(shape: Shape, inner: f64, outer: f64) -> f64 {
     match shape {
         Shape::Round => (outer - inner) * (outer + inner),
         Shape::Flat => outer - inner,
+    }
+}
+
+/// The outer radius of this area about an inner one: what [`area_between`] undoes.
+pub(crate) fn outer_radius(shape: Shape, inner: f64, area: f64) -> f64 {
+    match shape {
+        Shape::Round => (inner * inner + area).sqrt(),
+        Shape::Flat => inner + area,
     }
 }
 
@@ -146,10 +154,7 @@ pub(crate) fn area_at_die(size: Size, shape: Shape, [hot_inner, finished_inner]:
 /// Round: A = r_out^2 - r_in^2 and A_finished = A_hot a(23 degC); flat: the same with thicknesses. The bore keeps its
 /// size. Returns `Err(index)` for the first layer that would have no wall.
 pub fn radii(case: &Case) -> Result<Radii, usize> {
-    let outer_of = |inner: f64, area: f64| match case.shape {
-        Shape::Round => (inner * inner + area).sqrt(),
-        Shape::Flat => inner + area,
-    };
+    let outer_of = |inner: f64, area: f64| outer_radius(case.shape, inner, area);
     let area = |inner: f64, outer: f64| area_between(case.shape, inner, outer);
     let (mut hot_inner, mut finished_inner) = (case.bore / 2.0, case.bore / 2.0);
     let mut radii = Radii { hot: Vec::new(), finished: Vec::new() };
@@ -201,12 +206,6 @@ fn hot_area(case: &Case, index: usize, inner: f64, finished_area: f64) -> f64 {
         area = better;
     }
     area
-}
-
-/// The station that is the `hot` or `cold` gauge of a case, by its name.
-pub(crate) fn gauge(case: &Case, word: &str) -> Option<usize> {
-    let matching = |name: &str| name.to_lowercase().contains(word) && name.to_lowercase().contains("gauge");
-    case.stations.iter().position(|station| matching(&station.name))
 }
 
 /// Axial strain frozen into a held plastic layer from its set temperature to 23 degC (0 for other layers).

@@ -76,3 +76,13 @@ def test_units_by_pint():
         computed = registry.Quantity(row["pint"]).to(base[row["dimension"]]).magnitude
         # Seven digits are printed; half a unit of the last, at most 5e-7 of a figure.
         assert computed == pytest.approx(float(row["SI"]), rel=5e-7), row["text"]
+
+
+def test_sobol_points_by_scipy():
+    from scipy.stats.qmc import Sobol
+
+    table = rows("sobol.csv")
+    last = max(int(row["index"]) for row in table)
+    points = Sobol(256, scramble=False, bits=52).random_base2(last.bit_length())
+    for row in table:
+        assert points[int(row["index"]), int(row["dimension"])] == float(row["coordinate"])

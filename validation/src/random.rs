@@ -43,6 +43,7 @@ pub fn case(seed: u64) -> Case {
         tolerance: 0.01,
         assumptions: Vec::new(),
         bands: Vec::new(),
+        vary: Vec::new(),
         plant: quenchway::case::Plant::default(),
     }
 }

@@ -236,8 +236,7 @@ fn honesty(out: &mut String, outcomes: &[Outcome]) {
     let _ = writeln!(
         out,
         "\nThe rule alone, without the careful second solve, keeps the tolerance in {:.0} % of the cases.\n\n**Doubts.** The reference \
-         is the same program at a tighter tolerance: it sees errors of mesh and step, not of the model; those are the checks above. \
-         Water balances enter with the water balance.\n\n**Run it yourself.** `make validation`.",
+         is the same program at a tighter tolerance: it sees errors of mesh and step, not of the model; those are the checks above.\n\n**Run it yourself.** `make validation`.",
         100.0 * rule_kept
     );
 }

@@ -118,6 +118,30 @@ impl Callouts {
         Ok(true)
     }
 
+    /// Writes `words` as [`Callouts::note`] does, at that of several places which leaves it nearest.
+    pub fn note_best(
+        &mut self,
+        sheet: &Sheet,
+        words: &str,
+        places: &[Place],
+        off: f64,
+        how: Lettering,
+    ) -> Result<bool, PlotError> {
+        let half = [how.width(words)? / 2.0 + 5.0, how.size * 0.62];
+        let far = |place: &Place| {
+            let centre = self.free(*place, off, half, Taken::Nothing)?;
+            // From the rectangle's edge: a long note beside its place is near.
+            let [dx, dy] = [0, 1].map(|axis| ((centre[axis] - place[axis]).abs() - half[axis]).max(0.0));
+            Some(dx.hypot(dy))
+        };
+        let measured: Vec<(f64, Place)> =
+            places.iter().map(|place| (far(place).unwrap_or(f64::INFINITY), *place)).collect();
+        match measured.iter().min_by(|a, b| a.0.total_cmp(&b.0)) {
+            Some((_, place)) => self.note(sheet, words, *place, off, how),
+            None => Ok(false),
+        }
+    }
+
     /// The nearest centre about `place` where a rectangle of this half size covers no more than `most`.
     fn free(&self, place: Place, off: f64, half: [f64; 2], most: Taken) -> Option<Place> {
         for ring in 0..14 {

@@ -8,6 +8,7 @@ pub mod field;
 pub mod films;
 pub mod fit;
 pub mod frame;
+pub mod gauges;
 pub mod page;
 pub mod png;
 pub mod profiles;
@@ -17,6 +18,7 @@ pub mod strip;
 pub mod temperature;
 pub mod text;
 pub mod theme;
+pub mod water;
 
 use std::fmt;
 use std::path::{Path, PathBuf};

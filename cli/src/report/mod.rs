@@ -4,11 +4,13 @@
 mod band;
 pub mod blocks;
 pub mod fit;
+pub mod gauges;
 mod lines;
 mod notes;
 pub(crate) mod tables;
 pub(crate) mod terminal;
 mod verdict;
+pub mod water;
 
 use quenchway::case::Case;
 use quenchway::solution::Solution;
@@ -92,6 +94,15 @@ pub fn report(case: &Case, solution: &Solution, system: System, width: usize) ->
     parts.extend(rest.map(|part| terminal::part(part, width)));
     parts.retain(|part| !part.is_empty());
     parts.join("\n")
+}
+
+/// The report of a design question: the case's title, what was asked, the parts that say something.
+pub fn study(title: &str, about: &str, parts: &[Part], width: usize) -> String {
+    let heading = terminal::heading(&textwrap::fill(&clean(title), width));
+    let mut said = vec![format!("{heading}\n{}\n", textwrap::fill(about, width))];
+    said.extend(parts.iter().map(|part| terminal::part(part, width)));
+    said.retain(|part| !part.is_empty());
+    said.join("\n")
 }
 
 /// What was computed.

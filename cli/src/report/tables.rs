@@ -39,7 +39,7 @@ pub(crate) fn text(table: &Table) -> String {
 }
 
 /// A column's name over its unit.
-fn head(name: &str, shown: Shown, dimension: Dimension) -> String {
+pub(crate) fn head(name: &str, shown: Shown, dimension: Dimension) -> String {
     format!("{name}\n{}", shown.unit(dimension))
 }
 

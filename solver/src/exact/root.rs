@@ -1,45 +1,19 @@
-//! The root of a function between two points where its sign differs.
+//! Roots of the equations that exact solutions rest on.
+
+use std::convert::Infallible;
+
+use crate::root::{Bracket, RootError, enclose};
 
 /// Root of `f` between `lo` and `hi`, to two units in the last place of the root.
 ///
-/// Inverse quadratic interpolation where it is safe, halving elsewhere. `f` must change sign between the ends; where
-/// it does not, a point of the interval comes back. Never more than 200 evaluations. Source: T. R. Chandrupatla, "A new
-/// hybrid quadratic/bisection algorithm for finding the zero of a nonlinear function without using derivatives",
-/// Advances in Engineering Software 28 (1997) 145 (from memory, not checked).
+/// `f` must change sign between the ends; where it does not, a point of the interval comes back. The method: [`enclose`].
 pub(super) fn bracketed(f: impl Fn(f64) -> f64, lo: f64, hi: f64) -> f64 {
-    // `a` is the newest point, `b` the other end of the bracket, `c` the point before.
-    let (mut a, mut b) = (hi, lo);
-    let (mut at_a, mut at_b) = (f(a), f(b));
-    let mut share = 0.5;
-    let mut best = a;
-    for _ in 0..200 {
-        let newest = a + share * (b - a);
-        let at_newest = f(newest);
-        let (c, at_c);
-        if (at_newest > 0.0) == (at_a > 0.0) {
-            (c, at_c) = (a, at_a);
-        } else {
-            (c, at_c) = (b, at_b);
-            (b, at_b) = (a, at_a);
-        }
-        (a, at_a) = (newest, at_newest);
-        let at_best;
-        (best, at_best) = if at_b.abs() < at_a.abs() { (b, at_b) } else { (a, at_a) };
-        let smallest_share = (2.0 * f64::EPSILON * best.abs() + f64::MIN_POSITIVE) / (b - a).abs();
-        if smallest_share > 0.5 || at_best == 0.0 {
-            return best;
-        }
-        let place = (a - b) / (c - b);
-        let height = (at_a - at_b) / (at_c - at_b);
-        share = if height * height < place && (1.0 - height) * (1.0 - height) < 1.0 - place {
-            at_a / (at_b - at_a) * at_c / (at_b - at_c)
-                + (c - a) / (b - a) * at_a / (at_c - at_a) * at_b / (at_c - at_b)
-        } else {
-            0.5
-        };
-        share = share.max(smallest_share).min(1.0 - smallest_share);
+    let ends = Bracket { low: [lo, f(lo)], high: [hi, f(hi)] };
+    match enclose(|x| Ok::<f64, Infallible>(f(x)), ends, 0.0) {
+        Ok(root) | Err(RootError::Unfinished(root)) => root.best(),
+        Err(RootError::SameSign(_) | RootError::NotANumber { .. }) => 0.5 * (lo + hi),
+        Err(RootError::Function(never)) => match never {},
     }
-    best
 }
 
 /// Root of a function that rises from below zero at 0: doubles an upper end until it encloses the root.

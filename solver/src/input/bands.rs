@@ -58,7 +58,7 @@ fn read_table<'a>(
             read_table(band, inner, &path, case, bands, problems);
             continue;
         }
-        let Some(variable) = find(case, &path, &step.span(), problems) else { continue };
+        let Some(variable) = find("band", case, &path, &step.span(), problems) else { continue };
         if bands.iter().any(|other| other.input == variable.path) {
             problems.add(&step.span(), "band", format!("{path} is given twice"), "second band", "keep one of them");
             continue;
@@ -67,12 +67,19 @@ fn read_table<'a>(
     }
 }
 
-fn find(case: &Case, path: &str, span: &Range<usize>, problems: &mut Problems) -> Option<Variable> {
+/// The number that a key path of the table `table` leads to; what is wrong with the path is noted.
+pub(super) fn find(
+    table: &str,
+    case: &Case,
+    path: &str,
+    span: &Range<usize>,
+    problems: &mut Problems,
+) -> Option<Variable> {
     match KeyPath::find(case, path) {
         Ok(variable) => Some(variable),
         Err(error) => {
             let (message, help) = error.parts();
-            problems.add(span, "band", message, "leads to no number", help);
+            problems.add(span, table, message, "leads to no number", help);
             None
         }
     }

@@ -3,6 +3,7 @@
 use serde_json::{Map, Value, json};
 
 use super::keys::{self, Key, Kind, Place, Quantity};
+use super::vary::forms;
 
 /// The JSON Schema (draft 2020-12) of a case file.
 ///
@@ -39,6 +40,7 @@ pub(super) fn definition(place: Place) -> &'static str {
         Place::FilmTable => "film_table",
         Place::Property => "property",
         Place::Uncertainty => "uncertainty",
+        Place::Study => "study",
     }
 }
 
@@ -85,10 +87,19 @@ fn kind(kind: Kind) -> Value {
             let text = || json!({ "type": "string" });
             json!({ "anyOf": [text(), pair(text()), points(text(), text())] })
         }
+        Kind::Axes => json!({ "type": "object" }),
         Kind::Bands => {
             let relative = json!({ "type": "number", "minimum": 0, "exclusiveMaximum": 1 });
             let ends = json!({ "anyOf": [value(keys::SPREAD), relative, { "type": "object" }] });
             json!({ "type": "object", "additionalProperties": ends })
+        }
+        Kind::Varied => {
+            let number = || json!({ "type": ["string", "number"] });
+            let list =
+                |count: usize| json!({ "type": "array", "items": number(), "minItems": count, "maxItems": count });
+            let forms: Map<String, Value> = forms().map(|(name, count)| (name.to_string(), list(count))).collect();
+            let one = json!({ "type": "object", "properties": forms, "additionalProperties": { "type": "object" } });
+            json!({ "type": "object", "additionalProperties": one })
         }
         Kind::Table(place) => reference(place),
         Kind::Tables(place) => json!({ "type": "array", "items": reference(place) }),

@@ -133,6 +133,12 @@ equalised_max = "318 K"
 [band]
 "layer.\"outer skin\".temperature" = "5.4 delta degF"
 section.trough.film_factor = 0.35
+[vary]
+"line.speed" = { triangular = ["400 ft/min", "492 ft/min", "3 m/s"] }
+"layer.\"outer skin\".temperature" = { normal = ["374 degF", "5.4 delta degF"] }
+section.trough.film_factor = { log_normal = [1, 1.3] }
+section.jets.water_flux = { log_uniform = ["0.25 gpm/ft2", "1 gpm/ft2"] }
+"section.\"to capstan\".length" = { uniform = ["1 m", "6 ft"] }
 [plant]
 adjustable = ["trough", "air gap"]
 module = "3 m"
@@ -343,7 +349,7 @@ fn a_misspelt_key_is_not_missing_too() {
 fn keys_of_later_work_are_unknown_now() {
     let problems = read(&minimal().replace("[line]", "[line]\npreheat_power = \"3 kW\"")).unwrap_err();
     assert_eq!((problems.len(), problems[0].label.as_str()), (1, "unknown key"));
-    assert_eq!(read(&format!("{}\n[vary]", minimal())).unwrap_err()[0].label, "unknown key");
+    assert_eq!(read(&format!("{}\n[study]", minimal())).unwrap_err()[0].label, "unknown key");
 }
 
 #[test]

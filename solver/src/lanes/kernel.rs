@@ -115,21 +115,22 @@ fn flows<V: Vector>(k: Conductances<V>, leaving: V, a: V, c: V, b: V) -> (V, V, 
 #[inline(always)]
 fn combined<V: Vector, const I: usize>(unknown: &mut Unknown) -> (V, V) {
     let first = V::load(&unknown.u[0]);
-    let mut history = V::all(C[I][0]).mul(first);
+    let (a, c) = (A[I], C[I]);
+    let mut history = V::all(c[0]).mul(first);
     if I == 5 {
         // The new state's row of A is that of the fifth stage, and its own u with the weight 1.
-        for j in 1..5 {
-            history = V::all(C[I][j]).mul_add(V::load(&unknown.u[j]), history);
+        for (c, u) in c.iter().zip(&unknown.u).skip(1) {
+            history = V::all(*c).mul_add(V::load(u), history);
         }
         let state = V::load(&unknown.stage).add(V::load(&unknown.u[4]));
         state.store(&mut unknown.stage);
         return (state, history);
     }
-    let mut state = V::all(A[I][0]).mul_add(first, V::load(&unknown.state));
-    for j in 1..I {
-        let next = V::load(&unknown.u[j]);
-        state = V::all(A[I][j]).mul_add(next, state);
-        history = V::all(C[I][j]).mul_add(next, history);
+    let mut state = V::all(a[0]).mul_add(first, V::load(&unknown.state));
+    for ((a, c), u) in a.iter().zip(&c).zip(&unknown.u).take(I).skip(1) {
+        let u = V::load(u);
+        state = V::all(*a).mul_add(u, state);
+        history = V::all(*c).mul_add(u, history);
     }
     if I == 4 {
         state.store(&mut unknown.stage);
@@ -613,10 +614,10 @@ fn keep<V: Vector, const I: usize>(unknown: &mut Unknown, step: V) {
 fn peak<V: Vector>(b: &mut Bundle) {
     let unknown = &b.surface().unknown;
     let (mut g1, mut g2) = (V::all(0.0), V::all(0.0));
-    for j in 0..5 {
-        let u = V::load(&unknown.u[j]);
-        g1 = V::all(H1[j]).mul_add(u, g1);
-        g2 = V::all(H2[j]).mul_add(u, g2);
+    for ((h1, h2), u) in H1.iter().zip(&H2).zip(&unknown.u) {
+        let u = V::load(u);
+        g1 = V::all(*h1).mul_add(u, g1);
+        g2 = V::all(*h2).mul_add(u, g2);
     }
     let (before, now) = (V::load(&unknown.state), V::load(&unknown.fresh));
     let mut highest = now;

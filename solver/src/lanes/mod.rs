@@ -12,12 +12,9 @@ mod runner;
 mod trip;
 mod vector;
 
-#[cfg(test)]
-mod tests;
-
+pub use bundle::Structure;
 pub use prepare::{Prepared, fits, prepare};
 pub use report::Wanted;
-pub use bundle::Structure;
 pub use runner::{Outcome, Runner};
 
 use bundle::Bundle;

@@ -27,8 +27,24 @@ pub struct Wanted<'o> {
 
 /// The last steps of the names of outputs that lanes can answer, beside the temperatures of stations.
 const KNOWN: [&str; 18] = [
-    "diameter", "distance", "time", "heat", "heat_to_water", "water_in", "water_out", "film_mean", "equalised", "rebound",
-    "chiller_duty", "error", "hot_gauge", "cold_gauge", "finished", "to_cold_gauge", "to_finished", "frozen_axial",
+    "diameter",
+    "distance",
+    "time",
+    "heat",
+    "heat_to_water",
+    "water_in",
+    "water_out",
+    "film_mean",
+    "equalised",
+    "rebound",
+    "chiller_duty",
+    "error",
+    "hot_gauge",
+    "cold_gauge",
+    "finished",
+    "to_cold_gauge",
+    "to_finished",
+    "frozen_axial",
 ];
 
 impl<'o> Wanted<'o> {
@@ -219,7 +235,11 @@ impl Lane<'_, '_> {
         }
         let polynomial = |rows: &[Row; 4], node: usize| {
             let delta = bundle.nodes[node].delta.0[lane];
-            if bundle.structure.moving { rows.iter().rev().fold(0.0, |sum, row| sum * delta + row.0[lane]) } else { 1.0 }
+            if bundle.structure.moving {
+                rows.iter().rev().fold(0.0, |sum, row| sum * delta + row.0[lane])
+            } else {
+                1.0
+            }
         };
         let area = |node: usize| polynomial(&bundle.nodes[node].segment.side.area, node);
         let mut place = of.slice.inner;
@@ -280,8 +300,7 @@ impl Lane<'_, '_> {
             return None;
         }
         let power = around(case) * case.line_speed;
-        into.balance =
-            Balance { heat_to_media: given * power, enthalpy_drop: lost * power, relative_error: relative };
+        into.balance = Balance { heat_to_media: given * power, enthalpy_drop: lost * power, relative_error: relative };
         into.numerics.steps = trip.steps;
         let meshed = self.bundle.structure.contacts.iter().filter(|contact| !**contact).count();
         into.numerics.cells = meshed + usize::from(of.slice.core.is_some());
@@ -313,9 +332,7 @@ impl Lane<'_, '_> {
 
     fn shrink(&self, of: &Prepared, into: &mut Solution) {
         let (case, last) = (of.case, of.case.layers.len() - 1);
-        let gauge = |word: &str| {
-            shrink::gauge(case, word).map(|index| into.stations[index].point.diameter)
-        };
+        let gauge = |word: &str| case.gauge(word).map(|index| into.stations[index].point.diameter);
         let hot = gauge("hot").unwrap_or(2.0 * of.radii.hot[last]);
         let cold = gauge("cold").unwrap_or_else(|| self.diameter(of));
         let shrink = &mut into.shrink;

@@ -2,14 +2,32 @@
 
 pub mod band;
 pub mod batch;
+pub mod ceilings;
 pub mod converge;
+pub mod design;
+pub mod distribution;
 pub mod fit;
+pub mod gauges;
+mod growing;
 pub mod key_path;
+pub mod length;
+pub mod levers;
 pub mod output;
+mod running;
+pub mod sample;
+mod scan;
+pub mod speed;
+pub mod sweep;
+mod trough;
 pub mod usual;
 pub mod variable;
+pub mod water;
 
 #[cfg(test)]
 mod band_tests;
+#[cfg(test)]
+mod length_tests;
+#[cfg(test)]
+mod speed_tests;
 #[cfg(test)]
 mod tests;

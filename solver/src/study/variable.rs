@@ -182,6 +182,21 @@ impl Variable {
         Ok(())
     }
 
+    /// Gives the number this value; a curve is multiplied as a whole, so that its shape stays.
+    ///
+    /// Errors: as [`Variable::set`].
+    pub fn move_to(&self, case: &mut Case, value: f64) -> Result<(), KeyPathError> {
+        match &self.row.scale {
+            Some(_) => {
+                self.check(value)?;
+                // Rounding must not carry a value at its bound over it.
+                let [low, high] = self.bounds.map(|bound| bound / self.get(case));
+                self.scale(case, (value / self.get(case)).clamp(low * (1.0 + 1e-12), high * (1.0 - 1e-12)))
+            }
+            None => self.set(case, value),
+        }
+    }
+
     /// Whether it is a temperature on a scale with a conventional zero: varied by differences, never by factors.
     pub fn is_temperature(&self) -> bool {
         self.dimension == Some(Dimension::Temperature)

@@ -1,0 +1,144 @@
+//! The gauges' card in words: set-points, what the line speed does, the delay, the output.
+
+use quenchway::case::{Case, Shape};
+use quenchway::study::gauges::{CHANGE, Gauge, Gauges};
+use quenchway::units::{Dimension, System, write};
+
+use super::blocks::{Block, Grid, Mark, Part};
+use super::tables::{across, head};
+use super::{clean, notes, significant, study};
+use crate::shown::Shown;
+
+/// The report, with colours as ANSI codes.
+pub fn report(case: &Case, found: &Gauges, shown: Shown, width: usize) -> String {
+    let what = what(case.shape);
+    let whose = if found.of_case { "that of the case" } else { "asked for" };
+    let about = format!(
+        "{}; {what} wanted at {}: {}, {whose}",
+        shown.with_unit(case.line_speed, Dimension::Speed),
+        shown.limit(23.0),
+        shown.with_unit(found.wanted, Dimension::Diameter),
+    );
+    let parts = [
+        Part::new("Readings", readings(found, shown)),
+        Part::new("Line speed at constant output", speed(case, found, shown)),
+        Part::new("Delay", delay(found, shown)),
+        Part::new("Output", output(case, found, shown)),
+        Part::new("Warnings", notes::warnings(&found.solution, shown)),
+        Part::new("Accuracy", notes::accuracy(&found.solution, shown).into_iter().take(1).collect()),
+        Part::new("Cautions", notes::cautions(&found.solution)),
+    ];
+    study(&case.title, &about, &parts, width)
+}
+
+/// What a gauge measures.
+pub fn what(shape: Shape) -> &'static str {
+    if shape == Shape::Flat { "thickness" } else { "diameter" }
+}
+
+/// The change of diameter that an operator thinks in, m: 0.01 mm, or half a thousandth of an inch.
+pub fn step(shown: Shown) -> f64 {
+    match shown.system {
+        System::Si => 1e-5,
+        System::Us => 0.5e-3 * 0.0254,
+    }
+}
+
+/// A small change of diameter with its sign and unit, to two digits.
+pub fn change(shown: Shown, metres: f64) -> String {
+    let value = shown.value(metres, Dimension::Diameter);
+    let sign = if value < 0.0 { "-" } else { "+" };
+    format!("{sign}{} {}", significant(value.abs()), shown.unit(Dimension::Diameter))
+}
+
+/// What the speed must do for one step less of diameter: the step, the percentage, the amount.
+pub fn trim(found: &Gauges, shown: Shown) -> [String; 3] {
+    let share = found.speed_for(-step(shown));
+    let amount = shown.value(share * found.speed, Dimension::Speed);
+    [
+        write(step(shown), Dimension::Diameter, shown.system),
+        format!("{} %", significant(100.0 * share)),
+        format!("{} {}", significant(amount), shown.unit(Dimension::Speed)),
+    ]
+}
+
+/// Which place stands for a gauge.
+pub fn place(gauge: &Gauge, otherwise: &str, shown: Shown) -> String {
+    let distance = shown.with_unit(gauge.distance, Dimension::Length);
+    match &gauge.station {
+        Some(station) => format!("\"{}\", {distance} from the die", clean(station)),
+        None => otherwise.to_string(),
+    }
+}
+
+fn readings(found: &Gauges, shown: Shown) -> Vec<Block> {
+    let size = |metres: f64| shown.with_unit(metres, Dimension::Diameter);
+    let celsius = |value: f64| shown.with_unit(value, Dimension::Temperature);
+    let row = |name: &str, reading: f64, more: String| vec![name.to_string(), size(reading), more];
+    let warm = |gauge: &Gauge| {
+        let off = change(shown, gauge.over_finished);
+        format!("{off} from finished: surface {}, plastic {} in the mean", celsius(gauge.surface), celsius(gauge.mean))
+    };
+    let rows = vec![
+        row("hot gauge must read", found.hot.reading, warm(&found.hot)),
+        row("cold gauge will read", found.cold.reading, warm(&found.cold)),
+        row("finished", found.wanted, format!("everything at {}", shown.limit(23.0))),
+        row("at the die", found.at_die, "behind the draw-down cone".to_string()),
+    ];
+    let mut places = format!(
+        "Hot gauge: {}. Cold gauge: {}.",
+        place(&found.hot, "the die", shown),
+        place(&found.cold, "the end of the line", shown)
+    );
+    for (gauge, name, stands) in [(&found.hot, "hot", "the die"), (&found.cold, "cold", "the end of the line")] {
+        if gauge.station.is_none() {
+            places += &format!(" No station has \"{name} gauge\" in its name: {stands} stands for it.");
+        }
+    }
+    vec![Block::Lines(rows), Block::words(Mark::Indent, places)]
+}
+
+fn speed(case: &Case, found: &Gauges, shown: Shown) -> Vec<Block> {
+    let size = |name: &str| head(name, shown, Dimension::Diameter);
+    let speed = head("line speed", shown, Dimension::Speed);
+    let mut table = Grid::new(vec![speed, size("hot gauge"), size("cold gauge"), size("finished")]);
+    let decimals = shown.decimals(Dimension::Diameter) + 1;
+    for row in &found.at_speeds {
+        let size = |metres: f64| format!("{:.decimals$}", shown.value(metres, Dimension::Diameter));
+        let speed = format!("{:.1}", shown.value(row.speed, Dimension::Speed));
+        table.row(vec![speed, size(row.hot), size(row.cold), size(row.finished)]);
+    }
+    let [step, percent, amount] = trim(found, shown);
+    let what = what(case.shape);
+    let per = format!(
+        "{} % more line speed changes the finished {what} by {}, the hot gauge by {}, the cold gauge by {}: the same melt \
+         on more line.",
+        100.0 * CHANGE,
+        change(shown, found.per_percent.finished),
+        change(shown, found.per_percent.hot),
+        change(shown, found.per_percent.cold),
+    );
+    let trim = format!(
+        "For {step} less of finished {what} the line runs {percent} ({amount}) faster at the same output, or the output falls \
+         by as many percent at the same speed."
+    );
+    vec![Block::Table(table), Block::words(Mark::Indent, per), Block::words(Mark::Indent, trim)]
+}
+
+fn delay(found: &Gauges, shown: Shown) -> Vec<Block> {
+    let seconds = |value: f64| shown.with_unit(value, Dimension::Time);
+    let words = format!(
+        "A change at the die reaches the hot gauge after {} and the cold gauge {} after that: only then does the cold gauge \
+         tell what a correction did.",
+        seconds(found.hot.time),
+        seconds(found.delay),
+    );
+    vec![Block::words(Mark::Indent, words)]
+}
+
+fn output(case: &Case, found: &Gauges, shown: Shown) -> Vec<Block> {
+    let flows: Vec<String> = (found.melts.iter())
+        .map(|melt| format!("{} {}", clean(&melt.layer), shown.with_unit(melt.flow, Dimension::MassFlow)))
+        .collect();
+    vec![Block::words(Mark::Indent, format!("{}{}.", flows.join(", "), across(case)))]
+}

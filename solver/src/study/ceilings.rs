@@ -1,0 +1,102 @@
+//! Ceilings: everything that must not be exceeded, as one list: temperature limits at stations, then what the plant allows.
+
+use crate::case::{Case, Quantity};
+use crate::error::key;
+use crate::material::Kind;
+use crate::solution::Solution;
+use crate::units::Dimension;
+
+/// One thing that must not be exceeded.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Ceiling {
+    /// What it is the ceiling of.
+    pub what: What,
+    /// Its name: an output for a temperature at a station (`capstan.core`), a key path for the plant (`plant.chiller_max`).
+    pub name: String,
+    /// The highest that is allowed, SI (temperatures degC).
+    pub max: f64,
+}
+
+/// What a ceiling is of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum What {
+    /// A temperature of the product at the station of this index.
+    Temperature(usize, Quantity),
+    /// All plastic together.
+    Compound,
+    /// The heat that all water takes up.
+    Chiller,
+    /// The water that leaves the section of this index.
+    WaterOut(usize),
+    /// The length of the line.
+    Hall,
+}
+
+impl Ceiling {
+    /// Its value in a solution of a case, SI.
+    pub fn value(&self, case: &Case, solution: &Solution) -> f64 {
+        match self.what {
+            What::Temperature(station, quantity) => {
+                solution.stations.get(station).map_or(f64::NAN, |station| station.point.quantity(quantity))
+            }
+            What::Compound => {
+                let flows = case.layers.iter().zip(&solution.throughput);
+                let plastic = flows.filter(|(layer, _)| layer.material.kind == Kind::Plastic);
+                plastic.map(|(_, flow)| flow.kg_per_h).sum::<f64>() / 3600.0
+            }
+            What::Chiller => solution.chiller_duty,
+            What::WaterOut(section) => {
+                solution.sections.get(section).and_then(|section| section.water_out).unwrap_or(f64::NAN)
+            }
+            What::Hall => case.line_length(),
+        }
+    }
+
+    /// By how much its value exceeds it: met at or below zero.
+    pub fn excess(&self, case: &Case, solution: &Solution) -> f64 {
+        self.value(case, solution) - self.max
+    }
+
+    /// What it measures.
+    pub fn dimension(&self) -> Dimension {
+        match self.what {
+            What::Temperature(..) | What::WaterOut(_) => Dimension::Temperature,
+            What::Compound => Dimension::MassFlow,
+            What::Chiller => Dimension::Power,
+            What::Hall => Dimension::Length,
+        }
+    }
+}
+
+/// The temperature limits of all stations.
+pub fn limits(case: &Case) -> Vec<Ceiling> {
+    let of_station = |(index, station): (usize, &crate::case::Station)| {
+        let name = station.name.clone();
+        let ceiling = move |limit: &crate::case::Limit| Ceiling {
+            what: What::Temperature(index, limit.quantity),
+            name: format!("{}.{}", key(&name), limit.quantity.name()),
+            max: limit.max.0,
+        };
+        station.limits.iter().map(ceiling).collect::<Vec<_>>()
+    };
+    case.stations.iter().enumerate().flat_map(of_station).collect()
+}
+
+/// What the plant allows; of water only where a section has a flow.
+pub fn of_plant(case: &Case) -> Vec<Ceiling> {
+    let plant = &case.plant;
+    let ceiling = |what, name: &str, max| Ceiling { what, name: format!("plant.{name}"), max };
+    let mut ceilings = Vec::new();
+    ceilings.extend(plant.compound_max.map(|max| ceiling(What::Compound, "compound_max", max)));
+    ceilings.extend(plant.chiller_max.map(|max| ceiling(What::Chiller, "chiller_max", max)));
+    if let Some(max) = plant.water_out_max {
+        let flows = case.sections.iter().enumerate().filter(|(_, section)| section.circulation.is_some());
+        ceilings.extend(flows.map(|(index, section)| Ceiling {
+            what: What::WaterOut(index),
+            name: format!("{}.water_out", key(&section.name)),
+            max: max.0,
+        }));
+    }
+    ceilings.extend(plant.hall_max.map(|max| ceiling(What::Hall, "hall_max", max)));
+    ceilings
+}

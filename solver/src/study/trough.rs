@@ -1,0 +1,91 @@
+//! The trough that a length question varies: which sections it is, how they share a length, whole modules.
+
+use super::length::LengthError;
+use crate::case::Case;
+
+/// Shortest and longest section that a case may have, m.
+pub(super) const BOUNDS: [f64; 2] = [1e-3, 1e4];
+
+/// Indices of the sections that may grow: those that the case names, or its only section with water.
+///
+/// Errors: the case names none and has no section with water, or several.
+pub fn growing(case: &Case) -> Result<Vec<usize>, LengthError> {
+    if !case.plant.adjustable.is_empty() {
+        return Ok(case.plant.adjustable.clone());
+    }
+    let wet = case.sections.iter().enumerate().filter(|(_, section)| section.medium.is_water());
+    let wet: Vec<usize> = wet.map(|(index, _)| index).collect();
+    match wet.len() {
+        1 => Ok(wet),
+        _ => {
+            let known = if wet.is_empty() { (0..case.sections.len()).collect() } else { wet };
+            Err(LengthError::NothingGrows {
+                known: known.into_iter().map(|index| case.sections[index].name.clone()).collect(),
+            })
+        }
+    }
+}
+
+/// Length of the trough, m: all sections that may grow, one pass of each.
+///
+/// Errors: as [`growing`].
+///
+/// ```
+/// use quenchway::study::length::{trough_length, with_length};
+/// let text = include_str!("../../../cases/house-wire.toml");
+/// let case = quenchway::input::read(text).unwrap();
+/// assert_eq!(trough_length(&case).unwrap(), 18.0);
+/// assert_eq!(with_length(&case, 24.0).unwrap().sections[1].length, 24.0);
+/// ```
+pub fn trough_length(case: &Case) -> Result<f64, LengthError> {
+    Ok(growing(case)?.into_iter().map(|index| case.sections[index].length).sum())
+}
+
+/// The case with a trough of this length, m, shared by its sections in proportion to the lengths that they have.
+///
+/// Stations keep their distance from the end of their section. Whether the case can still be marched is not looked at.
+///
+/// Errors: as [`growing`].
+pub fn with_length(case: &Case, length: f64) -> Result<Case, LengthError> {
+    let growing = growing(case)?;
+    Ok(scaled(case, &growing, length))
+}
+
+/// As [`with_length`], with the sections known.
+pub(super) fn scaled(case: &Case, growing: &[usize], length: f64) -> Case {
+    let given: f64 = growing.iter().map(|&index| case.sections[index].length).sum();
+    let mut case = case.clone();
+    for &index in growing {
+        case.sections[index].length *= length / given;
+    }
+    case
+}
+
+/// Shortest and longest trough whose sections the case file allows and with which every station stands on the line, m.
+pub(super) fn bounds(case: &Case, growing: &[usize]) -> [f64; 2] {
+    let lengths = || growing.iter().map(|&index| case.sections[index].length);
+    let given: f64 = lengths().sum();
+    let shortest = lengths().fold(f64::INFINITY, f64::min);
+    let longest = lengths().fold(0.0, f64::max);
+    let twice = scaled(case, growing, 2.0 * given);
+    // A station moves in proportion to the growth: `place` and `twice` are two points of a straight line.
+    let at_the_die = case.stations.iter().map(|station| {
+        let (place, moved) = (case.station_distance(station), twice.station_distance(station));
+        if moved > place { given * (1.0 - place / (moved - place)) } else { 0.0 }
+    });
+    let lowest = at_the_die.fold(given * BOUNDS[0] / shortest, f64::max);
+    [lowest.min(given), given * BOUNDS[1] / longest]
+}
+
+/// The case with every section of the trough lengthened to whole modules; as it is where the plant has none.
+pub(super) fn on_modules(case: &Case, growing: &[usize], more: usize) -> Case {
+    let mut case = case.clone();
+    if let Some(module) = case.plant.module {
+        for &index in growing {
+            let length = &mut case.sections[index].length;
+            // A millionth of a module over a whole number of them is that number, but for rounding.
+            *length = module * ((*length / module - 1e-6).ceil().max(1.0) + more as f64);
+        }
+    }
+    case
+}
