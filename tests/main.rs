@@ -15,6 +15,7 @@ mod fixture;
 mod gauges;
 mod hindsight;
 mod labelled;
+mod map;
 mod materials;
 mod materials_run;
 mod materials_shown;

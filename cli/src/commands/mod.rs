@@ -7,6 +7,7 @@ pub mod films;
 pub mod fit;
 pub mod gauges;
 pub mod listing;
+pub mod map;
 pub mod materials;
 pub mod outputs;
 pub mod run;
@@ -61,6 +62,7 @@ pub fn answer(command: Command, columns: Option<usize>) -> Answer {
         }
         Command::Fit(args) => fit::fit(&args, columns),
         Command::Gauges(args) => gauges::gauges(&args, columns),
+        Command::Map(args) => map::map(&args, columns),
         Command::Water(args) => water::water(&args, columns),
         Command::Schema => Ok(Answer::report(schema::schema())),
         Command::Materials(args) => {

@@ -9,6 +9,7 @@ pub mod gauges;
 mod growing;
 pub mod key_path;
 pub mod length;
+pub mod map;
 pub mod output;
 pub mod sample;
 mod scan;
