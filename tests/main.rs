@@ -32,6 +32,8 @@ mod shrink;
 mod skins;
 mod smoothness;
 mod store;
+mod sweep;
+mod sweep_killed;
 mod texts;
 mod units;
 mod water;

@@ -8,6 +8,7 @@ mod materials;
 pub mod range;
 mod run;
 mod study;
+mod sweep;
 mod water;
 
 use std::path::PathBuf;
@@ -19,6 +20,7 @@ pub use map::MapArgs;
 pub use materials::MaterialsArgs;
 pub use run::RunArgs;
 pub use study::StudyArgs;
+pub use sweep::{JoinArgs, SameArgs, SweepArgs};
 pub use water::WaterArgs;
 
 use clap::{Parser, Subcommand, ValueEnum};
@@ -64,6 +66,15 @@ pub enum Command {
     /// Calibrate a case to measurements of a line trial: film factors, contacts, temperatures with their intervals
     #[command(after_help = fit::AFTER)]
     Fit(FitArgs),
+    /// Compute a case for many values of its inputs, on all cores, in parts, resumable
+    #[command(after_help = sweep::SWEEP_AFTER)]
+    Sweep(SweepArgs),
+    /// Join the parts of a sweep into one results file
+    #[command(after_help = sweep::JOIN_AFTER)]
+    Join(JoinArgs),
+    /// Say whether two results files have the same content, bit for bit
+    #[command(after_help = sweep::SAME_AFTER)]
+    Same(SameArgs),
     /// Set-point of the hot gauge for a finished diameter, reading of the cold gauge, effect of the line speed, delay
     #[command(after_help = gauges::AFTER)]
     Gauges(GaugesArgs),

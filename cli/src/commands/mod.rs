@@ -6,13 +6,16 @@ mod failure;
 pub mod films;
 pub mod fit;
 pub mod gauges;
+pub mod join;
 pub mod listing;
 pub mod map;
 pub mod materials;
 pub mod outputs;
 pub mod run;
+pub mod same;
 pub mod schema;
 pub mod study;
+pub mod sweep;
 pub mod verify;
 pub mod water;
 
@@ -61,6 +64,9 @@ pub fn answer(command: Command, columns: Option<usize>) -> Answer {
                 .map_or_else(|(message, status)| Answer::failed(message, status), Answer::report);
         }
         Command::Fit(args) => fit::fit(&args, columns),
+        Command::Sweep(args) => sweep::sweep(&args, columns),
+        Command::Join(args) => join::join(&args, columns),
+        Command::Same(args) => same::same(&args),
         Command::Gauges(args) => gauges::gauges(&args, columns),
         Command::Map(args) => map::map(&args, columns),
         Command::Water(args) => water::water(&args, columns),

@@ -1,6 +1,7 @@
 //! A trough that grows and shrinks: the limits' excess against its length, from the shortest trough to one that cools no further.
 
 use super::ceilings::Ceiling;
+use super::design::{Confirmation, Range, SEARCH, confirm, half_widths, range};
 use super::length::{LengthError, LimitNeed, Reason};
 use super::scan::{Crossing, FACTOR, Sample, Scan, ScanError, Side};
 use super::trough::{bounds, scaled};
@@ -11,12 +12,8 @@ use crate::material::Kind;
 use crate::shrink::{self, FINISHED};
 use crate::solution::Solution;
 
-/// A search is no more exact than this, K: what it finds is confirmed by a careful march.
-const SEARCH: f64 = 0.01;
 /// Most halvings of the length below that of the case.
 const SHORTER: f64 = 1.0 / 512.0;
-/// Careful marches before a length is given up.
-const CONFIRMATIONS: usize = 6;
 
 /// The search for the lengths that the limits of one case need.
 pub(super) struct Growing<'a> {
@@ -26,8 +23,6 @@ pub(super) struct Growing<'a> {
     scan: Scan<'a>,
     /// Why no longer trough was looked at, where the scan ended before its cooling did.
     ended: Option<Error>,
-    /// By how much each limit is lowered, K.
-    shift: Vec<f64>,
 }
 
 /// What was found, and marched with care.
@@ -45,8 +40,7 @@ impl<'a> Growing<'a> {
             let solution = march_by_rule(&case)?;
             Ok(limits.iter().map(|limit| limit.excess(&case, &solution)).collect())
         };
-        let shift = vec![0.0; limits.len()];
-        Growing { case, sections, limits, scan: Scan::new(Box::new(march)), ended: None, shift }
+        Growing { case, sections, limits, scan: Scan::new(Box::new(march)), ended: None }
     }
 
     /// Samples from `start`: longer until the limits change no more, shorter until each limit is violated once.
@@ -127,13 +121,13 @@ impl<'a> Growing<'a> {
         (0..self.limits.len()).all(|which| self.scan.samples().iter().any(|sample| sample.excess[which] > 0.0))
     }
 
-    /// What each limit alone needs.
-    pub(super) fn needs(&mut self) -> Result<Vec<LimitNeed>, LengthError> {
-        (0..self.limits.len()).map(|which| self.need(which)).collect()
+    /// What each limit alone needs, lowered by so many kelvin.
+    pub(super) fn needs(&mut self, lowered: &[f64]) -> Result<Vec<LimitNeed>, LengthError> {
+        (0..self.limits.len()).map(|which| self.need(which, lowered[which])).collect()
     }
 
-    fn need(&mut self, which: usize) -> Result<LimitNeed, LengthError> {
-        let crossing = self.scan.refine(which, self.shift[which], Side::Above).map_err(|error| self.failed(error))?;
+    fn need(&mut self, which: usize, lowered: f64) -> Result<LimitNeed, LengthError> {
+        let crossing = self.scan.refine(which, lowered, Side::Above)?;
         let samples = self.scan.samples();
         let excesses = || samples.iter().map(|sample| sample.excess[which]);
         let spread = excesses().fold(f64::NEG_INFINITY, f64::max) - excesses().fold(f64::INFINITY, f64::min);
@@ -159,31 +153,45 @@ impl<'a> Growing<'a> {
         })
     }
 
-    /// The shortest length that meets all lowered limits, carefully marched there; none where one has no length.
+    /// The length that so many needs have together, no less than the shortest that was looked at; none where one has none.
+    pub(super) fn length(&self, needs: &[LimitNeed]) -> Option<f64> {
+        let shortest = self.scan.samples().first().map_or(0.0, |sample| sample.at);
+        longest(needs).map(|length| length.max(shortest))
+    }
+
+    /// The shortest length that meets all limits, confirmed by a careful march.
     pub(super) fn confirmed(&mut self) -> Result<Confirmed, LengthError> {
-        let wanted = self.shift.clone();
-        for _ in 0..CONFIRMATIONS {
-            let needs = self.needs()?;
-            let Some(length) = longest(&needs) else { return Ok(Confirmed { needs, at: None }) };
-            // Where no limit asks for any, the shortest trough that was looked at.
-            let length = length.max(needs.first().map_or(0.0, |need| need.shortest_seen));
-            let case = scaled(self.case, self.sections, length);
+        let (case, sections, limits) = (self.case, self.sections, self.limits);
+        let careful = |length: f64| {
+            let case = scaled(case, sections, length);
             let solution = march(&case).map_err(LengthError::March)?;
-            self.scan.solves += 2;
-            let mut met = true;
-            for (which, limit) in self.limits.iter().enumerate() {
-                let excess = limit.excess(&case, &solution) + wanted[which];
-                if excess > 0.0 {
-                    met = false;
-                    // The search is a little off there: it aims lower by as much.
-                    self.shift[which] += excess + 0.1 * self.case.tolerance;
-                }
-            }
-            if met {
-                return Ok(Confirmed { needs, at: Some((length, solution)) });
-            }
+            let excess = limits.iter().map(|limit| limit.excess(&case, &solution)).collect();
+            Ok::<_, LengthError>((excess, solution))
+        };
+        let mut needs = Vec::new();
+        let find = |lowered: &[f64]| {
+            needs = self.needs(lowered)?;
+            Ok(self.length(&needs))
+        };
+        let at = confirm(limits.len(), 0.1 * case.tolerance, find, careful)?;
+        let unsteady = || LengthError::Unsteady { length: self.far_end() };
+        match at {
+            Confirmation::At(length, solution) => Ok(Confirmed { needs, at: Some((length, *solution)) }),
+            Confirmation::Nowhere => Ok(Confirmed { needs, at: None }),
+            Confirmation::GivenUp => Err(unsteady()),
         }
-        Err(LengthError::Unsteady { length: self.scan.samples().last().map_or(f64::NAN, |sample| sample.at) })
+    }
+
+    /// How far the uncertainty of the inputs moves the length.
+    pub(super) fn range(&mut self, length: f64) -> Result<Range, LengthError> {
+        let (case, sections, limits) = (self.case, self.sections, self.limits);
+        let halves = |length: f64| half_widths(&scaled(case, sections, length), limits).map_err(LengthError::March);
+        let far_end = self.far_end();
+        let find = |lowered: &[f64]| {
+            let needs = self.needs(lowered)?;
+            Ok(self.length(&needs))
+        };
+        range(length, far_end, halves, find)
     }
 
     pub(super) fn solves(&self) -> usize {
@@ -194,8 +202,10 @@ impl<'a> Growing<'a> {
     pub(super) fn far_end(&self) -> f64 {
         self.scan.samples().last().map_or(f64::NAN, |sample| sample.at)
     }
+}
 
-    fn failed(&self, error: ScanError) -> LengthError {
+impl From<ScanError> for LengthError {
+    fn from(error: ScanError) -> LengthError {
         match error {
             ScanError::March(error) => LengthError::March(error),
             ScanError::Unsteady { at } => LengthError::Unsteady { length: at },

@@ -8,6 +8,7 @@
 use std::fmt;
 
 use super::ceilings::{Ceiling, limits, of_plant};
+use super::design::Range;
 use super::growing::{Confirmed, Growing, longest};
 use super::trough::{growing, on_modules, scaled};
 use crate::case::Case;
@@ -38,7 +39,9 @@ pub struct Needed {
     pub limits: Vec<LimitNeed>,
     /// The trough as it is built.
     pub built: Built,
-    /// How many cases were solved.
+    /// How far the uncertainty of the inputs moves the length, where it was asked for.
+    pub range: Option<Range>,
+    /// How many cases were solved, without those of `range`.
     pub solves: usize,
 }
 
@@ -197,10 +200,32 @@ impl Built {
 /// assert!(needed.built.solution.stations[2].point.core <= 60.0);
 /// ```
 pub fn needed(case: &Case) -> Result<Needed, LengthError> {
+    search(case, false)
+}
+
+/// The same with the lengths that the ends of the inputs' uncertainty need: some hundred solves more.
+///
+/// The unfavourable end is the length from which on every limit holds with the half width of its band to spare, the band taken
+/// at that length; the favourable end the same with the other half width added to the limit. Errors as [`needed`].
+pub fn needed_with_range(case: &Case) -> Result<Needed, LengthError> {
+    search(case, true)
+}
+
+fn search(case: &Case, with_range: bool) -> Result<Needed, LengthError> {
     let (sections, limits) = asked(case)?;
     let mut search = Growing::new(case, &sections, &limits);
     search.explore(sections.iter().map(|&index| case.sections[index].length).sum())?;
-    found(case, &sections, &mut search)
+    let ranged = |mut needed: Needed, search: &mut Growing<'_>| {
+        if with_range {
+            needed.range = Some(search.range(needed.length)?);
+        }
+        Ok(needed)
+    };
+    match found(case, &sections, &mut search) {
+        Ok(needed) => ranged(needed, &mut search),
+        Err(LengthError::OverCeiling(needed)) => Err(LengthError::OverCeiling(Box::new(ranged(*needed, &mut search)?))),
+        Err(error) => Err(error),
+    }
 }
 
 /// The same where a neighbouring case needs `guess` m: fewer solves, for maps and tables.
@@ -217,14 +242,14 @@ pub fn needed_near(case: &Case, guess: f64) -> Result<Needed, LengthError> {
 }
 
 /// The sections that grow, and the limits.
-pub(super) fn asked(case: &Case) -> Result<(Vec<usize>, Vec<Ceiling>), LengthError> {
+fn asked(case: &Case) -> Result<(Vec<usize>, Vec<Ceiling>), LengthError> {
     let sections = growing(case)?;
     let limits = limits(case);
     if limits.is_empty() { Err(LengthError::NoLimits) } else { Ok((sections, limits)) }
 }
 
 /// The answer of a search that has looked far enough.
-pub(super) fn found(case: &Case, sections: &[usize], search: &mut Growing<'_>) -> Result<Needed, LengthError> {
+fn found(case: &Case, sections: &[usize], search: &mut Growing<'_>) -> Result<Needed, LengthError> {
     let Confirmed { needs: limits, at } = search.confirmed()?;
     let Some((length, solution)) = at else {
         let above = |need: &LimitNeed| {
@@ -239,7 +264,8 @@ pub(super) fn found(case: &Case, sections: &[usize], search: &mut Growing<'_>) -
     let given = sections.iter().map(|&index| case.sections[index].length).sum();
     let sections = sections.to_vec();
     let speed = case.line_speed;
-    let needed = Needed { speed, sections, given, length, deciding, limits, built, solves: search.solves() };
+    let needed =
+        Needed { speed, sections, given, length, deciding, limits, built, range: None, solves: search.solves() };
     if needed.built.over().is_empty() { Ok(needed) } else { Err(LengthError::OverCeiling(Box::new(needed))) }
 }
 

@@ -36,7 +36,6 @@ pub(super) enum Side {
     /// A ceiling is met from the crossing on: a length.
     Above,
     /// A ceiling is met up to the crossing: a speed.
-    #[cfg_attr(not(test), allow(dead_code))]
     Below,
 }
 

@@ -1,0 +1,230 @@
+//! How fast may the line run? The fastest speed of the trough as it is: the lowest of all ceilings.
+//!
+//! A ceiling is a temperature limit at a station, the plastic that the extruders give, the chiller's power, the temperature of
+//! the water that leaves a section. Die temperatures that follow the speed are followed. A temperature need not rise with the
+//! speed (a cold conductor that has no time to warm), so the speed is scanned on a grid of factors sqrt(2) from one so slow that
+//! all ceilings are met to one at which each is exceeded; for each the first crossing counts, as a line is speeded up in steps.
+//! What is found by the rule is marched again with care and confirmed.
+
+use std::fmt;
+
+use rayon::prelude::*;
+
+use super::ceilings::Ceiling;
+use super::design::Range;
+use super::length::{LengthError, Needed, needed, needed_with_range};
+use super::running::search;
+use super::scan::ScanError;
+use super::trough::growing;
+use crate::case::Case;
+use crate::error::{Error, key};
+use crate::solution::Solution;
+
+/// The fastest line speed of a trough.
+#[derive(Clone, Debug)]
+pub struct Speeds {
+    /// Line speed of the case, m/s.
+    pub given: f64,
+    /// The fastest, m/s.
+    pub top: f64,
+    /// Every ceiling with its speed, the lowest first; the first decides.
+    pub ceilings: Vec<CeilingSpeed>,
+    /// The case at the fastest speed.
+    pub case: Case,
+    /// Its solution, in which every ceiling is met.
+    pub solution: Solution,
+    /// Layers whose temperature at the die is held constant there: their table against speed ends before it.
+    pub beyond_table: Vec<String>,
+    /// How far the uncertainty of the inputs moves the speed, where it was asked for.
+    pub range: Option<Range>,
+    /// How many cases were solved, without those of `range`.
+    pub solves: usize,
+}
+
+/// The speed that one ceiling allows.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CeilingSpeed {
+    /// The ceiling.
+    pub ceiling: Ceiling,
+    /// The fastest speed up to which it is met, m/s; none where it is met at none of those looked at.
+    pub speed: Option<f64>,
+    /// It is met up to the fastest speed that was looked at, which is `speed`.
+    pub open: bool,
+    /// A faster speed at which it is met again: not counted.
+    pub again: Option<f64>,
+    /// Its value at the slowest speed that was looked at, SI.
+    pub slowest: f64,
+    /// Its value at the fastest speed of the line, SI; not a number where there is none.
+    pub value: f64,
+}
+
+/// Why there is no fastest speed.
+#[derive(Clone, Debug)]
+pub enum SpeedError {
+    /// The case has no limit and no ceiling, so that any speed would do.
+    NoCeilings,
+    /// No speed meets all ceilings.
+    NoSpeed {
+        /// Index of the ceiling that is worst at the slowest speed.
+        worst: usize,
+        /// Every ceiling with its speed, in the order of the case.
+        ceilings: Vec<CeilingSpeed>,
+        /// The slowest and the fastest speed that were looked at, m/s.
+        looked_at: [f64; 2],
+    },
+    /// Every ceiling is met up to the fastest speed that has an answer.
+    NoCeilingReached {
+        /// That speed, m/s.
+        speed: f64,
+        /// Why there is none beyond, where it is not the end of the search.
+        error: Option<Error>,
+    },
+    /// Passes were asked of a case whose trough is not one section.
+    Passes(LengthError),
+    /// A section passed several times needs the length of product in its turns.
+    NoTurn {
+        /// The section.
+        section: String,
+    },
+    /// A case on the way has no answer.
+    March(Error),
+    /// The temperatures jump about with the speed, so that no speed could be enclosed and confirmed.
+    Unsteady {
+        /// Where, m/s.
+        speed: f64,
+    },
+}
+
+impl fmt::Display for SpeedError {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let metres = |speed: &f64| format!("{:.1} m/min", speed * 60.0);
+        match self {
+            SpeedError::NoCeilings => write!(
+                out,
+                "no station has a limit and the plant no ceiling, so that any speed would do; give one, for example core_max = \
+                 \"60 degC\" at the capstan"
+            ),
+            SpeedError::NoSpeed { worst, ceilings, looked_at: [slowest, _] } => {
+                let name = &ceilings[*worst].ceiling.name;
+                match ceilings[*worst].speed {
+                    None => write!(out, "no speed meets {name}: it is exceeded even at {}", metres(slowest)),
+                    Some(speed) => write!(
+                        out,
+                        "no speed meets all ceilings: {name} allows no more than {}, where another is exceeded that is met only \
+                         at faster speeds",
+                        metres(&speed)
+                    ),
+                }
+            }
+            SpeedError::NoCeilingReached { speed, error: None } => {
+                write!(out, "every ceiling is met up to {}, no faster line was looked at", metres(speed))
+            }
+            SpeedError::NoCeilingReached { speed, error: Some(error) } => {
+                write!(out, "every ceiling is met up to {}; a faster line has no answer: {error}", metres(speed))
+            }
+            SpeedError::Passes(LengthError::NothingGrows { known }) => write!(
+                out,
+                "which section is passed several times? Name it, [plant] adjustable = [{:?}]",
+                known.first().map_or("trough", String::as_str)
+            ),
+            SpeedError::Passes(error) => error.fmt(out),
+            SpeedError::NoTurn { section } => write!(
+                out,
+                "section {section:?} gives no turn, the length of product in the air between two passes; give it one: turn = \
+                 \"0.8 m\""
+            ),
+            SpeedError::March(error) => error.fmt(out),
+            SpeedError::Unsteady { speed } => write!(
+                out,
+                "near {} the temperatures jump about with the speed, no fastest speed could be confirmed; a tighter \
+                 solver.tolerance would show whether it is the case or the search",
+                metres(speed)
+            ),
+        }
+    }
+}
+
+impl std::error::Error for SpeedError {}
+
+impl From<ScanError> for SpeedError {
+    fn from(error: ScanError) -> SpeedError {
+        match error {
+            ScanError::March(error) => SpeedError::March(error),
+            ScanError::Unsteady { at } => SpeedError::Unsteady { speed: at },
+        }
+    }
+}
+
+/// The case at another line speed, m/s; die temperatures that follow the speed follow it.
+///
+/// ```
+/// let text = include_str!("../../../cases/house-wire.toml");
+/// let case = quenchway::input::read(text).unwrap();
+/// assert_eq!(quenchway::study::speed::with_speed(&case, 4.0).line_speed, 4.0);
+/// ```
+pub fn with_speed(case: &Case, speed: f64) -> Case {
+    Case { line_speed: speed, ..case.clone() }
+}
+
+/// The case whose trough is passed so many times: its only section with water, or the only one that may grow.
+///
+/// Errors: the trough is not one section; several passes without the length of a turn.
+pub fn with_passes(case: &Case, passes: usize) -> Result<Case, SpeedError> {
+    let sections = growing(case).map_err(SpeedError::Passes)?;
+    let &[index] = &sections[..] else {
+        let known = sections.iter().map(|&index| case.sections[index].name.clone()).collect();
+        return Err(SpeedError::Passes(LengthError::NothingGrows { known }));
+    };
+    let mut case = case.clone();
+    let section = &mut case.sections[index];
+    if passes > 1 && section.passes == 1 && section.turn.length == 0.0 {
+        return Err(SpeedError::NoTurn { section: key(&section.name) });
+    }
+    section.passes = passes.max(1);
+    Ok(case)
+}
+
+/// The fastest line speed at which every limit and every ceiling of the plant is met.
+///
+/// Errors: no limit and no ceiling; none is reached; no speed meets all; a case on the way has no answer.
+///
+/// ```
+/// let text = include_str!("../../../cases/house-wire.toml");
+/// let case = quenchway::input::read(text).unwrap();
+/// let speeds = quenchway::study::speed::top_speed(&case).unwrap();
+/// // The core decides: 63.8 degC at the 150 m/min of the case, 60 degC are allowed.
+/// assert_eq!(speeds.ceilings[0].ceiling.name, "capstan.core");
+/// assert!(speeds.top > 120.0 / 60.0 && speeds.top < 150.0 / 60.0);
+/// assert!(speeds.solution.stations[2].point.core <= 60.0);
+/// ```
+pub fn top_speed(case: &Case) -> Result<Speeds, SpeedError> {
+    search(case, false)
+}
+
+/// The same with the speeds that the ends of the inputs' uncertainty allow: some hundred solves more. Errors as [`top_speed`].
+pub fn top_speed_with_range(case: &Case) -> Result<Speeds, SpeedError> {
+    search(case, true)
+}
+
+/// The needed length over a range of line speeds.
+#[derive(Clone, Debug)]
+pub struct Lengths {
+    /// Line speeds, m/s.
+    pub speeds: Vec<f64>,
+    /// What each needs.
+    pub answers: Vec<Result<Needed, LengthError>>,
+}
+
+/// The shortest trough at each of several line speeds, side by side; with what the inputs' uncertainty does to it.
+pub fn over_speeds(case: &Case, speeds: &[f64], with_range: bool) -> Lengths {
+    let answer = |&speed: &f64| {
+        let case = with_speed(case, speed);
+        if with_range { needed_with_range(&case) } else { needed(&case) }
+    };
+    Lengths { speeds: speeds.to_vec(), answers: speeds.par_iter().map(answer).collect() }
+}
+
+/// The fastest speed with each of several numbers of passes, side by side.
+pub fn over_passes(case: &Case, passes: &[usize]) -> Vec<Result<Speeds, SpeedError>> {
+    passes.par_iter().map(|&passes| top_speed(&with_passes(case, passes)?)).collect()
+}
