@@ -16,6 +16,7 @@ mod gauges;
 mod hindsight;
 mod labelled;
 mod lanes;
+mod map;
 mod materials;
 mod materials_run;
 mod materials_shown;
