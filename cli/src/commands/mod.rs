@@ -8,6 +8,7 @@ pub mod fit;
 pub mod gauges;
 pub mod join;
 pub mod listing;
+pub mod map;
 pub mod materials;
 pub mod outputs;
 pub mod run;
@@ -67,6 +68,7 @@ pub fn answer(command: Command, columns: Option<usize>) -> Answer {
         Command::Join(args) => join::join(&args, columns),
         Command::Same(args) => same::same(&args),
         Command::Gauges(args) => gauges::gauges(&args, columns),
+        Command::Map(args) => map::map(&args, columns),
         Command::Water(args) => water::water(&args, columns),
         Command::Schema => Ok(Answer::report(schema::schema())),
         Command::Materials(args) => {
