@@ -7,7 +7,7 @@ CARGO := . ./.tools/env && cargo
 FLAGS := --locked $$CARGO_FLAGS
 
 .PHONY: help demo build bench peers fuzz validation mutants test test-validation check test-rust test-python test-all clean
-.PHONY: portable test-portable setup-hdf5 setup-python setup-browser
+.PHONY: portable test-portable cluster-test setup-hdf5 setup-python setup-browser
 
 help: ## list the targets
 	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/\1|\2/p' Makefile | awk -F'|' '{ printf "make %-12s %s\n", $$1, $$2 }'
@@ -30,7 +30,7 @@ portable: ## build a program that needs no library at all, HDF5 included: some m
 test-portable: portable
 	tests/portable/bare_root.sh $(PORTABLE) $(TARGET)/bare-root
 
-test: check test-rust test-validation test-python ## all tests that a change must pass: some minutes
+test: check test-rust test-validation test-python cluster-test ## all tests that a change must pass: some minutes
 
 test-all: test ## `test`, and the slow tests in release
 	$(CARGO) test --release --workspace $(FLAGS) -- --include-ignored
@@ -82,6 +82,10 @@ test-rust: setup-hdf5
 test-python: setup-python setup-browser test-rust demo
 	QUENCHWAY_BIN=$(TARGET)/release/quenchway QUENCHWAY_H5="out/house-wire.h5:$(TARGET)/tmp/store/sample.h5:$(TARGET)/tmp/store/bare.h5" \
 		$(VENV)/bin/python -m pytest -q -rs tests/python
+
+# As root on Debian: installs slurmctld, slurmd and munge, and runs them on loopback as long as the test lasts.
+cluster-test: setup-python build ## a sweep on a real Slurm of three nodes that break down; elsewhere it is skipped and says so
+	QUENCHWAY_BIN=$(TARGET)/release/quenchway $(VENV)/bin/python -m pytest -q -rs tests/cluster
 
 clean: ## remove what was built and installed here
 	rm -rf $(TARGET) out $(VENV) .tools

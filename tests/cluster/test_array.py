@@ -14,13 +14,16 @@ import pytest
 from cluster import Cluster
 
 PROJECT = Path(__file__).resolve().parents[2]
-PROGRAM = Path(os.environ["QUENCHWAY_BIN"]).resolve()
+PROGRAM = Path(os.environ.get("QUENCHWAY_BIN", PROJECT / "target/release/quenchway")).resolve()
 STUDY = PROJECT / "tests" / "cluster" / "study.toml"
 TASKS = 8
 
 
 @pytest.fixture(scope="module")
 def cluster(tmp_path_factory):
+    if os.geteuid() != 0 or not Path("/usr/bin/apt-get").exists():
+        missing = "a Slurm of three nodes needs root and Debian's packages: NO CLUSTER WAS TESTED"
+        pytest.fail(missing) if os.environ.get("CI") == "true" else pytest.skip(missing)
     # Sockets have short names, temporary directories long ones.
     with Cluster(Path("/tmp/quenchway-cluster")) as running:
         yield running
@@ -42,11 +45,10 @@ def quenchway(*words, status=0):
 
 def submit(cluster, out):
     """Writes the script, has bash run it as a user would, and gives the numbers of the array and of its join."""
-    script = quenchway("sweep", STUDY, "--out", out, "--slurm", str(TASKS), "--slurm-time", "5").stdout
+    script = quenchway("sweep", STUDY, "--out", out, "--slurm", str(TASKS), "--time", "5").stdout
     path = out.with_suffix(".sh")
     path.write_text(script)
-    path_of_program = {"PATH": f"{PROGRAM.parent}:{os.environ['PATH']}"}
-    done = subprocess.run(["bash", path], env={**cluster.environment, **path_of_program}, capture_output=True, text=True)
+    done = subprocess.run(["bash", path], env=cluster.environment, capture_output=True, text=True)
     assert done.returncode == 0, done.stderr
     return re.search(r"array (\d+) of 8 tasks, join (\d+);", done.stdout).groups()
 
