@@ -5,7 +5,9 @@ mod fit;
 mod gauges;
 mod materials;
 pub mod range;
+mod rank;
 mod run;
+mod spread;
 mod study;
 mod sweep;
 mod water;
@@ -16,7 +18,9 @@ pub use films::FilmsArgs;
 pub use fit::{FitArgs, Spread};
 pub use gauges::GaugesArgs;
 pub use materials::MaterialsArgs;
+pub use rank::RankArgs;
 pub use run::RunArgs;
+pub use spread::SpreadArgs;
 pub use study::StudyArgs;
 pub use sweep::{JoinArgs, SameArgs, SweepArgs};
 pub use water::WaterArgs;
@@ -79,6 +83,12 @@ pub enum Command {
     /// What the water takes over a range of line speeds: heat, flow for a rise, outlet, chiller duty; along and counter
     #[command(after_help = water::AFTER)]
     Water(WaterArgs),
+    /// Solve many samples of uncertain inputs: percentiles, the probability of the limits, the trough for 95 %
+    #[command(after_help = spread::AFTER)]
+    Spread(SpreadArgs),
+    /// Rank the inputs by what they do to the limited temperatures and to the trough
+    #[command(after_help = rank::AFTER)]
+    Rank(RankArgs),
     /// Print the JSON Schema of the case file, for editors
     Schema,
     /// List the library's materials, or print one with its curves and sources

@@ -1,6 +1,7 @@
 //! Pictures of a solution as PNG: one file a picture, one shared theme.
 
 pub mod callouts;
+pub mod chances;
 pub mod colormap;
 pub mod curves;
 pub mod diameter;
@@ -12,6 +13,7 @@ pub mod gauges;
 pub mod page;
 pub mod png;
 pub mod profiles;
+pub mod rank;
 pub mod sheet;
 pub mod spread;
 pub mod strip;

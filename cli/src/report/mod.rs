@@ -7,6 +7,8 @@ pub mod fit;
 pub mod gauges;
 mod lines;
 mod notes;
+pub mod rank;
+pub mod spread;
 pub(crate) mod tables;
 pub(crate) mod terminal;
 mod verdict;
