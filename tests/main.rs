@@ -15,6 +15,8 @@ mod fixture;
 mod gauges;
 mod hindsight;
 mod labelled;
+mod lanes;
+mod map;
 mod materials;
 mod materials_run;
 mod materials_shown;

@@ -3,6 +3,7 @@
 mod films;
 mod fit;
 mod gauges;
+mod map;
 mod materials;
 pub mod range;
 mod rank;
@@ -17,6 +18,7 @@ use std::path::PathBuf;
 pub use films::FilmsArgs;
 pub use fit::{FitArgs, Spread};
 pub use gauges::GaugesArgs;
+pub use map::MapArgs;
 pub use materials::MaterialsArgs;
 pub use rank::RankArgs;
 pub use run::RunArgs;
@@ -80,6 +82,9 @@ pub enum Command {
     /// Set-point of the hot gauge for a finished diameter, reading of the cold gauge, effect of the line speed, delay
     #[command(after_help = gauges::AFTER)]
     Gauges(GaugesArgs),
+    /// Map of one output over two numbers of the case, with the lines of all limits
+    #[command(after_help = map::AFTER)]
+    Map(MapArgs),
     /// What the water takes over a range of line speeds: heat, flow for a rise, outlet, chiller duty; along and counter
     #[command(after_help = water::AFTER)]
     Water(WaterArgs),

@@ -8,6 +8,7 @@ pub mod fit;
 pub mod gauges;
 pub mod join;
 pub mod listing;
+pub mod map;
 pub mod materials;
 pub mod outputs;
 pub mod rank;
@@ -69,6 +70,7 @@ pub fn answer(command: Command, columns: Option<usize>) -> Answer {
         Command::Join(args) => join::join(&args, columns),
         Command::Same(args) => same::same(&args),
         Command::Gauges(args) => gauges::gauges(&args, columns),
+        Command::Map(args) => map::map(&args, columns),
         Command::Water(args) => water::water(&args, columns),
         Command::Spread(args) => spread::spread(&args, columns),
         Command::Rank(args) => rank::rank(&args, columns),

@@ -6,6 +6,7 @@ pub mod blocks;
 pub mod fit;
 pub mod gauges;
 mod lines;
+pub mod map;
 mod notes;
 pub mod rank;
 pub mod spread;

@@ -1,6 +1,7 @@
 //! Studies: a base case and what varies. One file per question.
 
 pub mod band;
+pub mod batch;
 pub mod ceilings;
 pub mod converge;
 pub mod design;
@@ -11,6 +12,7 @@ mod growing;
 pub mod key_path;
 pub mod length;
 pub mod levers;
+pub mod map;
 pub mod output;
 pub mod rank;
 mod running;
