@@ -116,7 +116,7 @@ impl Picture {
         let names: Vec<String> = panel
             .bars
             .iter()
-            .map(|bar| text::fit(&text::clean(&bar.name), SMALL, Weight::Regular, NAMES * (right - left)))
+            .map(|bar| short(&text::clean(&bar.name), NAMES * (right - left)))
             .collect::<Result<_, _>>()?;
         let widths: Vec<f64> =
             names.iter().map(|name| text::width(name, SMALL, Weight::Regular)).collect::<Result<_, _>>()?;
@@ -142,9 +142,16 @@ impl Picture {
         let last = first + panel.bars.len() as f64 * row;
         sheet.line(&[[zero, first - 6.0], [zero, last + 6.0]], Pen::solid(INK, THIN))?;
         if panel.left_out > 0 {
-            let words = format!("and {} that do less", panel.left_out);
+            let words = format!("and {} more", panel.left_out);
             sheet.text(&words, [left, last + 24.0], Align::Left, quiet)?;
         }
         Ok(())
     }
+}
+
+/// A key path in the room that it has: without its first step where the whole is too long.
+fn short(path: &str, room: f64) -> Result<String, PlotError> {
+    let tail = path.split_once('.').map_or(path, |(_, tail)| tail);
+    let path = if text::width(path, SMALL, Weight::Regular)? > room { tail } else { path };
+    text::fit(path, SMALL, Weight::Regular, room)
 }
