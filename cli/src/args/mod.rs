@@ -24,7 +24,7 @@ pub use rank::RankArgs;
 pub use run::RunArgs;
 pub use spread::SpreadArgs;
 pub use study::StudyArgs;
-pub use sweep::{JoinArgs, SameArgs, SweepArgs};
+pub use sweep::{JoinArgs, SameArgs, SlurmArgs, SweepArgs};
 pub use water::WaterArgs;
 
 use clap::{Parser, Subcommand, ValueEnum};
