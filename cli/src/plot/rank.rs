@@ -109,7 +109,7 @@ impl Picture {
         let with_length = self.lengths.is_some();
         let columns = [right - if with_length { NUMBER } else { 0.0 }, right];
         let begin_of_numbers = columns[0] - NUMBER + 6.0;
-        sheet.text(&self.unit, [columns[0], top + 22.0], Align::Right, quiet)?;
+        sheet.text(self.unit, [columns[0], top + 22.0], Align::Right, quiet)?;
         if let Some(unit) = self.lengths {
             sheet.text(unit, [columns[1], top + 22.0], Align::Right, quiet)?;
         }
