@@ -16,6 +16,7 @@ use std::fmt;
 use rayon::prelude::*;
 use serde::Serialize;
 
+use super::batch;
 use super::output::{self, Output};
 use super::sample::{Method, SampleError, Sampler, key, output as random};
 use crate::case::{Case, Quantity};
@@ -197,11 +198,13 @@ pub fn spread(case: &Case, plan: &Plan) -> Result<Spread, SpreadError> {
     march_by_rule(case).map_err(SpreadError::March)?;
     let study = Study { case, inputs: &inputs, outputs: &outputs, sampler: &sampler };
 
-    let mut samples: Vec<Sample> = (0..plan.samples)
-        .into_par_iter()
-        .map(|index| {
-            let drawn = study.drawn(index, None);
-            Sample { outputs: study.solve(&drawn), drawn, length: f64::NAN }
+    let numbers: Vec<u64> = (0..plan.samples).collect();
+    let mut samples: Vec<Sample> = numbers
+        .par_chunks(at_a_time(numbers.len()))
+        .flat_map_iter(|numbers| {
+            let drawn: Vec<Vec<f64>> = numbers.iter().map(|&index| study.drawn(index, None)).collect();
+            let solved = study.solve(&drawn, &outputs);
+            drawn.into_iter().zip(solved).map(|(drawn, outputs)| Sample { drawn, outputs, length: f64::NAN })
         })
         .collect();
     let failures = failures(&samples);
@@ -219,6 +222,11 @@ pub fn spread(case: &Case, plan: &Plan) -> Result<Spread, SpreadError> {
     let indices = if plan.indices { study.indices(&samples, &limits, plan.seed, &mut solves) } else { Vec::new() };
     let checked = study.check(&samples, plan.seed, &mut solves);
     Ok(Spread { usual, samples, summaries, limits, all, lengths, indices, checked, failures, solves, inputs, outputs })
+}
+
+/// Cases that one thread takes at a time: enough to fill the lanes, few enough that every thread has some.
+fn at_a_time(cases: usize) -> usize {
+    (cases / (4 * rayon::current_num_threads())).clamp(16, 256)
 }
 
 /// What is computed of every sample: all outputs but those that the line fixes and the solver's own.
@@ -308,10 +316,17 @@ impl Study<'_> {
         Ok(case)
     }
 
-    /// The outputs of some drawn numbers.
-    fn solve(&self, drawn: &[f64]) -> Result<Vec<f64>, String> {
-        let solution = march_by_rule(&self.apply(drawn)?).map_err(|error| error.to_string())?;
-        Ok(self.outputs.iter().map(|output| output.of(&solution)).collect())
+    /// Some outputs of each of some sets of drawn numbers, side by side on the calling thread.
+    fn solve(&self, drawn: &[Vec<f64>], outputs: &[Output]) -> Vec<Result<Vec<f64>, String>> {
+        let mut cases = Vec::with_capacity(drawn.len());
+        let refused: Vec<Option<String>> =
+            drawn.iter().map(|drawn| self.apply(drawn).map(|case| cases.push(case)).err()).collect();
+        let mut solved = batch::on_one_thread(&cases, outputs, batch::Settings::default()).into_iter();
+        let mut next = || match solved.next() {
+            Some(answer) => answer.map(|answer| answer.values).map_err(|error| error.to_string()),
+            None => Err("the sample was not solved; this is a fault of the program".to_string()),
+        };
+        refused.into_iter().map(|refused| refused.map_or_else(&mut next, Err)).collect()
     }
 
     /// Name, output and limit of every limited temperature, in the order of the case.
@@ -345,15 +360,19 @@ impl Study<'_> {
         asked.sort_unstable();
         asked.dedup();
         let count = self.inputs.len();
-        // The second sample, then the first with one input of the second in turn.
-        let whole: Vec<usize> = (0..samples.len() * (count + 1)).collect();
-        let solved: Vec<Vec<f64>> = whole
-            .into_par_iter()
-            .map(|task| {
-                let (index, which) = ((task / (count + 1)) as u64, task % (count + 1));
-                let drawn = if which == count { self.second(index) } else { self.drawn(index, Some(which)) };
-                let values = self.solve(&drawn);
-                asked.iter().map(|&output| values.as_ref().map_or(f64::NAN, |values| values[output])).collect()
+        let outputs: Vec<Output> = asked.iter().map(|&output| self.outputs[output].clone()).collect();
+        // The first sample with one input of the second in turn, then the second.
+        let tasks: Vec<usize> = (0..samples.len() * (count + 1)).collect();
+        let solved: Vec<Vec<f64>> = tasks
+            .par_chunks(at_a_time(tasks.len()))
+            .flat_map_iter(|tasks| {
+                let of = |task: &usize| {
+                    let (index, which) = ((task / (count + 1)) as u64, task % (count + 1));
+                    if which == count { self.second(index) } else { self.drawn(index, Some(which)) }
+                };
+                let drawn: Vec<Vec<f64>> = tasks.iter().map(of).collect();
+                let nothing = vec![f64::NAN; outputs.len()];
+                self.solve(&drawn, &outputs).into_iter().map(move |values| values.unwrap_or(nothing.clone()))
             })
             .collect();
         *solves += solved.len();
