@@ -132,6 +132,7 @@ fn the_measured_error_is_that_of_the_points_checked() {
 fn one_point_in_a_hundred_is_checked_and_the_ends_always() {
     assert_eq!(spread(2), [0, 1]);
     assert_eq!(spread(3), [0, 1, 2]);
+    assert_eq!(spread(20), [0, 10, 19]);
     assert_eq!(spread(60), [0, 12, 24, 35, 47, 59]);
     let many = spread(200);
     assert_eq!((many.len(), many[0], many[19]), (20, 0, 199));
