@@ -15,6 +15,7 @@ mod fixture;
 mod gauges;
 mod hindsight;
 mod labelled;
+mod lanes;
 mod map;
 mod materials;
 mod materials_run;

@@ -1,6 +1,7 @@
 //! Studies: a base case and what varies. One file per question.
 
 pub mod band;
+pub mod batch;
 pub mod ceilings;
 pub mod converge;
 pub mod design;
