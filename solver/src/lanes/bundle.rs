@@ -279,8 +279,8 @@ pub struct Lanes<'a> {
     pub laws: u8,
     /// Lanes behind the last water.
     pub dry: u8,
-    /// Of each node: lanes whose enthalpy left its segment. Padded to eights.
-    pub outside: Vec<u8>,
+    /// Of each node: lanes whose enthalpy is in its segment. Padded to eights.
+    pub within: Vec<u8>,
     /// Of each lane.
     pub tables: [Tables; LANES],
     /// Of each lane.
@@ -366,7 +366,7 @@ impl Bundle<'_> {
         let joint = |link: usize| structure.joints[link + 1].is_some();
         let cells = structure.contacts.iter().enumerate().map(|(link, &contact)| cell(contact, joint(link)));
         Bundle {
-            lanes: Lanes { outside: vec![0; (structure.nodes() + 1).next_multiple_of(8)], ..Lanes::default() },
+            lanes: Lanes { within: vec![u8::MAX; (structure.nodes() + 1).next_multiple_of(8)], ..Lanes::default() },
             nodes: vec![node(); structure.nodes() + 1],
             cells: cells.collect(),
             heat: unknown(),
@@ -414,11 +414,12 @@ impl Bundle<'_> {
         &self.nodes[self.structure.nodes() - 1]
     }
 
-    /// Loads the segments of the lanes that `outside` tells of.
+    /// Loads the segments of enthalpies that left theirs.
     pub fn settle(&mut self) {
-        let Lanes { outside, tables, .. } = &self.lanes;
-        for (eight, bytes) in outside.chunks_exact(8).enumerate() {
-            let mut left = bytes.iter().rev().fold(0, |word, &byte| word << 8 | u64::from(byte));
+        let Lanes { within, tables, .. } = &self.lanes;
+        let active = u64::from(self.lanes.active) * 0x0101_0101_0101_0101;
+        for (eight, bytes) in within.chunks_exact(8).enumerate() {
+            let mut left = !bytes.iter().rev().fold(0, |word, &byte| word << 8 | u64::from(byte)) & active;
             while left != 0 {
                 let place = left.trailing_zeros() as usize;
                 left &= left - 1;

@@ -4,6 +4,10 @@
 //! slopes and the drift; `attempt` factorises and does the six stages. A stage is one sweep outward, in which state,
 //! properties, geometry, flows and elimination of each node follow each other in registers, and one sweep inward.
 //! The derivation of the rearranged formulas is in the book's chapter on numerics.
+//!
+//! Everything here is inlined into the functions that `mod.rs` compiles for an instruction set; adaptors of iterators are
+//! functions of their own, so loops do without them.
+#![allow(clippy::needless_range_loop)]
 
 use super::bundle::{Bundle, Cell, Ends, Lanes, Node, Segment, Sides, Unknown, Vertex};
 use super::vector::{LANES, Row, Vector};
@@ -11,13 +15,15 @@ use crate::step::{A, ABSCISSAE, C, D, GAMMA, H1, H2};
 use crate::surface::Surface;
 use crate::units::ZERO_CELSIUS;
 
+/// Links that a sweep looks ahead.
+const AHEAD: usize = 2;
+
 /// What a node is at an enthalpy.
 #[derive(Clone, Copy)]
 struct At<V> {
     /// T - T_segment, and T.
     delta: V,
     temperature: V,
-    capacity: V,
     /// Potential and area ratio on the outer side.
     phi: V,
     area: V,
@@ -37,35 +43,38 @@ struct Conductances<V> {
 #[inline(always)]
 fn horner<V: Vector, const N: usize>(coefficients: &[Row; N], x: V) -> V {
     let mut sum = V::load(&coefficients[N - 1]);
-    for row in coefficients[..N - 1].iter().rev() {
-        sum = sum.mul_add(x, V::load(row));
+    for i in (0..N - 1).rev() {
+        sum = sum.mul_add(x, V::load(&coefficients[i]));
     }
     sum
 }
 
-/// Lanes of an enthalpy that left the segment of its node.
+/// Lanes of an enthalpy that is in the segment of its node.
 #[inline(always)]
-fn outside<V: Vector>(segment: &Segment, h: V, active: u8) -> u8 {
-    !(V::bits(V::load(&segment.low).at_most(h)) & V::bits(h.less(V::load(&segment.high)))) & active
+fn within<V: Vector>(segment: &Segment, h: V) -> u8 {
+    h.within(V::load(&segment.low), V::load(&segment.high))
 }
 
-/// Properties at an enthalpy inside the loaded segment: c = sqrt(c0^2 + 2 c' dh), delta = 2 dh/(c0 + c).
+/// Temperature above its segment's, and heat capacity: c = sqrt(c0^2 + 2 c' dh), delta = 2 dh/(c0 + c).
 #[inline(always)]
-fn properties<V: Vector>(segment: &Segment, inside: Option<&Sides>, h: V, moving: bool) -> At<V> {
+fn inverted<V: Vector>(segment: &Segment, h: V) -> (V, V) {
     let dh = h.sub(V::load(&segment.enthalpy));
     let capacity = V::load(&segment.twice_slope).mul_add(dh, V::load(&segment.capacity_squared)).sqrt();
-    let delta = dh.add(dh).div(V::load(&segment.capacity).add(capacity));
+    (dh.add(dh).div(V::load(&segment.capacity).add(capacity)), capacity)
+}
+
+/// Properties at a temperature above the loaded segment's.
+#[inline(always)]
+fn properties<V: Vector>(segment: &Segment, inside: Option<&Sides>, delta: V) -> At<V> {
     let temperature = delta.add(V::load(&segment.temperature));
     let phi = horner(&segment.side.potential, delta);
-    let area = if moving { horner(&segment.side.area, delta) } else { V::all(1.0) };
+    let area = horner(&segment.side.area, delta);
     let (mut phi_in, mut area_in) = (phi, area);
     if let Some(side) = inside {
         phi_in = horner(&side.potential, delta);
-        if moving {
-            area_in = horner(&side.area, delta);
-        }
+        area_in = horner(&side.area, delta);
     }
-    At { delta, temperature, capacity, phi, area, phi_in, area_in }
+    At { delta, temperature, phi, area, phi_in, area_in }
 }
 
 /// kappa = dPhi/dT.
@@ -119,18 +128,18 @@ fn combined<V: Vector, const I: usize>(unknown: &mut Unknown) -> (V, V) {
     let mut history = V::all(c[0]).mul(first);
     if I == 5 {
         // The new state's row of A is that of the fifth stage, and its own u with the weight 1.
-        for (c, u) in c.iter().zip(&unknown.u).skip(1) {
-            history = V::all(*c).mul_add(V::load(u), history);
+        for j in 1..5 {
+            history = V::all(c[j]).mul_add(V::load(&unknown.u[j]), history);
         }
         let state = V::load(&unknown.stage).add(V::load(&unknown.u[4]));
         state.store(&mut unknown.stage);
         return (state, history);
     }
     let mut state = V::all(a[0]).mul_add(first, V::load(&unknown.state));
-    for ((a, c), u) in a.iter().zip(&c).zip(&unknown.u).take(I).skip(1) {
-        let u = V::load(u);
-        state = V::all(*a).mul_add(u, state);
-        history = V::all(*c).mul_add(u, history);
+    for j in 1..I {
+        let u = V::load(&unknown.u[j]);
+        state = V::all(a[j]).mul_add(u, state);
+        history = V::all(c[j]).mul_add(u, history);
     }
     if I == 4 {
         state.store(&mut unknown.stage);
@@ -196,24 +205,25 @@ fn core_conductance<V: Vector>(ends: &Ends, core: &Node, at: &At<V>, s: V) -> (V
 #[inline(always)]
 pub fn fields<V: Vector>(b: &mut Bundle) {
     let used = b.structure.nodes() + usize::from(b.structure.core);
-    for (node, outside_of) in b.nodes[..used].iter_mut().zip(&mut b.lanes.outside) {
+    let mut within_segments = b.lanes.within.iter_mut();
+    for node in &mut b.nodes[..used] {
+        let Some(within_segment) = within_segments.next() else { return };
         let h = V::load(&node.unknown.state);
         h.store(&mut node.h);
-        *outside_of = outside(&node.segment, h, b.lanes.active);
+        *within_segment = within(&node.segment, h);
     }
     b.settle();
-    let moving = b.structure.moving;
     let zero = V::all(0.0);
     let mut s = V::load(&b.ends.inner);
     let mut leaving = zero;
     let (nodes, core) = b.nodes.split_at_mut(b.structure.nodes());
     let Some((mut inner, rest)) = nodes.split_first_mut() else { return };
-    let core_at = if b.structure.core { Some(at_start::<V>(&mut core[0], None, moving)) } else { None };
+    let core_at = if b.structure.core { Some(at_start::<V>(&mut core[0], None)) } else { None };
     if let Some(at) = &core_at {
         s = V::load(&b.ends.core_square).mul_add(at.area, s);
     }
     s.store(&mut b.ends.square);
-    let mut a = at_start::<V>(inner, None, moving);
+    let mut a = at_start::<V>(inner, None);
     if let Some(at) = core_at {
         let (conductance, inside) = core_conductance(&b.ends, &core[0], &at, s);
         conductance.store(&mut b.ends.core_conductance);
@@ -221,17 +231,18 @@ pub fn fields<V: Vector>(b: &mut Bundle) {
         leaving = zero.sub(conductance.mul(at.temperature.sub(a.temperature)));
         leaving.store(&mut core[0].unknown.rate);
     }
-    for (cell, pair) in b.cells.iter_mut().zip(rest.chunks_exact_mut(2)) {
-        let [middle, outer] = pair else { return };
+    let mut cells = b.cells.iter_mut();
+    for [middle, outer] in rest.as_chunks_mut::<2>().0 {
+        let Some(cell) = cells.next() else { return };
         let (rate, next);
         if cell.contact {
-            next = at_start::<V>(outer, None, moving);
+            next = at_start::<V>(outer, None);
             let flow = s.sqrt().mul(V::load(&cell.conductance)).mul(a.temperature.sub(next.temperature));
             rate = zero.sub(leaving).sub(flow);
             leaving = zero.sub(flow);
         } else {
-            let c = at_start::<V>(middle, None, moving);
-            next = at_start::<V>(outer, cell.joint.then_some(&cell.inside), moving);
+            let c = at_start::<V>(middle, None);
+            next = at_start::<V>(outer, cell.joint.then_some(&cell.inside));
             let (k, outside) = interval(cell, s, a.area, c.area, next.area_in);
             k.ab.store(&mut cell.k_ab);
             k.ac.store(&mut cell.k_ac);
@@ -252,11 +263,12 @@ pub fn fields<V: Vector>(b: &mut Bundle) {
 
 /// One node at y_n, with all that is kept of it.
 #[inline(always)]
-fn at_start<V: Vector>(node: &mut Node, inside: Option<&Sides>, moving: bool) -> At<V> {
-    let at = properties(&node.segment, inside, V::load(&node.h), moving);
-    at.delta.store(&mut node.delta);
+fn at_start<V: Vector>(node: &mut Node, inside: Option<&Sides>) -> At<V> {
+    let (delta, capacity) = inverted(&node.segment, V::load(&node.unknown.state));
+    let at = properties(&node.segment, inside, delta);
+    delta.store(&mut node.delta);
     at.temperature.store(&mut node.temperature);
-    at.capacity.store(&mut node.capacity);
+    capacity.store(&mut node.capacity);
     at.phi.store(&mut node.phi);
     slope(&node.segment.side, at.delta).store(&mut node.kappa);
     at
@@ -319,8 +331,9 @@ fn drift<V: Vector>(b: &mut Bundle, [radius, flux, film]: [V; 3]) {
         let mut s = zero;
         let mut square = V::load(&b.ends.square);
         let mut a = area_rate::<V>(inner, &inner.segment.side);
-        for (cell, pair) in b.cells.iter_mut().zip(rest.chunks_exact_mut(2)) {
-            let [middle, outer] = pair else { return };
+        let mut cells = b.cells.iter_mut();
+        for [middle, outer] in rest.as_chunks_mut::<2>().0 {
+            let Some(cell) = cells.next() else { return };
             let next = area_rate::<V>(outer, &outer.segment.side);
             let drift;
             if cell.contact {
@@ -393,8 +406,9 @@ fn factorise<V: Vector>(b: &mut Bundle) {
     let (mut stored, mut kappa) = (storage(first, per_step), V::load(&first.kappa));
     // Of the row above: its inverse pivot, its upper entry over the pivot, and the entry below the pivot.
     let mut above = [zero; 3];
-    for (cell, pair) in b.cells.iter_mut().zip(rest.chunks_exact_mut(2)) {
-        let [middle, outer] = pair else { return };
+    let mut cells = b.cells.iter_mut();
+    for [middle, outer] in rest.as_chunks_mut::<2>().0 {
+        let Some(cell) = cells.next() else { return };
         let kappa_in = V::load(&cell.kappa_in);
         let (own, right, below, next);
         if cell.contact {
@@ -458,13 +472,15 @@ fn side<V: Vector, const I: usize>(unknown: &Unknown, drift: V, history: V) -> V
 fn states<V: Vector, const I: usize>(b: &mut Bundle) {
     let drift = V::all(D[I]).mul(V::load(&b.ends.step));
     let used = b.structure.nodes() + usize::from(b.structure.core);
-    for (node, outside_of) in b.nodes[..used].iter_mut().zip(&mut b.lanes.outside) {
+    let mut within_segments = b.lanes.within.iter_mut();
+    for node in &mut b.nodes[..used] {
+        let Some(within_segment) = within_segments.next() else { return };
         let mut history = V::all(0.0);
         if I > 0 {
             let h;
             (h, history) = combined::<V, I>(&mut node.unknown);
             h.store(&mut node.h);
-            *outside_of = outside(&node.segment, h, b.lanes.active);
+            *within_segment = within(&node.segment, h);
         }
         side::<V, I>(&node.unknown, drift, history).store(&mut node.side);
     }
@@ -473,15 +489,24 @@ fn states<V: Vector, const I: usize>(b: &mut Bundle) {
     }
 }
 
+/// Replaces the enthalpy of a node in a stage by its delta. Done some nodes ahead of the sweep, so that it need not wait
+/// for the root and the quotient.
+#[inline(always)]
+fn invert<V: Vector, const I: usize>(node: &mut Node) {
+    if I > 0 {
+        let (delta, _) = inverted(&node.segment, V::load(&node.h));
+        delta.store(&mut node.h);
+    }
+}
+
 /// A node in a stage; stage 0 takes the rates of y_n and looks at no property.
 #[inline(always)]
-fn stage<V: Vector, const I: usize>(node: &Node, inside: Option<&Sides>, moving: bool) -> At<V> {
+fn stage<V: Vector, const I: usize>(node: &Node, inside: Option<&Sides>) -> At<V> {
     if I == 0 {
         let zero = V::all(0.0);
-        let (delta, temperature, capacity) = (zero, zero, zero);
-        return At { delta, temperature, capacity, phi: zero, area: zero, phi_in: zero, area_in: zero };
+        return At { delta: zero, temperature: zero, phi: zero, area: zero, phi_in: zero, area_in: zero };
     }
-    properties(&node.segment, inside, V::load(&node.h), moving)
+    properties(&node.segment, inside, V::load(&node.h))
 }
 
 /// A stage: outward through states, flows and elimination, inward through the increments.
@@ -489,7 +514,6 @@ fn stage<V: Vector, const I: usize>(node: &Node, inside: Option<&Sides>, moving:
 fn sweep<V: Vector, const I: usize>(b: &mut Bundle) {
     states::<V, I>(b);
     let zero = V::all(0.0);
-    let moving = b.structure.moving;
     let mut leaving = zero;
     let mut s = V::load(&b.ends.inner);
     // What the middle inside a vertex, or the core, adds to its right side; the eliminated right side above it.
@@ -497,11 +521,18 @@ fn sweep<V: Vector, const I: usize>(b: &mut Bundle) {
     let mut core_right = zero;
     let (nodes, core) = b.nodes.split_at_mut(b.structure.nodes());
     let Some((first, rest)) = nodes.split_first_mut() else { return };
+    let pairs = rest.as_chunks_mut::<2>().0;
+    invert::<V, I>(first);
+    for [middle, outer] in &mut pairs[..AHEAD.min(b.cells.len())] {
+        invert::<V, I>(middle);
+        invert::<V, I>(outer);
+    }
     let mut a;
     if b.structure.core {
-        let at = stage::<V, I>(&core[0], None, moving);
+        invert::<V, I>(&mut core[0]);
+        let at = stage::<V, I>(&core[0], None);
         s = V::load(&b.ends.core_square).mul_add(at.area, s);
-        a = stage::<V, I>(first, None, moving);
+        a = stage::<V, I>(first, None);
         if I > 0 {
             let (conductance, _) = core_conductance(&b.ends, &core[0], &at, s);
             leaving = zero.sub(conductance.mul(at.temperature.sub(a.temperature)));
@@ -509,15 +540,20 @@ fn sweep<V: Vector, const I: usize>(b: &mut Bundle) {
         core_right = leaving.add(V::load(&core[0].side));
         pull = V::load(&b.ends.core_conductance).mul(core_right).mul(V::load(&b.ends.core_inverse));
     } else {
-        a = stage::<V, I>(first, None, moving);
+        a = stage::<V, I>(first, None);
     }
     let mut side_of_a = V::load(&first.side);
-    for (cell, pair) in b.cells.iter_mut().zip(rest.chunks_exact(2)) {
-        let [middle, outer] = pair else { return };
+    let cells = &mut b.cells[..pairs.len()];
+    for i in 0..pairs.len() {
+        if let Some([middle, outer]) = pairs.get_mut(i + AHEAD) {
+            invert::<V, I>(middle);
+            invert::<V, I>(outer);
+        }
+        let (cell, [middle, outer]) = (&mut cells[i], &pairs[i]);
         let mut right = side_of_a.add(pull);
         let next;
         if cell.contact {
-            next = stage::<V, I>(outer, None, moving);
+            next = stage::<V, I>(outer, None);
             if I > 0 {
                 let warmer = a.temperature.sub(next.temperature);
                 let flow = s.sqrt().mul(V::load(&cell.conductance)).mul(warmer);
@@ -526,8 +562,8 @@ fn sweep<V: Vector, const I: usize>(b: &mut Bundle) {
             }
             pull = zero;
         } else {
-            let c = stage::<V, I>(middle, None, moving);
-            next = stage::<V, I>(outer, cell.joint.then_some(&cell.inside), moving);
+            let c = stage::<V, I>(middle, None);
+            next = stage::<V, I>(outer, cell.joint.then_some(&cell.inside));
             let mut of_middle = V::load(&middle.side);
             if I > 0 {
                 let (k, outside) = interval(cell, s, a.area, c.area, next.area_in);
@@ -564,8 +600,9 @@ fn sweep<V: Vector, const I: usize>(b: &mut Bundle) {
     let heat = V::load(&ends.film_slope).mul_add(tau, heat_right).mul(heat_inverse);
     keep::<V, I>(&mut b.heat, heat);
     let mut error = [heat.mul(V::load(&ends.warming)).abs(), heat.mul(zero)];
-    for (cell, pair) in b.cells.iter().zip(rest.chunks_exact_mut(2)).rev() {
-        let [middle, outer] = pair else { return };
+    let mut cells = b.cells.iter();
+    for [middle, outer] in pairs.iter_mut().rev() {
+        let Some(cell) = cells.next_back() else { return };
         let outside = tau;
         error = warmed::<V, I>(outer, outside, error);
         let row = &cell.row;
@@ -614,10 +651,10 @@ fn keep<V: Vector, const I: usize>(unknown: &mut Unknown, step: V) {
 fn peak<V: Vector>(b: &mut Bundle) {
     let unknown = &b.surface().unknown;
     let (mut g1, mut g2) = (V::all(0.0), V::all(0.0));
-    for ((h1, h2), u) in H1.iter().zip(&H2).zip(&unknown.u) {
-        let u = V::load(u);
-        g1 = V::all(*h1).mul_add(u, g1);
-        g2 = V::all(*h2).mul_add(u, g2);
+    for j in 0..5 {
+        let u = V::load(&unknown.u[j]);
+        g1 = V::all(H1[j]).mul_add(u, g1);
+        g2 = V::all(H2[j]).mul_add(u, g2);
     }
     let (before, now) = (V::load(&unknown.state), V::load(&unknown.fresh));
     let mut highest = now;
