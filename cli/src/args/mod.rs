@@ -20,7 +20,7 @@ pub use map::MapArgs;
 pub use materials::MaterialsArgs;
 pub use run::RunArgs;
 pub use study::StudyArgs;
-pub use sweep::{JoinArgs, SameArgs, SweepArgs};
+pub use sweep::{JoinArgs, SameArgs, SlurmArgs, SweepArgs};
 pub use water::WaterArgs;
 
 use clap::{Parser, Subcommand, ValueEnum};

@@ -36,9 +36,10 @@ pub fn estimate(plan: &Plan, args: &SweepArgs, threads: usize, width: usize) -> 
     }
     let each = start.elapsed().as_secs_f64() / tried.max(1) as f64;
     let seconds = each * samples as f64 / threads as f64;
+    let fields = worker.field_bytes() * samples;
     let columns = (sweep.outputs.len() + if sweep.is_grid() { 0 } else { sweep.axes.len() }) as u64;
-    let results = samples * (1 + 8 * columns);
-    let blocks = samples * (9 + 8 * sweep.outputs.len() as u64) + sweep.blocks() * 400;
+    let results = samples * (1 + 8 * columns) + fields;
+    let blocks = samples * (9 + 8 * sweep.outputs.len() as u64) + sweep.blocks() * 400 + fields;
     if args.json {
         let object = json!({
             "title": sweep.title,

@@ -144,6 +144,10 @@ impl<'a> Told<'a> {
 
     fn checked(&self, joined: &Joined) -> String {
         let checks = &joined.checks;
+        if checks.count == 0 {
+            return "No sample could be solved again the careful way: the numerical error was not measured."
+                .to_string();
+        }
         let tolerance = self.plan.case.tolerance;
         let mut text = format!(
             "{} samples solved again the careful way: largest error found {:.1e} K (root mean square {:.1e} K), the tolerance \

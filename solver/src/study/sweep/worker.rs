@@ -2,11 +2,14 @@
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
-use super::Sweep;
+use super::{FieldsOf, Sweep};
 use crate::case::{Case, DieTemperature};
 use crate::error::Error;
-use crate::march::{march, march_by_rule};
-use crate::solution::{PointReport, Solution};
+use crate::march::{march, march_once};
+use crate::solution::Solution;
+use crate::study::length::needed;
+use crate::study::output::{Output, Search};
+use crate::study::speed::top_speed;
 
 /// What became of a sample.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -49,6 +52,8 @@ pub struct Sample {
     pub reason: String,
     /// What the careful way found, where the sample was solved again.
     pub check: Option<Check>,
+    /// The fields along the line, where they are kept and there is a solution.
+    pub fields: Option<FieldsOf>,
 }
 
 /// A sample solved again the careful way.
@@ -71,6 +76,7 @@ pub struct Worker<'a> {
     /// Whether a value set before leaves traces.
     traces: bool,
     inputs: Vec<f64>,
+    field_bytes: u64,
 }
 
 impl<'a> Worker<'a> {
@@ -81,17 +87,17 @@ impl<'a> Worker<'a> {
         order.sort_by_key(|&axis| sweep.axes[axis].variable.path != "line.speed");
         // A table of die temperatures is shifted by a difference, whose rounding depends on where it was before.
         let traces = base.layers.iter().any(|layer| !matches!(layer.temperature, DieTemperature::Fixed(_)));
-        Worker { sweep, base, case: base.clone(), order, traces, inputs: vec![0.0; sweep.axes.len()] }
+        Worker { sweep, base, case: base.clone(), order, traces, inputs: vec![0.0; sweep.axes.len()], field_bytes: 0 }
     }
 
     /// Solves a sample; `outputs` gets the number of every output, not a number where there is none.
     pub fn solve(&mut self, index: u64, outputs: &mut [f64]) -> Sample {
         outputs.fill(f64::NAN);
-        let failed = |status, reason: String| Sample { status, reason, check: None };
+        let failed = |status, reason: String| Sample { status, reason, check: None, fields: None };
         if let Err(reason) = self.set(index) {
             return failed(Status::Refused, reason);
         }
-        let solved = match guarded(|| march_by_rule(&self.case)) {
+        let solved = match guarded(|| march_once(&self.case, !self.sweep.fields.is_empty())) {
             Ok(solved) => solved,
             Err(fault) => return failed(Status::Fault, fault),
         };
@@ -108,25 +114,36 @@ impl<'a> Worker<'a> {
         };
         let mut absent = Vec::new();
         for (output, number) in self.sweep.outputs.iter().zip(outputs.iter_mut()) {
-            let found = output.of(&solution);
-            if found.is_finite() {
-                *number = found;
-            } else {
-                absent.push(output.name.as_str());
+            match guarded(|| self.number(output, &solution)).and_then(|found| found) {
+                Ok(found) => *number = found,
+                Err(reason) => absent.push(format!("{}: {reason}", output.name)),
             }
         }
         let check = Sweep::is_checked(index).then(|| match guarded(|| march(&self.case)) {
-            Ok(Ok(careful)) => Check::Error(difference(&solution, &careful)),
+            Ok(Ok(careful)) => Check::Error(solution.largest_difference(&careful)),
             _ => Check::Failed,
         });
-        match absent[..] {
-            [] => Sample { status: Status::Good, reason: String::new(), check },
-            _ => Sample {
-                status: Status::Incomplete,
-                reason: format!("there is no number for {}", absent.join(", ")),
-                check,
-            },
+        let status = if absent.is_empty() { Status::Good } else { Status::Incomplete };
+        let fields = (!self.sweep.fields.is_empty()).then(|| FieldsOf::new(&self.sweep.fields, &solution.fields));
+        if let Some(fields) = &fields {
+            self.field_bytes = 8 * fields.values.iter().map(|values| values.len() as u64).sum::<u64>();
         }
+        Sample { status, reason: absent.join("; "), check, fields }
+    }
+
+    /// An output of the case as it is, or why it has no number.
+    fn number(&self, output: &Output, solution: &Solution) -> Result<f64, String> {
+        let found = match output.searched() {
+            None => output.of(solution),
+            Some(Search::Length) => needed(&self.case).map_err(|error| error.to_string())?.length,
+            Some(Search::Speed) => top_speed(&self.case).map_err(|error| error.to_string())?.top,
+        };
+        if found.is_finite() { Ok(found) } else { Err("there is no number".to_string()) }
+    }
+
+    /// Bytes that the fields of a sample take, as the last one that was solved.
+    pub fn field_bytes(&self) -> u64 {
+        self.field_bytes
     }
 
     /// Makes the case that of a sample.
@@ -147,23 +164,4 @@ impl<'a> Worker<'a> {
 fn guarded<T>(compute: impl FnOnce() -> T) -> Result<T, String> {
     catch_unwind(AssertUnwindSafe(compute))
         .map_err(|_| "the program broke off here: a fault of the program".to_string())
-}
-
-/// Largest difference of any temperature that two solutions of one case report, K.
-fn difference(a: &Solution, b: &Solution) -> f64 {
-    let stations = a.stations.iter().zip(&b.stations).map(|(a, b)| of_points(&a.point, &b.point));
-    let sections = a.sections.iter().zip(&b.sections).map(|(a, b)| {
-        let water = [(a.water_in, b.water_in), (a.water_out, b.water_out)];
-        let water = water.into_iter().filter_map(|(a, b)| Some((a? - b?).abs()));
-        water.fold(of_points(&a.exit, &b.exit), f64::max)
-    });
-    stations.chain(sections).fold(0.0, f64::max)
-}
-
-fn of_points(a: &PointReport, b: &PointReport) -> f64 {
-    let joints = a.interfaces.iter().zip(&b.interfaces).flat_map(|(a, b)| [a.inner - b.inner, a.outer - b.outer]);
-    let means = a.layer_means.iter().zip(&b.layer_means).map(|(a, b)| a - b);
-    let named =
-        [a.surface - b.surface, a.core - b.core, a.mean - b.mean, a.hottest - b.hottest, a.equalised - b.equalised];
-    named.into_iter().chain(joints).chain(means).fold(0.0, |worst: f64, d| worst.max(d.abs()))
 }
