@@ -361,6 +361,18 @@ mod tests {
     }
 
     #[test]
+    fn a_walk_from_any_segment_ends_where_the_search_does() {
+        let layer = layer();
+        let table = Table::of_layer(&layer, &Law::uniform(1.0), Celsius(180.0));
+        let edges = table.segments.iter().flat_map(|segment| [segment.low, segment.high, segment.enthalpy]);
+        for enthalpy in edges.flat_map(|edge| [edge - 1.0, edge, edge + 1.0]) {
+            for start in 0..table.segments.len() + 2 {
+                assert_eq!(table.find_near(start, enthalpy), table.find(enthalpy), "{enthalpy} from {start}");
+            }
+        }
+    }
+
+    #[test]
     fn the_smallest_diffusivity_is_that_of_the_curves() {
         let layer = layer();
         let table = Table::of_layer(&layer, &Law::uniform(0.0), Celsius(180.0));

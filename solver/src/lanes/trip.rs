@@ -1,7 +1,8 @@
 //! The way of one case down the line in its lane: stops, steps, water, books.
 
-use super::bundle::{Bundle, Unknown};
+use super::bundle::Bundle;
 use super::prepare::Prepared;
+use super::rows::Unknown;
 use crate::line::{AFTER_KINK, BEFORE_REPORT, MAX_NODE_STEPS, Passage, SAME, Stop, WaterRun, fit};
 use crate::march::around;
 use crate::surface::Surface;
