@@ -32,6 +32,7 @@ mod same_bits;
 mod shrink;
 mod skins;
 mod smoothness;
+mod spread;
 mod store;
 mod sweep;
 mod sweep_killed;

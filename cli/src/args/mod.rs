@@ -6,7 +6,9 @@ mod gauges;
 mod map;
 mod materials;
 pub mod range;
+mod rank;
 mod run;
+mod spread;
 mod study;
 mod sweep;
 mod water;
@@ -18,7 +20,9 @@ pub use fit::{FitArgs, Spread};
 pub use gauges::GaugesArgs;
 pub use map::MapArgs;
 pub use materials::MaterialsArgs;
+pub use rank::RankArgs;
 pub use run::RunArgs;
+pub use spread::SpreadArgs;
 pub use study::StudyArgs;
 pub use sweep::{JoinArgs, SameArgs, SlurmArgs, SweepArgs};
 pub use water::WaterArgs;
@@ -84,6 +88,12 @@ pub enum Command {
     /// What the water takes over a range of line speeds: heat, flow for a rise, outlet, chiller duty; along and counter
     #[command(after_help = water::AFTER)]
     Water(WaterArgs),
+    /// Solve many samples of uncertain inputs: percentiles, the probability of the limits, the trough for 95 %
+    #[command(after_help = spread::AFTER)]
+    Spread(SpreadArgs),
+    /// Rank the inputs by what they do to the limited temperatures and to the trough
+    #[command(after_help = rank::AFTER)]
+    Rank(RankArgs),
     /// Print the JSON Schema of the case file, for editors
     Schema,
     /// List the library's materials, or print one with its curves and sources

@@ -11,9 +11,11 @@ pub mod listing;
 pub mod map;
 pub mod materials;
 pub mod outputs;
+pub mod rank;
 pub mod run;
 pub mod same;
 pub mod schema;
+pub mod spread;
 pub mod study;
 pub mod sweep;
 pub mod verify;
@@ -70,6 +72,8 @@ pub fn answer(command: Command, columns: Option<usize>) -> Answer {
         Command::Gauges(args) => gauges::gauges(&args, columns),
         Command::Map(args) => map::map(&args, columns),
         Command::Water(args) => water::water(&args, columns),
+        Command::Spread(args) => spread::spread(&args, columns),
+        Command::Rank(args) => rank::rank(&args, columns),
         Command::Schema => Ok(Answer::report(schema::schema())),
         Command::Materials(args) => {
             return materials::answer(&args, width(columns))

@@ -8,6 +8,8 @@ pub mod gauges;
 mod lines;
 pub mod map;
 mod notes;
+pub mod rank;
+pub mod spread;
 pub(crate) mod tables;
 pub(crate) mod terminal;
 mod verdict;

@@ -266,7 +266,7 @@ mod tests {
         let mut case = read(SERIES).unwrap();
         // A flow that boils at the higher speed only.
         case.sections[3].circulation.as_mut().unwrap().flow = Flow::Mass(0.02);
-        let found = water(&case, &[0.05, 3.0]).unwrap();
+        let found = water(&case, &[0.05, 3.0, 0.06]).unwrap();
         assert!(found.at_speeds[0].ways[0].taken.is_some(), "{:?}", found.at_speeds[0]);
         let fast = &found.at_speeds[1].ways[0];
         assert!(fast.taken.is_none() && fast.reason.as_ref().is_some_and(|reason| reason.contains("flow")), "{fast:?}");
