@@ -7,6 +7,7 @@ mod drawn;
 mod indices;
 mod lengths;
 mod reach;
+mod solving;
 mod summary;
 #[cfg(test)]
 mod tests;
@@ -16,7 +17,6 @@ use std::fmt;
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::batch;
 use super::output::{self, Output};
 use super::sample::{Method, SampleError, Sampler, key, output as random};
 use crate::case::{Case, Quantity};
@@ -27,6 +27,7 @@ pub use drawn::{Drawn, Measures, drawn};
 pub use indices::{Index, indices};
 pub(super) use lengths::reached;
 pub use lengths::{LengthAt, Lengths, NoLengths};
+pub use solving::Computed;
 pub use summary::{Chance, SHARES, Summary, percentile, percentile_ends};
 
 /// One sample in so many is solved again the careful way.
@@ -78,6 +79,8 @@ pub struct Spread {
     pub failures: Vec<(String, usize)>,
     /// How many cases were solved.
     pub solves: usize,
+    /// In which way the samples were computed, those of the indices included.
+    pub computed: Computed,
 }
 
 /// One sample.
@@ -198,15 +201,11 @@ pub fn spread(case: &Case, plan: &Plan) -> Result<Spread, SpreadError> {
     march_by_rule(case).map_err(SpreadError::March)?;
     let study = Study { case, inputs: &inputs, outputs: &outputs, sampler: &sampler };
 
-    let numbers: Vec<u64> = (0..plan.samples).collect();
-    let mut samples: Vec<Sample> = numbers
-        .par_chunks(at_a_time(numbers.len()))
-        .flat_map_iter(|numbers| {
-            let drawn: Vec<Vec<f64>> = numbers.iter().map(|&index| study.drawn(index, None)).collect();
-            let solved = study.solve(&drawn, &outputs);
-            drawn.into_iter().zip(solved).map(|(drawn, outputs)| Sample { drawn, outputs, length: f64::NAN })
-        })
-        .collect();
+    let mut computed = Computed::new();
+    let drawn: Vec<Vec<f64>> = (0..plan.samples).into_par_iter().map(|index| study.drawn(index, None)).collect();
+    let solved = study.solve(drawn.len(), |task| drawn[task].clone(), &outputs, &mut computed);
+    let sample = |(outputs, drawn)| Sample { outputs, drawn, length: f64::NAN };
+    let mut samples: Vec<Sample> = solved.into_iter().zip(drawn).map(sample).collect();
     let failures = failures(&samples);
     let summaries = (0..outputs.len()).map(|output| Summary::of(&column(&samples, output)));
     let Some(summaries) = summaries.collect::<Option<Vec<Summary>>>() else {
@@ -219,14 +218,24 @@ pub fn spread(case: &Case, plan: &Plan) -> Result<Spread, SpreadError> {
     } else {
         Err(NoLengths::NotAsked)
     };
-    let indices = if plan.indices { study.indices(&samples, &limits, plan.seed, &mut solves) } else { Vec::new() };
+    let indices =
+        if plan.indices { study.indices(&samples, &limits, plan.seed, &mut solves, &mut computed) } else { Vec::new() };
     let checked = study.check(&samples, plan.seed, &mut solves);
-    Ok(Spread { usual, samples, summaries, limits, all, lengths, indices, checked, failures, solves, inputs, outputs })
-}
-
-/// Cases that one thread takes at a time: enough to fill the lanes, few enough that every thread has some.
-fn at_a_time(cases: usize) -> usize {
-    (cases / (4 * rayon::current_num_threads())).clamp(16, 256)
+    Ok(Spread {
+        usual,
+        samples,
+        summaries,
+        limits,
+        all,
+        lengths,
+        indices,
+        checked,
+        failures,
+        solves,
+        computed,
+        inputs,
+        outputs,
+    })
 }
 
 /// What is computed of every sample: all outputs but those that the line fixes and the solver's own.
@@ -316,19 +325,6 @@ impl Study<'_> {
         Ok(case)
     }
 
-    /// Some outputs of each of some sets of drawn numbers, side by side on the calling thread.
-    fn solve(&self, drawn: &[Vec<f64>], outputs: &[Output]) -> Vec<Result<Vec<f64>, String>> {
-        let mut cases = Vec::with_capacity(drawn.len());
-        let refused: Vec<Option<String>> =
-            drawn.iter().map(|drawn| self.apply(drawn).map(|case| cases.push(case)).err()).collect();
-        let mut solved = batch::on_one_thread(&cases, outputs, batch::Settings::default()).into_iter();
-        let mut next = || match solved.next() {
-            Some(answer) => answer.map(|answer| answer.values).map_err(|error| error.to_string()),
-            None => Err("the sample was not solved; this is a fault of the program".to_string()),
-        };
-        refused.into_iter().map(|refused| refused.map_or_else(&mut next, Err)).collect()
-    }
-
     /// Name, output and limit of every limited temperature, in the order of the case.
     fn limited(&self) -> Vec<(String, usize, f64)> {
         let mut limited = Vec::new();
@@ -349,6 +345,7 @@ impl Study<'_> {
         limits: &[LimitChance],
         seed: u64,
         solves: &mut usize,
+        computed: &mut Computed,
     ) -> Vec<(usize, Vec<Index>)> {
         let mut asked: Vec<usize> = limits.iter().map(|limit| limit.output).collect();
         if asked.is_empty() {
@@ -360,21 +357,15 @@ impl Study<'_> {
         asked.sort_unstable();
         asked.dedup();
         let count = self.inputs.len();
+        // The second sample, then the first with one input of the second in turn.
+        let drawn = |task: usize| {
+            let (index, which) = ((task / (count + 1)) as u64, task % (count + 1));
+            if which == count { self.second(index) } else { self.drawn(index, Some(which)) }
+        };
         let outputs: Vec<Output> = asked.iter().map(|&output| self.outputs[output].clone()).collect();
-        // The first sample with one input of the second in turn, then the second.
-        let tasks: Vec<usize> = (0..samples.len() * (count + 1)).collect();
-        let solved: Vec<Vec<f64>> = tasks
-            .par_chunks(at_a_time(tasks.len()))
-            .flat_map_iter(|tasks| {
-                let of = |task: &usize| {
-                    let (index, which) = ((task / (count + 1)) as u64, task % (count + 1));
-                    if which == count { self.second(index) } else { self.drawn(index, Some(which)) }
-                };
-                let drawn: Vec<Vec<f64>> = tasks.iter().map(of).collect();
-                let nothing = vec![f64::NAN; outputs.len()];
-                self.solve(&drawn, &outputs).into_iter().map(move |values| values.unwrap_or(nothing.clone()))
-            })
-            .collect();
+        let nothing = || vec![f64::NAN; outputs.len()];
+        let solved = self.solve(samples.len() * (count + 1), drawn, &outputs, computed);
+        let solved: Vec<Vec<f64>> = solved.into_iter().map(|values| values.unwrap_or_else(|_| nothing())).collect();
         *solves += solved.len();
         let take = |which: usize, place: usize| {
             (0..samples.len()).map(|index| solved[index * (count + 1) + which][place]).collect::<Vec<f64>>()

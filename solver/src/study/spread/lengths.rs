@@ -6,8 +6,9 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::reach::{Reach, Reached};
+use super::solving::at_a_time;
 use super::summary::{percentile, percentile_ends};
-use super::{Sample, Study, at_a_time};
+use super::{Sample, Study};
 use crate::case::Case;
 use crate::march::march_by_rule;
 use crate::study::batch;
