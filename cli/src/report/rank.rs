@@ -93,8 +93,14 @@ impl Told<'_> {
             ),
             LimitedBy::Plastic => (
                 "Plastic-limited",
-                "the heat waits inside: only a longer trough, a slower line, colder water, less preheat or a thinner wall helps \
-                 much, more flow does not",
+                // Where both do alike, flow is no lost cause.
+                if film.abs() < 0.5 * plastic.abs() {
+                    "the heat waits inside: only a longer trough, a slower line, colder water, less preheat or a thinner wall \
+                     helps much, more flow does not"
+                } else {
+                    "the heat waits inside: a longer trough, a slower line, colder water, less preheat or a thinner wall helps \
+                     most"
+                },
             ),
             LimitedBy::Mixed => {
                 ("Limited by film and plastic alike", "flow or spray helps, and so do length, speed and colder water")

@@ -295,7 +295,14 @@ impl Told<'_> {
             );
         }
         words += " Intervals count the samples as independent; even samples do better than that.";
-        words += &format!(" {} solves in {} s.", self.spread.solves, significant(self.wall));
+        let ways: Vec<String> =
+            self.spread.computed.iter().map(|(path, count)| format!("{count} by {}", path.name())).collect();
+        words += &format!(
+            " {} solves in {} s; of the samples {}.",
+            self.spread.solves,
+            significant(self.wall),
+            ways.join(", ")
+        );
         vec![Block::words(Mark::Indent, words)]
     }
 }

@@ -203,7 +203,7 @@ pub fn spread(case: &Case, plan: &Plan) -> Result<Spread, SpreadError> {
 
     let mut computed = Computed::new();
     let drawn: Vec<Vec<f64>> = (0..plan.samples).into_par_iter().map(|index| study.drawn(index, None)).collect();
-    let solved = study.solve(drawn.len(), |task| drawn[task].clone(), &mut computed);
+    let solved = study.solve(drawn.len(), |task| drawn[task].clone(), &outputs, &mut computed);
     let sample = |(outputs, drawn)| Sample { outputs, drawn, length: f64::NAN };
     let mut samples: Vec<Sample> = solved.into_iter().zip(drawn).map(sample).collect();
     let failures = failures(&samples);
@@ -362,13 +362,10 @@ impl Study<'_> {
             let (index, which) = ((task / (count + 1)) as u64, task % (count + 1));
             if which == count { self.second(index) } else { self.drawn(index, Some(which)) }
         };
-        let solved: Vec<Vec<f64>> = self
-            .solve(samples.len() * (count + 1), drawn, computed)
-            .iter()
-            .map(|values| {
-                asked.iter().map(|&output| values.as_ref().map_or(f64::NAN, |values| values[output])).collect()
-            })
-            .collect();
+        let outputs: Vec<Output> = asked.iter().map(|&output| self.outputs[output].clone()).collect();
+        let nothing = || vec![f64::NAN; outputs.len()];
+        let solved = self.solve(samples.len() * (count + 1), drawn, &outputs, computed);
+        let solved: Vec<Vec<f64>> = solved.into_iter().map(|values| values.unwrap_or_else(|_| nothing())).collect();
         *solves += solved.len();
         let take = |which: usize, place: usize| {
             (0..samples.len()).map(|index| solved[index * (count + 1) + which][place]).collect::<Vec<f64>>()

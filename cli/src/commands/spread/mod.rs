@@ -106,6 +106,8 @@ fn json(spread: &Spread, plan: &Plan, wall: f64, cautions: &[String]) -> Value {
             json!({ "output": spread.outputs[*output].name, "inputs": rows })
         })
         .collect();
+    let computed: Vec<Value> =
+        spread.computed.iter().map(|(path, count)| json!({ "path": path, "cases": count })).collect();
     let failures: Vec<Value> =
         spread.failures.iter().map(|(reason, count)| json!({ "reason": reason, "samples": count })).collect();
     json!({
@@ -114,6 +116,6 @@ fn json(spread: &Spread, plan: &Plan, wall: f64, cautions: &[String]) -> Value {
         "length": spread.lengths.as_ref().ok(),
         "no_length": spread.lengths.as_ref().err().map(|reason| reason.to_string()),
         "indices": indices, "checked": spread.checked, "failed": failures,
-        "solves": spread.solves, "wall_s": wall, "cautions": cautions,
+        "computed": computed, "solves": spread.solves, "wall_s": wall, "cautions": cautions,
     })
 }
