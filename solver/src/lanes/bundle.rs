@@ -113,10 +113,11 @@ impl Bundle<'_> {
 
     /// Loads the segments of enthalpies that left theirs.
     pub fn settle(&mut self) {
-        let Lanes { within, tables, .. } = &self.lanes;
-        let active = u64::from(self.lanes.active) * 0x0101_0101_0101_0101;
-        for (eight, bytes) in within.chunks_exact(8).enumerate() {
+        let Lanes { within, tables, active, .. } = &mut self.lanes;
+        let active = u64::from(*active) * 0x0101_0101_0101_0101;
+        for (eight, bytes) in within.chunks_exact_mut(8).enumerate() {
             let mut left = !bytes.iter().rev().fold(0, |word, &byte| word << 8 | u64::from(byte)) & active;
+            bytes.fill(u8::MAX);
             while left != 0 {
                 let place = left.trailing_zeros() as usize;
                 left &= left - 1;

@@ -13,12 +13,13 @@ const AHEAD: usize = 2;
 #[inline(always)]
 pub fn attempt<V: Vector>(b: &mut Bundle) {
     factorise::<V>(b);
-    sweep::<V, 0>(b);
-    sweep::<V, 1>(b);
-    sweep::<V, 2>(b);
-    sweep::<V, 3>(b);
-    sweep::<V, 4>(b);
-    sweep::<V, 5>(b);
+    sides::<V>(b);
+    sweep::<V, 0, 1>(b);
+    sweep::<V, 1, 2>(b);
+    sweep::<V, 2, 3>(b);
+    sweep::<V, 3, 4>(b);
+    sweep::<V, 4, 5>(b);
+    sweep::<V, 5, 6>(b);
     if b.lanes.dry != 0 {
         peak::<V>(b);
     }
@@ -109,27 +110,12 @@ fn side<V: Vector, const I: usize>(unknown: &Unknown, drift: V, history: V) -> V
     V::load(&unknown.mass_per_step).mul_add(history, moved)
 }
 
-/// The enthalpy of every node in a stage, and the part of its right side that the sweep does not make.
-///
-/// Apart from the sweep, so that this need not wait where a lane's segment must be loaded.
+/// The part of every right side of stage 0 that its sweep does not make.
 #[inline(always)]
-fn states<V: Vector, const I: usize>(b: &mut Bundle) {
-    let drift = V::all(D[I]).mul(V::load(&b.ends.step));
-    let used = b.structure.nodes() + usize::from(b.structure.core);
-    let mut within_segments = b.lanes.within.iter_mut();
-    for node in &mut b.nodes[..used] {
-        let Some(within_segment) = within_segments.next() else { return };
-        let mut history = V::all(0.0);
-        if I > 0 {
-            let h;
-            (h, history) = combined::<V, I>(&mut node.unknown);
-            h.store(&mut node.h);
-            *within_segment = within(&node.segment, h);
-        }
-        side::<V, I>(&node.unknown, drift, history).store(&mut node.side);
-    }
-    if I > 0 {
-        b.settle();
+fn sides<V: Vector>(b: &mut Bundle) {
+    let drift = V::all(D[0]).mul(V::load(&b.ends.step));
+    for node in &mut b.nodes {
+        side::<V, 0>(&node.unknown, drift, V::all(0.0)).store(&mut node.side);
     }
 }
 
@@ -153,10 +139,12 @@ fn stage<V: Vector, const I: usize>(node: &Node, inside: Option<&Sides>) -> At<V
     properties(&node.segment, inside, V::load(&node.h))
 }
 
-/// A stage: outward through states, flows and elimination, inward through the increments.
+/// A stage: outward through properties, flows and elimination, inward through the increments to the states of the next.
 #[inline(always)]
-fn sweep<V: Vector, const I: usize>(b: &mut Bundle) {
-    states::<V, I>(b);
+fn sweep<V: Vector, const I: usize, const NEXT: usize>(b: &mut Bundle) {
+    if I > 0 {
+        b.settle();
+    }
     let zero = V::all(0.0);
     let mut leaving = zero;
     let mut s = V::load(&b.ends.inner);
@@ -244,24 +232,26 @@ fn sweep<V: Vector, const I: usize>(b: &mut Bundle) {
     let heat = V::load(&ends.film_slope).mul_add(tau, heat_right).mul(heat_inverse);
     keep::<V, I>(&mut b.heat, heat);
     let mut error = [heat.mul(V::load(&ends.warming)).abs(), heat.mul(zero)];
-    let mut cells = b.cells.iter();
-    for [middle, outer] in pairs.iter_mut().rev() {
-        let Some(cell) = cells.next_back() else { return };
+    let drift = if NEXT < 6 { V::all(D[NEXT]).mul(dt) } else { zero };
+    let within = &mut b.lanes.within[..2 * pairs.len() + 2];
+    for i in (0..pairs.len()).rev() {
+        let (cell, [middle, outer]) = (&cells[i], &mut pairs[i]);
         let outside = tau;
-        error = warmed::<V, I>(outer, outside, error);
+        error = warmed::<V, I, NEXT>((outer, &mut within[2 * i + 2]), outside, drift, error);
         let row = &cell.row;
         tau = V::load(&row.upper).mul_sub_from(outside, V::load(&row.right).mul(V::load(&row.inverse)));
         if !cell.contact {
             let own = V::load(&cell.own).mul(V::load(&cell.right));
             let between = V::load(&cell.from_a).mul_add(tau, V::load(&cell.from_b).mul_add(outside, own));
-            error = warmed::<V, I>(middle, between, error);
+            error = warmed::<V, I, NEXT>((middle, &mut within[2 * i + 1]), between, drift, error);
         }
     }
-    error = warmed::<V, I>(first, tau, error);
+    error = warmed::<V, I, NEXT>((first, &mut within[0]), tau, drift, error);
     if b.structure.core {
         let ends = &b.ends;
         let increment = V::load(&ends.core_conductance).mul_add(tau, core_right).mul(V::load(&ends.core_inverse));
-        error = warmed::<V, I>(&mut core[0], increment, error);
+        let last = within.len() - 1;
+        error = warmed::<V, I, NEXT>((&mut core[0], &mut within[last]), increment, drift, error);
     }
     if I == 5 {
         let error = error[0].add(error[1]).div(V::load(&b.ends.allowed));
@@ -271,13 +261,27 @@ fn sweep<V: Vector, const I: usize>(b: &mut Bundle) {
     }
 }
 
-/// Keeps a node's increment of temperature. In stage 5 it is the error: the largest so far, and zero times every one, which
-/// is no number where one of them is none.
+/// Keeps a node's increment of temperature and takes the node to the next stage: its enthalpy, the lanes in which that is
+/// in its segment, and the part of its right side that the sweep does not make.
+///
+/// In stage 5 it is the error: the largest so far, and zero times every one, which is no number where one of them is none.
 #[inline(always)]
-fn warmed<V: Vector, const I: usize>(node: &mut Node, increment: V, [worst, sound]: [V; 2]) -> [V; 2] {
+fn warmed<V: Vector, const I: usize, const NEXT: usize>(
+    (node, within_segment): (&mut Node, &mut u8),
+    increment: V,
+    drift: V,
+    [worst, sound]: [V; 2],
+) -> [V; 2] {
     let step = V::load(&node.capacity).mul(increment);
     keep::<V, I>(&mut node.unknown, step);
-    if I == 5 { [increment.abs().max(worst), increment.mul_add(V::all(0.0), sound)] } else { [worst, sound] }
+    if I == 5 {
+        return [increment.abs().max(worst), increment.mul_add(V::all(0.0), sound)];
+    }
+    let (h, history) = combined::<V, NEXT>(&mut node.unknown);
+    h.store(&mut node.h);
+    *within_segment = within(&node.segment, h);
+    side::<V, NEXT>(&node.unknown, drift, history).store(&mut node.side);
+    [worst, sound]
 }
 
 /// Keeps an increment; of the sixth stage the state that it reaches.
