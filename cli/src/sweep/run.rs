@@ -26,6 +26,8 @@ pub struct Tally {
     pub samples: u64,
     /// Those that are not good.
     pub failed: u64,
+    /// Those that were solved side by side.
+    pub side_by_side: u64,
     /// Whether a signal ended it early.
     pub stopped: bool,
 }
@@ -73,6 +75,7 @@ pub fn run(
                 return;
             }
         }
+        progress.side_by_side.fetch_add(worker.side_by_side(), Ordering::Relaxed);
     };
     thread::scope(|scope| {
         let workers: Vec<_> = (0..threads.min(blocks.len())).map(|_| scope.spawn(worker)).collect();
@@ -87,7 +90,8 @@ pub fn run(
         return Err(RunError::Folder(error));
     }
     let (samples, failed) = (progress.done.into_inner(), progress.failed.into_inner());
-    Ok(Tally { samples, failed, stopped: stop.signal().is_some() })
+    let side_by_side = progress.side_by_side.into_inner();
+    Ok(Tally { samples, failed, side_by_side, stopped: stop.signal().is_some() })
 }
 
 fn length(plan: &Plan, number: u64) -> u64 {
