@@ -6,6 +6,7 @@ use std::process::Command;
 
 use hdf5_metno::File;
 use hdf5_metno::types::VarLenUnicode;
+use quenchway::lanes;
 use quenchway::march::march_once;
 use quenchway::study::batch::{self, Fineness, Settings};
 use quenchway::study::key_path::KeyPath;
@@ -100,7 +101,11 @@ fn texts(file: &File, name: &str) -> Vec<String> {
 fn every_sample_is_the_single_run_with_its_inputs() {
     let out = tempfile::tempdir().unwrap();
     let study = project("cases/studies/speed-and-length.toml");
-    done(&["sweep", study.to_str().unwrap(), "--out", out.path().to_str().unwrap(), "--threads", "2"]);
+    let told = done(&["sweep", study.to_str().unwrap(), "--out", out.path().to_str().unwrap(), "--threads", "2"]);
+    let in_lanes = (0..400).filter(|&index| !Sweep::is_checked(index)).count();
+    // Words may be wrapped anywhere.
+    let words = told.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains(&format!("{in_lanes} of them in {}", lanes::Path::best().name())), "{told}");
     let file = File::open(out.path().join("speed-and-length.h5")).unwrap();
     let (speeds, lengths) = (numbers(&file, "line.speed"), numbers(&file, "section.trough.length"));
     assert_eq!((speeds.len(), lengths.len()), (20, 20));

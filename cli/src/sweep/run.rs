@@ -21,6 +21,8 @@ pub struct Tally {
     pub samples: u64,
     /// Those that are not good.
     pub failed: u64,
+    /// Those that were solved side by side.
+    pub side_by_side: u64,
     /// Whether a signal ended it early.
     pub stopped: bool,
 }
@@ -65,6 +67,7 @@ pub fn run(
                 return;
             }
         }
+        progress.side_by_side.fetch_add(worker.side_by_side(), Ordering::Relaxed);
     };
     thread::scope(|scope| {
         let workers: Vec<_> = (0..threads.min(blocks.len())).map(|_| scope.spawn(worker)).collect();
@@ -79,7 +82,8 @@ pub fn run(
         return Err(RunError::Folder(error));
     }
     let (samples, failed) = (progress.done.into_inner(), progress.failed.into_inner());
-    Ok(Tally { samples, failed, stopped: stop.signal().is_some() })
+    let side_by_side = progress.side_by_side.into_inner();
+    Ok(Tally { samples, failed, side_by_side, stopped: stop.signal().is_some() })
 }
 
 /// Samples that a worker solves between two looks at whether to go on: enough to fill its lanes.

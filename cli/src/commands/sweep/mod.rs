@@ -64,7 +64,14 @@ pub fn sweep(args: &SweepArgs, columns: Option<usize>) -> Result<Answer, Failure
     if tally.stopped {
         return Ok(interrupted(&stop, &again));
     }
-    let mut told = Told { samples: tally.samples, failed: tally.failed, seconds, threads, ..Told::new(&plan) };
+    let mut told = Told {
+        samples: tally.samples,
+        failed: tally.failed,
+        side_by_side: tally.side_by_side,
+        seconds,
+        threads,
+        ..Told::new(&plan)
+    };
     if args.part.is_some() {
         told.part = Some((part, before + tally.samples));
         let report = shown(args, told.json()?, || told.report(args.units.into(), width(columns)))?;

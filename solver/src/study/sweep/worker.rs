@@ -5,6 +5,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use super::{FieldsOf, Sweep};
 use crate::case::{Case, DieTemperature};
 use crate::error::Error;
+use crate::lanes::Path;
 use crate::march::{march, march_once};
 use crate::solution::Solution;
 use crate::study::batch::{self, Fineness, Settings};
@@ -87,6 +88,7 @@ pub struct Worker<'a> {
     traces: bool,
     inputs: Vec<f64>,
     field_bytes: u64,
+    side_by_side: u64,
 }
 
 impl<'a> Worker<'a> {
@@ -97,7 +99,16 @@ impl<'a> Worker<'a> {
         order.sort_by_key(|&axis| sweep.axes[axis].variable.path != "line.speed");
         // A table of die temperatures is shifted by a difference, whose rounding depends on where it was before.
         let traces = base.layers.iter().any(|layer| !matches!(layer.temperature, DieTemperature::Fixed(_)));
-        Worker { sweep, base, case: base.clone(), order, traces, inputs: vec![0.0; sweep.axes.len()], field_bytes: 0 }
+        Worker {
+            sweep,
+            base,
+            case: base.clone(),
+            order,
+            traces,
+            inputs: vec![0.0; sweep.axes.len()],
+            field_bytes: 0,
+            side_by_side: 0,
+        }
     }
 
     /// Solves samples, in order, side by side where that is possible; `told` is told of each, with the number of every
@@ -106,7 +117,7 @@ impl<'a> Worker<'a> {
     /// A sample gives the same numbers whatever others are solved with it.
     pub fn solve_many(&mut self, indices: &[u64], mut told: impl FnMut(Sample, &[f64])) {
         let mut row = vec![f64::NAN; self.sweep.outputs.len()];
-        let mut answers = self.side_by_side(indices).into_iter();
+        let mut answers = self.in_a_batch(indices).into_iter();
         for &index in indices {
             // What was not computed beside others is solved alone.
             let sample = match answers.next().flatten() {
@@ -122,7 +133,7 @@ impl<'a> Worker<'a> {
 
     /// Samples in a batch: none for those that are solved alone, since they are checked, keep fields, are searched for, or
     /// make no case.
-    fn side_by_side(&mut self, indices: &[u64]) -> Vec<Option<(Sample, Vec<f64>)>> {
+    fn in_a_batch(&mut self, indices: &[u64]) -> Vec<Option<(Sample, Vec<f64>)>> {
         let outputs = &self.sweep.outputs;
         if !self.sweep.fields.is_empty() || outputs.iter().any(|output| output.searched().is_some()) {
             return Vec::new();
@@ -140,6 +151,9 @@ impl<'a> Worker<'a> {
             .collect();
         let settings = Settings { fineness: Fineness::Once, ..Settings::default() };
         let Ok(answers) = guarded(|| batch::on_one_thread(&cases, outputs, settings)) else { return Vec::new() };
+        let in_lanes =
+            |answer: &&Result<batch::Answer, Error>| answer.as_ref().is_ok_and(|answer| answer.path != Path::Single);
+        self.side_by_side += answers.iter().filter(in_lanes).count() as u64;
         let mut answers = answers.into_iter();
         let told = |answer: Result<batch::Answer, Error>| {
             let (status, reason, numbers) = match answer {
@@ -200,6 +214,11 @@ impl<'a> Worker<'a> {
             Some(Search::Speed) => top_speed(&self.case).map_err(|error| error.to_string())?.top,
         };
         if found.is_finite() { Ok(found) } else { Err(String::new()) }
+    }
+
+    /// How many samples it solved side by side.
+    pub fn side_by_side(&self) -> u64 {
+        self.side_by_side
     }
 
     /// Bytes that the fields of a sample take, as the last one that was solved.
