@@ -3,9 +3,11 @@
 mod films;
 mod fit;
 mod gauges;
+mod length;
 mod materials;
 pub mod range;
 mod run;
+mod speed;
 mod study;
 mod water;
 
@@ -14,8 +16,10 @@ use std::path::PathBuf;
 pub use films::FilmsArgs;
 pub use fit::{FitArgs, Spread};
 pub use gauges::GaugesArgs;
+pub use length::LengthArgs;
 pub use materials::MaterialsArgs;
 pub use run::RunArgs;
+pub use speed::SpeedArgs;
 pub use study::StudyArgs;
 pub use water::WaterArgs;
 
@@ -68,6 +72,12 @@ pub enum Command {
     /// What the water takes over a range of line speeds: heat, flow for a rise, outlet, chiller duty; along and counter
     #[command(after_help = water::AFTER)]
     Water(WaterArgs),
+    /// How long must the trough be? The shortest that meets every limit at a line speed
+    #[command(after_help = length::AFTER)]
+    Length(LengthArgs),
+    /// How fast may the line run? The fastest speed of the trough as it is, by every limit and ceiling
+    #[command(after_help = speed::AFTER)]
+    Speed(SpeedArgs),
     /// Print the JSON Schema of the case file, for editors
     Schema,
     /// List the library's materials, or print one with its curves and sources

@@ -2,15 +2,18 @@
 
 pub mod check;
 pub mod converge;
+mod design;
 mod failure;
 pub mod films;
 pub mod fit;
 pub mod gauges;
+pub mod length;
 pub mod listing;
 pub mod materials;
 pub mod outputs;
 pub mod run;
 pub mod schema;
+pub mod speed;
 pub mod study;
 pub mod verify;
 pub mod water;
@@ -62,6 +65,8 @@ pub fn answer(command: Command, columns: Option<usize>) -> Answer {
         Command::Fit(args) => fit::fit(&args, columns),
         Command::Gauges(args) => gauges::gauges(&args, columns),
         Command::Water(args) => water::water(&args, columns),
+        Command::Length(args) => length::length(&args, columns),
+        Command::Speed(args) => speed::speed(&args, columns),
         Command::Schema => Ok(Answer::report(schema::schema())),
         Command::Materials(args) => {
             return materials::answer(&args, width(columns))

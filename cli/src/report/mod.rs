@@ -3,10 +3,13 @@
 
 mod band;
 pub mod blocks;
+pub mod design;
 pub mod fit;
 pub mod gauges;
+pub mod length;
 mod lines;
 mod notes;
+pub mod speed;
 pub(crate) mod tables;
 pub(crate) mod terminal;
 mod verdict;
