@@ -62,7 +62,7 @@ fn one_speed_gets_one_length_in_every_form() {
     assert!(numbers("needed_length").iter().zip(&over).all(|(&a, &b)| close(a, b)), "{over:?}");
     // The search begins at the case's length at every speed: the one asked for is found again.
     assert!(close(over[1], needed));
-    assert!(numbers("limit_needed_length").iter().copied().fold(0.0, f64::max) <= needed);
+    assert!(numbers("limit_needed_length").iter().copied().fold(0.0, f64::max) <= needed * (1.0 + 1e-12));
     assert_eq!(numbers("needed_length_by_limit").len(), 6);
     assert!(place.path().join("out/house-wire-length.png").is_file());
 }

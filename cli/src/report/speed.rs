@@ -50,7 +50,7 @@ impl Told<'_> {
             parts.push(Part::new("Ceilings, the lowest first", self.table(ceilings, shown)));
         }
         if matches!(self.answer, Err(SpeedError::NoSpeed { .. })) {
-            let heading = "What would help, each alone, at the slowest speed that was looked at";
+            let heading = "What would help, each alone, at the speed that comes nearest";
             parts.push(design::helps(self.case, self.levers, heading, shown));
         }
         if !self.passes.is_empty() {
@@ -61,7 +61,7 @@ impl Told<'_> {
             Err(_) => parts.push(design::cautions(self.case)),
         }
         let about = format!(
-            "How fast may the line run as it is? The case has {}, {} from the die to the end of the line.",
+            "How fast may the line run as it is? The case runs at {}, {} from the die to the end of the line.",
             shown.with_unit(self.case.line_speed, Dimension::Speed),
             shown.with_unit(self.case.line_length(), Dimension::Length),
         );

@@ -38,7 +38,7 @@ fn found(args: &SpeedArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure>
         speeds.solution.numerics.wall = start.elapsed().as_secs_f64();
     }
     let levers = match &answer {
-        Err(SpeedError::NoSpeed { looked_at, .. }) => levers(&with_speed(case, looked_at[0])),
+        Err(SpeedError::NoSpeed { nearest, .. }) => levers(&with_speed(case, *nearest)),
         Err(error) if variants.is_none() => return Err(question(error.clone())),
         _ => Vec::new(),
     };

@@ -16,10 +16,12 @@ pub enum SpeedError {
     NoSpeed {
         /// Index of the ceiling that is worst at the slowest speed.
         worst: usize,
-        /// Every ceiling with its speed, in the order of the case.
+        /// Every ceiling with its speed, the lowest first.
         ceilings: Vec<CeilingSpeed>,
         /// The slowest and the fastest speed that were looked at, m/s.
         looked_at: [f64; 2],
+        /// The speed at which the worst ceiling is exceeded least, m/s.
+        nearest: f64,
     },
     /// Every ceiling is met up to the fastest speed that has an answer.
     NoCeilingReached {
@@ -56,7 +58,7 @@ impl SpeedError {
                 "no station has a limit and the plant no ceiling, so that any speed would do; give one, for example core_max = \
                  \"60 degC\" at the capstan"
             ),
-            SpeedError::NoSpeed { worst, ceilings, looked_at: [slowest, _] } => {
+            SpeedError::NoSpeed { worst, ceilings, looked_at: [slowest, _], .. } => {
                 let name = &ceilings[*worst].ceiling.name;
                 match ceilings[*worst].speed {
                     None => format!("no speed meets {name}: it is exceeded even at {}", shown(slowest)),
