@@ -6,30 +6,44 @@ use std::path::{Path, PathBuf};
 use quenchway::units::System;
 use quenchway_cli::commands::check::check;
 use quenchway_cli::commands::schema::schema;
-use quenchway_cli::diagnostic::{Look, load};
+use quenchway_cli::diagnostic::{Failure, Look, load};
+use quenchway_cli::sweep;
 
 fn directory() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../tests/bad_cases")
 }
 
+fn studies() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../tests/bad_studies")
+}
+
 /// Every wrong case beside its message. `BLESS=1 cargo test messages` writes the messages; read them before committing.
 #[test]
 fn every_bad_case_gets_its_message() {
-    let mut cases: Vec<PathBuf> = fs::read_dir(directory())
+    every_file_gets_its_message(&directory(), 30, |path| load(path).err());
+}
+
+#[test]
+fn every_bad_study_gets_its_message() {
+    every_file_gets_its_message(&studies(), 10, |path| sweep::load(path).err());
+}
+
+fn every_file_gets_its_message(directory: &Path, least: usize, load: impl Fn(&Path) -> Option<Failure>) {
+    let mut files: Vec<PathBuf> = fs::read_dir(directory)
         .unwrap()
         .map(|entry| entry.unwrap().path())
         .filter(|path| path.extension().is_some_and(|extension| extension == "toml"))
         .collect();
-    cases.sort();
-    assert!(cases.len() >= 30, "{} bad cases", cases.len());
+    files.sort();
+    assert!(files.len() >= least, "{} wrong files", files.len());
     let mut wrong = Vec::new();
-    for case in &cases {
-        let name = case.file_stem().unwrap().to_str().unwrap();
-        let failure = load(case).err().unwrap_or_else(|| panic!("{name} has no problem"));
+    for file in &files {
+        let name = file.file_stem().unwrap().to_str().unwrap();
+        let failure = load(file).unwrap_or_else(|| panic!("{name} has no problem"));
         // The directory differs from machine to machine, the file name does not.
-        let prefix = format!("{}/", directory().display());
+        let prefix = format!("{}/", directory.display());
         let report = failure.render(Look::PLAIN).replace(&prefix, "");
-        let expected = case.with_extension("txt");
+        let expected = file.with_extension("txt");
         if std::env::var_os("BLESS").is_some() {
             fs::write(&expected, &report).unwrap();
         }

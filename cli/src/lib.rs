@@ -10,4 +10,5 @@ pub mod report;
 pub mod shown;
 pub mod slurm;
 pub mod store;
+pub mod sweep;
 pub mod trial;

@@ -243,11 +243,18 @@ impl<'a> Builder<'a> {
     fn finish(&mut self) {
         let all = self.vertices.iter().chain(&self.middles);
         (self.slice.table_of, self.slice.mass) = all.copied().unzip();
-        let inside = |links: &[f64]| links.iter().sum::<f64>();
         let links = &self.slice.link_mass;
-        let vertices = (0..=links.len()).map(|v| inside(&links[..v]));
-        let middles = (0..links.len()).map(|l| inside(&links[..l]) + 0.5 * links[l]);
-        self.slice.coordinate = vertices.chain(middles).collect();
+        let mut inside = Vec::with_capacity(2 * links.len() + 1);
+        let mut sum = 0.0;
+        inside.push(sum);
+        for mass in links {
+            sum += mass;
+            inside.push(sum);
+        }
+        for (link, mass) in links.iter().enumerate() {
+            inside.push(inside[link] + 0.5 * mass);
+        }
+        self.slice.coordinate = inside;
     }
 }
 

@@ -13,6 +13,7 @@ mod problem;
 mod schema;
 mod sections;
 mod stations;
+pub mod study;
 mod table;
 pub(crate) mod vary;
 mod water;

@@ -17,6 +17,7 @@ pub mod fluid;
 pub mod foam;
 pub mod hindsight;
 pub mod input;
+pub mod lanes;
 pub mod library;
 pub mod line;
 pub mod march;

@@ -6,6 +6,7 @@
 
 use crate::assemble;
 use crate::case::{Case, Shape};
+use crate::conduction::Slice;
 use crate::discretise::hull;
 use crate::error::{Error, Warning};
 use crate::line::{self, Passage, Run, Settings};
@@ -13,6 +14,7 @@ use crate::observe::{self, Point};
 use crate::preheat;
 use crate::shrink::{self, Radii};
 use crate::solution::Solution;
+use crate::table::Table;
 use crate::units::Celsius;
 
 /// Each careful solve is this much tighter than the one before it.
@@ -84,7 +86,7 @@ fn careful(case: &Case, radii: &Radii, ratio: f64, fields: bool) -> Result<Run, 
 }
 
 /// Sizes of a case, or the layer that has no wall.
-fn checked_radii(case: &Case) -> Result<Radii, Error> {
+pub(crate) fn checked_radii(case: &Case) -> Result<Radii, Error> {
     let bad = |place: String, reason: &str| Error::Unphysical { place, reason: reason.to_string() };
     if case.layers.is_empty() || case.sections.is_empty() {
         return Err(bad("case".into(), "needs at least one layer and one section"));
@@ -141,23 +143,27 @@ pub fn books(case: &Case, run: &Run) -> [f64; 3] {
     let slice = &run.stepper.slice;
     let lost = slice.content(&run.start) - slice.content(&run.stepper.state);
     let given = run.stepper.state[slice.heat_index()];
+    [lost, given, (lost - given) / balance_scale(case, slice, &slice.tables)]
+}
+
+/// What an imbalance is measured by: the content above the coldest medium, J/m per radian.
+pub(crate) fn balance_scale(case: &Case, slice: &Slice, tables: &[Table]) -> f64 {
     let die: Vec<Celsius> = (0..case.layers.len()).map(|index| case.die_temperature(index)).collect();
     let (low, high) = hull(case, &die);
     // A product that hardly cools is judged as one that cools by 10 K: its sums are exact to rounding, not better.
     let high = high.max(low + 10.0);
     let span = |index: usize| {
-        let table = &slice.tables[index];
+        let table = &tables[index];
         observe::layer_mass(slice, index) * (table.enthalpy(Celsius(high)) - table.enthalpy(Celsius(low)))
     };
     let above_coldest = |index: usize| {
-        let table = &slice.tables[index];
+        let table = &tables[index];
         observe::layer_mass(slice, index) * (table.enthalpy(die[index]) - table.enthalpy(Celsius(low)))
     };
     let layers = 0..case.layers.len();
     let content: f64 = layers.clone().map(above_coldest).sum();
     let range: f64 = layers.map(span).sum();
-    let scale = content.max(0.1 * range);
-    [lost, given, (lost - given) / scale]
+    content.max(0.1 * range)
 }
 
 fn check_balance(case: &Case, run: &Run) -> Result<(), Error> {

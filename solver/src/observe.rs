@@ -4,6 +4,7 @@ use crate::case::{Case, Quantity};
 use crate::conduction::{Field, Slice};
 use crate::material::Kind;
 use crate::shrink::Radii;
+use crate::table::Table;
 use crate::units::Celsius;
 
 /// The reported numbers of one state, degC and m.
@@ -66,9 +67,13 @@ pub fn node_extremes(slice: &Slice, field: &Field, layer: usize) -> [f64; 2] {
 
 /// Hottest point of a layer, by the quartic through the five nodes about the hottest node.
 pub fn hottest(slice: &Slice, field: &Field, layer: usize) -> f64 {
-    let Some((first, last)) = slice.layers[layer] else { return node_extremes(slice, field, layer)[0] };
+    meshed_hottest(slice, &field.temperature, layer).unwrap_or(field.core_temperature)
+}
+
+/// As `hottest`, from the temperatures of the nodes; none of a lumped core.
+pub(crate) fn meshed_hottest(slice: &Slice, t: &[f64], layer: usize) -> Option<f64> {
+    let (first, last) = slice.layers[layer]?;
     let nv = slice.vertices();
-    let t = &field.temperature;
     // Nodes of the layer in order: even places are vertices, odd ones middles.
     let node = |place: usize| if place.is_multiple_of(2) { first + place / 2 } else { nv + first + place / 2 };
     let count = 2 * (last - first) + 1;
@@ -83,7 +88,7 @@ pub fn hottest(slice: &Slice, field: &Field, layer: usize) -> f64 {
     }
     let neighbours = [top.saturating_sub(1), (top + 1).min(count - 1)];
     let reach = neighbours.map(|place| slice.coordinate[node(place)] - origin);
-    highest(&points[..used], reach).max(at_node)
+    Some(highest(&points[..used], reach).max(at_node))
 }
 
 /// Highest value between `reach` of the polynomial through points (Newton's form), by golden section.
@@ -128,12 +133,16 @@ pub fn layer_mass(slice: &Slice, layer: usize) -> f64 {
 
 /// Mass mean of a layer's temperature by Simpson's rule in mass, degC.
 fn layer_mean(slice: &Slice, field: &Field, layer: usize) -> f64 {
-    let Some((first, last)) = slice.layers[layer] else { return field.core_temperature };
+    meshed_mean(slice, &field.temperature, layer).unwrap_or(field.core_temperature)
+}
+
+/// As `layer_mean`, from the temperatures of the nodes; none of a lumped core.
+pub(crate) fn meshed_mean(slice: &Slice, t: &[f64], layer: usize) -> Option<f64> {
+    let (first, last) = slice.layers[layer]?;
     let nv = slice.vertices();
-    let t = &field.temperature;
     let sum: f64 =
         (first..last).map(|link| slice.link_mass[link] * (t[link] + 4.0 * t[nv + link] + t[link + 1]) / 6.0).sum();
-    sum / layer_mass(slice, layer)
+    Some(sum / layer_mass(slice, layer))
 }
 
 /// Layers that count as the plastic: all of them where none is plastic.
@@ -145,12 +154,16 @@ pub fn plastic_layers(case: &Case) -> Vec<usize> {
 
 /// Adiabatic mix: the uniform temperature at which the product has the same enthalpy, degC.
 fn equalised(slice: &Slice, state: &[f64], start: f64) -> f64 {
-    let content = slice.content(state);
+    adiabatic_mix(slice, &slice.tables, slice.content(state), start)
+}
+
+/// The uniform temperature at which the product has a content, J/m per radian, from a first guess, degC.
+pub(crate) fn adiabatic_mix(slice: &Slice, tables: &[Table], content: f64, start: f64) -> f64 {
     let masses: Vec<f64> = (0..slice.layers.len()).map(|layer| layer_mass(slice, layer)).collect();
-    let mixed = |t: f64| masses.iter().zip(&slice.tables).map(|(m, table)| m * table.enthalpy(Celsius(t))).sum::<f64>();
+    let mixed = |t: f64| masses.iter().zip(tables).map(|(m, table)| m * table.enthalpy(Celsius(t))).sum::<f64>();
     let capacity = |t: f64| {
-        let at = |table: &crate::table::Table| table.temperature(table.enthalpy(Celsius(t))).1;
-        masses.iter().zip(&slice.tables).map(|(m, table)| m * at(table)).sum::<f64>()
+        let at = |table: &Table| table.temperature(table.enthalpy(Celsius(t))).1;
+        masses.iter().zip(tables).map(|(m, table)| m * at(table)).sum::<f64>()
     };
     let (mut low, mut high) = (-273.15, 1e4);
     let mut t = start;

@@ -90,6 +90,29 @@ impl<'a> Surface<'a> {
         Surface { entry, warming, entry_heat, ..self }
     }
 
+    /// The film coefficient where it is given, `film_factor` included, W/(m2 K); none where a law or table makes it.
+    pub fn given(&self) -> Option<f64> {
+        match self.film {
+            Film::Given(h) => Some(self.factor * h),
+            _ => None,
+        }
+    }
+
+    /// Emissivity, 0 in water.
+    pub fn emissivity(&self) -> f64 {
+        self.emissivity
+    }
+
+    /// Temperature of the medium where the product enters, degC.
+    pub fn entry(&self) -> f64 {
+        self.entry
+    }
+
+    /// Heat given off per radian before the entry, J/m.
+    pub fn entry_heat(&self) -> f64 {
+        self.entry_heat
+    }
+
     /// Line speed, m/s.
     pub fn speed(&self) -> f64 {
         self.speed

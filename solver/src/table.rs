@@ -182,6 +182,18 @@ impl Table {
         self.segments.partition_point(|segment| segment.high <= enthalpy).min(self.segments.len() - 1)
     }
 
+    /// As `find`, by a walk from a segment nearby.
+    pub fn find_near(&self, start: usize, enthalpy: f64) -> usize {
+        let mut index = start.min(self.segments.len() - 1);
+        while index + 1 < self.segments.len() && self.segments[index].high <= enthalpy {
+            index += 1;
+        }
+        while index > 0 && enthalpy < self.segments[index].low {
+            index -= 1;
+        }
+        index
+    }
+
     fn segment_at(&self, temperature: f64) -> &Segment {
         let after = self.segments[1..].partition_point(|segment| segment.temperature <= temperature);
         &self.segments[after]

@@ -4,11 +4,13 @@ mod films;
 mod fit;
 mod gauges;
 mod length;
+mod map;
 mod materials;
 pub mod range;
 mod run;
 mod speed;
 mod study;
+mod sweep;
 mod water;
 
 use std::path::PathBuf;
@@ -17,10 +19,12 @@ pub use films::FilmsArgs;
 pub use fit::{FitArgs, Spread};
 pub use gauges::GaugesArgs;
 pub use length::LengthArgs;
+pub use map::MapArgs;
 pub use materials::MaterialsArgs;
 pub use run::RunArgs;
 pub use speed::SpeedArgs;
 pub use study::StudyArgs;
+pub use sweep::{JoinArgs, SameArgs, SweepArgs};
 pub use water::WaterArgs;
 
 use clap::{Parser, Subcommand, ValueEnum};
@@ -66,9 +70,21 @@ pub enum Command {
     /// Calibrate a case to measurements of a line trial: film factors, contacts, temperatures with their intervals
     #[command(after_help = fit::AFTER)]
     Fit(FitArgs),
+    /// Compute a case for many values of its inputs, on all cores, in parts, resumable
+    #[command(after_help = sweep::SWEEP_AFTER)]
+    Sweep(SweepArgs),
+    /// Join the parts of a sweep into one results file
+    #[command(after_help = sweep::JOIN_AFTER)]
+    Join(JoinArgs),
+    /// Say whether two results files have the same content, bit for bit
+    #[command(after_help = sweep::SAME_AFTER)]
+    Same(SameArgs),
     /// Set-point of the hot gauge for a finished diameter, reading of the cold gauge, effect of the line speed, delay
     #[command(after_help = gauges::AFTER)]
     Gauges(GaugesArgs),
+    /// Map of one output over two numbers of the case, with the lines of all limits
+    #[command(after_help = map::AFTER)]
+    Map(MapArgs),
     /// What the water takes over a range of line speeds: heat, flow for a rise, outlet, chiller duty; along and counter
     #[command(after_help = water::AFTER)]
     Water(WaterArgs),

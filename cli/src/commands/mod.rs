@@ -7,14 +7,18 @@ mod failure;
 pub mod films;
 pub mod fit;
 pub mod gauges;
+pub mod join;
 pub mod length;
 pub mod listing;
+pub mod map;
 pub mod materials;
 pub mod outputs;
 pub mod run;
+pub mod same;
 pub mod schema;
 pub mod speed;
 pub mod study;
+pub mod sweep;
 pub mod verify;
 pub mod water;
 
@@ -63,7 +67,11 @@ pub fn answer(command: Command, columns: Option<usize>) -> Answer {
                 .map_or_else(|(message, status)| Answer::failed(message, status), Answer::report);
         }
         Command::Fit(args) => fit::fit(&args, columns),
+        Command::Sweep(args) => sweep::sweep(&args, columns),
+        Command::Join(args) => join::join(&args, columns),
+        Command::Same(args) => same::same(&args),
         Command::Gauges(args) => gauges::gauges(&args, columns),
+        Command::Map(args) => map::map(&args, columns),
         Command::Water(args) => water::water(&args, columns),
         Command::Length(args) => length::length(&args, columns),
         Command::Speed(args) => speed::speed(&args, columns),

@@ -142,6 +142,22 @@ impl Callouts {
         }
     }
 
+    /// Whether a rectangle of this half size about a place lies in the plot and on nothing.
+    pub fn has_room(&self, centre: Place, half: [f64; 2]) -> bool {
+        self.fits(centre, half, Taken::Nothing)
+    }
+
+    /// Whether it lies in the plot and covers no more than `most`.
+    fn fits(&self, centre: Place, half: [f64; 2], most: Taken) -> bool {
+        let (from, to) = ([centre[0] - half[0], centre[1] - half[1]], [centre[0] + half[0], centre[1] + half[1]]);
+        let inside = from[0] > self.frame.left
+            && to[0] < self.frame.right
+            && from[1] > self.frame.top
+            && to[1] < self.frame.bottom;
+        let is_free = |cells: Vec<usize>| cells.iter().all(|&cell| self.taken[cell] <= most);
+        inside && self.cells(from, to).is_some_and(is_free)
+    }
+
     /// The nearest centre about `place` where a rectangle of this half size covers no more than `most`.
     fn free(&self, place: Place, off: f64, half: [f64; 2], most: Taken) -> Option<Place> {
         for ring in 0..14 {
@@ -152,14 +168,7 @@ impl Callouts {
                         continue;
                     }
                     let centre = [place[0] + dx, place[1] + dy];
-                    let (from, to) =
-                        ([centre[0] - half[0], centre[1] - half[1]], [centre[0] + half[0], centre[1] + half[1]]);
-                    let inside = from[0] > self.frame.left
-                        && to[0] < self.frame.right
-                        && from[1] > self.frame.top
-                        && to[1] < self.frame.bottom;
-                    let is_free = |cells: Vec<usize>| cells.iter().all(|&cell| self.taken[cell] <= most);
-                    if inside && self.cells(from, to).is_some_and(is_free) {
+                    if self.fits(centre, half, most) {
                         return Some(centre);
                     }
                 }

@@ -2,6 +2,7 @@
 
 pub mod callouts;
 pub mod colormap;
+pub mod contour;
 pub mod curves;
 pub mod diameter;
 pub mod field;
@@ -10,6 +11,7 @@ pub mod fit;
 pub mod frame;
 pub mod gauges;
 pub mod length;
+pub mod map;
 pub mod page;
 pub mod png;
 pub mod profiles;

@@ -8,6 +8,7 @@ pub mod fit;
 pub mod gauges;
 pub mod length;
 mod lines;
+pub mod map;
 mod notes;
 pub mod speed;
 pub(crate) mod tables;

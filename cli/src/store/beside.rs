@@ -83,6 +83,11 @@ fn temporary_name(path: &Path) -> (OsString, OsString) {
     (prefix, suffix)
 }
 
+/// Whether a name is one of our temporaries.
+pub(crate) fn is_temporary(name: &std::ffi::OsStr) -> bool {
+    name.to_string_lossy().contains(MARK)
+}
+
 /// Removes temporaries of the same final name that were left behind; that one cannot be removed harms nothing.
 fn remove_stale(path: &Path, now: SystemTime) {
     let (prefix, suffix) = temporary_name(path);

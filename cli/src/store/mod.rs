@@ -11,17 +11,21 @@ mod band;
 mod beside;
 mod labelled;
 mod read;
+pub mod same;
 mod scale;
+mod slabs;
+pub mod study;
 mod tables;
 mod utc;
 mod write;
 
+pub(crate) use beside::is_temporary;
 pub use beside::{prepare_beside, write_beside};
 pub use labelled::{Axis, Table, Values, Variable};
 pub use read::{Stored, StoredWarning, read};
 pub(crate) use utc::stamp;
 pub use utc::today;
-pub(crate) use write::sha256;
+pub(crate) use write::{sha256, source};
 
 /// What the root attribute `source` of our files begins with.
 const PROGRAM: &str = "quenchway";

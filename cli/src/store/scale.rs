@@ -127,6 +127,33 @@ impl Labelled {
         self.attach(&dataset, dims)
     }
 
+    /// Makes a variable along dimensions that is written later, piece by piece.
+    pub fn reserve<T: H5Type>(
+        &mut self,
+        group: &Group,
+        label: Label,
+        dims: &[Dim],
+        coordinates: &str,
+    ) -> hdf5::Result<Dataset> {
+        let shape: Vec<usize> = dims.iter().map(|dim| self.scales[dim.0].length).collect();
+        let mut builder = group
+            .new_dataset_builder()
+            .with_dcpl(|create| create.attr_creation_order(AttrCreationOrder::Indexed))
+            .chunk(consecutive(&shape))
+            .shuffle()
+            .deflate(4);
+        if label.may_miss {
+            builder = builder.fill_value(f64::NAN);
+        }
+        let dataset = builder.empty::<T>().shape(&shape[..]).create(label.name)?;
+        described(&dataset, label)?;
+        if !coordinates.is_empty() {
+            text_attribute(&dataset, "coordinates", coordinates)?;
+        }
+        self.attach(&dataset, dims)?;
+        Ok(dataset)
+    }
+
     /// Writes one text per point of a dimension.
     pub fn texts<'t>(
         &mut self,
@@ -213,12 +240,37 @@ fn numbers<T: H5Type + Clone>(group: &Group, label: Label, values: ArrayViewD<T>
         builder = builder.fill_value(f64::NAN);
     }
     let dataset = builder.with_data(values.view()).create(label.name)?;
+    described(&dataset, label)?;
+    Ok(dataset)
+}
+
+/// Writes what a variable is.
+fn described(dataset: &Dataset, label: Label) -> hdf5::Result<()> {
     if label.may_miss {
         dataset.new_attr_builder().with_data(&[f64::NAN]).create("_FillValue")?;
     }
-    text_attribute(&dataset, "units", label.units)?;
-    text_attribute(&dataset, "long_name", label.long_name)?;
-    Ok(dataset)
+    // Texts have no unit.
+    if !label.units.is_empty() {
+        text_attribute(dataset, "units", label.units)?;
+    }
+    text_attribute(dataset, "long_name", label.long_name)
+}
+
+/// A chunk of consecutive places: 128 KiB of numbers, so that many variables can be written at once in little memory.
+fn consecutive(shape: &[usize]) -> Vec<usize> {
+    let mut left: usize = 16_384;
+    let mut chunk: Vec<usize> = shape
+        .iter()
+        .rev()
+        .map(|&length| {
+            let taken = length.min(left).max(1);
+            // A dimension that is not taken whole ends the run.
+            left = if taken == length { left / length } else { 1 };
+            taken
+        })
+        .collect();
+    chunk.reverse();
+    chunk
 }
 
 /// Writes a text attribute of fixed length that ends in NUL: HDF5 and netCDF-C recognise a scale by no other kind.
@@ -245,6 +297,6 @@ fn c_string_attribute(dataset: &Dataset, name: &std::ffi::CStr, value: &str) -> 
     if written < 0 { Err(format!("attribute {name:?} of {} refused", dataset.name()).into()) } else { Ok(()) }
 }
 
-fn text(value: &str) -> hdf5::Result<VarLenUnicode> {
+pub(super) fn text(value: &str) -> hdf5::Result<VarLenUnicode> {
     VarLenUnicode::from_str(value).map_err(|error| hdf5::Error::from(format!("{value:?}: {error}")))
 }

@@ -219,7 +219,7 @@ pub(super) fn word(choice: &impl Serialize) -> String {
 }
 
 /// The program, its version and, where the build was told it, its commit.
-pub(super) fn source() -> String {
+pub(crate) fn source() -> String {
     let version = env!("CARGO_PKG_VERSION");
     match option_env!("QUENCHWAY_COMMIT") {
         Some(commit) => format!("{PROGRAM} {version} (commit {commit})"),

@@ -33,10 +33,12 @@ pub(crate) enum Place {
     Property,
     /// How well the properties of a material are known.
     Uncertainty,
+    /// The top level of a study file.
+    Study,
 }
 
 impl Place {
-    /// All of them, in the order of the case file.
+    /// All of a case file, in its order.
     pub(super) const ALL: [Place; 13] = [
         Place::Root,
         Place::Line,
@@ -69,6 +71,7 @@ impl Place {
             Place::FilmTable => "a film table",
             Place::Property => "a material property",
             Place::Uncertainty => "an uncertainty table",
+            Place::Study => "a study file",
         }
     }
 }
@@ -146,6 +149,8 @@ pub(super) enum Kind {
     CurvePoints,
     /// Key paths, each with a temperature difference or a relative number.
     Bands,
+    /// Key paths, each with the values that it takes.
+    Axes,
     /// Key paths, each with a distribution.
     Varied,
     /// A table.
@@ -186,11 +191,23 @@ pub(super) struct Key {
     pub(super) example: &'static str,
 }
 
-const fn must(place: Place, name: &'static str, kind: Kind, example: &'static str, describes: &'static str) -> Key {
+pub(super) const fn must(
+    place: Place,
+    name: &'static str,
+    kind: Kind,
+    example: &'static str,
+    describes: &'static str,
+) -> Key {
     Key { place, name, kind, required: true, describes, example }
 }
 
-const fn may(place: Place, name: &'static str, kind: Kind, example: &'static str, describes: &'static str) -> Key {
+pub(super) const fn may(
+    place: Place,
+    name: &'static str,
+    kind: Kind,
+    example: &'static str,
+    describes: &'static str,
+) -> Key {
     Key { place, name, kind, required: false, describes, example }
 }
 
@@ -327,7 +344,8 @@ pub(super) const PROPERTY_POINT: Quantity = PROPERTY_TEMPERATURE;
 
 /// The keys of a place.
 pub(super) fn of(place: Place) -> impl Iterator<Item = &'static Key> {
-    KEYS.iter().filter(move |key| key.place == place)
+    let keys = if place == Place::Study { super::study::KEYS } else { KEYS };
+    keys.iter().filter(move |key| key.place == place)
 }
 
 /// A key by name.

@@ -40,6 +40,7 @@ pub(super) fn definition(place: Place) -> &'static str {
         Place::FilmTable => "film_table",
         Place::Property => "property",
         Place::Uncertainty => "uncertainty",
+        Place::Study => "study",
     }
 }
 
@@ -86,6 +87,7 @@ fn kind(kind: Kind) -> Value {
             let text = || json!({ "type": "string" });
             json!({ "anyOf": [text(), pair(text()), points(text(), text())] })
         }
+        Kind::Axes => json!({ "type": "object" }),
         Kind::Bands => {
             let relative = json!({ "type": "number", "minimum": 0, "exclusiveMaximum": 1 });
             let ends = json!({ "anyOf": [value(keys::SPREAD), relative, { "type": "object" }] });

@@ -11,12 +11,12 @@ use crate::observe;
 use crate::surface::Surface;
 
 /// More node-steps than this in one run are refused: some ten seconds of work.
-const MAX_NODE_STEPS: usize = 100_000_000;
+pub(crate) const MAX_NODE_STEPS: usize = 100_000_000;
 /// Share of the step tolerance that the first step after a kink of a film table may use: the surface answers a kink
 /// with a t^1.5, for which the error estimate is the error, not twenty times more.
-const AFTER_KINK: f64 = 0.05;
+pub(crate) const AFTER_KINK: f64 = 0.05;
 /// Share of the step tolerance that a step onto a reported point may use: its own error is seen there undamped.
-const BEFORE_REPORT: f64 = 0.05;
+pub(crate) const BEFORE_REPORT: f64 = 0.05;
 /// Boiling point of water at 0.101325 MPa, degC (IAPWS R7-97: 99.974; the trade says 100).
 const BOILING: f64 = 100.0;
 /// Output points in each leg when fields are kept, at least.
@@ -323,7 +323,7 @@ impl Line<'_> {
 }
 
 /// The step to take towards a stop, and whether it is shorter than wanted: land exactly, never leave a sliver.
-pub(super) fn fit(wanted: f64, remaining: f64) -> (f64, bool) {
+pub(crate) fn fit(wanted: f64, remaining: f64) -> (f64, bool) {
     if wanted >= remaining * (1.0 - 1e-9) {
         (remaining, wanted > remaining)
     } else if 2.0 * wanted > remaining {

@@ -9,9 +9,11 @@ mod water;
 #[cfg(test)]
 mod tests;
 
-pub use run::{Passage, Place, Run, Settings};
+pub(crate) use leg::{AFTER_KINK, BEFORE_REPORT, MAX_NODE_STEPS, fit};
+pub use run::{Passage, Place, Run, Settings, WaterRun};
 pub use skin::{SKIN, Skin};
 pub use stops::times;
+pub(crate) use stops::{Itinerary, SAME, Stop};
 
 use leg::Line;
 use stops::legs;

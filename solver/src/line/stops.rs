@@ -5,19 +5,19 @@ use crate::discretise::Times;
 
 /// A pass through a section, or a turn-round between two passes.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Leg {
+pub(crate) struct Leg {
     /// Index of its section.
-    pub(super) section: usize,
+    pub(crate) section: usize,
     /// Whether it is a turn-round.
-    pub(super) turn: bool,
+    pub(crate) turn: bool,
     /// Distance of its entry from the die, m.
-    pub(super) start: f64,
+    pub(crate) start: f64,
     /// Distance of its entry from the section's, m.
     offset: f64,
     /// m.
-    pub(super) length: f64,
+    pub(crate) length: f64,
     /// Whether it is the last of its section.
-    last: bool,
+    pub(crate) last: bool,
 }
 
 /// Every leg of a line in order.
@@ -36,7 +36,7 @@ pub(super) fn legs(case: &Case) -> impl Iterator<Item = Leg> + '_ {
 
 /// What the clock stops for.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Stop {
+pub(crate) enum Stop {
     /// A station, by index.
     Station(usize),
     /// A point of a film table.
@@ -48,7 +48,7 @@ pub(super) enum Stop {
 }
 
 /// Two stops closer than this share of their leg are one: their distances differ by rounding only.
-pub(super) const SAME: f64 = 1e-11;
+pub(crate) const SAME: f64 = 1e-11;
 
 /// Every stop of a leg with its distance from the leg's entry, in order; the end last.
 pub(super) fn stops(case: &Case, leg: &Leg) -> Vec<(f64, Stop)> {
@@ -74,18 +74,50 @@ pub(super) fn stops(case: &Case, leg: &Leg) -> Vec<(f64, Stop)> {
     stops
 }
 
+/// A leg with its stops.
+#[derive(Clone, Debug)]
+pub(crate) struct Plan {
+    pub(crate) leg: Leg,
+    /// As `stops` lists them.
+    pub(crate) stops: Vec<(f64, Stop)>,
+}
+
+/// Every leg of a line with its stops.
+#[derive(Clone, Debug)]
+pub(crate) struct Itinerary {
+    pub(crate) legs: Vec<Plan>,
+}
+
+impl Itinerary {
+    /// Of a case.
+    pub(crate) fn of(case: &Case) -> Itinerary {
+        Itinerary { legs: legs(case).map(|leg| Plan { leg, stops: stops(case, &leg) }).collect() }
+    }
+
+    /// The times that the mesh rule asks for.
+    pub(crate) fn times(&self, case: &Case) -> Times {
+        let first_asked = |plan: &Plan| {
+            let reported = |stop: &&(f64, Stop)| !matches!(stop.1, Stop::Kink | Stop::Turn) && stop.0 > 0.0;
+            plan.stops.iter().find(reported).map_or(f64::INFINITY, |stop| stop.0 / case.line_speed)
+        };
+        let first_report = self.legs.iter().find_map(|plan| {
+            let asked = first_asked(plan);
+            asked.is_finite().then_some(plan.leg.start / case.line_speed + asked)
+        });
+        Times {
+            earliest: self.legs.iter().map(first_asked).fold(f64::INFINITY, f64::min),
+            first_report: first_report.unwrap_or(f64::INFINITY),
+        }
+    }
+
+    /// Whether a station stands at the die.
+    pub(crate) fn starts_at_a_station(&self) -> bool {
+        let first = self.legs.first().and_then(|plan| plan.stops.first());
+        first.is_some_and(|&(place, stop)| place == 0.0 && matches!(stop, Stop::Station(_)))
+    }
+}
+
 /// The times that the mesh rule asks for.
 pub fn times(case: &Case) -> Times {
-    let first_asked = |leg: Leg| {
-        let reported = |stop: &&(f64, Stop)| !matches!(stop.1, Stop::Kink | Stop::Turn) && stop.0 > 0.0;
-        stops(case, &leg).iter().find(reported).map_or(f64::INFINITY, |stop| stop.0 / case.line_speed)
-    };
-    let first_report = legs(case).find_map(|leg| {
-        let asked = first_asked(leg);
-        asked.is_finite().then_some(leg.start / case.line_speed + asked)
-    });
-    Times {
-        earliest: legs(case).map(first_asked).fold(f64::INFINITY, f64::min),
-        first_report: first_report.unwrap_or(f64::INFINITY),
-    }
+    Itinerary::of(case).times(case)
 }

@@ -1,6 +1,7 @@
 //! Studies: a base case and what varies. One file per question.
 
 pub mod band;
+pub mod batch;
 pub mod ceilings;
 pub mod converge;
 pub mod design;
@@ -11,11 +12,15 @@ mod growing;
 pub mod key_path;
 pub mod length;
 pub mod levers;
+pub mod map;
 pub mod output;
+pub mod rank;
 mod running;
 pub mod sample;
 mod scan;
 pub mod speed;
+pub mod spread;
+pub mod sweep;
 mod trough;
 pub mod usual;
 pub mod variable;

@@ -24,6 +24,8 @@ pub struct Output {
     pub describes: String,
     /// Its unit in UDUNITS spelling, for results files.
     pub units: &'static str,
+    /// The last step of its name.
+    step: &'static str,
     source: Source,
 }
 
@@ -156,7 +158,20 @@ impl Output {
         }
     }
 
-    fn new(place: &str, row: (&str, Measures, &str), source: Source) -> Output {
+    /// The station and quantity of a temperature at a station.
+    pub(crate) fn temperature(&self) -> Option<(usize, Quantity)> {
+        match self.source {
+            Source::Temperature(station, quantity) => Some((station, quantity)),
+            _ => None,
+        }
+    }
+
+    /// The last step of its name, which tells what it is.
+    pub(crate) fn step(&self) -> &'static str {
+        self.step
+    }
+
+    fn new(place: &str, row: (&'static str, Measures, &str), source: Source) -> Output {
         let (step, measures, describes) = row;
         let describes = if place == "line" || place == "shrink" {
             describes.to_string()
@@ -168,6 +183,7 @@ impl Output {
             dimension: measures,
             describes,
             units: measures.map_or("percent", udunits),
+            step,
             source,
         }
     }

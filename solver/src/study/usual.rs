@@ -94,21 +94,31 @@ impl Input {
     /// The case with this input at one of its ends, its value kept within what the case file allows.
     pub fn at(&self, case: &Case, end: f64) -> Case {
         let mut case = case.clone();
+        self.put(&mut case, end);
+        case
+    }
+
+    /// The numbers that it moves together.
+    pub(super) fn variables(&self) -> &[Variable] {
+        &self.variables
+    }
+
+    /// As `at`, in place.
+    pub(super) fn put(&self, case: &mut Case, end: f64) {
         for variable in &self.variables {
-            let ([low, high], value) = (variable.bounds, variable.get(&case));
+            let ([low, high], value) = (variable.bounds, variable.get(case));
             // Both were clamped to the bounds, so that neither can fail but for rounding, which leaves the case as it was.
             let _ = match self.band.varied {
-                Varied::Kelvin => variable.set(&mut case, (value + end).clamp(low, high)),
+                Varied::Kelvin => variable.set(case, (value + end).clamp(low, high)),
                 Varied::Factor if value > 0.0 => {
                     let rounding = 1e-12;
                     let factor = end.clamp(low / value * (1.0 + rounding), high / value * (1.0 - rounding));
-                    variable.scale(&mut case, factor)
+                    variable.scale(case, factor)
                 }
-                Varied::Factor => variable.scale(&mut case, end),
-                Varied::Conductance => variable.set(&mut case, end),
+                Varied::Factor => variable.scale(case, end),
+                Varied::Conductance => variable.set(case, end),
             };
         }
-        case
     }
 }
 

@@ -54,10 +54,11 @@ impl SpeedError {
             format!("{value:.1} {unit}")
         };
         match self {
-            SpeedError::NoCeilings => format!(
-                "no station has a limit and the plant no ceiling, so that any speed would do; give one, for example core_max = \
-                 \"60 degC\" at the capstan"
-            ),
+            SpeedError::NoCeilings => {
+                "no station has a limit and the plant no ceiling, so that any speed would do; give one, for \
+                                       example core_max = \"60 degC\" at the capstan"
+                    .to_string()
+            }
             SpeedError::NoSpeed { worst, ceilings, looked_at: [slowest, _], .. } => {
                 let name = &ceilings[*worst].ceiling.name;
                 match ceilings[*worst].speed {

@@ -1,0 +1,118 @@
+//! The flags of `sweep`, `join` and `same`.
+
+use std::path::PathBuf;
+
+use super::Units;
+use crate::sweep::Part;
+
+/// What `sweep` is told.
+#[derive(Debug, clap::Args)]
+pub struct SweepArgs {
+    /// The study file
+    pub study: PathBuf,
+    /// Write the results file NAME.h5 into this directory; it is made if it is missing, NAME is the study file's name. Blocks of
+    /// finished samples lie in DIR/NAME.blocks until then
+    #[arg(long, value_name = "DIR", required_unless_present = "dry_run")]
+    pub out: Option<PathBuf>,
+    /// Samples that are computed at the same time [default: the number of cores]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=4096))]
+    pub threads: Option<u32>,
+    /// Compute only this part of all blocks, 3/64 for the third of 64, and leave the blocks for `quenchway join`
+    #[arg(long, value_name = "I/N", value_parser = Part::parse)]
+    pub part: Option<Part>,
+    /// Go on where an interrupted sweep stopped: blocks that are finished are kept
+    #[arg(long, conflicts_with = "overwrite")]
+    pub resume: bool,
+    /// Begin anew: remove finished blocks of an interrupted sweep, and replace a NAME.h5 that this program did not write
+    #[arg(long)]
+    pub overwrite: bool,
+    /// Say how many samples, how long, how many bytes and which files, from some samples solved now; write nothing
+    #[arg(long, conflicts_with_all = ["part", "resume", "overwrite"])]
+    pub dry_run: bool,
+    /// Print one JSON object, in SI units, instead of the report
+    #[arg(long, conflicts_with = "quiet")]
+    pub json: bool,
+    /// Units of the report
+    #[arg(long, value_enum, default_value = "si")]
+    pub units: Units,
+    /// Print nothing but errors
+    #[arg(long, short)]
+    pub quiet: bool,
+}
+
+/// What `join` is told.
+#[derive(Debug, clap::Args)]
+pub struct JoinArgs {
+    /// The study file
+    pub study: PathBuf,
+    /// The directory that the parts were written to; the results file NAME.h5 is written into it
+    #[arg(long, value_name = "DIR")]
+    pub out: PathBuf,
+    /// Further directories with parts, computed elsewhere; may be given several times
+    #[arg(long, value_name = "DIR")]
+    pub from: Vec<PathBuf>,
+    /// Remove the blocks in DIR when the results file is complete
+    #[arg(long)]
+    pub remove_blocks: bool,
+    /// Replace a NAME.h5 that this program did not write
+    #[arg(long)]
+    pub overwrite: bool,
+    /// Print one JSON object, in SI units, instead of the report
+    #[arg(long, conflicts_with = "quiet")]
+    pub json: bool,
+    /// Units of the report
+    #[arg(long, value_enum, default_value = "si")]
+    pub units: Units,
+    /// Print nothing but errors
+    #[arg(long, short)]
+    pub quiet: bool,
+}
+
+/// What `same` is told.
+#[derive(Debug, clap::Args)]
+pub struct SameArgs {
+    /// A results file
+    pub first: PathBuf,
+    /// Another one
+    pub second: PathBuf,
+    /// Print nothing but errors
+    #[arg(long, short)]
+    pub quiet: bool,
+}
+
+pub(super) const SWEEP_AFTER: &str = "\
+Examples:
+  quenchway sweep studies/speed-and-length.toml --dry-run
+  quenchway sweep studies/speed-and-length.toml --out results
+  quenchway sweep studies/speed-and-length.toml --out results --resume      # after Ctrl-C, a crash, a full disk
+  quenchway sweep studies/speed-and-length.toml --out results --part 3/64   # on one of 64 machines, then: quenchway join
+
+A study file:
+  case = \"../house-wire.toml\"
+  outputs = [\"capstan.core\", \"shrink.to_finished\"]
+  [vary]
+  \"line.speed\" = { from = \"100 m/min\", to = \"300 m/min\", points = 20 }
+  \"section.trough.length\" = [\"12 m\", \"18 m\", \"24 m\"]
+
+A sample without a solution has a status and a reason in the results file and stops no other.
+
+Exit status: 0 done; 1 it could not be finished; 2 the input is wrong; 130 or 143 interrupted by Ctrl-C or SIGTERM.
+Results are estimates for planning, to be confirmed on the line; never for interlocks or closed-loop control.";
+
+pub(super) const JOIN_AFTER: &str = "\
+Examples:
+  quenchway join studies/speed-and-length.toml --out results
+  quenchway join studies/speed-and-length.toml --out results --from other-machine/results
+
+Parts of another study, of another base case or of another version of the program are refused; what is missing is named.
+
+Exit status: 0 done; 1 blocks are missing or differ; 2 the input is wrong.";
+
+pub(super) const SAME_AFTER: &str = "\
+Example:
+  quenchway same results/speed-and-length.h5 elsewhere/speed-and-length.h5
+
+Two files have the same content when every variable and every attribute is equal, bit for bit, apart from `history`, wall
+times and the number of parts that made them.
+
+Exit status: 0 the same; 1 not the same; 2 a file cannot be read.";

@@ -1,0 +1,143 @@
+//! `quenchway map`: one output over two numbers of the case, with every limit.
+
+mod table;
+
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use quenchway::case::Case;
+use quenchway::study::ceilings;
+use quenchway::study::key_path::KeyPath;
+use quenchway::study::map::{Axis, Map, MapError, map as solve};
+use quenchway::study::output::Output;
+use serde_json::{Value, json};
+
+use super::study::{self, Asked, Found};
+use super::{Answer, Failure};
+use crate::args::MapArgs;
+use crate::args::range::{range, spaced};
+use crate::plot;
+use crate::report;
+
+/// Answers the question; `columns` is the terminal's width, where there is one.
+pub fn map(args: &MapArgs, columns: Option<usize>) -> Result<Answer, Failure> {
+    study::answer("map", &args.study, columns, |asked| found(args, asked))
+}
+
+fn found(args: &MapArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure> {
+    let (case, shown) = (asked.case, asked.shown);
+    let x = axis(case, "--x", &args.x, args.points[0])?;
+    let y = axis(case, "--y", &args.y, args.points[1])?;
+    let show = show(case, args.show.as_deref())?;
+    let pool = rayon::ThreadPoolBuilder::new()
+        .num_threads(args.threads.map_or(0, usize::from))
+        .build()
+        .map_err(|error| Failure::flag("--threads", error))?;
+    let bar = bar(args.study.quiet, x.values.len() * y.values.len());
+    let solved = pool.install(|| solve(case, x, y, show, &|| bar.inc(1)));
+    bar.finish_and_clear();
+    let found = solved.map_err(|error| match error {
+        MapError::Same { .. } | MapError::Values { .. } => Failure::flag("--x, --y", error),
+        other => Failure::Question(args.study.case.clone(), other.to_string()),
+    })?;
+    let report = report::map::report(case, &found, shown, asked.width);
+    let (json, table) = (json(&found)?, table::table(&found));
+    let title = case.title.clone();
+    Ok(Found {
+        report,
+        json,
+        table,
+        description: format!("{}, over {} and {}", found.show.describes, args.x, args.y),
+        draw: Box::new(move |sheet| plot::map::draw(sheet, &title, &found, shown)),
+        status: 0,
+    })
+}
+
+/// An axis as it was typed: key path, an equals sign, a range.
+fn axis(case: &Case, flag: &str, text: &str, points: usize) -> Result<Axis, Failure> {
+    let wrong = |reason: String| Failure::flag(flag, reason);
+    // A quoted name may hold an equals sign, a value does not.
+    let Some((path, ends)) = text.rsplit_once('=') else {
+        return Err(wrong(format!(
+            "{text:?} is no axis; write KEYPATH=LOW..HIGH, for example line.speed=\"100 m/min..400 m/min\""
+        )));
+    };
+    let variable = KeyPath::find(case, path.trim()).map_err(|error| wrong(error.to_string()))?;
+    let value = |text: &str| variable.parse_value(text).map_err(|error| error.to_string());
+    let ends = range(ends.trim().trim_matches('"'), value).map_err(wrong)?;
+    if ends.iter().any(|end| !end.is_finite()) {
+        return Err(wrong(format!("{path}: a perfect contact is no end of an axis; give a conductance")));
+    }
+    let values = match variable.path.ends_with(".passes") {
+        // Whole numbers only: their own steps.
+        true => (ends[0].round() as usize..=ends[1].round() as usize).map(|passes| passes as f64).collect(),
+        false => spaced(ends, points),
+    };
+    Ok(Axis { variable, values })
+}
+
+/// What is shown: as named, or what the first limit is of, or the core at the last station, or what the reel settles to.
+fn show(case: &Case, named: Option<&str>) -> Result<Output, Failure> {
+    let usual = || match (ceilings::limits(case).first(), case.stations.last()) {
+        (Some(ceiling), _) => ceiling.name.clone(),
+        (None, Some(station)) => format!("{}.core", quenchway::error::key(&station.name)),
+        (None, None) => "line.equalised".to_string(),
+    };
+    let name = named.map_or_else(usual, str::to_string);
+    Output::find(case, &name).map_err(|error| Failure::flag("--show", error))
+}
+
+/// A bar on standard error, where that is a terminal.
+fn bar(quiet: bool, points: usize) -> ProgressBar {
+    let target = if quiet { ProgressDrawTarget::hidden() } else { ProgressDrawTarget::stderr_with_hz(10) };
+    let bar = ProgressBar::with_draw_target(Some(points as u64), target);
+    let look = "map {bar:40} {pos} of {len} points, {eta} left";
+    match ProgressStyle::with_template(look) {
+        Ok(style) => bar.with_style(style),
+        Err(_) => bar,
+    }
+}
+
+/// The answer for `--json`: rows from the lowest y, each from the lowest x; null where there is no answer.
+fn json(found: &Map) -> Result<Value, Failure> {
+    let columns = found.x.values.len();
+    let rows = |values: &[f64]| -> Vec<Vec<Option<f64>>> {
+        values.chunks(columns).map(|row| row.iter().map(|v| v.is_finite().then_some(*v)).collect()).collect()
+    };
+    let axis = |axis: &Axis| json!({ "key": axis.variable.path, "unit": table::unit(axis), "values": axis.values });
+    let limits: Vec<Value> = (found.ceilings.iter().zip(&found.excess).zip(&found.check.ceilings).enumerate())
+        .map(|(index, ((ceiling, excess), error))| {
+            json!({
+                "name": ceiling.name,
+                "unit": quenchway::study::output::udunits(ceiling.dimension()),
+                "max": ceiling.max,
+                "base_excess": found.base.excess[index],
+                "excess": rows(excess),
+                "error": error,
+            })
+        })
+        .collect();
+    let causes: Vec<Value> =
+        (found.failures.causes.iter()).map(|(cause, points)| json!({ "cause": cause, "points": points })).collect();
+    let status: Vec<&[u16]> = found.status.chunks(columns).collect();
+    let base = serde_json::to_value(&found.base.solution).map_err(|error| Failure::Write(error.to_string()))?;
+    Ok(json!({
+        "x": axis(&found.x),
+        "y": axis(&found.y),
+        "show": { "output": found.show.name, "describes": found.show.describes, "unit": found.show.units },
+        "values": rows(&found.shown),
+        "limits": limits,
+        "status": status,
+        "causes": causes,
+        "points": found.shown.len(),
+        "points_allowed": found.count_allowed(),
+        "points_failed": found.failures.total(),
+        "base": { "x": found.base.place[0], "y": found.base.place[1], "value": found.base.shown, "on_map": found.holds_base() },
+        "check": {
+            "points": found.check.points,
+            "unsolved": found.check.unsolved,
+            "error": found.check.shown,
+            "stated_error_K": found.check.stated,
+        },
+        "warnings": base["warnings"],
+        "cautions": base["cautions"],
+    }))
+}

@@ -1,0 +1,179 @@
+//! `quenchway sweep`: plan, reserve, compute block after block, join, report.
+
+mod estimate;
+pub(super) mod report;
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::thread;
+use std::time::Instant;
+
+use super::{Answer, Failure};
+use crate::args::SweepArgs;
+use crate::report::width;
+use crate::store::{self, StoreError};
+use crate::sweep::{self, Folder, FolderError, Held, JoinError, Part, Plan, RunError, Stop};
+use report::Told;
+
+/// Computes a sweep, or a part of it; `columns` is the terminal's width, where there is one.
+pub fn sweep(args: &SweepArgs, columns: Option<usize>) -> Result<Answer, Failure> {
+    let plan = sweep::load(&args.study).map_err(Failure::Input)?;
+    let threads = args.threads.map_or_else(cores, |threads| threads as usize);
+    if args.dry_run {
+        return estimate::estimate(&plan, args, threads, width(columns));
+    }
+    let Some(out) = &args.out else { return Err(Failure::flag("--out", "give the directory of the results")) };
+    let stop = Stop::listen().map_err(|error| Failure::Write(format!("Ctrl-C cannot be listened to: {error}")))?;
+    fs::create_dir_all(out).map_err(|error| unmade(out, &error))?;
+    let results = out.join(format!("{}.h5", plan.stem));
+    store::prepare(&results, args.overwrite).map_err(Failure::Reserve)?;
+    if args.resume && store::study::identity(&results).is_some_and(|found| found == plan.identity) {
+        return finished_before(&plan, args, out, &results);
+    }
+    let folder = Folder::new(out, &plan);
+    folder.make().map_err(|error| unusable(&error))?;
+    let part = args.part.unwrap_or(Part::WHOLE);
+    // The parts of an array may run twice at the same time when a node is given up: the same blocks are written twice.
+    let lock = if args.part.is_none() { folder.lock().map_err(|error| unusable(&error))? } else { None };
+    if lock.is_some() {
+        folder.sweep_out();
+    }
+    let Work { blocks, before, damaged } = work(&plan, &folder, part, args)?;
+    let mut notes = String::new();
+    if damaged > 0 {
+        notes += &format!("{damaged} damaged blocks are computed anew\n");
+    }
+    let start = Instant::now();
+    let run = sweep::run(&plan, &folder, (part, &blocks), threads, before, &stop, args.quiet);
+    let seconds = start.elapsed().as_secs_f64();
+    let again = again(args, out);
+    let tally = run.map_err(|error| match error {
+        RunError::Folder(FolderError::Write(StoreError::Write { path, reason })) => Failure::Write(format!(
+            "cannot write {}: {reason}; blocks that are finished are kept, so make room and go on with: {again}",
+            path.display()
+        )),
+        RunError::Folder(error) => {
+            Failure::Write(format!("{error}; blocks that are finished are kept, go on with: {again}"))
+        }
+    })?;
+    if tally.stopped {
+        return Ok(interrupted(&stop, &again));
+    }
+    let mut told = Told { samples: tally.samples, failed: tally.failed, seconds, threads, ..Told::new(&plan) };
+    if args.part.is_some() {
+        told.part = Some((part, before + tally.samples));
+        let report = shown(args, told.json()?, || told.report(args.units.into(), width(columns)))?;
+        if !args.quiet {
+            notes += &format!("blocks in {}\n", folder.path().display());
+        }
+        return Ok(Answer { report, notes, status: 0 });
+    }
+    let joined = sweep::join(&plan, std::slice::from_ref(&folder), &results, &stop);
+    let joined = match joined {
+        Ok(joined) => joined,
+        Err(JoinError::Stopped) => return Ok(interrupted(&stop, &again)),
+        Err(error) => {
+            return Err(Failure::Write(format!("{error}; every block is computed and kept, go on with: {again}")));
+        }
+    };
+    folder.remove_all();
+    told.joined = Some(&joined);
+    let report = shown(args, told.json()?, || told.report(args.units.into(), width(columns)))?;
+    if !args.quiet {
+        notes += &format!("wrote {}\n", results.display());
+    }
+    Ok(Answer { report, notes, status: 0 })
+}
+
+fn cores() -> usize {
+    thread::available_parallelism().map_or(1, usize::from)
+}
+
+/// The report in the form that was asked for.
+fn shown(args: &SweepArgs, json: String, report: impl FnOnce() -> String) -> Result<String, Failure> {
+    Ok(match (args.quiet, args.json) {
+        (true, _) => String::new(),
+        (false, true) => json,
+        (false, false) => report(),
+    })
+}
+
+/// What is to be computed.
+struct Work {
+    blocks: Vec<u64>,
+    /// Samples in blocks that are there.
+    before: u64,
+    damaged: usize,
+}
+
+/// The blocks of a part that are not there yet.
+fn work(plan: &Plan, folder: &Folder, part: Part, args: &SweepArgs) -> Result<Work, Failure> {
+    let mut work = Work { blocks: Vec::new(), before: 0, damaged: 0 };
+    let mut found = 0_usize;
+    for number in (0..plan.sweep.blocks()).filter(|&number| part.has(number)) {
+        if args.overwrite {
+            folder.remove(number).map_err(|error| unusable(&error))?;
+        } else if args.resume {
+            match folder.read(number).map_err(|error| unusable(&error))? {
+                Held::Block(block) => {
+                    work.before += block.samples.len() as u64;
+                    continue;
+                }
+                Held::Damaged => work.damaged += 1,
+                Held::Nothing => {}
+            }
+        } else {
+            found += usize::from(folder.has(number));
+        }
+        work.blocks.push(number);
+    }
+    if found > 0 {
+        let reason = format!(
+            "{} holds {found} finished blocks of {}: give --resume to go on with them, or --overwrite to begin anew",
+            folder.path().display(),
+            if part == Part::WHOLE { "this study".to_string() } else { format!("part {part}") }
+        );
+        return Err(Failure::flag("--out", reason));
+    }
+    Ok(work)
+}
+
+/// The results file was complete before.
+fn finished_before(plan: &Plan, args: &SweepArgs, out: &Path, results: &Path) -> Result<Answer, Failure> {
+    let folder = Folder::new(out, plan);
+    if args.part.is_none() && folder.path().is_dir() {
+        // Killed between the last rename and the removal of the blocks.
+        let _lock = folder.lock().map_err(|error| unusable(&error))?;
+        folder.remove_all();
+    }
+    let notes = if args.quiet {
+        String::new()
+    } else {
+        format!("{} holds all samples of this study already; nothing was computed\n", results.display())
+    };
+    Ok(Answer { notes, ..Answer::default() })
+}
+
+/// What a signal ended, and how to go on.
+fn interrupted(stop: &Stop, again: &str) -> Answer {
+    let notes = format!("interrupted; blocks that are finished are kept, go on with: {again}\n");
+    Answer { notes, status: stop.status().unwrap_or(1), ..Answer::default() }
+}
+
+/// The command that goes on.
+fn again(args: &SweepArgs, out: &Path) -> String {
+    let part = args.part.map_or(String::new(), |part| format!(" --part {part}"));
+    format!("quenchway sweep {} --out {}{part} --resume", args.study.display(), out.display())
+}
+
+pub(super) fn unusable(error: &FolderError) -> Failure {
+    Failure::flag("--out", error)
+}
+
+fn unmade(out: &Path, error: &std::io::Error) -> Failure {
+    Failure::Reserve(StoreError::Directory {
+        directory: out.parent().filter(|p| !p.as_os_str().is_empty()).map_or(PathBuf::from("."), Path::to_path_buf),
+        file: out.file_name().unwrap_or_default().into(),
+        reason: error.to_string(),
+    })
+}

@@ -1,0 +1,340 @@
+//! The join: block after block into one results file, in one thread and with the memory of one block.
+
+use std::collections::BTreeSet;
+use std::fmt;
+use std::path::Path;
+
+use quenchway::cautions::cautions;
+use quenchway::study::output::udunits;
+use quenchway::study::sweep::{Check, Method, Status};
+
+use super::{Block, Folder, FolderError, Held, Part, Plan, Stop};
+use crate::store::study::{Column, Layout, Rows, StudyFile};
+use crate::store::{StoreError, write_beside};
+
+/// What the joined file holds, in numbers.
+#[derive(Clone, Debug)]
+pub struct Joined {
+    /// Samples by status, in the order of [`Status::ALL`].
+    pub by_status: [u64; Status::ALL.len()],
+    /// The first few reasons of samples that are not good, with their index.
+    pub reasons: Vec<(u64, String)>,
+    /// Lowest, mean and highest of each output over the samples that have it.
+    pub outputs: Vec<Extent>,
+    /// What the careful way found.
+    pub checks: Checks,
+    /// How many parts made it.
+    pub parts: usize,
+    /// Bytes of the file.
+    pub bytes: u64,
+}
+
+/// Where the numbers of an output lie.
+#[derive(Clone, Copy, Debug)]
+pub struct Extent {
+    /// Lowest.
+    pub low: f64,
+    /// Highest.
+    pub high: f64,
+    /// Sum.
+    sum: f64,
+    /// How many samples have it.
+    pub count: u64,
+}
+
+impl Extent {
+    const NOTHING: Extent = Extent { low: f64::INFINITY, high: f64::NEG_INFINITY, sum: 0.0, count: 0 };
+
+    fn add(&mut self, value: f64) {
+        if !value.is_nan() {
+            self.low = self.low.min(value);
+            self.high = self.high.max(value);
+            self.sum += value;
+            self.count += 1;
+        }
+    }
+
+    /// The mean; not a number where no sample has the output.
+    pub fn mean(&self) -> f64 {
+        self.sum / self.count as f64
+    }
+}
+
+/// The samples that were solved again the careful way.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Checks {
+    /// How many.
+    pub count: u64,
+    /// Those without a careful solution.
+    pub failed: u64,
+    /// Largest error found, K.
+    pub largest: f64,
+    /// The sample that has it.
+    pub worst: u64,
+    /// Those whose error is above the tolerance.
+    pub above: u64,
+    squares: f64,
+}
+
+impl Checks {
+    fn add(&mut self, index: u64, check: Check, tolerance: f64) {
+        self.count += 1;
+        match check {
+            Check::Failed => self.failed += 1,
+            Check::Error(error) => {
+                if error > self.largest {
+                    (self.largest, self.worst) = (error, index);
+                }
+                self.above += u64::from(error > tolerance);
+                self.squares += error * error;
+            }
+        }
+    }
+
+    /// Root mean square of the errors found, K.
+    pub fn rms(&self) -> f64 {
+        (self.squares / (self.count - self.failed).max(1) as f64).sqrt()
+    }
+}
+
+/// Why parts could not be joined.
+#[derive(Debug)]
+pub enum JoinError {
+    /// Blocks are missing or damaged.
+    Missing {
+        /// Their numbers.
+        blocks: Vec<u64>,
+        /// How many of them are damaged.
+        damaged: usize,
+    },
+    /// Two directories hold different numbers for one block.
+    Differs {
+        /// The block.
+        number: u64,
+        /// Where the other one lies.
+        other: std::path::PathBuf,
+    },
+    /// A directory of blocks is wrong.
+    Folder(FolderError),
+    /// The results file could not be written; the blocks are as they were.
+    Write(StoreError),
+    /// A signal came.
+    Stopped,
+}
+
+impl fmt::Display for JoinError {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            JoinError::Missing { blocks, damaged } => {
+                write!(out, "{} missing: {}", counted(blocks.len()), ranges(blocks))?;
+                if *damaged > 0 { write!(out, " ({damaged} of them there, but damaged)") } else { Ok(()) }
+            }
+            JoinError::Differs { number, other } => {
+                write!(
+                    out,
+                    "block {number} holds other numbers in {}: one of the two machines computes wrongly",
+                    other.display()
+                )
+            }
+            JoinError::Folder(error) => error.fmt(out),
+            JoinError::Write(error) => error.fmt(out),
+            JoinError::Stopped => out.write_str("interrupted"),
+        }
+    }
+}
+
+fn counted(blocks: usize) -> String {
+    if blocks == 1 { "1 block is".to_string() } else { format!("{blocks} blocks are") }
+}
+
+/// Rising numbers as ranges, the first few of them.
+fn ranges(numbers: &[u64]) -> String {
+    const MOST: usize = 12;
+    let mut ranges: Vec<[u64; 2]> = Vec::new();
+    for &number in numbers {
+        match ranges.last_mut() {
+            Some(last) if last[1] + 1 == number => last[1] = number,
+            _ => ranges.push([number, number]),
+        }
+    }
+    let shown = ranges.iter().take(MOST).map(|[a, b]| if a == b { a.to_string() } else { format!("{a}-{b}") });
+    let mut shown = shown.collect::<Vec<_>>().join(", ");
+    if ranges.len() > MOST {
+        shown += &format!(" and {} more ranges", ranges.len() - MOST);
+    }
+    shown
+}
+
+/// Joins the blocks of folders (the first comes first) into a results file at `path`, whole or not at all.
+///
+/// Errors: blocks missing, damaged or different; a file that cannot be written.
+pub fn join(plan: &Plan, folders: &[Folder], path: &Path, stop: &Stop) -> Result<Joined, JoinError> {
+    complete(plan, folders)?;
+    let mut joined = Joined {
+        by_status: [0; Status::ALL.len()],
+        reasons: Vec::new(),
+        outputs: vec![Extent::NOTHING; plan.sweep.outputs.len()],
+        checks: Checks::default(),
+        parts: 0,
+        bytes: 0,
+    };
+    // What went wrong with a block, where that is why nothing was written.
+    let mut wrong = None;
+    let written = write_beside(path, |temporary| -> Result<(), String> {
+        fill(plan, folders, temporary, stop, &mut joined).map_err(|error| match error {
+            FillError::Hdf5(error) => error,
+            FillError::Join(error) => {
+                wrong = Some(error);
+                String::new()
+            }
+        })
+    });
+    match (written, wrong) {
+        (_, Some(error)) => Err(error),
+        (Err(error), None) => Err(JoinError::Write(error)),
+        (Ok(()), None) => {
+            joined.bytes = std::fs::metadata(path).map_or(0, |about| about.len());
+            Ok(joined)
+        }
+    }
+}
+
+enum FillError {
+    Hdf5(String),
+    Join(JoinError),
+}
+
+impl From<hdf5_metno::Error> for FillError {
+    fn from(error: hdf5_metno::Error) -> FillError {
+        FillError::Hdf5(error.to_string())
+    }
+}
+
+/// Names every block that is not there, before anything is written.
+fn complete(plan: &Plan, folders: &[Folder]) -> Result<(), JoinError> {
+    let missing: Vec<u64> =
+        (0..plan.sweep.blocks()).filter(|&number| !folders.iter().any(|folder| folder.has(number))).collect();
+    if missing.is_empty() { Ok(()) } else { Err(JoinError::Missing { blocks: missing, damaged: 0 }) }
+}
+
+/// A block from the first folder that has it whole; the others must hold the same.
+fn find(folders: &[Folder], number: u64) -> Result<Block, JoinError> {
+    let mut found: Option<Block> = None;
+    for folder in folders {
+        match (folder.read(number).map_err(JoinError::Folder)?, &found) {
+            (Held::Block(block), None) => found = Some(block),
+            (Held::Block(block), Some(first)) if !block.same(first) => {
+                return Err(JoinError::Differs { number, other: folder.path().to_path_buf() });
+            }
+            _ => {}
+        }
+    }
+    found.ok_or(JoinError::Missing { blocks: vec![number], damaged: 1 })
+}
+
+fn fill(plan: &Plan, folders: &[Folder], path: &Path, stop: &Stop, joined: &mut Joined) -> Result<(), FillError> {
+    let sweep = &plan.sweep;
+    let mut file = StudyFile::create(path, &layout(plan))?;
+    let mut parts: BTreeSet<Part> = BTreeSet::new();
+    let sampled = !sweep.is_grid();
+    let mut row = vec![0.0; sweep.axes.len()];
+    for number in 0..sweep.blocks() {
+        if stop.signal().is_some() {
+            return Err(FillError::Join(JoinError::Stopped));
+        }
+        let block = find(folders, number).map_err(FillError::Join)?;
+        let range = sweep.block(number);
+        let fits = block.first == range.start
+            && block.samples.len() as u64 == range.end - range.start
+            && block.outputs.len() == sweep.outputs.len();
+        if !fits {
+            return Err(FillError::Join(JoinError::Missing { blocks: vec![number], damaged: 1 }));
+        }
+        parts.insert(block.part);
+        let mut inputs = vec![Vec::new(); if sampled { sweep.axes.len() } else { 0 }];
+        for (index, sample) in range.clone().zip(&block.samples) {
+            joined.by_status[sample.status as usize] += 1;
+            if sample.status != Status::Good && joined.reasons.len() < 3 {
+                joined.reasons.push((index, sample.reason.clone()));
+            }
+            if let Some(check) = sample.check {
+                joined.checks.add(index, check, plan.case.tolerance);
+            }
+            if sampled {
+                sweep.inputs(index, &mut row);
+                inputs.iter_mut().zip(&row).for_each(|(column, value)| column.push(*value));
+            }
+        }
+        for (extent, values) in joined.outputs.iter_mut().zip(&block.outputs) {
+            values.iter().for_each(|value| extent.add(*value));
+        }
+        let status: Vec<i8> = block.samples.iter().map(|sample| sample.status as i8).collect();
+        let reasons: Vec<&str> = block.samples.iter().map(|sample| sample.reason.as_str()).collect();
+        file.rows(&Rows {
+            first: range.start,
+            inputs: &inputs,
+            outputs: &block.outputs,
+            status: &status,
+            reasons: &reasons,
+        })?;
+    }
+    joined.parts = parts.len();
+    file.finish(&texts(plan), &numbers(plan, joined))?;
+    Ok(())
+}
+
+fn layout(plan: &Plan) -> Layout {
+    let sweep = &plan.sweep;
+    let units = |variable: &quenchway::study::variable::Variable| variable.dimension.map_or("1", udunits).to_string();
+    let axes = sweep.axes.iter().map(|axis| Column {
+        name: axis.variable.path.clone(),
+        units: units(&axis.variable),
+        long_name: axis.variable.path.clone(),
+    });
+    let outputs = sweep.outputs.iter().map(|output| Column {
+        name: output.name.clone(),
+        units: output.units.to_string(),
+        long_name: output.describes.clone(),
+    });
+    let coordinates = match sweep.method {
+        Method::Grid => Some(sweep.axes.iter().map(|axis| axis.list().to_vec()).collect()),
+    };
+    Layout {
+        axes: axes.collect(),
+        outputs: outputs.collect(),
+        coordinates,
+        samples: sweep.samples(),
+        statuses: Status::ALL.map(|status| (status as i8, status.name())).to_vec(),
+    }
+}
+
+fn texts(plan: &Plan) -> Vec<(&'static str, String)> {
+    vec![
+        ("title", plan.sweep.title.clone()),
+        ("command", "sweep".to_string()),
+        ("method", plan.sweep.method.name().to_string()),
+        ("study_toml", plan.study_text.clone()),
+        ("study_sha256", plan.identity.study.clone()),
+        ("case_toml", plan.case_text.clone()),
+        ("case_sha256", crate::store::sha256(&plan.case_text)),
+        ("resolved_case", plan.resolved_case.clone()),
+        ("resolved_case_sha256", plan.identity.case.clone()),
+        ("cautions", cautions(&plan.case).join("\n")),
+    ]
+}
+
+fn numbers(plan: &Plan, joined: &Joined) -> Vec<(&'static str, f64)> {
+    let checks = &joined.checks;
+    let good = joined.by_status[Status::Good as usize];
+    vec![
+        ("samples", plan.sweep.samples() as f64),
+        ("good_samples", good as f64),
+        ("tolerance_K", plan.case.tolerance),
+        ("checked_samples", checks.count as f64),
+        ("checked_without_solution", checks.failed as f64),
+        ("checked_above_tolerance", checks.above as f64),
+        ("error_measured_largest_K", checks.largest),
+        ("error_measured_rms_K", checks.rms()),
+        ("parts", joined.parts as f64),
+    ]
+}

@@ -1,0 +1,118 @@
+//! Workers on blocks: each takes the next block, solves its samples and writes it; what a sample gives depends on the study
+//! and its index alone.
+
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::thread;
+use std::time::Duration;
+
+use quenchway::study::sweep::{Status, Worker};
+
+use super::progress::Display;
+use super::{Block, Folder, FolderError, Part, Plan, Progress, Stop};
+
+/// Time between two looks at the workers.
+const LOOK: Duration = Duration::from_millis(100);
+
+/// What a run did.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Tally {
+    /// Samples computed.
+    pub samples: u64,
+    /// Those that are not good.
+    pub failed: u64,
+    /// Whether a signal ended it early.
+    pub stopped: bool,
+}
+
+/// Why a run ended before its work was done.
+#[derive(Debug)]
+pub enum RunError {
+    /// A block could not be written.
+    Folder(FolderError),
+}
+
+/// Computes blocks; `before` samples of the part are there already.
+///
+/// Ends early when `stop` says so: the blocks in work are then given up, those written stay.
+///
+/// Errors: a block cannot be written; blocks that were written stay.
+pub fn run(
+    plan: &Plan,
+    folder: &Folder,
+    (part, blocks): (Part, &[u64]),
+    threads: usize,
+    before: u64,
+    stop: &Stop,
+    quiet: bool,
+) -> Result<Tally, RunError> {
+    let progress = Progress::default();
+    let next = AtomicUsize::new(0);
+    let halt = AtomicBool::new(false);
+    let wrong: Mutex<Option<FolderError>> = Mutex::new(None);
+    let work: u64 = blocks.iter().map(|&number| length(plan, number)).sum();
+    let mut display = Display::new(before + work, before, quiet);
+    let ended = || halt.load(Ordering::Relaxed) || stop.signal().is_some();
+    let worker = || {
+        let mut worker = Worker::new(&plan.sweep, &plan.case);
+        while let Some(&number) = blocks.get(next.fetch_add(1, Ordering::Relaxed)) {
+            let Some(block) = solve(plan, &mut worker, (part, number), &progress, &ended) else { return };
+            if let Err(error) = folder.write(&block) {
+                halt.store(true, Ordering::Relaxed);
+                if let Ok(mut wrong) = wrong.lock() {
+                    wrong.get_or_insert(error);
+                }
+                return;
+            }
+        }
+    };
+    thread::scope(|scope| {
+        let workers: Vec<_> = (0..threads.min(blocks.len())).map(|_| scope.spawn(worker)).collect();
+        while workers.iter().any(|worker| !worker.is_finished()) {
+            // Short sweeps are not made to wait for a look.
+            thread::park_timeout(if work < 10_000 { LOOK / 20 } else { LOOK });
+            display.show(&progress);
+        }
+    });
+    display.finish();
+    if let Some(error) = wrong.into_inner().ok().flatten() {
+        return Err(RunError::Folder(error));
+    }
+    let (samples, failed) = (progress.done.into_inner(), progress.failed.into_inner());
+    Ok(Tally { samples, failed, stopped: stop.signal().is_some() })
+}
+
+fn length(plan: &Plan, number: u64) -> u64 {
+    let samples = plan.sweep.block(number);
+    samples.end - samples.start
+}
+
+/// The samples of a block; none when the run ended meanwhile.
+fn solve(
+    plan: &Plan,
+    worker: &mut Worker<'_>,
+    (part, number): (Part, u64),
+    progress: &Progress,
+    ended: &impl Fn() -> bool,
+) -> Option<Block> {
+    let range = plan.sweep.block(number);
+    let count = usize::try_from(range.end - range.start).ok()?;
+    let mut outputs = vec![vec![f64::NAN; count]; plan.sweep.outputs.len()];
+    let mut row = vec![f64::NAN; outputs.len()];
+    let mut samples = Vec::with_capacity(count);
+    for (place, index) in range.clone().enumerate() {
+        if ended() {
+            return None;
+        }
+        let sample = worker.solve(index, &mut row);
+        for (column, value) in outputs.iter_mut().zip(&row) {
+            column[place] = *value;
+        }
+        progress.done.fetch_add(1, Ordering::Relaxed);
+        if sample.status != Status::Good {
+            progress.failed.fetch_add(1, Ordering::Relaxed);
+        }
+        samples.push(sample);
+    }
+    Some(Block { number, part, first: range.start, samples, outputs })
+}

@@ -1,0 +1,164 @@
+//! The trough that every sample needs, and the one that meets all limits with a given chance.
+
+use std::fmt;
+
+use rayon::prelude::*;
+use serde::Serialize;
+
+use super::reach::{Reach, Reached};
+use super::summary::{percentile, percentile_ends};
+use super::{Sample, Study};
+use crate::case::Case;
+use crate::march::march_by_rule;
+use crate::study::ceilings::limits;
+use crate::study::growing::{Growing, longest};
+use crate::study::length::LengthError;
+use crate::study::trough::{bounds, growing, scaled};
+
+/// The chances at which a length is told.
+pub const CHANCES: [f64; 5] = [0.5, 0.75, 0.9, 0.95, 0.99];
+
+/// The needed trough over the samples.
+#[derive(Clone, Debug, Serialize)]
+pub struct Lengths {
+    /// Names of the sections that grow.
+    pub sections: Vec<String>,
+    /// Length of the trough that the case has, m.
+    #[serde(rename = "given_m")]
+    pub given: f64,
+    /// Chances of meeting all limits, each with the length that has it.
+    pub at: Vec<LengthAt>,
+    /// Share of the samples that no length helps.
+    pub never: f64,
+    /// Share of the samples whose search found no answer.
+    pub failed: f64,
+    /// How many samples were searched on a grid of all lengths as well.
+    pub checked: usize,
+    /// Largest difference of those, relative; not a number where none was checked.
+    pub checked_largest: f64,
+}
+
+/// A length and its chance.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct LengthAt {
+    /// Chance that all limits are met.
+    pub chance: f64,
+    /// The length, m; infinite where no length has the chance.
+    #[serde(rename = "length_m")]
+    pub length: f64,
+    /// Its 95 % interval by the number of samples, m.
+    #[serde(rename = "interval_m")]
+    pub interval: [f64; 2],
+}
+
+/// Why no lengths were sought.
+#[derive(Clone, Debug)]
+pub enum NoLengths {
+    /// They were not asked for.
+    NotAsked,
+    /// The case has no limit, or does not say which section may grow.
+    Length(LengthError),
+}
+
+impl fmt::Display for NoLengths {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            NoLengths::NotAsked => write!(out, "not asked for"),
+            NoLengths::Length(error) => error.fmt(out),
+        }
+    }
+}
+
+/// Finds the trough that every sample needs.
+pub(super) fn lengths(
+    study: &Study<'_>,
+    seed: u64,
+    samples: &mut [Sample],
+    solves: &mut usize,
+) -> Result<Lengths, NoLengths> {
+    let sections = growing(study.case).map_err(NoLengths::Length)?;
+    if limits(study.case).is_empty() {
+        return Err(NoLengths::Length(LengthError::NoLimits));
+    }
+    let found: Vec<(f64, usize)> = samples.par_iter().map(|sample| needed(study, &sections, sample)).collect();
+    for (sample, (length, asked)) in samples.iter_mut().zip(found) {
+        sample.length = length;
+        *solves += asked;
+    }
+    let mut sorted: Vec<f64> = samples.iter().map(|sample| sample.length).filter(|length| !length.is_nan()).collect();
+    sorted.sort_by(f64::total_cmp);
+    let answered = samples.iter().filter(|sample| sample.outputs.is_ok()).count();
+    let share = |count: usize| count as f64 / answered.max(1) as f64;
+    let at = |chance: f64| LengthAt {
+        chance,
+        length: percentile(&sorted, chance),
+        interval: percentile_ends(&sorted, chance),
+    };
+
+    let checked = study.checked(samples, seed);
+    let difference = |&index: &usize| {
+        let case = study.apply(&samples[index].drawn).ok()?;
+        let (quick, scanned) = (samples[index].length, scanned(&case, &sections)?);
+        Some(if quick == scanned { 0.0 } else { (quick / scanned - 1.0).abs() })
+    };
+    let differences: Vec<f64> = checked.par_iter().filter_map(difference).collect();
+    Ok(Lengths {
+        given: sections.iter().map(|&index| study.case.sections[index].length).sum(),
+        sections: sections.iter().map(|&index| study.case.sections[index].name.clone()).collect(),
+        at: CHANCES.map(at).to_vec(),
+        never: share(sorted.iter().filter(|length| length.is_infinite()).count()),
+        failed: share(answered - sorted.len().min(answered)),
+        checked: differences.len(),
+        checked_largest: differences.into_iter().fold(f64::NAN, f64::max),
+    })
+}
+
+/// The trough that one sample needs, m, and how many cases were solved.
+fn needed(study: &Study<'_>, sections: &[usize], sample: &Sample) -> (f64, usize) {
+    let Ok(outputs) = &sample.outputs else { return (f64::NAN, 0) };
+    let Ok(case) = study.apply(&sample.drawn) else { return (f64::NAN, 0) };
+    // The sample as it is has been solved.
+    let limits: Vec<f64> = case.stations.iter().flat_map(|s| s.limits.iter().map(|limit| limit.max.0)).collect();
+    let values = study.limited().into_iter().map(|(_, output, _)| outputs[output]);
+    let excess = values.zip(limits).map(|(value, limit)| value - limit).fold(f64::NEG_INFINITY, f64::max);
+    let (reach, solves) = reached(&case, sections, excess);
+    let length = match reach.found() {
+        Some(Reached::Length(length)) => length,
+        Some(Reached::Never) => f64::INFINITY,
+        None => f64::NAN,
+    };
+    (length, solves)
+}
+
+/// The search for the trough that a case needs, and how many cases were solved; `excess` is that of the case as it is.
+pub(in crate::study) fn reached(case: &Case, sections: &[usize], excess: f64) -> (Reach, usize) {
+    let given: f64 = sections.iter().map(|&index| case.sections[index].length).sum();
+    let mut reach = Reach::new(given, bounds(case, sections));
+    reach.tell(excess);
+    let mut solves = 0;
+    while let Some(length) = reach.asks() {
+        solves += 1;
+        match worst(&scaled(case, sections, length)) {
+            Some(excess) if excess.is_finite() => reach.tell(excess),
+            _ => break,
+        }
+    }
+    (reach, solves)
+}
+
+/// The same by a search of all lengths, infinite where none meets the limits.
+fn scanned(case: &Case, sections: &[usize]) -> Option<f64> {
+    let limits = limits(case);
+    let mut search = Growing::new(case, sections, &limits);
+    search.explore(sections.iter().map(|&index| case.sections[index].length).sum()).ok()?;
+    let needs = search.needs(&vec![0.0; limits.len()]).ok()?;
+    let shortest = needs.first().map_or(0.0, |need| need.shortest_seen);
+    Some(longest(&needs).map_or(f64::INFINITY, |length| length.max(shortest)))
+}
+
+/// By how much the worst limit is exceeded, K.
+fn worst(case: &Case) -> Option<f64> {
+    let solution = march_by_rule(case).ok()?;
+    let excesses = solution.stations.iter().flat_map(|station| station.limits.iter().map(|limit| -limit.margin));
+    excesses.reduce(f64::max)
+}

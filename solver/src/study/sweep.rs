@@ -1,0 +1,142 @@
+//! A sweep: copies of a case that differ in some numbers, each sample known by its index alone.
+
+mod worker;
+
+#[cfg(test)]
+mod tests;
+
+use std::ops::Range;
+
+pub use worker::{Check, Sample, Status, Worker};
+
+use super::output::Output;
+use super::variable::Variable;
+
+/// Most samples of a sweep.
+pub const MOST_SAMPLES: u64 = 1_000_000_000_000;
+
+/// One in so many samples is solved again the careful way.
+const CHECKED: u64 = 100;
+
+/// A sweep, ready to be computed.
+#[derive(Clone, Debug)]
+pub struct Sweep {
+    /// What the user calls it.
+    pub title: String,
+    /// How the axes are combined.
+    pub method: Method,
+    /// What varies, the first slowest.
+    pub axes: Vec<Axis>,
+    /// What is kept of every sample.
+    pub outputs: Vec<Output>,
+    /// Samples in a block, where the study says so.
+    pub block: Option<u64>,
+}
+
+/// How the axes are combined.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Method {
+    /// Every value with every other.
+    Grid,
+}
+
+/// A number of the case and the values that it takes.
+#[derive(Clone, Debug)]
+pub struct Axis {
+    /// The number.
+    pub variable: Variable,
+    /// Its values, SI.
+    pub values: Values,
+}
+
+/// The values of an axis.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Values {
+    /// One after the other.
+    List(Vec<f64>),
+}
+
+impl Method {
+    /// The word of the study file.
+    pub fn name(&self) -> &'static str {
+        match self {
+            Method::Grid => "grid",
+        }
+    }
+}
+
+impl Axis {
+    /// The values that a grid takes along it.
+    pub fn list(&self) -> &[f64] {
+        match &self.values {
+            Values::List(values) => values,
+        }
+    }
+}
+
+impl Sweep {
+    /// Lengths of the results' dimensions: one per axis of a grid.
+    pub fn shape(&self) -> Vec<usize> {
+        match self.method {
+            Method::Grid => self.axes.iter().map(|axis| axis.list().len()).collect(),
+        }
+    }
+
+    /// Whether the results have one dimension per axis.
+    pub fn is_grid(&self) -> bool {
+        self.method == Method::Grid
+    }
+
+    /// How many samples there are.
+    pub fn samples(&self) -> u64 {
+        self.shape().iter().map(|&length| length as u64).product()
+    }
+
+    /// The inputs of a sample, in the order of the axes.
+    pub fn inputs(&self, index: u64, inputs: &mut [f64]) {
+        match self.method {
+            Method::Grid => {
+                let mut rest = index;
+                for (axis, input) in self.axes.iter().zip(inputs.iter_mut()).rev() {
+                    let Values::List(values) = &axis.values;
+                    let points = (values.len() as u64).max(1);
+                    *input = values.get((rest % points) as usize).copied().unwrap_or(f64::NAN);
+                    rest /= points;
+                }
+            }
+        }
+    }
+
+    /// Samples in a block: as the study says, or so that there is work for many cores, and no more than some thousand files.
+    pub fn block_size(&self) -> u64 {
+        let samples = self.samples();
+        let usual = samples.div_ceil(256).clamp(16, 1000).max(samples.div_ceil(4000));
+        self.block.unwrap_or(usual).max(1)
+    }
+
+    /// How many blocks there are.
+    pub fn blocks(&self) -> u64 {
+        self.samples().div_ceil(self.block_size())
+    }
+
+    /// The samples of a block.
+    pub fn block(&self, number: u64) -> Range<u64> {
+        let size = self.block_size();
+        let first = number.saturating_mul(size).min(self.samples());
+        first..first.saturating_add(size).min(self.samples())
+    }
+
+    /// Whether a sample is solved again the careful way: the first, and about one in a hundred by the hash of its index.
+    pub fn is_checked(index: u64) -> bool {
+        index == 0 || hash(index).is_multiple_of(CHECKED)
+    }
+}
+
+/// A number without pattern from an index: the finaliser of SplitMix64 (G. L. Steele, D. Lea, C. H. Flood, Fast splittable
+/// pseudorandom number generators, OOPSLA 2014, figure 17 and section 5; constants from memory, any good mixer would do).
+fn hash(index: u64) -> u64 {
+    let mut z = index.wrapping_add(0x9e37_79b9_7f4a_7c15);
+    z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+    z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+    z ^ (z >> 31)
+}

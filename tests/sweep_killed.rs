@@ -1,0 +1,161 @@
+//! Sweeps that are killed, run twice at the same time, or run out of disk: nothing is lost but the block in work, and the
+//! file that comes out in the end is that of an undisturbed run, bit for bit.
+
+use std::fs;
+use std::process::{Child, Command, Stdio};
+use std::thread::sleep;
+use std::time::Duration;
+
+use rand::{RngExt, SeedableRng};
+use serde_json::Value;
+
+use crate::sweep::{Place, done, outcome, quenchway, same};
+
+/// 1200 samples in 60 blocks, some of them refused.
+const STUDY: &str = "outputs = [\"capstan.core\", \"capstan.surface\", \"line.equalised\"]\nblock = 20\n[vary]\n\
+     \"layer.insulation.diameter\" = { from = \"1.6 mm\", to = \"4 mm\", points = 10 }\n\
+     \"line.speed\" = { from = \"100 m/min\", to = \"300 m/min\", points = 12 }\n\
+     \"section.trough.length\" = { from = \"10 m\", to = \"28 m\", step = \"2 m\" }\n";
+const SAMPLES: u64 = 1200;
+const BLOCK: u64 = 20;
+const THREADS: u64 = 2;
+
+fn start(place: &Place, out: &str) -> Child {
+    let threads = THREADS.to_string();
+    let study = place.path("study.toml");
+    let mut command =
+        quenchway(&["sweep", &study, "--out", &place.path(out), "--resume", "--json", "--threads", &threads]);
+    command.stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap()
+}
+
+fn signal(child: &Child, name: &str) {
+    let sent = Command::new("kill").args([name, &child.id().to_string()]).status().unwrap();
+    assert!(sent.success());
+}
+
+#[test]
+fn fifty_kills_at_random_times_change_nothing() {
+    let place = Place::new(STUDY);
+    place.sweep("undisturbed", &[]);
+    let seed = 20_260;
+    let mut random = rand_chacha::ChaCha8Rng::seed_from_u64(seed);
+    let (mut kills, mut rounds, mut early) = (0, 0, 0);
+    while kills < 50 {
+        let out = format!("round-{rounds}");
+        rounds += 1;
+        assert!(rounds < 60, "hardly any kill comes before the end");
+        loop {
+            let there = place.blocks(&out).len() as u64;
+            let mut child = start(&place, &out);
+            let wait = random.random_range(1..150);
+            sleep(Duration::from_millis(wait));
+            let how = ["-KILL", "-KILL", "-TERM", "-INT"][random.random_range(0..4)];
+            let running = child.try_wait().unwrap().is_none();
+            if running {
+                signal(&child, how);
+                kills += 1;
+            }
+            let ended = child.wait_with_output().unwrap();
+            let err = String::from_utf8(ended.stderr).unwrap();
+            let after = place.blocks(&out).len() as u64;
+            match ended.status.code() {
+                // It came to its end before the signal did, or while it was joining.
+                Some(0) => {
+                    let report: Value = serde_json::from_slice(&ended.stdout).unwrap_or(Value::Null);
+                    if let Some(computed) = report["computed_now"].as_u64() {
+                        assert_eq!(computed, SAMPLES - there * BLOCK, "finished blocks are not computed again");
+                    }
+                    break;
+                }
+                Some(status @ (130 | 143)) => {
+                    assert_eq!(status, if how == "-TERM" { 143 } else { 130 }, "{how}");
+                    assert!(err.contains("--resume"), "{err}");
+                    assert!(after >= there, "a finished block is lost");
+                    early += u64::from(after < SAMPLES / BLOCK);
+                }
+                Some(status) => panic!("exit status {status}: {err}"),
+                None => {
+                    assert!(after >= there || place.results(&out).exists(), "a finished block is lost");
+                    early += u64::from(after < SAMPLES / BLOCK);
+                }
+            }
+        }
+        assert!(same(&place.results("undisturbed"), &place.results(&out)), "round {rounds} of seed {seed}");
+        assert!(place.blocks(&out).is_empty());
+    }
+    assert!(early > 10, "{early} of {kills} signals came while samples were computed");
+}
+
+#[test]
+fn the_second_process_on_one_study_is_refused_and_on_one_part_is_harmless() {
+    let place = Place::new(&STUDY.replace("points = 12", "points = 120"));
+    let study = place.path("study.toml");
+    let first = start(&place, "whole");
+    while place.blocks("whole").is_empty() {
+        sleep(Duration::from_millis(1));
+    }
+    let (status, _, err) = outcome(&["sweep", &study, "--out", &place.path("whole"), "--resume"]);
+    assert!(status == 2 && err.contains("another quenchway is computing this study"), "{err}");
+    signal(&first, "-TERM");
+    assert_eq!(first.wait_with_output().unwrap().status.code(), Some(143));
+
+    let place = Place::new(STUDY);
+    let study = place.path("study.toml");
+    place.sweep("undisturbed", &[]);
+    let out = place.path("parts");
+    let twice: Vec<Child> = ["1/2", "1/2", "2/2", "2/2"]
+        .iter()
+        .map(|part| {
+            let args = ["sweep", &study, "--out", &out, "--part", part, "--resume", "--threads", "1", "-q"];
+            quenchway(&args).stderr(Stdio::piped()).spawn().unwrap()
+        })
+        .collect();
+    for child in twice {
+        let ended = child.wait_with_output().unwrap();
+        assert!(ended.status.success(), "{}", String::from_utf8_lossy(&ended.stderr));
+    }
+    done(&["join", &study, "--out", &out, "-q"]);
+    assert!(same(&place.results("undisturbed"), &place.results("parts")));
+}
+
+/// A file system of its own with little room, where the system lets an ordinary user mount one.
+fn on_a_small_disk(size: &str, disk: &str, script: &str) -> Option<std::process::Output> {
+    let mount = format!("mount -t tmpfs -o size={size} tmpfs '{disk}' || exit 99\n");
+    let shell = ["--user", "--map-root-user", "--mount", "sh", "-c"];
+    let output = Command::new("unshare").args(shell).arg(mount + script).output().ok()?;
+    let mounted = output.status.code() != Some(99) && !String::from_utf8_lossy(&output.stderr).contains("unshare");
+    mounted.then_some(output)
+}
+
+#[test]
+fn a_full_disk_costs_the_block_in_work_and_no_more() {
+    let place = Place::new(STUDY);
+    place.sweep("undisturbed", &[]);
+    let disk = place.path("disk");
+    fs::create_dir(&disk).unwrap();
+    let program = env!("CARGO_BIN_EXE_quenchway");
+    let study = place.path("study.toml");
+    // Room for some blocks at first; then for all of them and not for the file; then enough.
+    let sweep = format!("'{program}' sweep '{study}' --out '{disk}' --resume --threads 2 -q; echo status $?");
+    let script = format!(
+        "{sweep}; ls '{disk}/study.blocks' | grep -c 'block$'; ls -A '{disk}/study.blocks' | grep -c quenchway-part
+mount -o remount,size=290k '{disk}'; {sweep}; ls '{disk}/study.blocks' | grep -c 'block$'
+mount -o remount,size=4m '{disk}'; {sweep}; ls -A '{disk}'; cp '{disk}/study.h5' '{}'",
+        place.path("rescued.h5")
+    );
+    let Some(output) = on_a_small_disk("100k", &disk, &script) else {
+        eprintln!("no small disk can be mounted here: NOTHING WAS TRIED");
+        return;
+    };
+    let (out, err) = (String::from_utf8(output.stdout).unwrap(), String::from_utf8(output.stderr).unwrap());
+    let lines: Vec<&str> = out.lines().collect();
+    assert_eq!(lines[0], "status 1", "{out}\n{err}");
+    let some: u64 = lines[1].parse().unwrap();
+    assert!((2..60).contains(&some), "{some} blocks found room\n{err}");
+    assert_eq!(lines[2], "0", "temporaries without room are removed");
+    assert!(err.contains("No space left on device") && err.contains("make room and go on with"), "{err}");
+    assert_eq!(lines[3..5], ["status 1", "60"], "all blocks found room, the file did not\n{out}\n{err}");
+    assert!(err.contains("every block is computed and kept"), "{err}");
+    assert_eq!(lines[5..], ["status 0", "study.h5"], "{out}\n{err}");
+    assert!(same(&place.results("undisturbed"), std::path::Path::new(&place.path("rescued.h5"))));
+}
