@@ -34,6 +34,7 @@ mod shrink;
 mod skins;
 mod smoothness;
 mod speed;
+mod spread;
 mod store;
 mod sweep;
 mod sweep_killed;

@@ -6,8 +6,12 @@ use std::process::Command;
 
 use hdf5_metno::File;
 use hdf5_metno::types::VarLenUnicode;
-use quenchway::march::march_by_rule;
+use quenchway::lanes;
+use quenchway::march::march_once;
+use quenchway::study::batch::{self, Fineness, Settings};
 use quenchway::study::key_path::KeyPath;
+use quenchway::study::output::Output;
+use quenchway::study::sweep::Sweep;
 use quenchway_cli::store::same::{Compared, compare};
 use serde_json::Value;
 
@@ -97,7 +101,11 @@ fn texts(file: &File, name: &str) -> Vec<String> {
 fn every_sample_is_the_single_run_with_its_inputs() {
     let out = tempfile::tempdir().unwrap();
     let study = project("cases/studies/speed-and-length.toml");
-    done(&["sweep", study.to_str().unwrap(), "--out", out.path().to_str().unwrap(), "--threads", "2"]);
+    let told = done(&["sweep", study.to_str().unwrap(), "--out", out.path().to_str().unwrap(), "--threads", "2"]);
+    let in_lanes = (0..400).filter(|&index| !Sweep::is_checked(index)).count();
+    // Words may be wrapped anywhere.
+    let words = told.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains(&format!("{in_lanes} of them in {}", lanes::Path::best().name())), "{told}");
     let file = File::open(out.path().join("speed-and-length.h5")).unwrap();
     let (speeds, lengths) = (numbers(&file, "line.speed"), numbers(&file, "section.trough.length"));
     assert_eq!((speeds.len(), lengths.len()), (20, 20));
@@ -109,9 +117,18 @@ fn every_sample_is_the_single_run_with_its_inputs() {
         for (path, value) in [("line.speed", speeds[place / 20]), ("section.trough.length", lengths[place % 20])] {
             KeyPath::find(&case, path).unwrap().set(&mut case, value).unwrap();
         }
-        let solution = march_by_rule(&case).unwrap();
-        assert_eq!(core[place].to_bits(), solution.stations[2].point.core.to_bits(), "sample {place}");
-        assert_eq!(shrink[place].to_bits(), solution.shrink.to_finished.to_bits(), "sample {place}");
+        let solution = march_once(&case, false).unwrap();
+        let alone = [solution.stations[2].point.core, solution.shrink.to_finished];
+        let found = [core[place], shrink[place]];
+        // Checked samples are solved alone; the others side by side, in another order of the same arithmetic.
+        let outputs = ["capstan.core", "shrink.to_finished"].map(|name| Output::find(&case, name).unwrap());
+        let settings = Settings { fineness: Fineness::Once, ..Settings::default() };
+        let lanes = batch::answers(std::slice::from_ref(&case), &outputs, settings).remove(0).unwrap().values;
+        let expected = if Sweep::is_checked(place as u64) { &alone[..] } else { &lanes[..] };
+        for ((found, expected), alone) in found.iter().zip(expected).zip(&alone) {
+            assert_eq!(found.to_bits(), expected.to_bits(), "sample {place}");
+            assert!((found - alone).abs() < 1e-9, "sample {place}");
+        }
     }
     assert_eq!(file.dataset("status").unwrap().read_raw::<i8>().unwrap(), vec![0; 400]);
     let names: Vec<String> =
@@ -294,4 +311,145 @@ fn wrong_flags_are_refused() {
         assert!(status == 2 && err.contains(words), "{flags:?}: {err}");
     }
     assert!(!Path::new(&out).exists());
+}
+
+/// 40 samples of a low-discrepancy sequence, with fields; some are refused.
+const SAMPLED: &str = "outputs = [\"capstan.core\"]\nmethod = \"sobol\"\nsamples = 40\nblock = 7\n\
+     fields = [\"temperature\", \"surface_temperature\"]\n[vary]\n\
+     \"layer.insulation.diameter\" = { from = \"1.7 mm\", to = \"4 mm\" }\n\
+     \"line.speed\" = { normal = [\"150 m/min\", \"10 m/min\"] }\n";
+
+#[test]
+fn samples_are_the_same_in_parts_and_their_inputs_are_in_the_file() {
+    let place = Place::new(SAMPLED);
+    place.sweep("whole", &["--threads", "2"]);
+    for part in ["2/3", "3/3", "1/3"] {
+        place.sweep("parts", &["--part", part, "--resume"]);
+    }
+    done(&["join", &place.path("study.toml"), "--out", &place.path("parts")]);
+    assert!(same(&place.results("whole"), &place.results("parts")));
+    let file = File::open(place.results("whole")).unwrap();
+    let (diameters, speeds) = (numbers(&file, "layer.insulation.diameter"), numbers(&file, "line.speed"));
+    let status = file.dataset("status").unwrap().read_raw::<i8>().unwrap();
+    for (diameter, status) in diameters.iter().zip(&status) {
+        assert_eq!(*status == 0, *diameter > 1.78e-3, "{diameter}");
+    }
+    assert!(status.contains(&1));
+    let coordinates = file.dataset("capstan.core").unwrap().attr("coordinates").unwrap();
+    assert_eq!(coordinates.read_scalar::<VarLenUnicode>().unwrap().as_str(), "layer.insulation.diameter line.speed");
+
+    // A sample's fields are those of the same case alone, at its own points.
+    let base = quenchway::input::read(&fs::read_to_string(project("cases/house-wire.toml")).unwrap()).unwrap();
+    let (temperature, surface) = (file.dataset("temperature").unwrap(), file.dataset("surface_temperature").unwrap());
+    let [samples, points, nodes] = temperature.shape()[..] else { panic!() };
+    assert_eq!((samples, surface.shape()), (40, vec![40, points]));
+    let (all, outside) = (temperature.read_raw::<f64>().unwrap(), surface.read_raw::<f64>().unwrap());
+    for sample in [3, 17, 39] {
+        let of_sample = &all[sample * points * nodes..(sample + 1) * points * nodes];
+        if status[sample] != 0 {
+            assert!(of_sample.iter().all(|value| value.is_nan()));
+            continue;
+        }
+        let mut case = base.clone();
+        for (path, value) in [("line.speed", speeds[sample]), ("layer.insulation.diameter", diameters[sample])] {
+            KeyPath::find(&case, path).unwrap().set(&mut case, value).unwrap();
+        }
+        let fields = march_once(&case, true).unwrap().fields;
+        let own = fields.temperature.ncols();
+        assert!(fields.temperature.nrows() <= points && own <= nodes);
+        for point in 0..points {
+            for node in 0..nodes {
+                let found = of_sample[point * nodes + node];
+                match fields.temperature.get((point, node)) {
+                    Some(expected) => assert_eq!(found.to_bits(), expected.to_bits(), "{sample} {point} {node}"),
+                    None => assert!(found.is_nan()),
+                }
+            }
+            let found = outside[sample * points + point];
+            assert!(fields.surface.get(point).map_or(found.is_nan(), |expected| found == *expected));
+        }
+    }
+}
+
+#[test]
+fn the_csv_file_has_what_the_results_file_has() {
+    let place = Place::new(SMALL);
+    place.sweep("out", &["--csv"]);
+    let path = place.results("out").with_extension("csv");
+    let text = fs::read_to_string(&path).unwrap();
+    let lines: Vec<&str> = text.lines().collect();
+    assert_eq!(
+        lines[0],
+        "sample,layer.insulation.diameter [m],line.speed [m s-1],capstan.core [degC],\"\"\"hot gauge\"\".diameter [m]\",\
+         status,status_reason"
+    );
+    assert_eq!(lines.len(), 13);
+    assert!(
+        lines[1].starts_with("0,0.0015,1.6666666666666667,,,1,") && lines[1].contains("has no wall"),
+        "{}",
+        lines[1]
+    );
+    let file = File::open(place.results("out")).unwrap();
+    let core = numbers(&file, "capstan.core");
+    for (line, core) in lines[4..].iter().zip(&core[3..]) {
+        let cells: Vec<&str> = line.split(',').collect();
+        assert_eq!(cells[3].parse::<f64>().unwrap().to_bits(), core.to_bits());
+        assert_eq!(&cells[5..], ["0", ""]);
+    }
+    // Later, from a finished file; and never over a file that may be the user's.
+    fs::write(&path, "mine").unwrap();
+    let study = place.path("study.toml");
+    let (status, _, err) = outcome(&["sweep", &study, "--out", &place.path("out"), "--csv"]);
+    assert!(status == 2 && err.contains("--csv") && err.contains("is there already"), "{err}");
+    assert_eq!(fs::read_to_string(&path).unwrap(), "mine");
+    fs::remove_file(&path).unwrap();
+    done(&["sweep", &study, "--out", &place.path("out"), "--csv", "--resume"]);
+    assert_eq!(fs::read_to_string(&path).unwrap(), text);
+}
+
+#[test]
+fn the_slurm_script_runs_this_sweep() {
+    let place = Place::new(SMALL);
+    let study = place.path("study.toml");
+    let flags =
+        ["--slurm", "64", "--account", "process", "--partition", "short", "--time", "2:00:00", "--module", "hdf5"];
+    let script = done(&[&["sweep", &study, "--out", &place.path("out"), "--cores", "4"], &flags[..]].concat());
+    for words in [
+        format!("study={study}\n"),
+        "tasks=6\n".to_string(),
+        "--account=process --partition=short".to_string(),
+        "--time=2:00:00".to_string(),
+        "--cpus-per-task=4".to_string(),
+        "module load hdf5".to_string(),
+        "--resume --threads".to_string(),
+        format!("program={}\n", env!("CARGO_BIN_EXE_quenchway")),
+    ] {
+        assert!(script.contains(&words), "{words} in\n{script}");
+    }
+    assert!(!Path::new(&place.path("out")).exists(), "nothing is computed");
+    for (flags, words) in [
+        (vec!["--account", "process"], "--slurm"),
+        (vec!["--slurm", "8", "--time", "two hours"], "1-12:00:00"),
+        (vec!["--slurm", "8", "--resume"], "cannot be used with"),
+        (vec!["--slurm", "0"], "1..=1000000"),
+    ] {
+        let (status, _, err) = outcome(&[&["sweep", &study, "--out", &place.path("out")], &flags[..]].concat());
+        assert!(status == 2 && err.contains(words), "{flags:?}: {err}");
+    }
+}
+
+#[test]
+fn every_study_of_the_cases_runs() {
+    let mut found = 0;
+    for entry in fs::read_dir(project("cases/studies")).unwrap() {
+        let path = entry.unwrap().path();
+        let out = tempfile::tempdir().unwrap();
+        let report = done(&["sweep", path.to_str().unwrap(), "--out", out.path().to_str().unwrap(), "--json"]);
+        let report: Value = serde_json::from_str(&report).unwrap();
+        assert_eq!(report["by_status"]["good"], report["samples"], "{path:?}");
+        let checked = &report["checked"];
+        assert!(checked["samples"].as_u64().unwrap() > 0 && checked["above_tolerance"] == 0, "{path:?}: {checked}");
+        found += 1;
+    }
+    assert!(found >= 2);
 }

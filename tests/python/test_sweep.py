@@ -102,3 +102,57 @@ def test_the_outputs_are_those_of_single_runs(grid, tmp_path):
     # A sample is solved by the rule, a run with care.
     assert float(sample["capstan.core"]) == pytest.approx(station["core_degC"], abs=0.03)
     assert float(sample["capstan.surface"]) == pytest.approx(station["surface_degC"], abs=0.03)
+
+
+def test_samples_are_coordinates_of_one_dimension(tmp_path):
+    study = xr.open_dataset(sweep(PROJECT / "cases/studies/four-inputs.toml", tmp_path), engine="h5netcdf").load()
+    core = study["capstan.core"]
+    assert core.dims == ("sample",) and core.sizes["sample"] == 512
+    inputs = ["line.speed", "layer.insulation.temperature", "layer.conductor.temperature", "section.trough.film_factor"]
+    assert all(name in core.coords for name in inputs)
+    # Means of a normal, a uniform and a triangular distribution; a Sobol' sequence of 512 is far better than this.
+    assert float(study["layer.insulation.temperature"].mean()) == pytest.approx(188, abs=0.1)
+    assert float(study["line.speed"].mean()) == pytest.approx(2.5, abs=0.002)
+    assert float(study["layer.conductor.temperature"].mean()) == pytest.approx((70 + 90 + 115) / 3, abs=0.1)
+    assert float(np.log(study["section.trough.film_factor"]).std()) == pytest.approx(np.log(1.25), rel=0.01)
+    # A faster line and a hotter conductor leave the core hotter.
+    assert np.corrcoef(study["line.speed"], core)[0, 1] > 0.3
+    assert np.corrcoef(study["layer.conductor.temperature"], core)[0, 1] > 0.3
+
+
+FIELDS = f"""
+case = "{PROJECT}/cases/house-wire.toml"
+outputs = ["capstan.surface"]
+fields = ["temperature", "surface_temperature", "core_temperature"]
+[vary]
+"line.speed" = ["100 m/min", "150 m/min"]
+"""
+
+
+def test_fields_lie_at_points_of_their_own(tmp_path):
+    (tmp_path / "fields.toml").write_text(FIELDS)
+    study = xr.open_dataset(sweep(tmp_path / "fields.toml", tmp_path), engine="h5netcdf").load()
+    assert study.temperature.dims == ("line.speed", "point", "node")
+    for speed in range(2):
+        sample = study.isel({"line.speed": speed}).dropna("point", how="all", subset=["distance"])
+        distance, time = sample.distance.values, sample.time.values
+        assert distance[0] == 0 and distance[-1] == pytest.approx(19.9) and (np.diff(distance) >= 0).all()
+        assert np.allclose(distance, time * float(sample["line.speed"]))
+        across = sample.temperature.isel(point=-1).dropna("node")
+        assert float(across[-1]) == pytest.approx(float(sample.surface_temperature[-1]), abs=1e-9)
+        assert float(sample.surface_temperature[-1]) == pytest.approx(float(sample["capstan.surface"]), abs=1e-9)
+        radius = sample.radius.isel(point=-1).dropna("node").values
+        assert (np.diff(radius) >= 0).all() and 1.6e-3 < radius[-1] < 1.71e-3
+
+
+def test_csv_has_the_same_numbers(tmp_path):
+    import csv
+
+    results = sweep(STUDY, tmp_path, "--csv")
+    study = xr.open_dataset(results, engine="h5netcdf").load()
+    with open(results.with_suffix(".csv"), newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert len(rows) == 400
+    core = np.array([float(row["capstan.core [degC]"]) for row in rows])
+    assert (core == study["capstan.core"].values.ravel()).all(), "bit for bit"
+    assert [float(row["section.trough.length [m]"]) for row in rows[:20]] == study["section.trough.length"].values.tolist()

@@ -26,6 +26,9 @@ pub struct SweepArgs {
     /// Begin anew: remove finished blocks of an interrupted sweep, and replace a NAME.h5 that this program did not write
     #[arg(long)]
     pub overwrite: bool,
+    /// Write the samples as NAME.csv too
+    #[arg(long, conflicts_with = "part")]
+    pub csv: bool,
     /// Say how many samples, how long, how many bytes and which files, from some samples solved now; write nothing
     #[arg(long, conflicts_with_all = ["part", "resume", "overwrite"])]
     pub dry_run: bool,
@@ -38,6 +41,46 @@ pub struct SweepArgs {
     /// Print nothing but errors
     #[arg(long, short)]
     pub quiet: bool,
+    /// A Slurm script instead of the sweep.
+    #[command(flatten)]
+    pub slurm: SlurmArgs,
+}
+
+/// What the Slurm script is made for.
+#[derive(Debug, clap::Args)]
+#[command(next_help_heading = "A Slurm script")]
+pub struct SlurmArgs {
+    /// Compute nothing; print a script that submits the sweep as a job array of so many tasks, and its join
+    #[arg(long, value_name = "TASKS", value_parser = clap::value_parser!(u32).range(1..=1_000_000),
+          conflicts_with_all = ["part", "resume", "overwrite", "dry_run", "csv", "json", "threads", "quiet"])]
+    pub slurm: Option<u32>,
+    /// Whom the time is charged to
+    #[arg(long, value_name = "NAME", requires = "slurm")]
+    pub account: Option<String>,
+    /// Where the tasks run
+    #[arg(long, value_name = "NAME", requires = "slurm")]
+    pub partition: Option<String>,
+    /// Longest time of one task, as Slurm writes it: 30 (minutes), 2:00:00, 1-12:00:00
+    #[arg(long, value_name = "TIME", default_value = "1:00:00", value_parser = time)]
+    pub time: String,
+    /// A module that a task loads first; may be given several times
+    #[arg(long = "module", value_name = "NAME", requires = "slurm")]
+    pub modules: Vec<String>,
+    /// Cores of one task
+    #[arg(long, value_name = "N", default_value = "1", value_parser = clap::value_parser!(u32).range(1..=4096))]
+    pub cores: u32,
+    /// The program, as the tasks find it [default: this one]
+    #[arg(long, value_name = "PATH", requires = "slurm")]
+    pub program: Option<String>,
+}
+
+/// A time as Slurm reads it: minutes, minutes:seconds, hours:minutes:seconds, each with days before a hyphen.
+fn time(text: &str) -> Result<String, String> {
+    let (days, rest) = text.split_once('-').map_or((None, text), |(days, rest)| (Some(days), rest));
+    let number = |text: &str| !text.is_empty() && text.len() < 7 && text.chars().all(|c| c.is_ascii_digit());
+    let fields: Vec<&str> = rest.split(':').collect();
+    let good = days.is_none_or(number) && fields.len() <= 3 && fields.iter().all(|field| number(field));
+    if good { Ok(text.to_string()) } else { Err("Slurm reads 30 (minutes), 2:00:00 or 1-12:00:00".to_string()) }
 }
 
 /// What `join` is told.
@@ -57,6 +100,9 @@ pub struct JoinArgs {
     /// Replace a NAME.h5 that this program did not write
     #[arg(long)]
     pub overwrite: bool,
+    /// Write the samples as NAME.csv too
+    #[arg(long)]
+    pub csv: bool,
     /// Print one JSON object, in SI units, instead of the report
     #[arg(long, conflicts_with = "quiet")]
     pub json: bool,
@@ -86,6 +132,7 @@ Examples:
   quenchway sweep studies/speed-and-length.toml --out results
   quenchway sweep studies/speed-and-length.toml --out results --resume      # after Ctrl-C, a crash, a full disk
   quenchway sweep studies/speed-and-length.toml --out results --part 3/64   # on one of 64 machines, then: quenchway join
+  quenchway sweep studies/speed-and-length.toml --out results --slurm 64 --time 2:00:00 > job.sh    # on a cluster
 
 A study file:
   case = \"../house-wire.toml\"

@@ -1,7 +1,7 @@
 //! `quenchway join`: the parts of a sweep into one results file.
 
 use super::sweep::report::Told;
-use super::sweep::unusable;
+use super::sweep::{export, reserve_csv, unusable};
 use super::{Answer, Failure};
 use crate::args::JoinArgs;
 use crate::report::width;
@@ -16,9 +16,13 @@ pub fn join(args: &JoinArgs, columns: Option<usize>) -> Result<Answer, Failure> 
         std::iter::once(&args.out).chain(&args.from).map(|directory| Folder::new(directory, &plan)).collect();
     let results = args.out.join(format!("{}.h5", plan.stem));
     store::prepare(&results, args.overwrite).map_err(Failure::Reserve)?;
+    reserve_csv(args.csv, &results, args.overwrite)?;
     let there = store::study::identity(&results).is_some_and(|found| found == plan.identity);
     let already = || {
-        let notes = format!("{} holds all samples of this study already\n", results.display());
+        let mut notes = format!("{} holds all samples of this study already\n", results.display());
+        if args.csv {
+            notes += &format!("wrote {}\n", export(&plan, &results)?.display());
+        }
         Ok(Answer { notes: if args.quiet { String::new() } else { notes }, ..Answer::default() })
     };
     if there && !folders.iter().any(|folder| folder.path().is_dir()) {
@@ -51,6 +55,10 @@ pub fn join(args: &JoinArgs, columns: Option<usize>) -> Result<Answer, Failure> 
         (Err(failure), None) => return Err(failure),
         (Err(failure), Some(status)) => return Ok(Answer { status, ..Answer::failed(failure, status) }),
     };
+    let mut wrote = vec![results.clone()];
+    if args.csv {
+        wrote.push(export(&plan, &results)?);
+    }
     if args.remove_blocks {
         folders[0].remove_all();
     }
@@ -60,6 +68,6 @@ pub fn join(args: &JoinArgs, columns: Option<usize>) -> Result<Answer, Failure> 
         (false, true) => told.json()?,
         (false, false) => told.report(args.units.into(), width(columns)),
     };
-    let notes = if args.quiet { String::new() } else { format!("wrote {}\n", results.display()) };
-    Ok(Answer { report, notes, status: 0 })
+    let notes: String = wrote.iter().map(|path| format!("wrote {}\n", path.display())).collect();
+    Ok(Answer { report, notes: if args.quiet { String::new() } else { notes }, status: 0 })
 }

@@ -1,6 +1,7 @@
 //! Pictures of a solution as PNG: one file a picture, one shared theme.
 
 pub mod callouts;
+pub mod chances;
 pub mod colormap;
 pub mod contour;
 pub mod curves;
@@ -15,6 +16,7 @@ pub mod map;
 pub mod page;
 pub mod png;
 pub mod profiles;
+pub mod rank;
 pub mod sheet;
 pub mod speed;
 pub mod spread;

@@ -5,9 +5,7 @@ use std::collections::BTreeSet;
 use std::path::Path;
 
 use hdf5::types::{TypeDescriptor, VarLenArray, VarLenAscii, VarLenUnicode};
-use hdf5::{
-    Container, Dataset, File, Group, H5Type, Hyperslab, Location, ObjectReference1, ReferencedObject, SliceOrIndex,
-};
+use hdf5::{Container, Dataset, File, Group, H5Type, Hyperslab, Location, ObjectReference1, ReferencedObject};
 use hdf5_metno as hdf5;
 
 use super::StoreError;
@@ -151,10 +149,7 @@ fn datasets(a: &Dataset, b: &Dataset) -> hdf5::Result<Option<String>> {
     for first in (0..size).step_by(AT_A_TIME) {
         let mut at = first;
         for slab in slabs(first..(first + AT_A_TIME).min(size), &shape) {
-            let along = slab.start.iter().zip(&slab.count);
-            let selection: Vec<SliceOrIndex> =
-                along.map(|(&start, &count)| SliceOrIndex::SliceCount { start, step: 1, count, block: 1 }).collect();
-            let of = |dataset| values(dataset, Some(Hyperslab::from(selection.clone())));
+            let of = |dataset| values(dataset, Some(slab.selection()));
             if let Some(found) = differs(at, &of(a)?, &of(b)?) {
                 return Ok(Some(found));
             }

@@ -2,6 +2,9 @@
 
 use std::ops::Range;
 
+use hdf5::{Hyperslab, SliceOrIndex};
+use hdf5_metno as hdf5;
+
 /// A box within an array.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Slab {
@@ -9,6 +12,15 @@ pub(super) struct Slab {
     pub start: Vec<usize>,
     /// Its lengths.
     pub count: Vec<usize>,
+}
+
+impl Slab {
+    /// The box as HDF5 selects it.
+    pub fn selection(&self) -> Hyperslab {
+        let along = self.start.iter().zip(&self.count);
+        let along = along.map(|(&start, &count)| SliceOrIndex::SliceCount { start, step: 1, count, block: 1 });
+        Hyperslab::from(along.collect::<Vec<_>>())
+    }
 }
 
 /// The boxes that hold consecutive places, one after the other in their order; the last dimension runs fastest.

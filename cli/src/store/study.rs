@@ -4,7 +4,7 @@ use std::path::Path;
 use std::time::SystemTime;
 
 use hdf5::types::VarLenUnicode;
-use hdf5::{Dataset, H5Type, Hyperslab, SliceOrIndex};
+use hdf5::{Dataset, H5Type};
 use hdf5_metno as hdf5;
 use ndarray::{ArrayViewD, IxDyn};
 
@@ -38,6 +38,10 @@ pub struct Layout {
     pub samples: u64,
     /// Numbers and words of the statuses.
     pub statuses: Vec<(i8, &'static str)>,
+    /// Fields of every sample, and whether each is across the product too.
+    pub fields: Vec<(Column, bool)>,
+    /// Most points along the line and most nodes across the product that a sample has.
+    pub extent: [usize; 2],
 }
 
 /// Samples one after the other, in the order of their indices.
@@ -53,6 +57,8 @@ pub struct Rows<'r> {
     pub status: &'r [i8],
     /// Why it is not good; empty for a good one.
     pub reasons: &'r [&'r str],
+    /// Field by field, every sample filled up to the largest with not a number.
+    pub fields: &'r [Vec<f64>],
 }
 
 /// A file under construction.
@@ -63,6 +69,8 @@ pub struct StudyFile {
     outputs: Vec<Dataset>,
     status: Dataset,
     reason: Dataset,
+    /// Each with its shape and the numbers of one sample.
+    fields: Vec<(Dataset, Vec<usize>, u64)>,
 }
 
 impl StudyFile {
@@ -109,7 +117,8 @@ impl StudyFile {
             reserve_status(&mut file, label("status", "what became of the sample"), &dims, &coordinates, layout)?;
         let why = label("status_reason", "why the sample is not good; empty for a good one");
         let reason = file.reserve::<VarLenUnicode>(&root, why, &dims, &coordinates)?;
-        Ok(StudyFile { file, shape, inputs, outputs, status, reason })
+        let fields = reserve_fields(&mut file, &dims, &coordinates, layout)?;
+        Ok(StudyFile { file, shape, inputs, outputs, status, reason, fields })
     }
 
     /// Writes samples.
@@ -122,6 +131,9 @@ impl StudyFile {
         if rows.reasons.iter().any(|reason| !reason.is_empty()) {
             let reasons = rows.reasons.iter().map(|reason| text(reason)).collect::<hdf5::Result<Vec<_>>>()?;
             write(&self.reason, &self.shape, rows.first, &reasons)?;
+        }
+        for ((dataset, shape, each), values) in self.fields.iter().zip(rows.fields) {
+            write(dataset, shape, rows.first * each, values)?;
         }
         Ok(())
     }
@@ -140,9 +152,37 @@ impl StudyFile {
         for (name, value) in numbers {
             number_attribute(&root, name, *value)?;
         }
-        drop((self.inputs, self.outputs, self.status, self.reason));
+        drop((self.inputs, self.outputs, self.status, self.reason, self.fields));
         self.file.finish()
     }
+}
+
+/// Makes the variables of the fields, with the dimensions `point` and, across the product, `node`.
+fn reserve_fields(
+    file: &mut Labelled,
+    dims: &[Dim],
+    coordinates: &str,
+    layout: &Layout,
+) -> hdf5::Result<Vec<(Dataset, Vec<usize>, u64)>> {
+    if layout.fields.is_empty() {
+        return Ok(Vec::new());
+    }
+    let root = file.root()?;
+    let point = file.dimension(&root, "point", layout.extent[0])?;
+    let node = match layout.fields.iter().any(|(_, across)| *across) {
+        true => Some(file.dimension(&root, "node", layout.extent[1])?),
+        false => None,
+    };
+    let reserve = |(column, across): &(Column, bool)| {
+        let own: Vec<Dim> = [Some(point), node.filter(|_| *across)].into_iter().flatten().collect();
+        let dims = [dims, &own].concat();
+        let label = Label::with_gaps(&column.name, &column.units, &column.long_name);
+        let dataset = file.reserve::<f64>(&root, label, &dims, coordinates)?;
+        let each = layout.extent[..own.len()].iter().product::<usize>() as u64;
+        let shape = dataset.shape();
+        Ok((dataset, shape, each))
+    };
+    layout.fields.iter().map(reserve).collect()
 }
 
 fn reserve_status(
@@ -158,6 +198,59 @@ fn reserve_status(
     dataset.new_attr_builder().with_data(&values).create("flag_values")?;
     text_attribute(&dataset, "flag_meanings", &words.join(" "))?;
     Ok(dataset)
+}
+
+/// A finished file, read back in pieces.
+pub struct StudyRows {
+    shape: Vec<usize>,
+    outputs: Vec<Dataset>,
+    status: Dataset,
+    reason: Dataset,
+}
+
+/// Samples read back: output by output, statuses, reasons.
+pub type ReadBack = (Vec<Vec<f64>>, Vec<i8>, Vec<String>);
+
+impl StudyRows {
+    /// Opens a file with these outputs, by their exact names.
+    pub fn open(path: &Path, outputs: &[String]) -> hdf5::Result<StudyRows> {
+        let file = hdf5::File::open(path)?;
+        let exact = |dataset: &Dataset| dataset.attr("output").ok()?.read_scalar::<VarLenUnicode>().ok();
+        let named: Vec<(String, Dataset)> =
+            file.datasets()?.into_iter().filter_map(|dataset| Some((exact(&dataset)?.to_string(), dataset))).collect();
+        let find = |name: &String| {
+            let found = named.iter().find(|(exact, _)| exact == name).map(|(_, dataset)| dataset.clone());
+            found.ok_or_else(|| hdf5::Error::from(format!("there is no output {name}")))
+        };
+        let status = file.dataset("status")?;
+        Ok(StudyRows {
+            shape: status.shape(),
+            outputs: outputs.iter().map(find).collect::<hdf5::Result<_>>()?,
+            status,
+            reason: file.dataset("status_reason")?,
+        })
+    }
+
+    /// Reads consecutive samples.
+    pub fn read(&self, places: std::ops::Range<usize>) -> hdf5::Result<ReadBack> {
+        let outputs = self.outputs.iter().map(|dataset| read(dataset, &self.shape, places.clone()));
+        let reasons = read::<VarLenUnicode>(&self.reason, &self.shape, places.clone())?;
+        Ok((
+            outputs.collect::<hdf5::Result<_>>()?,
+            read(&self.status, &self.shape, places.clone())?,
+            reasons.iter().map(|reason| reason.to_string()).collect(),
+        ))
+    }
+}
+
+/// Reads values at consecutive places of a dataset.
+fn read<T: H5Type>(dataset: &Dataset, shape: &[usize], places: std::ops::Range<usize>) -> hdf5::Result<Vec<T>> {
+    let mut values = Vec::with_capacity(places.len());
+    for slab in slabs(places, shape) {
+        let piece = dataset.as_reader().read_slice::<T, _, IxDyn>(slab.selection())?;
+        values.extend(piece.into_raw_vec_and_offset().0);
+    }
+    Ok(values)
 }
 
 /// What identifies the study of a results file; none where it is no file of a study.
@@ -176,10 +269,7 @@ fn write<T: H5Type>(dataset: &Dataset, shape: &[usize], first: u64, values: &[T]
         let size: usize = slab.count.iter().product();
         let piece = values.get(written..written + size).ok_or_else(|| wrong(&"values do not fit"))?;
         let view = ArrayViewD::from_shape(IxDyn(&slab.count), piece).map_err(|error| wrong(&error))?;
-        let along = slab.start.iter().zip(&slab.count);
-        let selection: Vec<SliceOrIndex> =
-            along.map(|(&start, &count)| SliceOrIndex::SliceCount { start, step: 1, count, block: 1 }).collect();
-        dataset.write_slice(view, Hyperslab::from(selection))?;
+        dataset.write_slice(view, slab.selection())?;
         written += size;
     }
     Ok(())

@@ -1,6 +1,6 @@
 //! A block of finished samples as bytes: what makes it this study's, its numbers, and a checksum over all of it.
 
-use quenchway::study::sweep::{Check, Sample, Status};
+use quenchway::study::sweep::{Check, FieldsOf, Sample, Status};
 use sha2::{Digest, Sha256};
 
 use super::{Identity, Part};
@@ -74,6 +74,20 @@ impl Block {
                 Some(Check::Error(error)) => error,
             };
             bytes.extend(check.to_bits().to_le_bytes());
+        }
+        for sample in &self.samples {
+            let Some(fields) = &sample.fields else {
+                bytes.extend(0_u64.to_le_bytes());
+                continue;
+            };
+            bytes.extend((fields.values.len() as u64).to_le_bytes());
+            for number in [fields.points, fields.nodes] {
+                bytes.extend((number as u64).to_le_bytes());
+            }
+            for values in &fields.values {
+                bytes.extend((values.len() as u64).to_le_bytes());
+                bytes.extend(values.iter().flat_map(|value| value.to_bits().to_le_bytes()));
+            }
         }
         bytes
     }
@@ -150,7 +164,7 @@ impl<'b> Reader<'b> {
         for &status in statuses {
             let status = *Status::ALL.get(usize::from(status))?;
             let reason = if status == Status::Good { String::new() } else { self.text()? };
-            samples.push(Sample { status, reason, check: None });
+            samples.push(Sample { status, reason, check: None, fields: None });
         }
         for sample in &mut samples {
             let check = self.number()?;
@@ -159,6 +173,18 @@ impl<'b> Reader<'b> {
                 _ if check.is_infinite() => Some(Check::Failed),
                 _ => Some(Check::Error(check)),
             };
+        }
+        for sample in &mut samples {
+            let count = self.size()?;
+            if count > 0 {
+                let (points, nodes) = (self.size()?, self.size()?);
+                let mut values = Vec::new();
+                for _ in 0..count {
+                    let length = self.size()?;
+                    values.push(self.numbers(length)?);
+                }
+                sample.fields = Some(FieldsOf { points, nodes, values });
+            }
         }
         Some(Block { number, part, first, samples, outputs })
     }
@@ -174,9 +200,11 @@ mod tests {
     }
 
     fn block() -> Block {
-        let good = Sample { status: Status::Good, reason: String::new(), check: Some(Check::Error(1e-3)) };
-        let bad = Sample { status: Status::NoSolution, reason: "the water boils".into(), check: None };
-        let failed = Sample { check: Some(Check::Failed), ..good.clone() };
+        let good =
+            Sample { status: Status::Good, reason: String::new(), check: Some(Check::Error(1e-3)), fields: None };
+        let bad = Sample { status: Status::NoSolution, reason: "the water boils".into(), check: None, fields: None };
+        let fields = FieldsOf { points: 2, nodes: 1, values: vec![vec![0.0, 1.0], vec![5.0, 6.0]] };
+        let failed = Sample { check: Some(Check::Failed), fields: Some(fields), ..good.clone() };
         Block {
             number: 7,
             part: Part { index: 3, of: 64 },

@@ -234,7 +234,8 @@ fn find(folders: &[Folder], number: u64) -> Result<Block, JoinError> {
 
 fn fill(plan: &Plan, folders: &[Folder], path: &Path, stop: &Stop, joined: &mut Joined) -> Result<(), FillError> {
     let sweep = &plan.sweep;
-    let mut file = StudyFile::create(path, &layout(plan))?;
+    let extent = extent(plan, folders, stop).map_err(FillError::Join)?;
+    let mut file = StudyFile::create(path, &layout(plan, extent))?;
     let mut parts: BTreeSet<Part> = BTreeSet::new();
     let sampled = !sweep.is_grid();
     let mut row = vec![0.0; sweep.axes.len()];
@@ -276,6 +277,7 @@ fn fill(plan: &Plan, folders: &[Folder], path: &Path, stop: &Stop, joined: &mut 
             outputs: &block.outputs,
             status: &status,
             reasons: &reasons,
+            fields: &filled(plan, &block, extent),
         })?;
     }
     joined.parts = parts.len();
@@ -283,7 +285,42 @@ fn fill(plan: &Plan, folders: &[Folder], path: &Path, stop: &Stop, joined: &mut 
     Ok(())
 }
 
-fn layout(plan: &Plan) -> Layout {
+/// Most points and nodes that a sample's fields have; without fields, nothing is read.
+fn extent(plan: &Plan, folders: &[Folder], stop: &Stop) -> Result<[usize; 2], JoinError> {
+    let mut extent = [0, 0];
+    if plan.sweep.fields.is_empty() {
+        return Ok(extent);
+    }
+    for number in 0..plan.sweep.blocks() {
+        if stop.signal().is_some() {
+            return Err(JoinError::Stopped);
+        }
+        for fields in find(folders, number)?.samples.iter().filter_map(|sample| sample.fields.as_ref()) {
+            extent = [extent[0].max(fields.points), extent[1].max(fields.nodes)];
+        }
+    }
+    Ok(extent)
+}
+
+/// The fields of a block, every sample filled up to the largest of the study.
+fn filled(plan: &Plan, block: &Block, [points, nodes]: [usize; 2]) -> Vec<Vec<f64>> {
+    let one = |place: usize, across: bool| {
+        let width = if across { nodes } else { 1 };
+        let mut all = vec![f64::NAN; block.samples.len() * points * width];
+        for (sample, room) in block.samples.iter().zip(all.chunks_mut((points * width).max(1))) {
+            let Some(fields) = &sample.fields else { continue };
+            let own = if across { fields.nodes } else { 1 };
+            let Some(values) = fields.values.get(place) else { continue };
+            for (row, room) in values.chunks(own.max(1)).zip(room.chunks_mut(width.max(1))) {
+                room.iter_mut().zip(row).for_each(|(room, value)| *room = *value);
+            }
+        }
+        all
+    };
+    plan.sweep.fields.iter().enumerate().map(|(place, field)| one(place, field.is_across())).collect()
+}
+
+fn layout(plan: &Plan, extent: [usize; 2]) -> Layout {
     let sweep = &plan.sweep;
     let units = |variable: &quenchway::study::variable::Variable| variable.dimension.map_or("1", udunits).to_string();
     let axes = sweep.axes.iter().map(|axis| Column {
@@ -296,15 +333,19 @@ fn layout(plan: &Plan) -> Layout {
         units: output.units.to_string(),
         long_name: output.describes.clone(),
     });
-    let coordinates = match sweep.method {
-        Method::Grid => Some(sweep.axes.iter().map(|axis| axis.list().to_vec()).collect()),
-    };
+    let coordinates = sweep.is_grid().then(|| sweep.axes.iter().map(|axis| axis.list().to_vec()).collect());
+    let fields = sweep.fields.iter().map(|field| {
+        let [name, units, long_name] = [field.name, field.units, field.describes].map(str::to_string);
+        (Column { name, units, long_name }, field.is_across())
+    });
     Layout {
         axes: axes.collect(),
         outputs: outputs.collect(),
         coordinates,
         samples: sweep.samples(),
         statuses: Status::ALL.map(|status| (status as i8, status.name())).to_vec(),
+        fields: fields.collect(),
+        extent,
     }
 }
 
@@ -326,7 +367,7 @@ fn texts(plan: &Plan) -> Vec<(&'static str, String)> {
 fn numbers(plan: &Plan, joined: &Joined) -> Vec<(&'static str, f64)> {
     let checks = &joined.checks;
     let good = joined.by_status[Status::Good as usize];
-    vec![
+    let mut numbers = vec![
         ("samples", plan.sweep.samples() as f64),
         ("good_samples", good as f64),
         ("tolerance_K", plan.case.tolerance),
@@ -336,5 +377,9 @@ fn numbers(plan: &Plan, joined: &Joined) -> Vec<(&'static str, f64)> {
         ("error_measured_largest_K", checks.largest),
         ("error_measured_rms_K", checks.rms()),
         ("parts", joined.parts as f64),
-    ]
+    ];
+    if let Method::Sampled { seed, .. } = plan.sweep.method {
+        numbers.push(("seed", seed as f64));
+    }
+    numbers
 }

@@ -1,6 +1,7 @@
 //! A sweep on disk: a study file becomes a plan, workers write blocks, the join makes them one results file.
 
 mod block;
+mod export;
 mod folder;
 mod join;
 mod part;
@@ -10,6 +11,7 @@ mod run;
 mod signal;
 
 pub use block::Block;
+pub use export::csv;
 pub use folder::{Folder, FolderError, Held};
 pub use join::{JoinError, Joined, join};
 pub use part::Part;

@@ -21,6 +21,8 @@ pub struct Tally {
     pub samples: u64,
     /// Those that are not good.
     pub failed: u64,
+    /// Those that were solved side by side.
+    pub side_by_side: u64,
     /// Whether a signal ended it early.
     pub stopped: bool,
 }
@@ -65,6 +67,7 @@ pub fn run(
                 return;
             }
         }
+        progress.side_by_side.fetch_add(worker.side_by_side(), Ordering::Relaxed);
     };
     thread::scope(|scope| {
         let workers: Vec<_> = (0..threads.min(blocks.len())).map(|_| scope.spawn(worker)).collect();
@@ -79,8 +82,12 @@ pub fn run(
         return Err(RunError::Folder(error));
     }
     let (samples, failed) = (progress.done.into_inner(), progress.failed.into_inner());
-    Ok(Tally { samples, failed, stopped: stop.signal().is_some() })
+    let side_by_side = progress.side_by_side.into_inner();
+    Ok(Tally { samples, failed, side_by_side, stopped: stop.signal().is_some() })
 }
+
+/// Samples that a worker solves between two looks at whether to go on: enough to fill its lanes.
+const AT_A_TIME: usize = 128;
 
 fn length(plan: &Plan, number: u64) -> u64 {
     let samples = plan.sweep.block(number);
@@ -98,21 +105,22 @@ fn solve(
     let range = plan.sweep.block(number);
     let count = usize::try_from(range.end - range.start).ok()?;
     let mut outputs = vec![vec![f64::NAN; count]; plan.sweep.outputs.len()];
-    let mut row = vec![f64::NAN; outputs.len()];
     let mut samples = Vec::with_capacity(count);
-    for (place, index) in range.clone().enumerate() {
+    let indices: Vec<u64> = range.clone().collect();
+    for indices in indices.chunks(AT_A_TIME) {
         if ended() {
             return None;
         }
-        let sample = worker.solve(index, &mut row);
-        for (column, value) in outputs.iter_mut().zip(&row) {
-            column[place] = *value;
-        }
-        progress.done.fetch_add(1, Ordering::Relaxed);
-        if sample.status != Status::Good {
-            progress.failed.fetch_add(1, Ordering::Relaxed);
-        }
-        samples.push(sample);
+        worker.solve_many(indices, |sample, row| {
+            for (column, value) in outputs.iter_mut().zip(row) {
+                column[samples.len()] = *value;
+            }
+            progress.done.fetch_add(1, Ordering::Relaxed);
+            if sample.status != Status::Good {
+                progress.failed.fetch_add(1, Ordering::Relaxed);
+            }
+            samples.push(sample);
+        });
     }
     Some(Block { number, part, first: range.start, samples, outputs })
 }

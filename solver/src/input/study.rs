@@ -10,17 +10,21 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::DeValue;
 
-use super::keys::{Key, Kind, Place, may, must};
+use super::keys::{Key, Kind, Place, may, must, nearest};
 use super::problem::{Problem, Problems};
 use super::table::Table;
 use super::words::kind_of;
 use super::{finish, parse};
 use crate::case::Case;
-use crate::study::output::Output;
+use crate::study::output::{Output, SEARCHES};
+use crate::study::sample::{self, Sampler};
+use crate::study::sweep::fields::{NAMES, kept};
 use crate::study::sweep::{MOST_SAMPLES, Method, Sweep};
 
 /// Ways to combine the axes.
-const METHODS: &[&str] = &["grid"];
+const METHODS: &[&str] = &["grid", "sobol", "latin-hypercube", "random"];
+/// Most blocks of a study.
+const MOST_BLOCKS: u64 = 1_000_000;
 
 /// The keys of a study file.
 #[rustfmt::skip]
@@ -28,7 +32,10 @@ pub(super) const KEYS: &[Key] = &[
     may(Place::Study, "title", Kind::Text, "\"speed and length of the house wire\"", "what you call this study"),
     must(Place::Study, "case", Kind::Text, "\"../house-wire.toml\"", "the base case: a path from the study file's directory"),
     may(Place::Study, "method", Kind::Choice(METHODS), "\"grid\"", "how the axes are combined; absent: grid"),
+    may(Place::Study, "samples", Kind::Count(1, MOST_SAMPLES as i64), "65536", "how many samples are laid out; not with a grid"),
+    may(Place::Study, "seed", Kind::Count(0, 1 << 53), "1", "what the samples start from: another seed, other samples; absent: 1"),
     must(Place::Study, "outputs", Kind::Texts, "[\"capstan.core\", \"shrink.to_finished\"]", "numbers to keep of every sample, by name"),
+    may(Place::Study, "fields", Kind::Choices(NAMES), "[\"temperature\"]", "fields along the line to keep of every sample"),
     may(Place::Study, "block", Kind::Count(1, 1_000_000), "1000", "samples in a block: what an interrupted sweep loses at most, a worker; absent: by the number of samples"),
     must(Place::Study, "vary", Kind::Axes, "{ \"line.speed\" = { from = \"100 m/min\", to = \"300 m/min\", points = 20 } }", "the numbers of the case that vary, by key path"),
 ];
@@ -84,7 +91,11 @@ fn read_root(root: &Table<'_>, case: &Case, problems: &mut Problems) -> Option<S
         Some(entry) => entry.count(problems).map(|count| Some(count as u64)),
         None => Some(None),
     };
-    let method = root.choice_or("method", 0, problems).map(|_| Method::Grid);
+    let method = root.choice_or("method", 0, problems).map(|word| sample::Method::named(METHODS[word]));
+    let fields = match root.get("fields") {
+        Some(entry) => entry.choices(problems).map(|positions| kept(&positions)),
+        None => Some(Vec::new()),
+    };
     let outputs = need(root, "outputs", problems).and_then(|entry| {
         let array = entry.array(problems)?;
         if array.is_empty() {
@@ -102,15 +113,59 @@ fn read_root(root: &Table<'_>, case: &Case, problems: &mut Problems) -> Option<S
         }
         Some(outputs)
     });
-    let axes = need(root, "vary", problems).and_then(|entry| axis::read_all(&entry, case, problems));
-    let sweep = Sweep { title: title?, method: method?, axes: axes?, outputs: outputs?, block: block? };
+    let sampled = method.flatten();
+    let axes = need(root, "vary", problems).and_then(|entry| axis::read_all(&entry, case, sampled.is_some(), problems));
+    let method = match sampled {
+        Some(method) => sampler(root, method, axes.as_ref().map_or(1, Vec::len), problems),
+        None => {
+            for name in ["samples", "seed"] {
+                if let Some(entry) = root.get(name) {
+                    let message =
+                        format!("{name} goes with a sampled study: a grid has as many samples as its axes give");
+                    entry.wrong(problems, message, "not with a grid", "method = \"sobol\"");
+                }
+            }
+            Some(Method::Grid)
+        }
+    };
+    let sweep =
+        Sweep { title: title?, method: method?, axes: axes?, outputs: outputs?, fields: fields?, block: block? };
     let samples = sweep.shape().iter().try_fold(1_u64, |product, &length| product.checked_mul(length as u64));
     if samples.is_none_or(|samples| samples > MOST_SAMPLES) {
         let message = format!("the grid has more than {MOST_SAMPLES} samples");
         problems.add_missing("vary", message, "give fewer points, or vary fewer numbers");
         return None;
     }
+    if sweep.blocks() > MOST_BLOCKS {
+        let least = sweep.samples().div_ceil(MOST_BLOCKS);
+        let message = format!("{} blocks, {MOST_BLOCKS} are possible", sweep.blocks());
+        problems.add_missing("block", message, format!("block = {}", least.next_power_of_two()));
+    }
     Some(sweep)
+}
+
+/// What lays the samples out.
+fn sampler(root: &Table<'_>, method: sample::Method, dimensions: usize, problems: &mut Problems) -> Option<Method> {
+    let seed = match root.get("seed") {
+        Some(entry) => entry.count(problems),
+        None => Some(1),
+    };
+    let samples = match root.get("samples") {
+        Some(entry) => entry.count(problems),
+        None => {
+            let help = "add samples = 65536 (for sobol best a power of two)";
+            problems.add_missing("samples", "not given: how many samples are laid out", help);
+            None
+        }
+    };
+    let (seed, samples) = (seed? as u64, samples? as u64);
+    match Sampler::new(method, seed, samples, dimensions) {
+        Ok(sampler) => Some(Method::Sampled { sampler, seed }),
+        Err(error) => {
+            problems.add_missing("method", error.to_string(), "method = \"latin-hypercube\"");
+            None
+        }
+    }
 }
 
 /// A key that must be there; its absence is noted.
@@ -132,12 +187,19 @@ fn read_output(item: &Spanned<DeValue<'_>>, case: &Case, problems: &mut Problems
         problems.add(&item.span(), "outputs", message, "not a text", "\"capstan.core\"");
         return None;
     };
+    if let Some(output) = Output::search(name) {
+        return Some(output);
+    }
     match Output::find(case, name) {
         Ok(output) => Some(output),
         Err(error) => {
-            let help = match &error.near {
+            let searches = || SEARCHES.iter().map(|search| search.0);
+            let help = match error.near.as_deref().or_else(|| nearest(name, searches())) {
                 Some(near) => format!("did you mean {near}?"),
-                None => format!("there are {}", super::listed(error.known.iter(), "and")),
+                None => {
+                    let known = error.known.iter().map(String::as_str).chain(searches());
+                    format!("there are {}", super::listed(known, "and"))
+                }
             };
             let message = format!("{} is no output of this case", super::quoted(name));
             problems.add(&item.span(), "outputs", message, "no such output", help);

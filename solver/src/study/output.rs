@@ -29,8 +29,18 @@ pub struct Output {
     source: Source,
 }
 
+/// A number that is not one of a solution but of a search over many.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Search {
+    /// The shortest trough that meets every limit.
+    Length,
+    /// The fastest line that meets every limit.
+    Speed,
+}
+
 #[derive(Clone, Copy, Debug)]
 enum Source {
+    Search(Search),
     Temperature(usize, Quantity),
     Station(usize, fn(&Solution, usize) -> f64),
     Section(usize, fn(&Solution, usize) -> f64),
@@ -91,6 +101,12 @@ static SHRINK: [Row<OfLine>; 6] = [
     row("frozen_axial", PERCENT, "largest axial strain frozen into a held layer", |s| s.shrink.frozen_axial),
 ];
 
+/// Answers of searches, by name.
+pub(crate) const SEARCHES: [(&str, Dimension, &str, Search); 2] = [
+    ("needed_length", Dimension::Length, "length of the trough that meets every limit", Search::Length),
+    ("top_speed", Dimension::Speed, "fastest line that meets every limit", Search::Speed),
+];
+
 /// A name that leads to no output of a case.
 #[derive(Clone, Debug, PartialEq)]
 pub struct OutputError {
@@ -145,6 +161,33 @@ impl Output {
         }
     }
 
+    /// The answer of a search by name: `needed_length` or `top_speed`.
+    ///
+    /// ```
+    /// use quenchway::study::output::{Output, Search};
+    /// assert_eq!(Output::search("needed_length").unwrap().searched(), Some(Search::Length));
+    /// assert!(Output::search("needed_lenght").is_none());
+    /// ```
+    pub fn search(name: &str) -> Option<Output> {
+        let (step, dimension, describes, search) = SEARCHES.into_iter().find(|(known, ..)| *known == name)?;
+        Some(Output {
+            name: name.to_string(),
+            step,
+            dimension: Some(dimension),
+            describes: describes.to_string(),
+            units: udunits(dimension),
+            source: Source::Search(search),
+        })
+    }
+
+    /// The search whose answer it is, where it is one.
+    pub fn searched(&self) -> Option<Search> {
+        match self.source {
+            Source::Search(search) => Some(search),
+            _ => None,
+        }
+    }
+
     /// The number, SI (temperatures degC, shares percent); not a number where the solution has none.
     pub fn of(&self, solution: &Solution) -> f64 {
         match self.source {
@@ -154,6 +197,7 @@ impl Output {
             Source::Station(index, value) if index < solution.stations.len() => value(solution, index),
             Source::Section(index, value) if index < solution.sections.len() => value(solution, index),
             Source::Whole(value) => value(solution),
+            Source::Search(_) => f64::NAN,
             Source::Station(..) | Source::Section(..) => f64::NAN,
         }
     }

@@ -1,5 +1,6 @@
 //! A sweep: copies of a case that differ in some numbers, each sample known by its index alone.
 
+pub mod fields;
 mod worker;
 
 #[cfg(test)]
@@ -7,9 +8,12 @@ mod tests;
 
 use std::ops::Range;
 
+pub use fields::{Field, FieldsOf};
 pub use worker::{Check, Sample, Status, Worker};
 
+use super::distribution::Distribution;
 use super::output::Output;
+use super::sample::Sampler;
 use super::variable::Variable;
 
 /// Most samples of a sweep.
@@ -29,15 +33,24 @@ pub struct Sweep {
     pub axes: Vec<Axis>,
     /// What is kept of every sample.
     pub outputs: Vec<Output>,
+    /// Fields along the line that are kept of every sample.
+    pub fields: Vec<&'static Field>,
     /// Samples in a block, where the study says so.
     pub block: Option<u64>,
 }
 
 /// How the axes are combined.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug)]
 pub enum Method {
     /// Every value with every other.
     Grid,
+    /// Samples of the unit cube, each coordinate a share of an axis' distribution.
+    Sampled {
+        /// What lays them out.
+        sampler: Sampler,
+        /// What it starts from.
+        seed: u64,
+    },
 }
 
 /// A number of the case and the values that it takes.
@@ -52,8 +65,10 @@ pub struct Axis {
 /// The values of an axis.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Values {
-    /// One after the other.
+    /// One after the other; sampled, each as likely as the others.
     List(Vec<f64>),
+    /// Distributed.
+    Spread(Distribution),
 }
 
 impl Method {
@@ -61,6 +76,7 @@ impl Method {
     pub fn name(&self) -> &'static str {
         match self {
             Method::Grid => "grid",
+            Method::Sampled { sampler, .. } => sampler.method().name(),
         }
     }
 }
@@ -70,21 +86,35 @@ impl Axis {
     pub fn list(&self) -> &[f64] {
         match &self.values {
             Values::List(values) => values,
+            Values::Spread(_) => &[],
         }
+    }
+
+    /// The value at a share of the distribution, above 0 and below 1.
+    fn at(&self, share: f64) -> f64 {
+        let value = match &self.values {
+            Values::List(values) => {
+                let place = (share * values.len() as f64) as usize;
+                values.get(place.min(values.len().saturating_sub(1))).copied().unwrap_or(f64::NAN)
+            }
+            Values::Spread(distribution) => distribution.quantile(share),
+        };
+        if self.variable.is_whole() { value.round() } else { value }
     }
 }
 
 impl Sweep {
-    /// Lengths of the results' dimensions: one per axis of a grid.
+    /// Lengths of the results' dimensions: one per axis of a grid, otherwise the number of samples.
     pub fn shape(&self) -> Vec<usize> {
-        match self.method {
+        match &self.method {
             Method::Grid => self.axes.iter().map(|axis| axis.list().len()).collect(),
+            Method::Sampled { sampler, .. } => vec![usize::try_from(sampler.count()).unwrap_or(usize::MAX)],
         }
     }
 
     /// Whether the results have one dimension per axis.
     pub fn is_grid(&self) -> bool {
-        self.method == Method::Grid
+        matches!(self.method, Method::Grid)
     }
 
     /// How many samples there are.
@@ -94,14 +124,19 @@ impl Sweep {
 
     /// The inputs of a sample, in the order of the axes.
     pub fn inputs(&self, index: u64, inputs: &mut [f64]) {
-        match self.method {
+        match &self.method {
             Method::Grid => {
                 let mut rest = index;
                 for (axis, input) in self.axes.iter().zip(inputs.iter_mut()).rev() {
-                    let Values::List(values) = &axis.values;
+                    let values = axis.list();
                     let points = (values.len() as u64).max(1);
                     *input = values.get((rest % points) as usize).copied().unwrap_or(f64::NAN);
                     rest /= points;
+                }
+            }
+            Method::Sampled { sampler, .. } => {
+                for (dimension, (axis, input)) in self.axes.iter().zip(inputs.iter_mut()).enumerate() {
+                    *input = axis.at(sampler.coordinate(index, dimension));
                 }
             }
         }
@@ -110,7 +145,9 @@ impl Sweep {
     /// Samples in a block: as the study says, or so that there is work for many cores, and no more than some thousand files.
     pub fn block_size(&self) -> u64 {
         let samples = self.samples();
-        let usual = samples.div_ceil(256).clamp(16, 1000).max(samples.div_ceil(4000));
+        // Fields of a sample take some hundred kilobytes: a worker holds a block of them.
+        let most = if self.fields.is_empty() { 1000 } else { 32 };
+        let usual = samples.div_ceil(256).clamp(16, most).max(samples.div_ceil(4000).min(most * 1000));
         self.block.unwrap_or(usual).max(1)
     }
 

@@ -234,6 +234,11 @@ impl Variable {
         format!("{number} {unit}").trim_end().to_string()
     }
 
+    /// Whether only whole numbers make sense.
+    pub fn is_whole(&self) -> bool {
+        self.row.key == "passes"
+    }
+
     fn is_contact(&self) -> bool {
         self.row.key == "contact"
     }

@@ -32,7 +32,7 @@ fn found(args: &MapArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure> {
         .build()
         .map_err(|error| Failure::flag("--threads", error))?;
     let bar = bar(args.study.quiet, x.values.len() * y.values.len());
-    let solved = pool.install(|| solve(case, x, y, show, &|| bar.inc(1)));
+    let solved = pool.install(|| solve(case, x, y, show, &|more| bar.inc(more as u64)));
     bar.finish_and_clear();
     let found = solved.map_err(|error| match error {
         MapError::Same { .. } | MapError::Values { .. } => Failure::flag("--x, --y", error),

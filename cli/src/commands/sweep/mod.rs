@@ -11,6 +11,7 @@ use std::time::Instant;
 use super::{Answer, Failure};
 use crate::args::SweepArgs;
 use crate::report::width;
+use crate::slurm::Job;
 use crate::store::{self, StoreError};
 use crate::sweep::{self, Folder, FolderError, Held, JoinError, Part, Plan, RunError, Stop};
 use report::Told;
@@ -23,10 +24,14 @@ pub fn sweep(args: &SweepArgs, columns: Option<usize>) -> Result<Answer, Failure
         return estimate::estimate(&plan, args, threads, width(columns));
     }
     let Some(out) = &args.out else { return Err(Failure::flag("--out", "give the directory of the results")) };
+    if let Some(tasks) = args.slurm.slurm {
+        return script(&plan, args, out, tasks as usize).map(Answer::report);
+    }
     let stop = Stop::listen().map_err(|error| Failure::Write(format!("Ctrl-C cannot be listened to: {error}")))?;
     fs::create_dir_all(out).map_err(|error| unmade(out, &error))?;
     let results = out.join(format!("{}.h5", plan.stem));
     store::prepare(&results, args.overwrite).map_err(Failure::Reserve)?;
+    reserve_csv(args.csv, &results, args.overwrite || args.resume)?;
     if args.resume && store::study::identity(&results).is_some_and(|found| found == plan.identity) {
         return finished_before(&plan, args, out, &results);
     }
@@ -59,7 +64,14 @@ pub fn sweep(args: &SweepArgs, columns: Option<usize>) -> Result<Answer, Failure
     if tally.stopped {
         return Ok(interrupted(&stop, &again));
     }
-    let mut told = Told { samples: tally.samples, failed: tally.failed, seconds, threads, ..Told::new(&plan) };
+    let mut told = Told {
+        samples: tally.samples,
+        failed: tally.failed,
+        side_by_side: tally.side_by_side,
+        seconds,
+        threads,
+        ..Told::new(&plan)
+    };
     if args.part.is_some() {
         told.part = Some((part, before + tally.samples));
         let report = shown(args, told.json()?, || told.report(args.units.into(), width(columns)))?;
@@ -76,13 +88,67 @@ pub fn sweep(args: &SweepArgs, columns: Option<usize>) -> Result<Answer, Failure
             return Err(Failure::Write(format!("{error}; every block is computed and kept, go on with: {again}")));
         }
     };
+    let mut wrote = vec![results.clone()];
+    if args.csv {
+        wrote.push(export(&plan, &results)?);
+    }
     folder.remove_all();
     told.joined = Some(&joined);
     let report = shown(args, told.json()?, || told.report(args.units.into(), width(columns)))?;
     if !args.quiet {
-        notes += &format!("wrote {}\n", results.display());
+        notes.extend(wrote.iter().map(|path| format!("wrote {}\n", path.display())));
     }
     Ok(Answer { report, notes, status: 0 })
+}
+
+/// Checks that the CSV file can be written; one that is there is not known to be ours.
+pub(super) fn reserve_csv(asked: bool, results: &Path, overwrite: bool) -> Result<(), Failure> {
+    let path = results.with_extension("csv");
+    if !asked {
+        return Ok(());
+    }
+    store::prepare_beside(&path).map_err(Failure::Reserve)?;
+    if path.exists() && !overwrite {
+        return Err(Failure::flag(
+            "--csv",
+            format!("{} is there already: give --overwrite to replace it", path.display()),
+        ));
+    }
+    Ok(())
+}
+
+/// Writes the results file as CSV beside it.
+pub(super) fn export(plan: &Plan, results: &Path) -> Result<PathBuf, Failure> {
+    let path = results.with_extension("csv");
+    sweep::csv(plan, results, &path)
+        .map_err(|error| Failure::Write(format!("{error}; {} is complete", results.display())))?;
+    Ok(path)
+}
+
+/// The script of a job array; paths are made absolute, since a task may start elsewhere.
+fn script(plan: &Plan, args: &SweepArgs, out: &Path, tasks: usize) -> Result<String, Failure> {
+    let absolute = |path: &Path| {
+        let path = std::path::absolute(path).map_err(|error| Failure::flag("--slurm", error))?;
+        let text = path.to_str().map(str::to_string);
+        text.ok_or_else(|| Failure::flag("--slurm", format!("{} is no UTF-8 text", path.display())))
+    };
+    let slurm = &args.slurm;
+    let here = std::env::current_exe().map_err(|error| Failure::flag("--program", error));
+    let program = slurm.program.clone().map_or_else(|| absolute(&here?), Ok)?;
+    let job = Job {
+        name: &plan.stem,
+        study: &absolute(&args.study)?,
+        out: &absolute(out)?,
+        // More tasks than blocks would have nothing to do.
+        tasks: tasks.min(usize::try_from(plan.sweep.blocks()).unwrap_or(tasks)),
+        cores: slurm.cores as usize,
+        account: slurm.account.as_deref(),
+        partition: slurm.partition.as_deref(),
+        time: &slurm.time,
+        modules: &slurm.modules,
+        program: &program,
+    };
+    Ok(job.script())
 }
 
 fn cores() -> usize {
@@ -146,11 +212,13 @@ fn finished_before(plan: &Plan, args: &SweepArgs, out: &Path, results: &Path) ->
         let _lock = folder.lock().map_err(|error| unusable(&error))?;
         folder.remove_all();
     }
-    let notes = if args.quiet {
-        String::new()
-    } else {
-        format!("{} holds all samples of this study already; nothing was computed\n", results.display())
-    };
+    let mut notes = format!("{} holds all samples of this study already; nothing was computed\n", results.display());
+    if args.csv {
+        notes += &format!("wrote {}\n", export(plan, results)?.display());
+    }
+    if args.quiet {
+        notes.clear();
+    }
     Ok(Answer { notes, ..Answer::default() })
 }
 

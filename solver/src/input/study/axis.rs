@@ -8,9 +8,11 @@ use toml::de::{DeTable, DeValue};
 use super::super::entry::Entry;
 use super::super::keys::nearest;
 use super::super::problem::{Problems, unit_label};
+use super::super::vary;
 use super::super::words::{kind_of, listed, quoted};
 use crate::case::Case;
 use crate::error::key;
+use crate::study::distribution::Distribution;
 use crate::study::key_path::{KeyPath, KeyPathError};
 use crate::study::sweep::{Axis, Values};
 use crate::study::variable::Variable;
@@ -25,7 +27,12 @@ const RANGE: [&str; 5] = ["from", "to", "points", "step", "spacing"];
 const SPACINGS: [&str; 2] = ["even", "logarithmic"];
 
 /// Reads all axes, in the order of the text.
-pub(super) fn read_all<'a>(entry: &Entry<'a>, case: &Case, problems: &mut Problems) -> Option<Vec<Axis>> {
+pub(super) fn read_all<'a>(
+    entry: &Entry<'a>,
+    case: &Case,
+    sampled: bool,
+    problems: &mut Problems,
+) -> Option<Vec<Axis>> {
     let DeValue::Table(table) = entry.value.get_ref() else {
         let found = kind_of(entry.value.get_ref());
         let help = format!("write [vary] and below it {}", example());
@@ -33,7 +40,7 @@ pub(super) fn read_all<'a>(entry: &Entry<'a>, case: &Case, problems: &mut Proble
         return None;
     };
     let mut found = Vec::new();
-    collect(table, "", case, &mut found, problems);
+    collect(table, "", (case, sampled), &mut found, problems);
     found.sort_by_key(|(span, _)| span.start);
     if table.is_empty() || found.len() > MOST_AXES {
         let help = format!("write below it {}", example());
@@ -58,17 +65,16 @@ fn example() -> &'static str {
 fn collect<'a>(
     table: &'a DeTable<'a>,
     before: &str,
-    case: &Case,
+    (case, sampled): (&Case, bool),
     found: &mut Vec<(Range<usize>, Axis)>,
     problems: &mut Problems,
 ) {
     for (step, value) in table {
         let written = step.get_ref().as_ref();
-        let inner = match value.get_ref() {
-            // A table whose keys are those of a range is one; any other is a step of a dotted path.
-            DeValue::Table(inner) if !inner.keys().any(|key| RANGE.contains(&key.get_ref().as_ref())) => Some(inner),
-            _ => None,
-        };
+        // A table whose keys are those of a range or distribution is one; any other is a step of a dotted path, unless its own
+        // path leads to a number: then its keys are misspelt.
+        let whole = |inner: &DeTable<'_>| is_axis(inner) || (before.is_empty() && KeyPath::find(case, written).is_ok());
+        let inner = value.get_ref().as_table().filter(|inner| !whole(inner));
         let path = match (before.is_empty(), inner) {
             (true, None) => written.to_string(),
             (true, Some(_)) => key(written),
@@ -76,16 +82,16 @@ fn collect<'a>(
         };
         match KeyPath::find(case, &path) {
             Ok(variable) => {
-                let values = Reader { variable: &variable, case, problems }.values(value);
+                let values = Reader { variable: &variable, case, sampled, problems }.values(value);
                 found.extend(values.map(|values| (step.span(), Axis { variable, values })));
             }
             Err(_) if inner.is_some_and(|inner| !inner.is_empty() && KeyPath::parse(&path).is_err()) => {
-                collect(inner.unwrap_or(table), &path, case, found, problems);
+                collect(inner.unwrap_or(table), &path, (case, sampled), found, problems);
             }
             Err(error) => match inner {
                 // `line.speed.x`: the path itself leads nowhere, what is below it hardly matters.
                 Some(inner) if inner.values().any(|value| value.get_ref().is_table() || value.get_ref().is_array()) => {
-                    collect(inner, &path, case, found, problems);
+                    collect(inner, &path, (case, sampled), found, problems);
                 }
                 _ => {
                     let (message, help) = error.parts();
@@ -96,10 +102,19 @@ fn collect<'a>(
     }
 }
 
+/// Whether a table has a key of a range or of a distribution.
+fn is_axis(table: &DeTable<'_>) -> bool {
+    table
+        .keys()
+        .any(|key| RANGE.contains(&key.get_ref().as_ref()) || vary::forms().any(|(form, _)| form == key.get_ref()))
+}
+
 /// Reads the values of one number.
 struct Reader<'r> {
     variable: &'r Variable,
     case: &'r Case,
+    /// Whether the study takes samples, and is no grid.
+    sampled: bool,
     problems: &'r mut Problems,
 }
 
@@ -120,6 +135,15 @@ impl Reader<'_> {
                 }
                 self.distinct(&value.span(), values)
             }
+            DeValue::Table(table) if table.keys().any(|key| vary::forms().any(|(form, _)| form == key.get_ref())) => {
+                if !self.sampled {
+                    let help = "method = \"sobol\", samples = 65536; or a list or range here";
+                    self.wrong(&value.span(), "a grid takes no distribution", "of a sampled study", help);
+                    return None;
+                }
+                let spread = vary::distribution(value, self.variable, self.case, "vary", self.problems)?;
+                Some(Values::Spread(spread))
+            }
             DeValue::Table(table) => self.range(&value.span(), table),
             other => {
                 let message = format!("{}, a list or a range of values was expected", kind_of(other));
@@ -138,7 +162,7 @@ impl Reader<'_> {
             self.wrong(span, message, "a value twice", "give every value once");
             return None;
         }
-        if self.variable.path.ends_with(".passes") && values.iter().any(|value| value.fract() != 0.0) {
+        if self.variable.is_whole() && values.iter().any(|value| value.fract() != 0.0) {
             self.wrong(span, "passes are whole numbers", "not whole", "[1, 3, 5]");
             return None;
         }
@@ -149,7 +173,8 @@ impl Reader<'_> {
         for (name, _) in table {
             let written = name.get_ref().as_ref();
             if !RANGE.contains(&written) {
-                let help = match nearest(written, RANGE) {
+                let forms = vary::forms().map(|(form, _)| form).filter(|_| self.sampled);
+                let help = match nearest(written, RANGE.into_iter().chain(forms)) {
                     Some(near) => format!("did you mean {near}?"),
                     None => format!("the keys of a range are {}", listed(RANGE, "and")),
                 };
@@ -230,6 +255,17 @@ impl Reader<'_> {
             (Some(_), Some(step)) => {
                 self.wrong(&step.span(), "points and step are given", "second of two", "keep one of them");
                 None
+            }
+            (None, None) if self.sampled => {
+                let made =
+                    if logarithmic { Distribution::log_uniform(from, to) } else { Distribution::uniform(from, to) };
+                match made {
+                    Ok(distribution) => Some(Values::Spread(distribution)),
+                    Err(error) => {
+                        self.wrong(&to_span, error.to_string(), "no range", "give the lower end first");
+                        None
+                    }
+                }
             }
             (None, None) => {
                 self.wrong(&from_span, "a range of a grid needs points or step", "how many?", "points = 20");
@@ -318,6 +354,9 @@ impl Reader<'_> {
     }
 
     fn example(&self) -> String {
+        if self.sampled {
+            return format!("{{ from = {0}, to = ... }}, a distribution or a list", self.sample());
+        }
         format!("a list [{0}, ...], or {{ from = {0}, to = ..., points = 20 }}", self.sample())
     }
 }

@@ -2,11 +2,16 @@
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
-use super::Sweep;
+use super::{FieldsOf, Sweep};
 use crate::case::{Case, DieTemperature};
 use crate::error::Error;
-use crate::march::{march, march_by_rule};
-use crate::solution::{PointReport, Solution};
+use crate::lanes::Path;
+use crate::march::{march, march_once};
+use crate::solution::Solution;
+use crate::study::batch::{self, Fineness, Settings};
+use crate::study::length::needed;
+use crate::study::output::{Output, Search};
+use crate::study::speed::top_speed;
 
 /// What became of a sample.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -27,6 +32,15 @@ pub enum Status {
 impl Status {
     /// All of them, in the order of their numbers.
     pub const ALL: [Status; 5] = [Status::Good, Status::Refused, Status::NoSolution, Status::Incomplete, Status::Fault];
+
+    /// That of a sample whose march ended in an error.
+    fn of(error: &Error) -> Status {
+        match error {
+            Error::Unphysical { .. } => Status::Refused,
+            Error::BalanceOpen { .. } => Status::Fault,
+            _ => Status::NoSolution,
+        }
+    }
 
     /// The word in results files.
     pub fn name(self) -> &'static str {
@@ -49,6 +63,8 @@ pub struct Sample {
     pub reason: String,
     /// What the careful way found, where the sample was solved again.
     pub check: Option<Check>,
+    /// The fields along the line, where they are kept and there is a solution.
+    pub fields: Option<FieldsOf>,
 }
 
 /// A sample solved again the careful way.
@@ -71,6 +87,8 @@ pub struct Worker<'a> {
     /// Whether a value set before leaves traces.
     traces: bool,
     inputs: Vec<f64>,
+    field_bytes: u64,
+    side_by_side: u64,
 }
 
 impl<'a> Worker<'a> {
@@ -81,52 +99,131 @@ impl<'a> Worker<'a> {
         order.sort_by_key(|&axis| sweep.axes[axis].variable.path != "line.speed");
         // A table of die temperatures is shifted by a difference, whose rounding depends on where it was before.
         let traces = base.layers.iter().any(|layer| !matches!(layer.temperature, DieTemperature::Fixed(_)));
-        Worker { sweep, base, case: base.clone(), order, traces, inputs: vec![0.0; sweep.axes.len()] }
+        Worker {
+            sweep,
+            base,
+            case: base.clone(),
+            order,
+            traces,
+            inputs: vec![0.0; sweep.axes.len()],
+            field_bytes: 0,
+            side_by_side: 0,
+        }
+    }
+
+    /// Solves samples, in order, side by side where that is possible; `told` is told of each, with the number of every
+    /// output.
+    ///
+    /// A sample gives the same numbers whatever others are solved with it.
+    pub fn solve_many(&mut self, indices: &[u64], mut told: impl FnMut(Sample, &[f64])) {
+        let mut row = vec![f64::NAN; self.sweep.outputs.len()];
+        let mut answers = self.in_a_batch(indices).into_iter();
+        for &index in indices {
+            // What was not computed beside others is solved alone.
+            let sample = match answers.next().flatten() {
+                Some((sample, numbers)) => {
+                    row.copy_from_slice(&numbers);
+                    sample
+                }
+                None => self.solve(index, &mut row),
+            };
+            told(sample, &row);
+        }
+    }
+
+    /// Samples in a batch: none for those that are solved alone, since they are checked, keep fields, are searched for, or
+    /// make no case.
+    fn in_a_batch(&mut self, indices: &[u64]) -> Vec<Option<(Sample, Vec<f64>)>> {
+        let outputs = &self.sweep.outputs;
+        if !self.sweep.fields.is_empty() || outputs.iter().any(|output| output.searched().is_some()) {
+            return Vec::new();
+        }
+        let mut cases = Vec::with_capacity(indices.len());
+        let taken: Vec<bool> = indices
+            .iter()
+            .map(|&index| {
+                let taken = !Sweep::is_checked(index) && self.set(index).is_ok();
+                if taken {
+                    cases.push(self.case.clone());
+                }
+                taken
+            })
+            .collect();
+        let settings = Settings { fineness: Fineness::Once, ..Settings::default() };
+        let Ok(answers) = guarded(|| batch::on_one_thread(&cases, outputs, settings)) else { return Vec::new() };
+        let in_lanes =
+            |answer: &&Result<batch::Answer, Error>| answer.as_ref().is_ok_and(|answer| answer.path != Path::Single);
+        self.side_by_side += answers.iter().filter(in_lanes).count() as u64;
+        let mut answers = answers.into_iter();
+        let told = |answer: Result<batch::Answer, Error>| {
+            let (status, reason, numbers) = match answer {
+                Err(error) => (Status::of(&error), error.to_string(), vec![f64::NAN; outputs.len()]),
+                Ok(answer) => {
+                    let absent = outputs.iter().zip(&answer.values).filter(|(_, number)| !number.is_finite());
+                    let reasons: Vec<String> = absent.map(|(output, _)| no_number(output)).collect();
+                    let status = if reasons.is_empty() { Status::Good } else { Status::Incomplete };
+                    let finite = |number: f64| if number.is_finite() { number } else { f64::NAN };
+                    (status, reasons.join("; "), answer.values.into_iter().map(finite).collect())
+                }
+            };
+            (Sample { status, reason, check: None, fields: None }, numbers)
+        };
+        taken.into_iter().map(|taken| if taken { answers.next().map(told) } else { None }).collect()
     }
 
     /// Solves a sample; `outputs` gets the number of every output, not a number where there is none.
     pub fn solve(&mut self, index: u64, outputs: &mut [f64]) -> Sample {
         outputs.fill(f64::NAN);
-        let failed = |status, reason: String| Sample { status, reason, check: None };
+        let failed = |status, reason: String| Sample { status, reason, check: None, fields: None };
         if let Err(reason) = self.set(index) {
             return failed(Status::Refused, reason);
         }
-        let solved = match guarded(|| march_by_rule(&self.case)) {
+        let solved = match guarded(|| march_once(&self.case, !self.sweep.fields.is_empty())) {
             Ok(solved) => solved,
             Err(fault) => return failed(Status::Fault, fault),
         };
         let solution = match solved {
             Ok(solution) => solution,
-            Err(error) => {
-                let status = match error {
-                    Error::Unphysical { .. } => Status::Refused,
-                    Error::BalanceOpen { .. } => Status::Fault,
-                    _ => Status::NoSolution,
-                };
-                return failed(status, error.to_string());
-            }
+            Err(error) => return failed(Status::of(&error), error.to_string()),
         };
         let mut absent = Vec::new();
         for (output, number) in self.sweep.outputs.iter().zip(outputs.iter_mut()) {
-            let found = output.of(&solution);
-            if found.is_finite() {
-                *number = found;
-            } else {
-                absent.push(output.name.as_str());
+            match guarded(|| self.number(output, &solution)).and_then(|found| found) {
+                Ok(found) => *number = found,
+                Err(reason) if reason.is_empty() => absent.push(no_number(output)),
+                Err(reason) => absent.push(format!("{}: {reason}", output.name)),
             }
         }
         let check = Sweep::is_checked(index).then(|| match guarded(|| march(&self.case)) {
-            Ok(Ok(careful)) => Check::Error(difference(&solution, &careful)),
+            Ok(Ok(careful)) => Check::Error(solution.largest_difference(&careful)),
             _ => Check::Failed,
         });
-        match absent[..] {
-            [] => Sample { status: Status::Good, reason: String::new(), check },
-            _ => Sample {
-                status: Status::Incomplete,
-                reason: format!("there is no number for {}", absent.join(", ")),
-                check,
-            },
+        let status = if absent.is_empty() { Status::Good } else { Status::Incomplete };
+        let fields = (!self.sweep.fields.is_empty()).then(|| FieldsOf::new(&self.sweep.fields, &solution.fields));
+        if let Some(fields) = &fields {
+            self.field_bytes = 8 * fields.values.iter().map(|values| values.len() as u64).sum::<u64>();
         }
+        Sample { status, reason: absent.join("; "), check, fields }
+    }
+
+    /// An output of the case as it is, or why it has no number; an empty word where the solution just has none.
+    fn number(&self, output: &Output, solution: &Solution) -> Result<f64, String> {
+        let found = match output.searched() {
+            None => output.of(solution),
+            Some(Search::Length) => needed(&self.case).map_err(|error| error.to_string())?.length,
+            Some(Search::Speed) => top_speed(&self.case).map_err(|error| error.to_string())?.top,
+        };
+        if found.is_finite() { Ok(found) } else { Err(String::new()) }
+    }
+
+    /// How many samples it solved side by side.
+    pub fn side_by_side(&self) -> u64 {
+        self.side_by_side
+    }
+
+    /// Bytes that the fields of a sample take, as the last one that was solved.
+    pub fn field_bytes(&self) -> u64 {
+        self.field_bytes
     }
 
     /// Makes the case that of a sample.
@@ -143,27 +240,13 @@ impl<'a> Worker<'a> {
     }
 }
 
+/// That a solution has no number for an output.
+fn no_number(output: &Output) -> String {
+    format!("{}: there is no number", output.name)
+}
+
 /// What a computation gives, or that it broke off: a fault must not take the other samples with it.
 fn guarded<T>(compute: impl FnOnce() -> T) -> Result<T, String> {
     catch_unwind(AssertUnwindSafe(compute))
         .map_err(|_| "the program broke off here: a fault of the program".to_string())
-}
-
-/// Largest difference of any temperature that two solutions of one case report, K.
-fn difference(a: &Solution, b: &Solution) -> f64 {
-    let stations = a.stations.iter().zip(&b.stations).map(|(a, b)| of_points(&a.point, &b.point));
-    let sections = a.sections.iter().zip(&b.sections).map(|(a, b)| {
-        let water = [(a.water_in, b.water_in), (a.water_out, b.water_out)];
-        let water = water.into_iter().filter_map(|(a, b)| Some((a? - b?).abs()));
-        water.fold(of_points(&a.exit, &b.exit), f64::max)
-    });
-    stations.chain(sections).fold(0.0, f64::max)
-}
-
-fn of_points(a: &PointReport, b: &PointReport) -> f64 {
-    let joints = a.interfaces.iter().zip(&b.interfaces).flat_map(|(a, b)| [a.inner - b.inner, a.outer - b.outer]);
-    let means = a.layer_means.iter().zip(&b.layer_means).map(|(a, b)| a - b);
-    let named =
-        [a.surface - b.surface, a.core - b.core, a.mean - b.mean, a.hottest - b.hottest, a.equalised - b.equalised];
-    named.into_iter().chain(joints).chain(means).fold(0.0, |worst: f64, d| worst.max(d.abs()))
 }

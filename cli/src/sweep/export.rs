@@ -1,0 +1,60 @@
+//! A finished results file as CSV: a row a sample, its inputs, its outputs, its status.
+
+use std::path::Path;
+
+use super::Plan;
+use crate::store::study::StudyRows;
+use crate::store::{StoreError, write_beside};
+
+/// Samples that are read at a time.
+const AT_A_TIME: u64 = 16_384;
+
+/// Writes the samples of a plan's results file as CSV, whole or not at all.
+///
+/// The header has the exact names with their unit in square brackets, as the data of a trial have; a number that is not there is
+/// an empty cell.
+///
+/// Errors: the results file cannot be read, the CSV file not be written.
+pub fn csv(plan: &Plan, results: &Path, path: &Path) -> Result<(), StoreError> {
+    write_beside(path, |temporary| fill(plan, results, temporary).map_err(|error| error.to_string()))
+}
+
+fn fill(plan: &Plan, results: &Path, path: &Path) -> Result<(), Box<dyn std::error::Error>> {
+    let sweep = &plan.sweep;
+    let names: Vec<String> = sweep.outputs.iter().map(|output| output.name.clone()).collect();
+    let rows = StudyRows::open(results, &names)?;
+    let mut writer = csv::Writer::from_path(path)?;
+    let mut header = vec!["sample".to_string()];
+    header.extend(sweep.axes.iter().map(|axis| match axis.variable.dimension {
+        Some(dimension) => headed(&axis.variable.path, quenchway::study::output::udunits(dimension)),
+        None => axis.variable.path.clone(),
+    }));
+    header.extend(sweep.outputs.iter().map(|output| headed(&output.name, output.units)));
+    header.extend(["status", "status_reason"].map(str::to_string));
+    writer.write_record(&header)?;
+    let mut inputs = vec![0.0; sweep.axes.len()];
+    let samples = sweep.samples();
+    let mut first = 0;
+    while first < samples {
+        let end = (first + AT_A_TIME).min(samples);
+        let (outputs, status, reasons) = rows.read(usize::try_from(first)?..usize::try_from(end)?)?;
+        for (place, index) in (first..end).enumerate() {
+            sweep.inputs(index, &mut inputs);
+            writer.write_field(index.to_string())?;
+            for value in inputs.iter().copied().chain(outputs.iter().map(|column| column[place])) {
+                // The shortest text that reads back as the same number.
+                writer.write_field(if value.is_nan() { String::new() } else { format!("{value:?}") })?;
+            }
+            writer.write_field(status[place].to_string())?;
+            writer.write_field(&reasons[place])?;
+            writer.write_record(None::<&[u8]>)?;
+        }
+        first = end;
+    }
+    writer.flush()?;
+    Ok(())
+}
+
+fn headed(name: &str, units: &str) -> String {
+    format!("{name} [{units}]")
+}
