@@ -100,9 +100,11 @@ pub(super) fn bounds(case: &Case, growing: &[usize]) -> [f64; 2] {
 ///
 /// ```
 /// use quenchway::study::length::longest_in_hall;
-/// let text = include_str!("../../../cases/house-wire.toml");
+/// let mut case = quenchway::input::read(include_str!("../../../cases/house-wire.toml")).unwrap();
+/// assert_eq!(longest_in_hall(&case), None);
 /// // A hall of 60 m, 1.9 m of the line in air, modules of 3 m.
-/// assert_eq!(longest_in_hall(&quenchway::input::read(text).unwrap()), Some(57.0));
+/// (case.plant.hall_max, case.plant.module) = (Some(60.0), Some(3.0));
+/// assert_eq!(longest_in_hall(&case), Some(57.0));
 /// ```
 pub fn longest_in_hall(case: &Case) -> Option<f64> {
     let (hall, growing) = (case.plant.hall_max?, growing(case).ok()?);
