@@ -4,13 +4,18 @@
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::thread;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use quenchway::study::sweep::{Status, Worker};
 
 use super::progress::Display;
 use super::{Block, Folder, FolderError, Part, Plan, Progress, Stop};
 
+/// Samples that a worker solves between two looks at whether to go on, at first and at most: enough to fill its lanes.
+const AT_FIRST: usize = 16;
+const AT_MOST: usize = 256;
+/// How long that may take.
+const HEEDED: Duration = Duration::from_millis(200);
 /// Time between two looks at the workers.
 const LOOK: Duration = Duration::from_millis(100);
 
@@ -57,8 +62,11 @@ pub fn run(
     let ended = || halt.load(Ordering::Relaxed) || stop.signal().is_some();
     let worker = || {
         let mut worker = Worker::new(&plan.sweep, &plan.case);
+        let mut together = AT_FIRST;
         while let Some(&number) = blocks.get(next.fetch_add(1, Ordering::Relaxed)) {
-            let Some(block) = solve(plan, &mut worker, (part, number), &progress, &ended) else { return };
+            let Some(block) = solve(plan, (&mut worker, &mut together), (part, number), &progress, &ended) else {
+                return;
+            };
             if let Err(error) = folder.write(&block) {
                 halt.store(true, Ordering::Relaxed);
                 if let Ok(mut wrong) = wrong.lock() {
@@ -86,9 +94,6 @@ pub fn run(
     Ok(Tally { samples, failed, side_by_side, stopped: stop.signal().is_some() })
 }
 
-/// Samples that a worker solves between two looks at whether to go on: enough to fill its lanes.
-const AT_A_TIME: usize = 128;
-
 fn length(plan: &Plan, number: u64) -> u64 {
     let samples = plan.sweep.block(number);
     samples.end - samples.start
@@ -97,7 +102,7 @@ fn length(plan: &Plan, number: u64) -> u64 {
 /// The samples of a block; none when the run ended meanwhile.
 fn solve(
     plan: &Plan,
-    worker: &mut Worker<'_>,
+    (worker, together): (&mut Worker<'_>, &mut usize),
     (part, number): (Part, u64),
     progress: &Progress,
     ended: &impl Fn() -> bool,
@@ -107,11 +112,15 @@ fn solve(
     let mut outputs = vec![vec![f64::NAN; count]; plan.sweep.outputs.len()];
     let mut samples = Vec::with_capacity(count);
     let indices: Vec<u64> = range.clone().collect();
-    for indices in indices.chunks(AT_A_TIME) {
+    let mut rest = &indices[..];
+    while !rest.is_empty() {
         if ended() {
             return None;
         }
-        worker.solve_many(indices, |sample, row| {
+        let (now, later) = rest.split_at((*together).min(rest.len()));
+        rest = later;
+        let start = Instant::now();
+        worker.solve_many(now, |sample, row| {
             for (column, value) in outputs.iter_mut().zip(row) {
                 column[samples.len()] = *value;
             }
@@ -121,6 +130,12 @@ fn solve(
             }
             samples.push(sample);
         });
+        // Slow cases are solved few at a time, so that a signal is heeded soon; what a sample gives does not depend on it.
+        *together = match start.elapsed() {
+            short if short < HEEDED / 2 => (2 * *together).min(AT_MOST),
+            long if long > HEEDED => (*together / 2).max(1),
+            _ => *together,
+        };
     }
     Some(Block { number, part, first: range.start, samples, outputs })
 }
