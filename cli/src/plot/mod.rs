@@ -19,6 +19,7 @@ pub mod rank;
 pub mod sheet;
 pub mod spread;
 pub mod strip;
+pub mod sweep;
 pub mod temperature;
 pub mod text;
 pub mod theme;
