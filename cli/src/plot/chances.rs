@@ -149,9 +149,7 @@ impl Picture {
             }
             sheet.line(&places, Pen::solid(curve.color, CURVE))?;
             if let Some(limit) = curve.limit {
-                let below =
-                    curve.sorted.partition_point(|value| *value <= limit) as f64 / curve.sorted.len().max(1) as f64;
-                let at = frame.place(limit, 100.0 * below);
+                let at = frame.place(limit, 100.0 * share_below(&curve.sorted, limit));
                 sheet.disc(at, 9.0, curve.color)?;
                 sheet.disc(at, 5.5, PAPER)?;
             }
@@ -199,7 +197,10 @@ impl Picture {
             .collect();
         sheet.line(&places, Pen::solid(BLACK, CURVE))?;
         let share = lengths.partition_point(|length| *length <= self.given) as f64 / lengths.len().max(1) as f64;
-        for (at, color) in [([given, frame.down(100.0 * share)], QUIET), ([frame.across(wanted), marked], GREEN)] {
+        for (at, color) in [
+            ([given, frame.down(100.0 * share_below(lengths, self.given))], QUIET),
+            ([frame.across(wanted), marked], GREEN),
+        ] {
             if at[0].is_finite() {
                 sheet.disc(at, 9.0, color)?;
                 sheet.disc(at, 5.5, PAPER)?;
@@ -253,6 +254,17 @@ fn steps() -> impl Iterator<Item = f64> {
         let turn = std::f64::consts::PI * step as f64 / POINTS as f64;
         0.5 - 0.5 * turn.cos()
     })
+}
+
+/// Where a value lies among sorted ones, 0 at the first and 1 at the last: the inverse of their percentiles, so that it lies on
+/// the curve.
+fn share_below(sorted: &[f64], value: f64) -> f64 {
+    let count = sorted.partition_point(|other| *other <= value);
+    let (Some(&low), Some(&high)) = (sorted.get(count.wrapping_sub(1)), sorted.get(count)) else {
+        return if count == 0 { 0.0 } else { 1.0 };
+    };
+    let within = if high.is_finite() { (value - low) / (high - low) } else { 0.0 };
+    (count as f64 - 1.0 + within) / (sorted.len() as f64 - 1.0)
 }
 
 /// Title above a panel, names of its axes.

@@ -2,7 +2,7 @@
 
 use quenchway::case::Case;
 use quenchway::study::rank::{Effect, Rank};
-use quenchway::units::Dimension;
+use quenchway::units::{Dimension, System};
 
 use super::PlotError;
 use super::page::{draw_heading, symbol};
@@ -57,7 +57,11 @@ impl Picture {
     /// The picture of a rank.
     pub fn new(case: &Case, rank: &Rank, shown: Shown) -> Picture {
         let target = rank.targets.get(rank.deciding).map_or(String::new(), |target| target.name.clone());
-        let unit = symbol(shown, Dimension::TemperatureDifference);
+        // Beside other differences the unit of a temperature needs no more words.
+        let unit = match shown.system {
+            System::Si => "K",
+            System::Us => symbol(shown, Dimension::Temperature),
+        };
         let panel = |title: String, effects: &[Effect]| {
             let felt = effects.iter().filter(|effect| effect.changes[rank.deciding].abs() > rank.noise);
             let bars: Vec<Bar> = felt
@@ -113,11 +117,7 @@ impl Picture {
         if let Some(unit) = self.lengths {
             sheet.text(unit, [columns[1], top + 22.0], Align::Right, quiet)?;
         }
-        let names: Vec<String> = panel
-            .bars
-            .iter()
-            .map(|bar| short(&text::clean(&bar.name), NAMES * (right - left)))
-            .collect::<Result<_, _>>()?;
+        let names = short(&panel.bars, NAMES * (right - left))?;
         let widths: Vec<f64> =
             names.iter().map(|name| text::width(name, SMALL, Weight::Regular)).collect::<Result<_, _>>()?;
         let begin = left + widths.into_iter().fold(0.0, f64::max) + 18.0;
@@ -149,9 +149,22 @@ impl Picture {
     }
 }
 
-/// A key path in the room that it has: without its first step where the whole is too long.
-fn short(path: &str, room: f64) -> Result<String, PlotError> {
-    let tail = path.split_once('.').map_or(path, |(_, tail)| tail);
-    let path = if text::width(path, SMALL, Weight::Regular)? > room { tail } else { path };
-    text::fit(path, SMALL, Weight::Regular, room)
+/// The names of a panel's bars in the room that they have: without their first step where one of them is too long.
+fn short(bars: &[Bar], room: f64) -> Result<Vec<String>, PlotError> {
+    let whole: Vec<String> = bars.iter().map(|bar| one_line(&text::clean(&bar.name))).collect();
+    let widest = whole.iter().map(|name| text::width(name, SMALL, Weight::Regular));
+    let widest = widest.collect::<Result<Vec<f64>, _>>()?.into_iter().fold(0.0, f64::max);
+    let tail = |name: &String| match name.split_once('.') {
+        Some((table, tail)) if widest > room && table != "line" => tail.to_string(),
+        _ => name.clone(),
+    };
+    whole.iter().map(|name| text::fit(&tail(name), SMALL, Weight::Regular, room)).collect()
+}
+
+/// Several paths that move together as the first of them and a count.
+fn one_line(paths: &str) -> String {
+    match paths.split_once(", ") {
+        Some((first, others)) => format!("{first} +{}", 1 + others.matches(", ").count()),
+        None => paths.to_string(),
+    }
 }

@@ -15,10 +15,8 @@ pub struct Segment {
     pub enthalpy: Row,
     /// See `enthalpy`.
     pub temperature: Row,
-    /// Heat capacity there, its square, and twice its slope.
+    /// Heat capacity there, and twice its slope.
     pub capacity: Row,
-    /// See `capacity`.
-    pub capacity_squared: Row,
     /// See `capacity`.
     pub twice_slope: Row,
     /// The polynomials; at a joint of the outer side.
@@ -227,7 +225,6 @@ pub(super) fn node() -> Node {
         enthalpy: ZERO,
         temperature: ZERO,
         capacity: Row::all(1.0),
-        capacity_squared: Row::all(1.0),
         twice_slope: ZERO,
         side: sides(),
         index: [0; LANES],
@@ -324,7 +321,6 @@ impl Segment {
         self.enthalpy.0[lane] = from.enthalpy;
         self.temperature.0[lane] = from.temperature;
         self.capacity.0[lane] = from.heat_capacity;
-        self.capacity_squared.0[lane] = from.heat_capacity * from.heat_capacity;
         self.twice_slope.0[lane] = 2.0 * from.heat_capacity_slope;
         self.side.load(lane, &from.side);
     }

@@ -17,6 +17,10 @@ pub(super) struct Trip<'a> {
     /// Of the leg: how long it takes, s. Of the next stop: when the clock must be there, s.
     duration: f64,
     target: f64,
+    /// Its place from the leg's entry, m, and whether it is a kink.
+    place: f64,
+    kink: bool,
+    speed: f64,
     /// The step wanted next, s; none before the first of a leg.
     wanted: Option<f64>,
     /// Whether the step at hand is shorter than wanted; whether the one before it was refused, or ended at a kink.
@@ -58,6 +62,9 @@ impl<'a> Trip<'a> {
             time: 0.0,
             duration: 0.0,
             target: 0.0,
+            place: 0.0,
+            kink: false,
+            speed: of.case.line_speed,
             wanted: None,
             cut: false,
             rejected: false,
@@ -120,7 +127,8 @@ impl<'a> Trip<'a> {
     /// Looks at the next stop.
     fn aim(&mut self) {
         let next = self.of.itinerary.legs[self.leg].stops.get(self.next_stop);
-        self.target = next.map_or(f64::NEG_INFINITY, |(place, _)| place / self.of.case.line_speed);
+        (self.place, self.kink) = next.map_or((f64::NEG_INFINITY, false), |&(place, stop)| (place, stop == Stop::Kink));
+        self.target = self.place / self.speed;
     }
 
     /// The water of a section that runs with the product.
@@ -184,7 +192,6 @@ impl<'a> Trip<'a> {
 
     /// Chooses the step and what it may err by; false where there is none to take.
     pub(super) fn plan(&mut self, bundle: &mut Bundle, lane: usize) -> bool {
-        let (_, stop) = self.of.itinerary.legs[self.leg].stops[self.next_stop];
         let duration = self.duration;
         let settings = &self.of.settings;
         let ends = &mut bundle.ends;
@@ -213,7 +220,7 @@ impl<'a> Trip<'a> {
         }
         let share = if self.after_kink {
             AFTER_KINK
-        } else if step == remaining && stop != Stop::Kink {
+        } else if step == remaining && !self.kink {
             BEFORE_REPORT
         } else {
             1.0
@@ -235,18 +242,17 @@ impl<'a> Trip<'a> {
             self.wanted = Some(step * factor.min(0.9));
             return false;
         }
-        let plan = &self.of.itinerary.legs[self.leg];
-        let (place, _) = plan.stops[self.next_stop];
-        let speed = self.of.case.line_speed;
-        let target = self.target;
-        let before = self.time;
+        let (speed, target, before) = (self.speed, self.target, self.time);
         let landed = step == target - before;
         // On landing the distance is the stop's own, so that a film table is on the right side of its kink.
         let distance;
-        (self.time, distance) = if landed { (target, place) } else { (before + step, (before + step) * speed) };
-        if !plan.leg.turn && film_means {
-            let mean = self.film_mean(bundle, lane, [before, self.time], speed);
-            self.passages[plan.leg.section].film += (self.time - before) * mean;
+        (self.time, distance) = if landed { (target, self.place) } else { (before + step, (before + step) * speed) };
+        if film_means {
+            let leg = self.of.itinerary.legs[self.leg].leg;
+            if !leg.turn {
+                let mean = self.film_mean(bundle, lane, [before, self.time], speed);
+                self.passages[leg.section].film += (self.time - before) * mean;
+            }
         }
         bundle.ends.distance.0[lane] = distance;
         if bundle.lanes.dry >> lane & 1 == 1 {

@@ -24,9 +24,8 @@ use crate::units::ZERO_CELSIUS;
 /// What a node is at an enthalpy.
 #[derive(Clone, Copy)]
 struct At<V> {
-    /// T - T_segment, and T.
+    /// T - T_segment.
     delta: V,
-    temperature: V,
     /// Potential and area ratio on the outer side.
     phi: V,
     area: V,
@@ -61,15 +60,14 @@ fn within<V: Vector>(segment: &Segment, h: V) -> u8 {
 /// Temperature above its segment's, and heat capacity: c = sqrt(c0^2 + 2 c' dh), delta = 2 dh/(c0 + c).
 #[inline(always)]
 fn inverted<V: Vector>(segment: &Segment, h: V) -> (V, V) {
-    let dh = h.sub(V::load(&segment.enthalpy));
-    let capacity = V::load(&segment.twice_slope).mul_add(dh, V::load(&segment.capacity_squared)).sqrt();
-    (dh.add(dh).div(V::load(&segment.capacity).add(capacity)), capacity)
+    let (dh, c0) = (h.sub(V::load(&segment.enthalpy)), V::load(&segment.capacity));
+    let capacity = V::load(&segment.twice_slope).mul_add(dh, c0.mul(c0)).sqrt();
+    (dh.add(dh).div(c0.add(capacity)), capacity)
 }
 
 /// Properties at a temperature above the loaded segment's.
 #[inline(always)]
 fn properties<V: Vector>(segment: &Segment, inside: Option<&Sides>, delta: V) -> At<V> {
-    let temperature = delta.add(V::load(&segment.temperature));
     let phi = horner(&segment.side.potential, delta);
     let area = horner(&segment.side.area, delta);
     let (mut phi_in, mut area_in) = (phi, area);
@@ -77,7 +75,13 @@ fn properties<V: Vector>(segment: &Segment, inside: Option<&Sides>, delta: V) ->
         phi_in = horner(&side.potential, delta);
         area_in = horner(&side.area, delta);
     }
-    At { delta, temperature, phi, area, phi_in, area_in }
+    At { delta, phi, area, phi_in, area_in }
+}
+
+/// Temperature of a node.
+#[inline(always)]
+fn temperature<V: Vector>(node: &Node, at: &At<V>) -> V {
+    at.delta.add(V::load(&node.segment.temperature))
 }
 
 /// kappa = dPhi/dT.

@@ -1,6 +1,6 @@
 //! Eight cases at the start of a step: properties, conductances, rates, film and drift at y_n.
 
-use super::{At, core_conductance, films, flows, flux, interval, inverted, properties, slope, within};
+use super::{At, core_conductance, films, flows, flux, interval, inverted, properties, slope, temperature, within};
 use crate::lanes::bundle::Bundle;
 use crate::lanes::rows::{Node, Sides};
 use crate::lanes::vector::{LANES, Row, Vector};
@@ -34,7 +34,7 @@ pub fn fields<V: Vector>(b: &mut Bundle) {
         let (conductance, inside) = core_conductance(&b.ends, &core[0], &at, s);
         conductance.store(&mut b.ends.core_conductance);
         inside.store(&mut b.ends.core_inside);
-        leaving = zero.sub(conductance.mul(at.temperature.sub(a.temperature)));
+        leaving = zero.sub(conductance.mul(temperature(&core[0], &at).sub(temperature(inner, &a))));
         leaving.store(&mut core[0].unknown.rate);
     }
     let mut cells = b.cells.iter_mut();
@@ -43,7 +43,8 @@ pub fn fields<V: Vector>(b: &mut Bundle) {
         let (rate, next);
         if cell.contact {
             next = at_start::<V>(outer, None);
-            let flow = s.sqrt().mul(V::load(&cell.conductance)).mul(a.temperature.sub(next.temperature));
+            let flow =
+                s.sqrt().mul(V::load(&cell.conductance)).mul(temperature(inner, &a).sub(temperature(outer, &next)));
             rate = zero.sub(leaving).sub(flow);
             leaving = zero.sub(flow);
         } else {
@@ -73,7 +74,8 @@ fn at_start<V: Vector>(node: &mut Node, inside: Option<&Sides>) -> At<V> {
     let (delta, capacity) = inverted(&node.segment, V::load(&node.unknown.state));
     let at = properties(&node.segment, inside, delta);
     delta.store(&mut node.delta);
-    at.temperature.store(&mut node.temperature);
+    let warm = temperature(node, &at);
+    warm.store(&mut node.temperature);
     capacity.store(&mut node.capacity);
     at.phi.store(&mut node.phi);
     slope(&node.segment.side, at.delta).store(&mut node.kappa);

@@ -1,6 +1,6 @@
 //! Eight steps at once: factors, six stages of Rodas4P2, error, and the new states.
 
-use super::{At, core_conductance, films, flows, flux, interval, inverted, properties, within};
+use super::{At, core_conductance, films, flows, flux, interval, inverted, properties, temperature, within};
 use crate::lanes::bundle::Bundle;
 use crate::lanes::rows::{Node, Sides, Unknown, Vertex};
 use crate::lanes::vector::{Row, Vector};
@@ -134,7 +134,7 @@ fn invert<V: Vector, const I: usize>(node: &mut Node) {
 fn stage<V: Vector, const I: usize>(node: &Node, inside: Option<&Sides>) -> At<V> {
     if I == 0 {
         let zero = V::all(0.0);
-        return At { delta: zero, temperature: zero, phi: zero, area: zero, phi_in: zero, area_in: zero };
+        return At { delta: zero, phi: zero, area: zero, phi_in: zero, area_in: zero };
     }
     properties(&node.segment, inside, V::load(&node.h))
 }
@@ -167,7 +167,7 @@ fn sweep<V: Vector, const I: usize, const NEXT: usize>(b: &mut Bundle) {
         a = stage::<V, I>(first, None);
         if I > 0 {
             let (conductance, _) = core_conductance(&b.ends, &core[0], &at, s);
-            leaving = zero.sub(conductance.mul(at.temperature.sub(a.temperature)));
+            leaving = zero.sub(conductance.mul(temperature(&core[0], &at).sub(temperature(first, &a))));
         }
         core_right = leaving.add(V::load(&core[0].side));
         pull = V::load(&b.ends.core_conductance).mul(core_right).mul(V::load(&b.ends.core_inverse));
@@ -187,7 +187,8 @@ fn sweep<V: Vector, const I: usize, const NEXT: usize>(b: &mut Bundle) {
         if cell.contact {
             next = stage::<V, I>(outer, None);
             if I > 0 {
-                let warmer = a.temperature.sub(next.temperature);
+                let inner = if i == 0 { &*first } else { &pairs[i - 1][1] };
+                let warmer = temperature(inner, &a).sub(temperature(outer, &next));
                 let flow = s.sqrt().mul(V::load(&cell.conductance)).mul(warmer);
                 right = right.sub(leaving).sub(flow);
                 leaving = zero.sub(flow);
@@ -219,7 +220,8 @@ fn sweep<V: Vector, const I: usize, const NEXT: usize>(b: &mut Bundle) {
     let (mut right, mut heat_right) = (side_of_a.add(pull), side::<V, I>(&b.heat, drift, zero));
     if I > 0 {
         let (q, history) = combined::<V, I>(&mut b.heat);
-        let t = a.temperature;
+        let Some([_, outer]) = pairs.last() else { return };
+        let t = temperature(outer, &a);
         let x = V::all(ABSCISSAE[I]).mul(dt).mul_add(V::load(&ends.speed), V::load(&ends.distance));
         let film = films(&ends.film, &b.lanes, [t, q, x]);
         let given = s.sqrt().mul(flux(ends, film, t, q));
