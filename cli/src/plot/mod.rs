@@ -21,6 +21,7 @@ pub mod sheet;
 pub mod speed;
 pub mod spread;
 pub mod strip;
+pub mod sweep;
 pub mod temperature;
 pub mod text;
 pub mod theme;
