@@ -25,6 +25,25 @@ pub struct Answer {
     pub path: Path,
 }
 
+/// How many cases were computed in each way, most frequent first.
+///
+/// ```
+/// use quenchway::lanes::Path;
+/// let counted = quenchway::study::batch::counted([Path::Single, Path::Avx2, Path::Avx2]);
+/// assert_eq!(counted, [(Path::Avx2, 2), (Path::Single, 1)]);
+/// ```
+pub fn counted(paths: impl IntoIterator<Item = Path>) -> Vec<(Path, usize)> {
+    let mut counts: Vec<(Path, usize)> = Vec::new();
+    for path in paths {
+        match counts.iter_mut().find(|(known, _)| *known == path) {
+            Some((_, count)) => *count += 1,
+            None => counts.push((path, 1)),
+        }
+    }
+    counts.sort_by_key(|(_, count)| std::cmp::Reverse(*count));
+    counts
+}
+
 /// How finely the cases of a batch are solved.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Fineness {

@@ -15,12 +15,14 @@ use std::fmt;
 
 use points::{Points, all_ceilings};
 
+use super::batch;
 use super::ceilings::Ceiling;
 use super::key_path::KeyPathError;
 use super::output::Output;
 use super::variable::Variable;
 use crate::case::Case;
 use crate::error::Error;
+use crate::lanes::Path;
 use crate::march::march;
 use crate::solution::Solution;
 use crate::units::System;
@@ -60,6 +62,8 @@ pub struct Map {
     pub base: Base,
     /// How exact the map is.
     pub check: Check,
+    /// In which way its points were computed, and how many in each.
+    pub computed: Vec<(Path, usize)>,
 }
 
 /// The case as it is, marched carefully.
@@ -191,7 +195,8 @@ pub fn map(case: &Case, x: Axis, y: Axis, show: Output, done: &(dyn Fn(usize) + 
         return Err(MapError::Nowhere { cause: failures.most_frequent() });
     }
     let check = points.check(&solved);
-    Ok(Map { x, y, show, shown, ceilings, excess, status, failures, base, check })
+    let computed = batch::counted(solved.iter().flatten().map(|told| told.path));
+    Ok(Map { x, y, show, shown, ceilings, excess, status, failures, base, check, computed })
 }
 
 impl Map {

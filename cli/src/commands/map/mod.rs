@@ -117,6 +117,8 @@ fn json(found: &Map) -> Result<Value, Failure> {
         .collect();
     let causes: Vec<Value> =
         (found.failures.causes.iter()).map(|(cause, points)| json!({ "cause": cause, "points": points })).collect();
+    let computed: Vec<Value> =
+        found.computed.iter().map(|(path, points)| json!({ "path": path, "points": points })).collect();
     let status: Vec<&[u16]> = found.status.chunks(columns).collect();
     let base = serde_json::to_value(&found.base.solution).map_err(|error| Failure::Write(error.to_string()))?;
     Ok(json!({
@@ -137,6 +139,7 @@ fn json(found: &Map) -> Result<Value, Failure> {
             "error": found.check.shown,
             "stated_error_K": found.check.stated,
         },
+        "computed": computed,
         "warnings": base["warnings"],
         "cautions": base["cautions"],
     }))

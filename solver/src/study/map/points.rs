@@ -5,11 +5,12 @@ use rayon::prelude::*;
 use super::{Axis, Check};
 use crate::case::{Case, Shape};
 use crate::error::Error;
+use crate::lanes::Path;
 use crate::march::{around, march};
 use crate::material::Kind;
 use crate::shrink;
 use crate::solution::Solution;
-use crate::study::batch::{self, Settings};
+use crate::study::batch::{self, Answer, Settings};
 use crate::study::ceilings::{self, Ceiling, What};
 use crate::study::key_path::KeyPathError;
 use crate::study::output::Output;
@@ -28,6 +29,8 @@ pub(super) struct Told {
     pub shown: f64,
     pub values: Vec<f64>,
     pub excess: Vec<f64>,
+    /// How it was computed.
+    pub path: Path,
 }
 
 /// What every point has in common.
@@ -91,15 +94,15 @@ impl<'a> Points<'a> {
                 let cases: Vec<Case> = chunk.iter().map(|&index| self.case(index)).collect::<Result<_, _>>()?;
                 let answers = batch::on_one_thread(&cases, &self.outputs, Settings::default());
                 done(chunk.len());
-                let told =
-                    answers.into_iter().zip(&cases).map(|(answer, case)| Ok(self.of_outputs(case, &answer?.values)));
+                let told = answers.into_iter().zip(&cases).map(|(answer, case)| Ok(self.of_outputs(case, &answer?)));
                 Ok(told.collect())
             })
             .collect();
         Ok(chunks?.into_iter().flatten().collect())
     }
 
-    fn of_outputs(&self, case: &Case, outputs: &[f64]) -> Told {
+    fn of_outputs(&self, case: &Case, answer: &Answer) -> Told {
+        let outputs = &answer.values;
         // A ceiling may be one of the axes: it is that of the point's case.
         let ceilings = all_ceilings(case);
         let value = |(ceiling, place): (&Ceiling, &Option<usize>)| match (place, ceiling.what) {
@@ -110,7 +113,7 @@ impl<'a> Points<'a> {
         };
         let values: Vec<f64> = ceilings.iter().zip(&self.of_ceiling).map(value).collect();
         let excess = values.iter().zip(&ceilings).map(|(value, ceiling)| value - ceiling.max).collect();
-        Told { shown: outputs[0], values, excess }
+        Told { shown: outputs[0], values, excess, path: answer.path }
     }
 
     /// What a solution of a point's case tells.
@@ -120,6 +123,7 @@ impl<'a> Points<'a> {
             shown: self.outputs[0].of(solution),
             values: ceilings.iter().map(|ceiling| ceiling.value(case, solution)).collect(),
             excess: ceilings.iter().map(|ceiling| ceiling.excess(case, solution)).collect(),
+            path: Path::Single,
         }
     }
 
