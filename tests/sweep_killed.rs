@@ -156,6 +156,6 @@ mount -o remount,size=4m '{disk}'; {sweep}; ls -A '{disk}'; cp '{disk}/study.h5'
     assert!(err.contains("No space left on device") && err.contains("make room and go on with"), "{err}");
     assert_eq!(lines[3..5], ["status 1", "60"], "all blocks found room, the file did not\n{out}\n{err}");
     assert!(err.contains("every block is computed and kept"), "{err}");
-    assert_eq!(lines[5..], ["status 0", "study.h5"], "{out}\n{err}");
+    assert_eq!(lines[5..], ["status 0", "study.h5", "study.png"], "{out}\n{err}");
     assert!(same(&place.results("undisturbed"), std::path::Path::new(&place.path("rescued.h5"))));
 }

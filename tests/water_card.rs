@@ -75,6 +75,20 @@ fn ceilings_of_the_plant_and_speeds_without_an_answer_are_told() {
     {
         assert!(flat.contains(words), "{words}\n{report}");
     }
+    // A slow product boils less water than a fast one.
+    fs::write(case, text.replace("\"12 L/min\"", "\"1 L/min\"")).unwrap();
+    let (status, report, _) = water(place.path(), case, &["--speeds", "25 m/min..55 m/min", "--points", "4"]);
+    assert_eq!(status, Some(0));
+    let flat = report.split_whitespace().collect::<Vec<_>>().join(" ");
+    for words in [
+        "water as given, at 35 m/min and 2 more speeds: the water of section \"first trough\"",
+        "water along, at 45 m/min and 1 more speed: ",
+    ] {
+        assert!(flat.contains(words), "{words}\n{report}");
+    }
+    // Tanks have no direction.
+    let (_, report, _) = water(place.path(), "multi-pass-wire.toml", &["--points", "2"]);
+    assert!(report.contains("All water stands in tanks") && !report.contains("core, along"), "{report}");
     // So little water boils.
     fs::write(case, text.replace("\"12 L/min\"", "\"0.3 L/min\"")).unwrap();
     let (status, stdout, stderr) = water(place.path(), case, &asked);

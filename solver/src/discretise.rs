@@ -217,6 +217,10 @@ impl<'a> Builder<'a> {
             }
         }
         let first = self.vertices.len() - 1;
+        self.slice.link_mass.reserve(masses.len());
+        self.slice.link_density.reserve(masses.len());
+        self.middles.reserve(masses.len());
+        self.vertices.reserve(masses.len());
         for (i, &mass) in masses.iter().enumerate() {
             let next = masses.get(i + 1).copied().unwrap_or(0.0);
             self.slice.link_mass.push(mass);

@@ -24,7 +24,8 @@ use std::collections::BTreeMap;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-pub(crate) use keys::{Place, known, nearest, number, second_number};
+pub use keys::nearest;
+pub(crate) use keys::{Place, known, number, second_number};
 pub use layers::{CONTACTS, NamedContact};
 pub(crate) use materials::hazard_word;
 pub use materials::{Described, Source, Status, material};

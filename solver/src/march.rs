@@ -24,6 +24,8 @@ const TIGHTER: f64 = 8.0;
 const SHARE: f64 = 1.5;
 /// Pairs of runs tried before the tolerance is given up.
 const ATTEMPTS: usize = 4;
+/// How much tighter than the rule the one run of a sweep's sample is.
+pub(crate) const ONCE: f64 = 4.0;
 /// Largest imbalance of the energy books, relative to the product's heat content above the coldest medium.
 pub const BALANCE: f64 = 1e-12;
 
@@ -75,9 +77,8 @@ pub fn march_by_rule(case: &Case) -> Result<Solution, Error> {
 /// times the tolerance, of this run 0.03 to 0.9 times. The stated error is the tolerance; a sweep measures it on some of its
 /// samples.
 pub fn march_once(case: &Case, fields: bool) -> Result<Solution, Error> {
-    const TIGHTENED: f64 = 4.0;
     let radii = checked_radii(case)?;
-    let run = careful(case, &radii, TIGHTENED, fields)?;
+    let run = careful(case, &radii, ONCE, fields)?;
     assemble::solution(case, &radii, &run, case.tolerance)
 }
 

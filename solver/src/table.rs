@@ -82,28 +82,33 @@ impl Table {
         let conductivity = |t: f64| layer.conductivity_factor * material.conductivity.at(Celsius(t));
         let heat_capacity = |t: f64| layer.heat_capacity_factor * material.heat_capacity.at(Celsius(t));
         let area = |t: f64| shrink::area_ratio(&material.density, law, die, Celsius(t));
-        let kappa = |t: f64| conductivity(t) * rho0 / area(t);
+        // kappa and the area.
+        let sample = |t: f64| {
+            let area = area(t);
+            [conductivity(t) * rho0 / area, area]
+        };
         let edges = segment_edges(layer, law);
         let first = edges[0];
-        let constant = |t: f64, phi: f64, enthalpy: f64| Segment {
+        let constant = |t: f64, phi: f64, enthalpy: f64, c: f64, [kappa, area]: [f64; 2]| Segment {
             low: f64::NEG_INFINITY,
             high: f64::INFINITY,
             enthalpy,
             temperature: t,
-            heat_capacity: heat_capacity(t),
+            heat_capacity: c,
             heat_capacity_slope: 0.0,
-            side: Side { potential: [phi, kappa(t), 0.0, 0.0, 0.0], area: [area(t), 0.0, 0.0, 0.0] },
+            side: Side { potential: [phi, kappa, 0.0, 0.0, 0.0], area: [area, 0.0, 0.0, 0.0] },
         };
-        let mut segments = vec![constant(first, 0.0, 0.0)];
+        let (mut start, mut c) = (sample(first), heat_capacity(first));
+        let mut segments = Vec::with_capacity(edges.len() + 1);
+        segments.push(constant(first, 0.0, 0.0, c, start));
         let (mut phi, mut enthalpy) = (0.0, 0.0);
         for pair in edges.windows(2) {
             let (t, width) = (pair[0], pair[1] - pair[0]);
-            let at = |f: &dyn Fn(f64) -> f64| {
-                cubic_through([f(t), f(t + 0.25 * width), f(t + 0.75 * width), f(pair[1])], width)
-            };
-            let (k, a) = (at(&kappa), at(&area));
-            let c = heat_capacity(t);
-            let slope = (heat_capacity(pair[1]) - c) / width;
+            let (early, late, end) = (sample(t + 0.25 * width), sample(t + 0.75 * width), sample(pair[1]));
+            let through = |which: usize| cubic_through([start, early, late, end].map(|of| of[which]), width);
+            let (k, a) = (through(0), through(1));
+            let next = heat_capacity(pair[1]);
+            let slope = (next - c) / width;
             let potential = [phi, k[0], k[1] / 2.0, k[2] / 3.0, k[3] / 4.0];
             segments.push(Segment {
                 low: enthalpy,
@@ -116,9 +121,10 @@ impl Table {
             });
             enthalpy += width * (c + 0.5 * slope * width);
             phi = polynomial(&potential, width);
+            (start, c) = (end, next);
         }
         if edges.len() > 1 {
-            segments.push(constant(edges[edges.len() - 1], phi, enthalpy));
+            segments.push(constant(edges[edges.len() - 1], phi, enthalpy, c, start));
         }
         let mut table = Table { segments, inner: Vec::new() };
         table.close();
@@ -183,6 +189,7 @@ impl Table {
     }
 
     /// As `find`, by a walk from a segment nearby.
+    #[inline]
     pub fn find_near(&self, start: usize, enthalpy: f64) -> usize {
         let mut index = start.min(self.segments.len() - 1);
         while index + 1 < self.segments.len() && self.segments[index].high <= enthalpy {
@@ -351,6 +358,18 @@ mod tests {
         assert_eq!(Table::of_layer(&layer, &Law::uniform(1.0 / 3.0), Celsius(180.0)).segments.len(), 1 + 1 + 2);
         let table = Table::of_layer(&layer, &Law::uniform(1.0), Celsius(180.0));
         assert_eq!((table.find(f64::INFINITY), table.find(f64::NEG_INFINITY)), (6, 0));
+    }
+
+    #[test]
+    fn a_walk_from_any_segment_ends_where_the_search_does() {
+        let layer = layer();
+        let table = Table::of_layer(&layer, &Law::uniform(1.0), Celsius(180.0));
+        let edges = table.segments.iter().flat_map(|segment| [segment.low, segment.high, segment.enthalpy]);
+        for enthalpy in edges.flat_map(|edge| [edge - 1.0, edge, edge + 1.0]) {
+            for start in 0..table.segments.len() + 2 {
+                assert_eq!(table.find_near(start, enthalpy), table.find(enthalpy), "{enthalpy} from {start}");
+            }
+        }
     }
 
     #[test]

@@ -3,10 +3,14 @@
 mod films;
 mod fit;
 mod gauges;
+mod length;
 mod map;
 mod materials;
 pub mod range;
+mod rank;
 mod run;
+mod speed;
+mod spread;
 mod study;
 mod sweep;
 mod water;
@@ -16,9 +20,13 @@ use std::path::PathBuf;
 pub use films::FilmsArgs;
 pub use fit::{FitArgs, Spread};
 pub use gauges::GaugesArgs;
+pub use length::LengthArgs;
 pub use map::MapArgs;
 pub use materials::MaterialsArgs;
+pub use rank::RankArgs;
 pub use run::RunArgs;
+pub use speed::SpeedArgs;
+pub use spread::SpreadArgs;
 pub use study::StudyArgs;
 pub use sweep::{JoinArgs, SameArgs, SlurmArgs, SweepArgs};
 pub use water::WaterArgs;
@@ -84,6 +92,18 @@ pub enum Command {
     /// What the water takes over a range of line speeds: heat, flow for a rise, outlet, chiller duty; along and counter
     #[command(after_help = water::AFTER)]
     Water(WaterArgs),
+    /// How long must the trough be? The shortest that meets every limit at a line speed
+    #[command(after_help = length::AFTER)]
+    Length(LengthArgs),
+    /// How fast may the line run? The fastest speed of the trough as it is, by every limit and ceiling
+    #[command(after_help = speed::AFTER)]
+    Speed(SpeedArgs),
+    /// Solve many samples of uncertain inputs: percentiles, the probability of the limits, the trough for 95 %
+    #[command(after_help = spread::AFTER)]
+    Spread(SpreadArgs),
+    /// Rank the inputs by what they do to the limited temperatures and to the trough
+    #[command(after_help = rank::AFTER)]
+    Rank(RankArgs),
     /// Print the JSON Schema of the case file, for editors
     Schema,
     /// List the library's materials, or print one with its curves and sources

@@ -44,8 +44,9 @@ mod tests {
     #[test]
     fn values_are_even_and_their_ends_exact() {
         assert_eq!(spaced([1.0, 2.0], 5), [1.0, 1.25, 1.5, 1.75, 2.0]);
-        let third = spaced([0.1, 0.7], 4);
-        assert_eq!((third[0], third[3]), (0.1, 0.7));
+        // -2 + (-0.9 + 2) is -0.8999999999999999.
+        let third = spaced([-2.0, -0.9], 4);
+        assert_eq!((third[0], third[3]), (-2.0, -0.9));
         assert_eq!(spaced([1.0, 2.0], 1), [1.0]);
     }
 }

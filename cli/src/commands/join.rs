@@ -1,7 +1,7 @@
 //! `quenchway join`: the parts of a sweep into one results file.
 
 use super::sweep::report::Told;
-use super::sweep::{export, reserve_csv, unusable};
+use super::sweep::{export, picture, reserve_csv, reserve_picture, unusable};
 use super::{Answer, Failure};
 use crate::args::JoinArgs;
 use crate::report::width;
@@ -17,6 +17,7 @@ pub fn join(args: &JoinArgs, columns: Option<usize>) -> Result<Answer, Failure> 
     let results = args.out.join(format!("{}.h5", plan.stem));
     store::prepare(&results, args.overwrite).map_err(Failure::Reserve)?;
     reserve_csv(args.csv, &results, args.overwrite)?;
+    reserve_picture(&results, args.overwrite)?;
     let there = store::study::identity(&results).is_some_and(|found| found == plan.identity);
     let already = || {
         let mut notes = format!("{} holds all samples of this study already\n", results.display());
@@ -55,7 +56,7 @@ pub fn join(args: &JoinArgs, columns: Option<usize>) -> Result<Answer, Failure> 
         (Err(failure), None) => return Err(failure),
         (Err(failure), Some(status)) => return Ok(Answer { status, ..Answer::failed(failure, status) }),
     };
-    let mut wrote = vec![results.clone()];
+    let mut wrote = vec![results.clone(), picture(&plan, &joined, &results, args.units.into())?];
     if args.csv {
         wrote.push(export(&plan, &results)?);
     }

@@ -2,18 +2,23 @@
 
 pub mod check;
 pub mod converge;
+mod design;
 mod failure;
 pub mod films;
 pub mod fit;
 pub mod gauges;
 pub mod join;
+pub mod length;
 pub mod listing;
 pub mod map;
 pub mod materials;
 pub mod outputs;
+pub mod rank;
 pub mod run;
 pub mod same;
 pub mod schema;
+pub mod speed;
+pub mod spread;
 pub mod study;
 pub mod sweep;
 pub mod verify;
@@ -70,6 +75,10 @@ pub fn answer(command: Command, columns: Option<usize>) -> Answer {
         Command::Gauges(args) => gauges::gauges(&args, columns),
         Command::Map(args) => map::map(&args, columns),
         Command::Water(args) => water::water(&args, columns),
+        Command::Length(args) => length::length(&args, columns),
+        Command::Speed(args) => speed::speed(&args, columns),
+        Command::Spread(args) => spread::spread(&args, columns),
+        Command::Rank(args) => rank::rank(&args, columns),
         Command::Schema => Ok(Answer::report(schema::schema())),
         Command::Materials(args) => {
             return materials::answer(&args, width(columns))

@@ -95,6 +95,14 @@ pub fn answer(
     Ok(Answer { report, notes, status: found.status })
 }
 
+/// Does some work on so many threads, or on as many as there are cores.
+pub fn on_threads<T: Send>(threads: Option<u32>, work: impl FnOnce() -> T + Send) -> Result<T, Failure> {
+    let Some(threads) = threads else { return Ok(work()) };
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(threads as usize).build();
+    let pool = pool.map_err(|error| Failure::flag("--threads", format!("{threads} threads cannot be had: {error}")))?;
+    Ok(pool.install(work))
+}
+
 /// An answer as one JSON object, after what identifies the case.
 pub fn document(title: &str, case_text: &str, answer: &impl Serialize) -> Result<String, Failure> {
     #[derive(Serialize)]

@@ -121,12 +121,14 @@ fn chained(pieces: &[[usize; 2]]) -> Vec<Vec<usize>> {
 /// Round values at an even step, 1, 2 or 5 times a power of ten: the ends of so many bands at most, around all values; and
 /// the decimals that tell them apart.
 pub fn levels(low: f64, high: f64, most: usize) -> (Vec<f64>, usize) {
-    let span = (high - low).max(1e-9 * low.abs().max(high.abs())).max(1e-300);
+    // What hardly changes is one colour, not a picture of its rounding.
+    let span = (high - low).max(1e-3 * low.abs().max(high.abs())).max(1e-300);
     let rough = span / most as f64;
     let power = rough.log10().floor();
     let ten = 10f64.powf(power);
     // A band more may be needed at the ends than the span holds.
-    let fits = |factor: &f64| ((high / (factor * ten)).ceil() - (low / (factor * ten)).floor()) as usize <= most;
+    let bands = |step: f64| ((high / step).ceil() - (low / step).floor()) as usize;
+    let fits = |factor: &f64| factor * ten >= rough && bands(factor * ten) <= most;
     let factor = [1.0, 2.0, 5.0, 10.0, 20.0].into_iter().find(fits).unwrap_or(50.0);
     let step = factor * ten;
     let (first, last) = ((low / step).floor() as i64, (high / step).ceil() as i64);
@@ -188,7 +190,7 @@ mod tests {
     #[test]
     fn levels_are_round_and_around_all_values() {
         for (low, high, step, decimals) in
-            [(33.1, 107.0, 10.0, 0), (0.0312, 0.0987, 0.01, 2), (-3.0, 2.9, 0.5, 1), (5.0, 5.0, 5e-10, 10)]
+            [(33.1, 107.0, 10.0, 0), (0.0312, 0.0987, 0.01, 2), (-3.0, 2.9, 0.5, 1), (5.0, 5.0, 5e-4, 4)]
         {
             let (levels, told) = levels(low, high, 12);
             assert!(levels[0] <= low && *levels.last().unwrap() >= high && levels.len() <= 13, "{levels:?}");

@@ -11,9 +11,9 @@ use super::page::{amount, draw_heading, symbol};
 use super::sheet::{Align, Dash, Lettering, Pen, Sheet};
 use super::text::{self, Weight};
 use super::theme::{
-    AIR, BLUE, GREEN, HEIGHT, INK, LEADING, MARGIN, QUIET, SMALL, SPRAY, TEXT, THIN, VERMILLION, WATER, WIDTH,
+    AIR, BLUE, GREEN, HEIGHT, INK, LEADING, MARGIN, PAPER, QUIET, SMALL, SPRAY, TEXT, THIN, VERMILLION, WATER, WIDTH,
 };
-use crate::report::gauges::{change, trim, what};
+use crate::report::gauges::{over, trim, what};
 use crate::shown::Shown;
 
 /// Ground of a box.
@@ -47,7 +47,7 @@ pub fn draw(sheet: &Sheet, title: &str, shape: Shape, found: &Gauges, shown: Sho
 fn boxes(sheet: &Sheet, shape: Shape, found: &Gauges, shown: Shown, top: f64) -> Result<(), PlotError> {
     let celsius = |value: f64| amount(shown, value, Dimension::Temperature);
     let warm = |gauge: &Gauge| {
-        let off = change(shown, gauge.over_finished).replace('-', "−");
+        let off = over(shown, gauge).replace('-', "−");
         [format!("{off} from finished"), format!("surface {}, mean {}", celsius(gauge.surface), celsius(gauge.mean))]
     };
     let whose = if found.of_case { "as the case has it" } else { "as wanted" };
@@ -66,10 +66,14 @@ fn boxes(sheet: &Sheet, shape: Shape, found: &Gauges, shown: Shown, top: f64) ->
         let x = left + 36.0;
         sheet.text(&name, [x, top + 34.0], Align::Left, Lettering::bold(TEXT + 3.0, INK))?;
         let number = shown.number(reading, Dimension::Diameter);
-        let big = Lettering::bold(READING, INK);
-        sheet.text(&number, [x, top + 116.0], Align::Left, big)?;
-        let unit = [x + big.width(&number)? + 14.0, top + 116.0 + 0.24 * READING];
-        sheet.text(symbol(shown, Dimension::Diameter), unit, Align::Left, Lettering::bold(0.45 * READING, QUIET))?;
+        // A cable of many digits is written smaller.
+        let unit = symbol(shown, Dimension::Diameter);
+        let [digits, letters] =
+            [Lettering::bold(READING, INK).width(&number)?, Lettering::bold(0.45 * READING, INK).width(unit)?];
+        let size = READING * ((width - 70.0) / (digits + letters)).min(1.0);
+        sheet.text(&number, [x, top + 116.0], Align::Left, Lettering::bold(size, INK))?;
+        let after = [x + digits * size / READING + 14.0, top + 116.0 + 0.24 * size];
+        sheet.text(unit, after, Align::Left, Lettering::bold(0.45 * size, QUIET))?;
         for (line, words) in notes.iter().enumerate() {
             let words = text::fit(words, TEXT, Weight::Regular, width - 48.0)?;
             let y = top + 194.0 + line as f64 * TEXT * LEADING * 1.1;
@@ -93,6 +97,9 @@ fn line(sheet: &Sheet, found: &Gauges, shown: Shown, top: f64) -> Result<(), Plo
         };
         let (from, to) = (across(section.start), across(section.end));
         sheet.rectangle([from, top], [to, top + STRIP], shade)?;
+        if section.start > 0.0 {
+            sheet.line(&[[from, top], [from, top + STRIP]], Pen::solid(PAPER, THIN))?;
+        }
         let name = text::clean(&section.name);
         if text::width(&name, TEXT, Weight::Regular)? + 20.0 < to - from {
             let middle = [(from + to) / 2.0, top + STRIP / 2.0];
@@ -149,10 +156,11 @@ fn speeds(sheet: &Sheet, shape: Shape, found: &Gauges, shown: Shown, top: f64) -
     let what = what(shape);
     let words = [
         format!("{step} less of finished {what}:"),
-        format!("line {percent} ({speed}) faster at the same output,"),
-        format!("or output {percent} lower at the same speed."),
-        format!("Then wait {}:", amount(shown, found.cold.time, Dimension::Time)),
-        "only then the cold gauge tells what it did.".to_string(),
+        format!("line {percent} ({speed}) faster,"),
+        "the output as it is; or the output".to_string(),
+        format!("{percent} lower, the speed as it is."),
+        format!("Then wait {}: only then", amount(shown, found.cold.time, Dimension::Time)),
+        "the cold gauge tells what it did.".to_string(),
     ];
     let left = columns[3] + 64.0;
     for (line, words) in words.iter().enumerate() {

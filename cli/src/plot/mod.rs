@@ -1,6 +1,7 @@
 //! Pictures of a solution as PNG: one file a picture, one shared theme.
 
 pub mod callouts;
+pub mod chances;
 pub mod colormap;
 pub mod contour;
 pub mod curves;
@@ -10,13 +11,17 @@ pub mod films;
 pub mod fit;
 pub mod frame;
 pub mod gauges;
+pub mod length;
 pub mod map;
 pub mod page;
 pub mod png;
 pub mod profiles;
+pub mod rank;
 pub mod sheet;
+pub mod speed;
 pub mod spread;
 pub mod strip;
+pub mod sweep;
 pub mod temperature;
 pub mod text;
 pub mod theme;

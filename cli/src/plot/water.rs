@@ -25,6 +25,8 @@ const LEFT: f64 = 110.0;
 const BETWEEN: [f64; 2] = [150.0, 122.0];
 /// Lower edge of the lower panels, px.
 const BOTTOM: f64 = HEIGHT as f64 - MARGIN - 94.0;
+/// Heading of the panel of the water's temperature.
+const OUTLET: &str = "Water outlet";
 /// From a sample of a line to its name, px.
 const SAMPLE: f64 = 58.0;
 
@@ -43,7 +45,7 @@ pub fn draw(sheet: &Sheet, title: &str, found: &Water, shown: Shown) -> Result<(
     let speed = |index: usize| amount(shown, found.at_speeds[index].speed, Dimension::Speed);
     let mut about = format!("Cooling water from {} to {}", speed(0), speed(found.at_speeds.len() - 1));
     if found.assumed.contains(&true) {
-        let rise = report::kelvin(ASSUMED_RISE, shown).replace("deg", "°");
+        let rise = report::kelvin(ASSUMED_RISE, shown).replace("delta deg", "°");
         about += &format!("; where no flow is given, compared at the flow for {rise} of rise");
     }
     let top = draw_heading(sheet, title, &about)?;
@@ -52,11 +54,15 @@ pub fn draw(sheet: &Sheet, title: &str, found: &Water, shown: Shown) -> Result<(
     let width = (right - LEFT - BETWEEN[0]) / 2.0;
     let height = (BOTTOM - top - BETWEEN[1]) / 2.0;
     let place = text::clean(&found.place);
+    let last = match found.directed {
+        true => (format!("Counter instead of along, at {place}"), Dimension::TemperatureDifference, differences(found)),
+        false => (format!("Product at {place}"), Dimension::Temperature, product(found)),
+    };
     let panels = [
         ("Heat to the water".to_string(), Dimension::Power, heats(found)),
         ("Flow of all water for a rise".to_string(), Dimension::VolumeFlow, flows(found, shown)),
-        ("Water outlet".to_string(), Dimension::Temperature, outlets(found)),
-        (format!("Counter instead of along, at {place}"), Dimension::TemperatureDifference, differences(found)),
+        (OUTLET.to_string(), Dimension::Temperature, outlets(found)),
+        last,
     ];
     for (index, (name, dimension, curves)) in panels.into_iter().enumerate() {
         let (column, row) = (f64::from(index as u8 % 2), f64::from(index as u8 / 2));
@@ -69,12 +75,14 @@ pub fn draw(sheet: &Sheet, title: &str, found: &Water, shown: Shown) -> Result<(
         // Water is seen from where it enters: a hundredth of a kelvin is no curve.
         let entering = found.at_speeds.iter().flat_map(|row| row.ways.iter().filter_map(|told| told.taken.as_ref()));
         let entering = entering.flat_map(|taken| &taken.sections).map(|section| shown.value(section.inlet, dimension));
-        let entering = entering.filter(|_| dimension == Dimension::Temperature);
+        let entering = entering.filter(|_| name == OUTLET);
         let y = Axis::over(values.chain(zero).chain(entering), [0.06, 0.1]);
         let frame = Frame { left, top: upper, right: left + width, bottom: upper + height, x, y };
         panel(sheet, &frame, found, &curves, dimension, shown)?;
-        let unit = symbol(shown, dimension);
-        let heading = text::fit(&format!("{name}, {unit}"), TEXT, Weight::Bold, width + 60.0)?;
+        let unit = symbol(shown, dimension).replace("delta deg", "°");
+        // The unit is not shortened.
+        let room = width - text::width(&format!(", {unit}"), TEXT, Weight::Bold)?;
+        let heading = format!("{}, {unit}", text::fit(&name, TEXT, Weight::Bold, room)?);
         sheet.text(&heading, [left, upper - 22.0], Align::Left, Lettering::bold(TEXT, INK))?;
         if row > 0.0 {
             let words = format!("line speed, {}", symbol(shown, Dimension::Speed));
@@ -171,7 +179,7 @@ fn flows(found: &Water, shown: Shown) -> Vec<Curve> {
     let curve = |(kelvin, of): (f64, OfRise)| Curve {
         values: each(found, 0, |taken| Some(report::flow_of_all(taken, of))),
         pen: Pen::solid(INK, CURVE),
-        name: Some(report::kelvin(kelvin, shown).replace("deg", "°")),
+        name: Some(report::kelvin(kelvin, shown).replace("delta deg", "°")),
     };
     rises.map(curve).into()
 }
@@ -188,17 +196,29 @@ fn outlets(found: &Water) -> Vec<Curve> {
     curves
 }
 
-/// Counter less along: core, surface and adiabatic mix.
+/// What is told of the product.
+const PRODUCT: [(&str, OfTaken, RGBColor); 3] = [
+    ("core", |taken| taken.core, VERMILLION),
+    ("surface", |taken| taken.surface, BLUE),
+    ("equalised", |taken| taken.equalised, INK),
+];
+
+/// The product, the water as given.
+fn product(found: &Water) -> Vec<Curve> {
+    let curve = |(name, value, color): (&str, OfTaken, RGBColor)| Curve {
+        values: each(found, 0, |taken| Some(value(taken))),
+        pen: Pen::solid(color, CURVE),
+        name: Some(name.to_string()),
+    };
+    PRODUCT.map(curve).into()
+}
+
+/// Counter less along.
 fn differences(found: &Water) -> Vec<Curve> {
-    let values: [(&str, OfTaken, RGBColor); 3] = [
-        ("core", |taken| taken.core, VERMILLION),
-        ("surface", |taken| taken.surface, BLUE),
-        ("equalised", |taken| taken.equalised, INK),
-    ];
     let curve = |(name, value, color): (&str, OfTaken, RGBColor)| {
         let [along, counter] = [1, 2].map(|way| each(found, way, |taken| Some(value(taken))));
         let values = along.iter().zip(&counter).map(|(along, counter)| counter - along).collect();
         Curve { values, pen: Pen::solid(color, CURVE), name: Some(name.to_string()) }
     };
-    values.map(curve).into()
+    PRODUCT.map(curve).into()
 }

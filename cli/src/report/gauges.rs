@@ -51,6 +51,12 @@ pub fn change(shown: Shown, metres: f64) -> String {
     format!("{sign}{} {}", significant(value.abs()), shown.unit(Dimension::Diameter))
 }
 
+/// How far a reading is from the finished size, to the digits of a reading.
+pub fn over(shown: Shown, gauge: &Gauge) -> String {
+    let number = shown.with_unit(gauge.over_finished, Dimension::Diameter);
+    if number.starts_with('-') { number } else { format!("+{number}") }
+}
+
 /// What the speed must do for one step less of diameter: the step, the percentage, the amount.
 pub fn trim(found: &Gauges, shown: Shown) -> [String; 3] {
     let share = found.speed_for(-step(shown));
@@ -76,7 +82,7 @@ fn readings(found: &Gauges, shown: Shown) -> Vec<Block> {
     let celsius = |value: f64| shown.with_unit(value, Dimension::Temperature);
     let row = |name: &str, reading: f64, more: String| vec![name.to_string(), size(reading), more];
     let warm = |gauge: &Gauge| {
-        let off = change(shown, gauge.over_finished);
+        let off = over(shown, gauge);
         format!("{off} from finished: surface {}, plastic {} in the mean", celsius(gauge.surface), celsius(gauge.mean))
     };
     let rows = vec![

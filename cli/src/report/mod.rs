@@ -3,11 +3,16 @@
 
 mod band;
 pub mod blocks;
+pub mod design;
 pub mod fit;
 pub mod gauges;
+pub mod length;
 mod lines;
 pub mod map;
 mod notes;
+pub mod rank;
+pub mod speed;
+pub mod spread;
 pub(crate) mod tables;
 pub(crate) mod terminal;
 mod verdict;

@@ -25,6 +25,10 @@ pub fn report(case: &Case, found: &Water, shown: Shown, width: usize) -> String 
     let of_product = format!("Duty of the chiller, and the product at {}.", clean(&found.place));
     let mut compared = vec![Block::Table(compared(found, shown)), Block::words(Mark::Indent, of_product)];
     compared.extend(assumptions(found, shown));
+    if !found.directed {
+        let words = "All water stands in tanks at one temperature, so that it has no direction.";
+        compared = vec![Block::words(Mark::Indent, words)];
+    }
     let first = found.first.as_ref();
     let parts = [
         Part::new("All water", all),
@@ -208,18 +212,20 @@ fn assumptions(found: &Water, shown: Shown) -> Vec<Block> {
     vec![Block::words(Mark::Indent, words)]
 }
 
-/// Speeds and ways without an answer.
+/// Ways without an answer: the first speed with its reason, and how many more there are.
 fn reasons(found: &Water, shown: Shown) -> Vec<Block> {
-    let mut blocks = Vec::new();
-    for row in &found.at_speeds {
-        for (told, way) in row.ways.iter().zip(["as given", "along", "counter"]) {
-            if let Some(reason) = &told.reason {
-                let speed = shown.with_unit(row.speed, Dimension::Speed);
-                blocks.push(Block::words(Mark::Warning, clean(&format!("{speed}, water {way}: {reason}"))));
-            }
-        }
-    }
-    blocks
+    let of_way = |(way, name): (usize, &str)| {
+        let mut failed = found.at_speeds.iter().filter_map(|row| Some((row.speed, row.ways[way].reason.as_ref()?)));
+        let (speed, reason) = failed.next()?;
+        let more = match failed.count() {
+            0 => String::new(),
+            1 => " and 1 more speed".to_string(),
+            more => format!(" and {more} more speeds"),
+        };
+        let speed = shown.with_unit(speed, Dimension::Speed);
+        Some(Block::words(Mark::Warning, clean(&format!("water {name}, at {speed}{more}: {reason}"))))
+    };
+    ["as given", "along", "counter"].into_iter().enumerate().filter_map(of_way).collect()
 }
 
 fn accuracy(found: &Water, shown: Shown) -> Vec<Block> {

@@ -1,8 +1,8 @@
-//! A finished results file as CSV: a row a sample, its inputs, its outputs, its status.
+//! A finished results file read again: as CSV, a row a sample; and how often its outputs take which values.
 
 use std::path::Path;
 
-use super::Plan;
+use super::{Joined, Plan};
 use crate::store::study::StudyRows;
 use crate::store::{StoreError, write_beside};
 
@@ -57,4 +57,39 @@ fn fill(plan: &Plan, results: &Path, path: &Path) -> Result<(), Box<dyn std::err
 
 fn headed(name: &str, units: &str) -> String {
     format!("{name} [{units}]")
+}
+
+/// How often an output takes which values.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Histogram {
+    /// Samples in equal parts of the output's range.
+    pub counts: Vec<u64>,
+}
+
+/// The histograms of the first `count` outputs of a plan's results file, over the ranges that the join found.
+///
+/// Errors: the results file cannot be read.
+pub fn histograms(plan: &Plan, joined: &Joined, results: &Path, count: usize) -> Result<Vec<Histogram>, StoreError> {
+    const PARTS: usize = 40;
+    let failed = |reason: String| StoreError::Read { path: results.to_path_buf(), reason };
+    let names: Vec<String> = plan.sweep.outputs.iter().take(count).map(|output| output.name.clone()).collect();
+    let rows = StudyRows::open(results, &names).map_err(|error| failed(error.to_string()))?;
+    let mut histograms = vec![Histogram { counts: vec![0; PARTS] }; names.len()];
+    let samples = plan.sweep.samples();
+    let mut first = 0;
+    while first < samples {
+        let end = (first + AT_A_TIME).min(samples);
+        let (from, to) = (usize::try_from(first), usize::try_from(end));
+        let (Ok(from), Ok(to)) = (from, to) else { return Err(failed("too many samples".to_string())) };
+        let (outputs, _, _) = rows.read(from..to).map_err(|error| failed(error.to_string()))?;
+        for ((values, extent), histogram) in outputs.iter().zip(&joined.outputs).zip(&mut histograms) {
+            let width = extent.high - extent.low;
+            for value in values.iter().filter(|value| !value.is_nan()) {
+                let share = if width > 0.0 { (value - extent.low) / width } else { 0.5 };
+                histogram.counts[((share * PARTS as f64) as usize).min(PARTS - 1)] += 1;
+            }
+        }
+        first = end;
+    }
+    Ok(histograms)
 }

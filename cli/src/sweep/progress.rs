@@ -16,6 +16,8 @@ pub struct Progress {
     pub done: AtomicU64,
     /// Failed in this run.
     pub failed: AtomicU64,
+    /// Solved side by side, as far as workers are done.
+    pub side_by_side: AtomicU64,
 }
 
 /// What shows it.

@@ -4,13 +4,18 @@
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::thread;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use quenchway::study::sweep::{Status, Worker};
 
 use super::progress::Display;
 use super::{Block, Folder, FolderError, Part, Plan, Progress, Stop};
 
+/// Samples that a worker solves between two looks at whether to go on, at first and at most: enough to fill its lanes.
+const AT_FIRST: usize = 16;
+const AT_MOST: usize = 256;
+/// How long that may take.
+const HEEDED: Duration = Duration::from_millis(200);
 /// Time between two looks at the workers.
 const LOOK: Duration = Duration::from_millis(100);
 
@@ -21,6 +26,8 @@ pub struct Tally {
     pub samples: u64,
     /// Those that are not good.
     pub failed: u64,
+    /// Those that were solved side by side.
+    pub side_by_side: u64,
     /// Whether a signal ended it early.
     pub stopped: bool,
 }
@@ -55,8 +62,11 @@ pub fn run(
     let ended = || halt.load(Ordering::Relaxed) || stop.signal().is_some();
     let worker = || {
         let mut worker = Worker::new(&plan.sweep, &plan.case);
+        let mut together = AT_FIRST;
         while let Some(&number) = blocks.get(next.fetch_add(1, Ordering::Relaxed)) {
-            let Some(block) = solve(plan, &mut worker, (part, number), &progress, &ended) else { return };
+            let Some(block) = solve(plan, (&mut worker, &mut together), (part, number), &progress, &ended) else {
+                return;
+            };
             if let Err(error) = folder.write(&block) {
                 halt.store(true, Ordering::Relaxed);
                 if let Ok(mut wrong) = wrong.lock() {
@@ -65,6 +75,7 @@ pub fn run(
                 return;
             }
         }
+        progress.side_by_side.fetch_add(worker.side_by_side(), Ordering::Relaxed);
     };
     thread::scope(|scope| {
         let workers: Vec<_> = (0..threads.min(blocks.len())).map(|_| scope.spawn(worker)).collect();
@@ -79,7 +90,8 @@ pub fn run(
         return Err(RunError::Folder(error));
     }
     let (samples, failed) = (progress.done.into_inner(), progress.failed.into_inner());
-    Ok(Tally { samples, failed, stopped: stop.signal().is_some() })
+    let side_by_side = progress.side_by_side.into_inner();
+    Ok(Tally { samples, failed, side_by_side, stopped: stop.signal().is_some() })
 }
 
 fn length(plan: &Plan, number: u64) -> u64 {
@@ -90,7 +102,7 @@ fn length(plan: &Plan, number: u64) -> u64 {
 /// The samples of a block; none when the run ended meanwhile.
 fn solve(
     plan: &Plan,
-    worker: &mut Worker<'_>,
+    (worker, together): (&mut Worker<'_>, &mut usize),
     (part, number): (Part, u64),
     progress: &Progress,
     ended: &impl Fn() -> bool,
@@ -98,21 +110,32 @@ fn solve(
     let range = plan.sweep.block(number);
     let count = usize::try_from(range.end - range.start).ok()?;
     let mut outputs = vec![vec![f64::NAN; count]; plan.sweep.outputs.len()];
-    let mut row = vec![f64::NAN; outputs.len()];
     let mut samples = Vec::with_capacity(count);
-    for (place, index) in range.clone().enumerate() {
+    let indices: Vec<u64> = range.clone().collect();
+    let mut rest = &indices[..];
+    while !rest.is_empty() {
         if ended() {
             return None;
         }
-        let sample = worker.solve(index, &mut row);
-        for (column, value) in outputs.iter_mut().zip(&row) {
-            column[place] = *value;
-        }
-        progress.done.fetch_add(1, Ordering::Relaxed);
-        if sample.status != Status::Good {
-            progress.failed.fetch_add(1, Ordering::Relaxed);
-        }
-        samples.push(sample);
+        let (now, later) = rest.split_at((*together).min(rest.len()));
+        rest = later;
+        let start = Instant::now();
+        worker.solve_many(now, |sample, row| {
+            for (column, value) in outputs.iter_mut().zip(row) {
+                column[samples.len()] = *value;
+            }
+            progress.done.fetch_add(1, Ordering::Relaxed);
+            if sample.status != Status::Good {
+                progress.failed.fetch_add(1, Ordering::Relaxed);
+            }
+            samples.push(sample);
+        });
+        // Slow cases are solved few at a time, so that a signal is heeded soon; what a sample gives does not depend on it.
+        *together = match start.elapsed() {
+            short if short < HEEDED / 2 => (2 * *together).min(AT_MOST),
+            long if long > HEEDED => (*together / 2).max(1),
+            _ => *together,
+        };
     }
     Some(Block { number, part, first: range.start, samples, outputs })
 }

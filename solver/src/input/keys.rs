@@ -386,7 +386,7 @@ pub(crate) fn known(place: Place, name: &str) -> bool {
 }
 
 /// The nearest of some names, if one is near enough to have been meant.
-pub(crate) fn nearest<'a>(wrong: &str, names: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+pub fn nearest<'a>(wrong: &str, names: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     // A name is never as long as this; comparing a whole paragraph with every key would only take time.
     if wrong.len() > 100 {
         return None;

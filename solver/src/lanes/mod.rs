@@ -8,6 +8,7 @@ mod bundle;
 mod kernel;
 mod prepare;
 mod report;
+mod rows;
 mod runner;
 mod trip;
 mod vector;

@@ -45,13 +45,19 @@ pub fn fits(case: &Case) -> bool {
     })
 }
 
-/// Makes a case ready; none where it must march alone. An error is that of `march_by_rule`.
-pub fn prepare<'a>(index: usize, case: &'a Case, fixed_step: Option<f64>) -> Result<Option<Box<Prepared<'a>>>, Error> {
+/// Makes a case ready; none where it must march alone. `ratio` is how much tighter than the
+/// rule it marches. An error is that of `march_by_rule`.
+pub fn prepare<'a>(
+    index: usize,
+    case: &'a Case,
+    ratio: f64,
+    fixed_step: Option<f64>,
+) -> Result<Option<Box<Prepared<'a>>>, Error> {
     let radii = checked_radii(case)?;
     if !fits(case) {
         return Ok(None);
     }
-    let settings = Settings { fixed_step, ..Settings::rule(case.tolerance) };
+    let settings = Settings { fixed_step, ..Settings::tightened(case.tolerance, ratio) };
     let itinerary = Itinerary::of(case);
     let (slice, state) = discretise::slice(case, &radii, itinerary.times(case), settings.fineness)?;
     if slice.nodes() > MOST_NODES || slice.links() == 0 {

@@ -1,7 +1,8 @@
 //! The way of one case down the line in its lane: stops, steps, water, books.
 
-use super::bundle::{Bundle, Unknown};
+use super::bundle::Bundle;
 use super::prepare::Prepared;
+use super::rows::Unknown;
 use crate::line::{AFTER_KINK, BEFORE_REPORT, MAX_NODE_STEPS, Passage, SAME, Stop, WaterRun, fit};
 use crate::march::around;
 use crate::surface::Surface;
@@ -9,10 +10,17 @@ use crate::surface::Surface;
 /// A case in a lane.
 pub(super) struct Trip<'a> {
     pub(super) of: Box<Prepared<'a>>,
-    /// Which leg, which of its stops comes next, time since its entry.
+    /// Which leg, which of its stops comes next, time since its entry, s.
     leg: usize,
     next_stop: usize,
     time: f64,
+    /// Of the leg: how long it takes, s. Of the next stop: when the clock must be there, s.
+    duration: f64,
+    target: f64,
+    /// Its place from the leg's entry, m, and whether it is a kink.
+    place: f64,
+    kink: bool,
+    speed: f64,
     /// The step wanted next, s; none before the first of a leg.
     wanted: Option<f64>,
     /// Whether the step at hand is shorter than wanted; whether the one before it was refused, or ended at a kink.
@@ -52,6 +60,11 @@ impl<'a> Trip<'a> {
             leg: 0,
             next_stop: 0,
             time: 0.0,
+            duration: 0.0,
+            target: 0.0,
+            place: 0.0,
+            kink: false,
+            speed: of.case.line_speed,
             wanted: None,
             cut: false,
             rejected: false,
@@ -107,6 +120,15 @@ impl<'a> Trip<'a> {
         (self.time, self.next_stop, self.wanted) = (0.0, 0, None);
         (self.cut, self.rejected, self.after_kink) = (false, false, false);
         bundle.ends.distance.0[lane] = 0.0;
+        self.duration = leg.length / speed;
+        self.aim();
+    }
+
+    /// Looks at the next stop.
+    fn aim(&mut self) {
+        let next = self.of.itinerary.legs[self.leg].stops.get(self.next_stop);
+        (self.place, self.kink) = next.map_or((f64::NEG_INFINITY, false), |&(place, stop)| (place, stop == Stop::Kink));
+        self.target = self.place / self.speed;
     }
 
     /// The water of a section that runs with the product.
@@ -123,10 +145,10 @@ impl<'a> Trip<'a> {
 
     /// Passes one stop that the last step reached, or says that there is none.
     pub(super) fn arrive(&mut self, bundle: &mut Bundle<'a>, lane: usize) -> Arrival {
-        loop {
+        while self.target - self.time <= SAME * self.duration {
             let plan = &self.of.itinerary.legs[self.leg];
-            let (leg, speed) = (plan.leg, self.of.case.line_speed);
-            let Some(&(place, stop)) = plan.stops.get(self.next_stop) else {
+            let section = plan.leg.section;
+            let Some(&(_, stop)) = plan.stops.get(self.next_stop) else {
                 self.leave(bundle, lane);
                 if self.leg + 1 == self.of.itinerary.legs.len() {
                     return Arrival::LineEnd;
@@ -135,17 +157,16 @@ impl<'a> Trip<'a> {
                 self.enter(bundle, lane);
                 continue;
             };
-            if place / speed - self.time > SAME * (leg.length / speed) {
-                return Arrival::Under;
-            }
             self.next_stop += 1;
+            self.aim();
             match stop {
                 Stop::Station(index) => return Arrival::Station(index),
-                Stop::End => return Arrival::SectionEnd(leg.section),
+                Stop::End => return Arrival::SectionEnd(section),
                 Stop::Kink => self.after_kink = true,
                 Stop::Turn => {}
             }
         }
+        Arrival::Under
     }
 
     /// Closes the books of a leg, and of its section with its last.
@@ -171,10 +192,7 @@ impl<'a> Trip<'a> {
 
     /// Chooses the step and what it may err by; false where there is none to take.
     pub(super) fn plan(&mut self, bundle: &mut Bundle, lane: usize) -> bool {
-        let plan = &self.of.itinerary.legs[self.leg];
-        let (place, stop) = plan.stops[self.next_stop];
-        let speed = self.of.case.line_speed;
-        let duration = plan.leg.length / speed;
+        let duration = self.duration;
         let settings = &self.of.settings;
         let ends = &mut bundle.ends;
         let wanted = self.wanted.unwrap_or_else(|| {
@@ -191,7 +209,7 @@ impl<'a> Trip<'a> {
         });
         let water = ends.water_slope.0[lane];
         let longest = if water < 0.0 { -0.5 / (crate::step::GAMMA * water) } else { f64::INFINITY };
-        let remaining = place / speed - self.time;
+        let remaining = self.target - self.time;
         let step;
         // Not `min`: a step that is no number must stay one.
         (step, self.cut) = fit(if wanted > longest { longest } else { wanted }, remaining);
@@ -202,7 +220,7 @@ impl<'a> Trip<'a> {
         }
         let share = if self.after_kink {
             AFTER_KINK
-        } else if step == remaining && stop != Stop::Kink {
+        } else if step == remaining && !self.kink {
             BEFORE_REPORT
         } else {
             1.0
@@ -224,18 +242,17 @@ impl<'a> Trip<'a> {
             self.wanted = Some(step * factor.min(0.9));
             return false;
         }
-        let plan = &self.of.itinerary.legs[self.leg];
-        let (place, _) = plan.stops[self.next_stop];
-        let speed = self.of.case.line_speed;
-        let target = place / speed;
-        let before = self.time;
+        let (speed, target, before) = (self.speed, self.target, self.time);
         let landed = step == target - before;
         // On landing the distance is the stop's own, so that a film table is on the right side of its kink.
         let distance;
-        (self.time, distance) = if landed { (target, place) } else { (before + step, (before + step) * speed) };
-        if !plan.leg.turn && film_means {
-            let mean = self.film_mean(bundle, lane, [before, self.time], speed);
-            self.passages[plan.leg.section].film += (self.time - before) * mean;
+        (self.time, distance) = if landed { (target, self.place) } else { (before + step, (before + step) * speed) };
+        if film_means {
+            let leg = self.of.itinerary.legs[self.leg].leg;
+            if !leg.turn {
+                let mean = self.film_mean(bundle, lane, [before, self.time], speed);
+                self.passages[leg.section].film += (self.time - before) * mean;
+            }
         }
         bundle.ends.distance.0[lane] = distance;
         if bundle.lanes.dry >> lane & 1 == 1 {

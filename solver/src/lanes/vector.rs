@@ -53,10 +53,8 @@ pub trait Vector: Copy {
     fn abs(self) -> Self;
     /// a < b.
     fn less(self, b: Self) -> Self::Mask;
-    /// a <= b.
-    fn at_most(self, b: Self) -> Self::Mask;
-    /// Lane i in bit i.
-    fn bits(mask: Self::Mask) -> u8;
+    /// Lanes, lane i in bit i, where low <= a < high.
+    fn within(self, low: Self, high: Self) -> u8;
     /// a where the mask holds, else b.
     fn select(mask: Self::Mask, a: Self, b: Self) -> Self;
 }
@@ -101,8 +99,9 @@ impl Vector for Plain {
     #[inline(always)] fn min(self, b: Plain) -> Plain { self.zip(b, |a, b| if a < b { a } else { b }) }
     #[inline(always)] fn abs(self) -> Plain { Plain(self.0.map(f64::abs)) }
     #[inline(always)] fn less(self, b: Plain) -> u8 { self.test(b, |a, b| a < b) }
-    #[inline(always)] fn at_most(self, b: Plain) -> u8 { self.test(b, |a, b| a <= b) }
-    #[inline(always)] fn bits(mask: u8) -> u8 { mask }
+    #[inline(always)] fn within(self, low: Plain, high: Plain) -> u8 {
+        low.test(self, |a, b| a <= b) & self.test(high, |a, b| a < b)
+    }
     #[inline(always)] fn select(mask: u8, a: Plain, b: Plain) -> Plain {
         Plain(std::array::from_fn(|i| if mask >> i & 1 == 1 { a.0[i] } else { b.0[i] }))
     }
@@ -148,10 +147,12 @@ mod wide {
         #[inline(always)] fn less(self, b: Avx512) -> __mmask8 {
             unsafe { _mm512_cmp_pd_mask::<_CMP_LT_OQ>(self.0, b.0) }
         }
-        #[inline(always)] fn at_most(self, b: Avx512) -> __mmask8 {
-            unsafe { _mm512_cmp_pd_mask::<_CMP_LE_OQ>(self.0, b.0) }
+        #[inline(always)] fn within(self, low: Avx512, high: Avx512) -> u8 {
+            unsafe {
+                let above = _mm512_cmp_pd_mask::<_CMP_LE_OQ>(low.0, self.0);
+                _mm512_mask_cmp_pd_mask::<_CMP_LT_OQ>(above, self.0, high.0)
+            }
         }
-        #[inline(always)] fn bits(mask: __mmask8) -> u8 { mask }
         #[inline(always)] fn select(mask: __mmask8, a: Avx512, b: Avx512) -> Avx512 {
             Avx512(unsafe { _mm512_mask_blend_pd(mask, b.0, a.0) })
         }
@@ -211,11 +212,18 @@ mod wide {
         #[inline(always)] fn less(self, b: Avx2) -> (__m256d, __m256d) {
             unsafe { (_mm256_cmp_pd::<_CMP_LT_OQ>(self.0, b.0), _mm256_cmp_pd::<_CMP_LT_OQ>(self.1, b.1)) }
         }
-        #[inline(always)] fn at_most(self, b: Avx2) -> (__m256d, __m256d) {
-            unsafe { (_mm256_cmp_pd::<_CMP_LE_OQ>(self.0, b.0), _mm256_cmp_pd::<_CMP_LE_OQ>(self.1, b.1)) }
-        }
-        #[inline(always)] fn bits(mask: (__m256d, __m256d)) -> u8 {
-            unsafe { (_mm256_movemask_pd(mask.0) | (_mm256_movemask_pd(mask.1) << 4)) as u8 }
+        #[inline(always)] fn within(self, low: Avx2, high: Avx2) -> u8 {
+            unsafe {
+                let a = _mm256_and_pd(
+                    _mm256_cmp_pd::<_CMP_LE_OQ>(low.0, self.0),
+                    _mm256_cmp_pd::<_CMP_LT_OQ>(self.0, high.0),
+                );
+                let b = _mm256_and_pd(
+                    _mm256_cmp_pd::<_CMP_LE_OQ>(low.1, self.1),
+                    _mm256_cmp_pd::<_CMP_LT_OQ>(self.1, high.1),
+                );
+                (_mm256_movemask_pd(a) | (_mm256_movemask_pd(b) << 4)) as u8
+            }
         }
         #[inline(always)] fn select(mask: (__m256d, __m256d), a: Avx2, b: Avx2) -> Avx2 {
             unsafe { Avx2(_mm256_blendv_pd(b.0, a.0, mask.0), _mm256_blendv_pd(b.1, a.1, mask.1)) }

@@ -1,4 +1,4 @@
-//! Many cases by the rule, for their outputs: maps, spreads and sweeps come through here.
+//! Many cases for their outputs: maps, spreads and sweeps come through here.
 //!
 //! Cases of equal structure march side by side (see `lanes`), the others alone. What a case answers does not depend on its
 //! neighbours, on the number of threads, or on the processor.
@@ -8,7 +8,7 @@ use rayon::prelude::*;
 use crate::case::Case;
 use crate::error::Error;
 use crate::lanes::{Outcome, Path, Runner, Wanted, prepare};
-use crate::march::march_by_rule;
+use crate::march::{ONCE, march_by_rule, march_once};
 use crate::study::output::Output;
 
 /// Cases that one thread takes at a time.
@@ -25,9 +25,39 @@ pub struct Answer {
     pub path: Path,
 }
 
+/// How many cases were computed in each way, most frequent first.
+///
+/// ```
+/// use quenchway::lanes::Path;
+/// let counted = quenchway::study::batch::counted([Path::Single, Path::Avx2, Path::Avx2]);
+/// assert_eq!(counted, [(Path::Avx2, 2), (Path::Single, 1)]);
+/// ```
+pub fn counted(paths: impl IntoIterator<Item = Path>) -> Vec<(Path, usize)> {
+    let mut counts: Vec<(Path, usize)> = Vec::new();
+    for path in paths {
+        match counts.iter_mut().find(|(known, _)| *known == path) {
+            Some((_, count)) => *count += 1,
+            None => counts.push((path, 1)),
+        }
+    }
+    counts.sort_by_key(|(_, count)| std::cmp::Reverse(*count));
+    counts
+}
+
+/// How finely the cases of a batch are solved.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Fineness {
+    /// As `march_by_rule` solves them.
+    Rule,
+    /// As `march_once` does.
+    Once,
+}
+
 /// How a batch is computed.
 #[derive(Clone, Copy, Debug)]
 pub struct Settings {
+    /// How finely.
+    pub fineness: Fineness,
     /// The path of the cases that march in lanes; `Single` takes every case alone.
     pub path: Path,
     /// Equal steps of this size without error control, s, for comparisons; none by the rule. Cases that march alone do not
@@ -37,13 +67,13 @@ pub struct Settings {
 
 impl Default for Settings {
     fn default() -> Settings {
-        Settings { path: Path::best(), fixed_step: None }
+        Settings { fineness: Fineness::Rule, path: Path::best(), fixed_step: None }
     }
 }
 
-/// The outputs of every case, in order: by the rule at each case's tolerance, on all threads of the present rayon pool.
+/// The outputs of every case, in order, at each case's tolerance, on all threads of the present rayon pool.
 ///
-/// An error belongs to its case alone and is that of `march_by_rule`. Outputs must have been found in a case with the same
+/// An error belongs to its case alone and is that of `march_by_rule` (or `march_once`). Outputs must have been found in a case with the same
 /// stations and sections.
 ///
 /// ```
@@ -80,12 +110,16 @@ pub fn stream<I: Iterator<Item = Case>>(
 /// As `answers`, on the calling thread.
 pub fn on_one_thread(cases: &[Case], outputs: &[Output], settings: Settings) -> Vec<Result<Answer, Error>> {
     let mut answers: Vec<Option<Result<Answer, Error>>> = vec![None; cases.len()];
+    let ratio = match settings.fineness {
+        Fineness::Rule => 1.0,
+        Fineness::Once => ONCE,
+    };
     let wanted = Wanted::by(outputs).filter(|_| settings.path != Path::Single);
     if let Some(wanted) = wanted {
         let mut runners: Vec<Runner> = Vec::new();
         let mut done = Vec::new();
         for (index, case) in cases.iter().enumerate() {
-            match prepare(index, case, settings.fixed_step) {
+            match prepare(index, case, ratio, settings.fixed_step) {
                 Err(error) => answers[index] = Some(Err(error)),
                 Ok(None) => {}
                 Ok(Some(prepared)) => {
@@ -108,7 +142,10 @@ pub fn on_one_thread(cases: &[Case], outputs: &[Output], settings: Settings) -> 
         }
     }
     let alone = |case: &Case| -> Result<Answer, Error> {
-        let solution = march_by_rule(case)?;
+        let solution = match settings.fineness {
+            Fineness::Rule => march_by_rule(case),
+            Fineness::Once => march_once(case, false),
+        }?;
         Ok(Answer { values: outputs.iter().map(|output| output.of(&solution)).collect(), path: Path::Single })
     };
     answers.into_iter().zip(cases).map(|(answer, case)| answer.unwrap_or_else(|| alone(case))).collect()

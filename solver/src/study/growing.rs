@@ -66,7 +66,7 @@ impl<'a> Growing<'a> {
         let enclosed = |scan: &Scan<'_>| scan.samples().iter().any(|s| s.excess.iter().any(|&e| e > 0.0));
         let met = |sample: &Sample| sample.excess.iter().all(|&excess| excess <= 0.0);
         for power in 0..STEPS {
-            let Ok(sample) = self.scan.sample(guess * STEP.powi(power)) else { return false };
+            let Ok(sample) = self.scan.sample(guess * libm::pow(STEP, f64::from(power))) else { return false };
             if met(sample) {
                 break;
             }
@@ -75,7 +75,7 @@ impl<'a> Growing<'a> {
             if enclosed(&self.scan) {
                 break;
             }
-            if self.scan.sample(guess / STEP.powi(power)).is_err() {
+            if self.scan.sample(guess / libm::pow(STEP, f64::from(power))).is_err() {
                 return false;
             }
         }

@@ -5,7 +5,7 @@
 //! cools no further, and for each limit the last crossing is enclosed and refined. What is found by the rule is marched again
 //! with care and confirmed. Sections that may grow share the growth in proportion to their lengths.
 
-use std::fmt;
+mod error;
 
 use super::ceilings::{Ceiling, limits, of_plant};
 use super::design::Range;
@@ -13,11 +13,12 @@ use super::growing::{Confirmed, Growing, longest};
 use super::trough::{growing, on_modules, scaled};
 use crate::case::Case;
 use crate::error::Error;
-use crate::input::listed;
 use crate::march::march;
 use crate::solution::Solution;
 
-pub use super::trough::{growing as growing_sections, trough_length, with_length};
+pub use error::LengthError;
+
+pub use super::trough::{displaced, growing as growing_sections, longest_in_hall, trough_length, with_length};
 
 /// Modules added where whole ones do not meet the limits.
 const MORE_MODULES: usize = 20;
@@ -89,94 +90,6 @@ pub enum Reason {
     /// It is violated by the longest trough that has an answer.
     Ended(Error),
 }
-
-/// Why there is no needed length.
-#[derive(Clone, Debug)]
-pub enum LengthError {
-    /// The case does not say which section may grow.
-    NothingGrows {
-        /// Names of sections that could.
-        known: Vec<String>,
-    },
-    /// The case sets no limit, so that any length would do.
-    NoLimits,
-    /// No length meets this limit.
-    NoLength {
-        /// Index of the limit whose asymptote is farthest above it.
-        worst: usize,
-        /// What each limit alone needs.
-        limits: Vec<LimitNeed>,
-        /// The longest trough that was looked at, m.
-        far_end: f64,
-        /// How many cases were solved.
-        solves: usize,
-    },
-    /// The needed length takes more than the plant allows.
-    OverCeiling(Box<Needed>),
-    /// A case on the way has no answer.
-    March(Error),
-    /// The temperatures jump about with the length, so that no needed length could be enclosed and confirmed.
-    Unsteady {
-        /// Where, m.
-        length: f64,
-    },
-}
-
-impl fmt::Display for LengthError {
-    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            LengthError::NothingGrows { known } => write!(
-                out,
-                "the case does not say which section may grow; name it, [plant] adjustable = [{:?}]; there are {}",
-                known.first().map_or("trough", String::as_str),
-                listed(known.iter().map(|name| format!("{name:?}")), "and")
-            ),
-            LengthError::NoLimits => write!(
-                out,
-                "no station has a limit, so that any length would do; give one, for example core_max = \"60 degC\" at the \
-                 capstan"
-            ),
-            LengthError::NoLength { worst, limits, .. } => {
-                let need = &limits[*worst];
-                let (name, max, asymptote) = (&need.ceiling.name, need.ceiling.max, need.asymptote);
-                match &need.reason {
-                    Reason::Untouched => write!(
-                        out,
-                        "{name} is {asymptote:.1} degC, above its limit of {max} degC, whatever the trough's length: the \
-                         station stands before it"
-                    ),
-                    Reason::Ended(error) => write!(
-                        out,
-                        "{name} is {asymptote:.1} degC, above its limit of {max} degC, behind the longest trough that has an \
-                         answer; a longer one: {error}"
-                    ),
-                    _ => write!(
-                        out,
-                        "no length meets {name} of {max} degC: even a trough that cools no further leaves {asymptote:.1} degC"
-                    ),
-                }
-            }
-            LengthError::OverCeiling(needed) => {
-                let over = needed.built.over();
-                let names = over.iter().map(|(ceiling, _)| ceiling.name.as_str());
-                write!(
-                    out,
-                    "the {:.2} m that are needed take more than {} allows",
-                    needed.built.trough,
-                    listed(names, "and")
-                )
-            }
-            LengthError::March(error) => error.fmt(out),
-            LengthError::Unsteady { length } => write!(
-                out,
-                "near {length:.2} m the temperatures jump about with the length, no needed length could be confirmed; a \
-                 tighter solver.tolerance would show whether it is the case or the search"
-            ),
-        }
-    }
-}
-
-impl std::error::Error for LengthError {}
 
 impl Built {
     /// What the plant allows and this trough exceeds.

@@ -1,14 +1,16 @@
 //! The needed length against closed form, against marches on both sides of it, and where there is none.
 #![allow(clippy::unwrap_used)]
 
-use super::length::{LengthError, Needed, Reason, needed, needed_near, trough_length, with_length};
-use crate::case::{Case, Limit, Quantity};
+use super::length::{LengthError, Needed, Reason, displaced, needed, needed_near, trough_length, with_length};
+use crate::case::{Case, Limit, Plant, Quantity};
 use crate::march::march;
 use crate::units::Celsius;
 
 fn case(name: &str) -> Case {
     let path = format!("{}/../cases/{name}.toml", env!("CARGO_MANIFEST_DIR"));
-    crate::input::read(&std::fs::read_to_string(path).unwrap()).unwrap()
+    let case = crate::input::read(&std::fs::read_to_string(path).unwrap()).unwrap();
+    // What the plant allows is each test's own.
+    Case { plant: Plant::default(), ..case }
 }
 
 fn limited(mut case: Case, station: &str, quantity: Quantity, max: f64) -> Case {
@@ -89,6 +91,17 @@ fn the_answer_is_met_there_and_not_before() {
         assert!(deciding.is_empty() || found.ceiling.name == deciding, "{name}: {}", found.ceiling.name);
         assert_eq!(answer.limits.iter().filter_map(|limit| limit.length).fold(0.0, f64::max), answer.length);
     }
+}
+
+/// A station without limits, three passes from the end, is no part of the question: a shorter trough puts it at the die.
+#[test]
+fn a_station_without_limits_does_not_hold_a_trough_long() {
+    let mut case = case("multi-pass-wire");
+    case.line_speed = 4.0;
+    let answer = needed(&case).unwrap();
+    assert!(answer.length < 4.0 && answer.deciding.is_some(), "{}", answer.length);
+    assert_eq!(displaced(&case, &answer.built.case), ["after the third pass"]);
+    assert_eq!(answer.built.solution.stations[1].distance, 0.0);
 }
 
 /// A cold laid-up core first warms, so that a short trough meets a limit that longer ones violate: the last crossing counts.

@@ -147,11 +147,14 @@ fn worst(case: &Case) -> Option<(f64, (Ceiling, f64))> {
     let solution = march_by_rule(case).ok()?;
     let judged = limits(case).into_iter().chain(of_plant(case)).map(|ceiling| {
         let value = ceiling.value(case, &solution);
-        let scale = match ceiling.what {
-            What::Temperature(..) | What::WaterOut(_) => 1.0,
-            What::Compound | What::Chiller | What::Hall => 100.0 / ceiling.max,
+        let left = match ceiling.what {
+            What::Temperature(..) | What::WaterOut(_) => value - ceiling.max,
+            What::Compound | What::Chiller => 100.0 * (value / ceiling.max - 1.0),
+            // A line that just fits has nothing to spare, and is met all the same.
+            What::Hall if value <= ceiling.max => f64::NEG_INFINITY,
+            What::Hall => 100.0 * (value / ceiling.max - 1.0),
         };
-        ((value - ceiling.max) * scale, (ceiling, value))
+        (left, (ceiling, value))
     });
     judged.max_by(|a, b| a.0.total_cmp(&b.0))
 }

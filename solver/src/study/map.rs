@@ -1,34 +1,34 @@
 //! A map: one output of a case over two of its numbers, with every ceiling beside it.
 //!
-//! Every point is a march by the rule of its own case, so that the map is the same whatever number of threads makes it.
+//! Every point is a march by the rule of its own case, many of them side by side, so that the map is the same whatever number
+//! of threads makes it.
 //! A point without an answer is blank and its cause is counted. One point in a hundred, spread evenly and both ends among
 //! them, is marched again the careful way, and the largest difference states the error of the map; the base case is marched
 //! carefully too.
 
 mod failures;
+mod points;
 
 pub use failures::{Failures, cause};
 
 use std::fmt;
 
-use rayon::prelude::*;
+use points::{Points, all_ceilings};
 
-use super::ceilings::{self, Ceiling};
+use super::batch;
+use super::ceilings::Ceiling;
 use super::key_path::KeyPathError;
 use super::output::Output;
 use super::variable::Variable;
 use crate::case::Case;
 use crate::error::Error;
-use crate::march::{march, march_by_rule};
+use crate::lanes::Path;
+use crate::march::march;
 use crate::solution::Solution;
 use crate::units::System;
 
 /// Most points along one axis.
 pub const MOST: usize = 200;
-/// One point in so many along each axis is marched again, but no fewer than [`LEAST_CHECKED`].
-const CHECKED: usize = 10;
-/// Points along each axis that are marched again at least, where there are so many.
-const LEAST_CHECKED: usize = 3;
 
 /// An axis of the map: a number of the case and the values that it takes, rising.
 #[derive(Clone, Debug)]
@@ -62,6 +62,8 @@ pub struct Map {
     pub base: Base,
     /// How exact the map is.
     pub check: Check,
+    /// In which way its points were computed, and how many in each.
+    pub computed: Vec<(Path, usize)>,
 }
 
 /// The case as it is, marched carefully.
@@ -134,14 +136,8 @@ impl fmt::Display for MapError {
 
 impl std::error::Error for MapError {}
 
-/// What a march tells of a point: what is shown, the value and the excess of each ceiling.
-struct Told {
-    shown: f64,
-    values: Vec<f64>,
-    excess: Vec<f64>,
-}
-
-/// Computes the map of `show` over two numbers of a case; `done` is told of every point as it is done, from any thread.
+/// Computes the map of `show` over two numbers of a case; `done` is told of so many more points that are done, from any
+/// thread.
 ///
 /// Errors: axes that make no map; a value outside what the case file allows; the base case or every point without an
 /// answer.
@@ -155,12 +151,12 @@ struct Told {
 /// };
 /// let (speed, length) = (axis("line.speed", &[2.0, 3.0]), axis("section.trough.length", &[10.0, 20.0, 30.0]));
 /// let core = Output::find(&case, "capstan.core").unwrap();
-/// let found = map(&case, speed, length, core, &|| {}).unwrap();
+/// let found = map(&case, speed, length, core, &|_| {}).unwrap();
 /// // Faster is hotter, longer is colder; the last point is the fastest on the longest line.
 /// assert!(found.shown[1] > found.shown[0] && found.shown[4] < found.shown[0]);
 /// assert_eq!((found.shown.len(), found.failures.total()), (6, 0));
 /// ```
-pub fn map(case: &Case, x: Axis, y: Axis, show: Output, done: &(dyn Fn() + Sync)) -> Result<Map, MapError> {
+pub fn map(case: &Case, x: Axis, y: Axis, show: Output, done: &(dyn Fn(usize) + Sync)) -> Result<Map, MapError> {
     if x.variable.path == y.variable.path {
         return Err(MapError::Same { path: x.variable.path });
     }
@@ -170,21 +166,14 @@ pub fn map(case: &Case, x: Axis, y: Axis, show: Output, done: &(dyn Fn() + Sync)
             return Err(MapError::Values { path: axis.variable.path.clone(), count: axis.values.len() });
         }
     }
-    let asked = Asked { case, x: &x, y: &y, show: &show };
+    let points = Points::new(case, &x, &y, &show);
     let solution = march(case).map_err(MapError::Base)?;
-    let told = asked.told(case, &solution);
+    let told = points.of_solution(case, &solution);
     let place = [x.variable.get(case), y.variable.get(case)];
     let base = Base { place, shown: told.shown, excess: told.excess, solution };
 
-    let count = x.values.len() * y.values.len();
-    let solved: Vec<Result<Told, MapFailure>> = (0..count)
-        .into_par_iter()
-        .map(|index| {
-            let told = asked.by_rule(index);
-            done();
-            told
-        })
-        .collect();
+    let solved = points.by_rule(done).map_err(MapError::Value)?;
+    let count = solved.len();
     let ceilings = all_ceilings(case);
     let mut shown = vec![f64::NAN; count];
     let mut excess = vec![vec![f64::NAN; count]; ceilings.len()];
@@ -199,15 +188,15 @@ pub fn map(case: &Case, x: Axis, y: Axis, show: Output, done: &(dyn Fn() + Sync)
                     status[index] = failures.add(format!("{} has no value", show.name));
                 }
             }
-            Err(MapFailure::Value(error)) => return Err(MapError::Value(error.clone())),
-            Err(MapFailure::March(error)) => status[index] = failures.add(cause(error)),
+            Err(error) => status[index] = failures.add(cause(error)),
         }
     }
     if failures.total() == count {
         return Err(MapError::Nowhere { cause: failures.most_frequent() });
     }
-    let check = asked.check(&solved);
-    Ok(Map { x, y, show, shown, ceilings, excess, status, failures, base, check })
+    let check = points.check(&solved);
+    let computed = batch::counted(solved.iter().flatten().map(|told| told.path));
+    Ok(Map { x, y, show, shown, ceilings, excess, status, failures, base, check, computed })
 }
 
 impl Map {
@@ -236,96 +225,6 @@ impl Map {
         let (x, y) = (index % self.x.values.len(), index / self.x.values.len());
         [(&self.x, x), (&self.y, y)].map(|(axis, at)| axis.variable.show(axis.values[at], system))
     }
-}
-
-/// Temperature limits of the stations, then what the plant allows.
-fn all_ceilings(case: &Case) -> Vec<Ceiling> {
-    let mut all = ceilings::limits(case);
-    all.extend(ceilings::of_plant(case));
-    all
-}
-
-/// Why a point has no answer.
-enum MapFailure {
-    Value(KeyPathError),
-    March(Error),
-}
-
-struct Asked<'a> {
-    case: &'a Case,
-    x: &'a Axis,
-    y: &'a Axis,
-    show: &'a Output,
-}
-
-impl Asked<'_> {
-    /// The case of a point.
-    fn case(&self, index: usize) -> Result<Case, MapFailure> {
-        let (x, y) = (self.x.values[index % self.x.values.len()], self.y.values[index / self.x.values.len()]);
-        let mut case = self.case.clone();
-        let mut settings = [(&self.x.variable, x), (&self.y.variable, y)];
-        // A die temperature that follows the speed is shifted from its value at the point's speed.
-        settings.sort_by_key(|(variable, _)| variable.path != "line.speed");
-        for (variable, value) in settings {
-            variable.set(&mut case, value).map_err(MapFailure::Value)?;
-        }
-        Ok(case)
-    }
-
-    fn by_rule(&self, index: usize) -> Result<Told, MapFailure> {
-        let case = self.case(index)?;
-        Ok(self.told(&case, &march_by_rule(&case).map_err(MapFailure::March)?))
-    }
-
-    /// What a careful march tells, and the error that it states, K.
-    fn carefully(&self, index: usize) -> Option<(Told, f64)> {
-        let case = self.case(index).ok()?;
-        let solution = march(&case).ok()?;
-        Some((self.told(&case, &solution), solution.numerics.error))
-    }
-
-    fn told(&self, case: &Case, solution: &Solution) -> Told {
-        // A ceiling may be one of the axes: it is that of the point's case.
-        let ceilings = all_ceilings(case);
-        Told {
-            shown: self.show.of(solution),
-            values: ceilings.iter().map(|ceiling| ceiling.value(case, solution)).collect(),
-            excess: ceilings.iter().map(|ceiling| ceiling.excess(case, solution)).collect(),
-        }
-    }
-
-    /// Marches some of the points again, carefully, and compares.
-    fn check(&self, solved: &[Result<Told, MapFailure>]) -> Check {
-        let columns = self.x.values.len();
-        let chosen: Vec<usize> = spread(self.y.values.len())
-            .into_iter()
-            .flat_map(|row| spread(columns).into_iter().map(move |column| row * columns + column))
-            .filter(|&index| solved[index].is_ok())
-            .collect();
-        let careful: Vec<Option<(Told, f64)>> = chosen.par_iter().map(|&index| self.carefully(index)).collect();
-        let ceilings = vec![0.0; all_ceilings(self.case).len()];
-        let mut check = Check { points: 0, unsolved: 0, shown: 0.0, ceilings, stated: 0.0 };
-        for (&index, careful) in chosen.iter().zip(&careful) {
-            let (Ok(ruled), Some((careful, stated))) = (&solved[index], careful) else {
-                check.unsolved += 1;
-                continue;
-            };
-            check.points += 1;
-            check.stated = check.stated.max(*stated);
-            check.shown = check.shown.max((ruled.shown - careful.shown).abs());
-            for (worst, (a, b)) in check.ceilings.iter_mut().zip(ruled.values.iter().zip(&careful.values)) {
-                *worst = worst.max((a - b).abs());
-            }
-        }
-        check
-    }
-}
-
-/// Indices of so many values, spread evenly over `count`, both ends among them.
-fn spread(count: usize) -> Vec<usize> {
-    let chosen = (count / CHECKED).max(LEAST_CHECKED).min(count);
-    let last = chosen.saturating_sub(1).max(1);
-    (0..chosen).map(|index| (index * (count - 1) + last / 2) / last).collect()
 }
 
 #[cfg(test)]

@@ -169,9 +169,10 @@ impl Output {
     /// assert!(Output::search("needed_lenght").is_none());
     /// ```
     pub fn search(name: &str) -> Option<Output> {
-        let (_, dimension, describes, search) = SEARCHES.into_iter().find(|(known, ..)| *known == name)?;
+        let (step, dimension, describes, search) = SEARCHES.into_iter().find(|(known, ..)| *known == name)?;
         Some(Output {
             name: name.to_string(),
+            step,
             dimension: Some(dimension),
             describes: describes.to_string(),
             units: udunits(dimension),

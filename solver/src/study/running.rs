@@ -126,10 +126,7 @@ impl Search<'_> {
         for ceiling in &mut ceilings {
             ceiling.value = ceiling.ceiling.value(&at_top, &solution);
         }
-        ceilings.sort_by(|a, b| {
-            let order = |c: &CeilingSpeed| c.speed.unwrap_or(0.0);
-            a.open.cmp(&b.open).then(order(a).total_cmp(&order(b)))
-        });
+        lowest_first(&mut ceilings);
         let range = if with_range { Some(self.range(top)?) } else { None };
         let beyond_table = beyond_table(&at_top);
         let (given, solves) = (case.line_speed, self.scan.solves);
@@ -142,15 +139,18 @@ impl Search<'_> {
         self.scan.sample(speed).is_ok_and(|sample| sample.excess.iter().all(|&excess| excess <= room))
     }
 
-    fn no_speed(&self, ceilings: Vec<CeilingSpeed>, looked_at: [f64; 2]) -> SpeedError {
-        let slowest = &self.scan.samples()[0];
+    fn no_speed(&self, mut ceilings: Vec<CeilingSpeed>, looked_at: [f64; 2]) -> SpeedError {
+        let samples = self.scan.samples();
         let never = (0..ceilings.len()).filter(|&which| ceilings[which].speed.is_none());
-        let worst = never.max_by(|&a, &b| slowest.excess[a].total_cmp(&slowest.excess[b]));
-        let lowest = (0..ceilings.len()).min_by(|&a, &b| {
-            let speed = |which: usize| ceilings[which].speed.unwrap_or(f64::INFINITY);
-            speed(a).total_cmp(&speed(b))
+        let worst = never.max_by(|&a, &b| samples[0].excess[a].total_cmp(&samples[0].excess[b]));
+        let worst = worst.map(|which| (which, ceilings[which].ceiling.clone()));
+        let nearest = worst.as_ref().and_then(|&(which, _)| {
+            samples.iter().min_by(|a, b| a.excess[which].total_cmp(&b.excess[which])).map(|sample| sample.at)
         });
-        SpeedError::NoSpeed { worst: worst.or(lowest).unwrap_or(0), ceilings, looked_at }
+        lowest_first(&mut ceilings);
+        let position = worst.and_then(|(_, worst)| ceilings.iter().position(|ceiling| ceiling.ceiling == worst));
+        let nearest = nearest.or_else(|| ceilings[0].speed).unwrap_or(looked_at[0]);
+        SpeedError::NoSpeed { worst: position.unwrap_or(0), ceilings, looked_at, nearest }
     }
 
     fn range(&mut self, top: f64) -> Result<Range, SpeedError> {
@@ -164,6 +164,13 @@ impl Search<'_> {
 /// The lowest of the speeds; none where one ceiling has none.
 fn lowest(ceilings: &[CeilingSpeed]) -> Option<f64> {
     ceilings.iter().map(|ceiling| ceiling.speed).try_fold(f64::INFINITY, |lowest, speed| Some(lowest.min(speed?)))
+}
+
+fn lowest_first(ceilings: &mut [CeilingSpeed]) {
+    ceilings.sort_by(|a, b| {
+        let order = |ceiling: &CeilingSpeed| ceiling.speed.unwrap_or(0.0);
+        a.open.cmp(&b.open).then(order(a).total_cmp(&order(b)))
+    });
 }
 
 /// Layers whose table of temperature against speed ends before the speed of the case.

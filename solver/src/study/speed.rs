@@ -6,7 +6,7 @@
 //! all ceilings are met to one at which each is exceeded; for each the first crossing counts, as a line is speeded up in steps.
 //! What is found by the rule is marched again with care and confirmed.
 
-use std::fmt;
+mod error;
 
 use rayon::prelude::*;
 
@@ -15,10 +15,11 @@ use super::design::Range;
 use super::length::{LengthError, Needed, needed, needed_with_range};
 use super::running::search;
 use super::scan::ScanError;
-use super::trough::growing;
+use super::trough::{at_the_die, growing};
 use crate::case::Case;
-use crate::error::{Error, key};
 use crate::solution::Solution;
+
+pub use error::SpeedError;
 
 /// The fastest line speed of a trough.
 #[derive(Clone, Debug)]
@@ -58,94 +59,6 @@ pub struct CeilingSpeed {
     pub value: f64,
 }
 
-/// Why there is no fastest speed.
-#[derive(Clone, Debug)]
-pub enum SpeedError {
-    /// The case has no limit and no ceiling, so that any speed would do.
-    NoCeilings,
-    /// No speed meets all ceilings.
-    NoSpeed {
-        /// Index of the ceiling that is worst at the slowest speed.
-        worst: usize,
-        /// Every ceiling with its speed, in the order of the case.
-        ceilings: Vec<CeilingSpeed>,
-        /// The slowest and the fastest speed that were looked at, m/s.
-        looked_at: [f64; 2],
-    },
-    /// Every ceiling is met up to the fastest speed that has an answer.
-    NoCeilingReached {
-        /// That speed, m/s.
-        speed: f64,
-        /// Why there is none beyond, where it is not the end of the search.
-        error: Option<Error>,
-    },
-    /// Passes were asked of a case whose trough is not one section.
-    Passes(LengthError),
-    /// A section passed several times needs the length of product in its turns.
-    NoTurn {
-        /// The section.
-        section: String,
-    },
-    /// A case on the way has no answer.
-    March(Error),
-    /// The temperatures jump about with the speed, so that no speed could be enclosed and confirmed.
-    Unsteady {
-        /// Where, m/s.
-        speed: f64,
-    },
-}
-
-impl fmt::Display for SpeedError {
-    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let metres = |speed: &f64| format!("{:.1} m/min", speed * 60.0);
-        match self {
-            SpeedError::NoCeilings => write!(
-                out,
-                "no station has a limit and the plant no ceiling, so that any speed would do; give one, for example core_max = \
-                 \"60 degC\" at the capstan"
-            ),
-            SpeedError::NoSpeed { worst, ceilings, looked_at: [slowest, _] } => {
-                let name = &ceilings[*worst].ceiling.name;
-                match ceilings[*worst].speed {
-                    None => write!(out, "no speed meets {name}: it is exceeded even at {}", metres(slowest)),
-                    Some(speed) => write!(
-                        out,
-                        "no speed meets all ceilings: {name} allows no more than {}, where another is exceeded that is met only \
-                         at faster speeds",
-                        metres(&speed)
-                    ),
-                }
-            }
-            SpeedError::NoCeilingReached { speed, error: None } => {
-                write!(out, "every ceiling is met up to {}, no faster line was looked at", metres(speed))
-            }
-            SpeedError::NoCeilingReached { speed, error: Some(error) } => {
-                write!(out, "every ceiling is met up to {}; a faster line has no answer: {error}", metres(speed))
-            }
-            SpeedError::Passes(LengthError::NothingGrows { known }) => write!(
-                out,
-                "which section is passed several times? Name it, [plant] adjustable = [{:?}]",
-                known.first().map_or("trough", String::as_str)
-            ),
-            SpeedError::Passes(error) => error.fmt(out),
-            SpeedError::NoTurn { section } => write!(
-                out,
-                "section {section:?} gives no turn, the length of product in the air between two passes; give it one: turn = \
-                 \"0.8 m\""
-            ),
-            SpeedError::March(error) => error.fmt(out),
-            SpeedError::Unsteady { speed } => write!(
-                out,
-                "near {} the temperatures jump about with the speed, no fastest speed could be confirmed; a tighter \
-                 solver.tolerance would show whether it is the case or the search",
-                metres(speed)
-            ),
-        }
-    }
-}
-
-impl std::error::Error for SpeedError {}
-
 impl From<ScanError> for SpeedError {
     fn from(error: ScanError) -> SpeedError {
         match error {
@@ -168,6 +81,8 @@ pub fn with_speed(case: &Case, speed: f64) -> Case {
 
 /// The case whose trough is passed so many times: its only section with water, or the only one that may grow.
 ///
+/// Stations without limits that would stand before the die are put at the die.
+///
 /// Errors: the trough is not one section; several passes without the length of a turn.
 pub fn with_passes(case: &Case, passes: usize) -> Result<Case, SpeedError> {
     let sections = growing(case).map_err(SpeedError::Passes)?;
@@ -178,9 +93,10 @@ pub fn with_passes(case: &Case, passes: usize) -> Result<Case, SpeedError> {
     let mut case = case.clone();
     let section = &mut case.sections[index];
     if passes > 1 && section.passes == 1 && section.turn.length == 0.0 {
-        return Err(SpeedError::NoTurn { section: key(&section.name) });
+        return Err(SpeedError::NoTurn { section: section.name.clone() });
     }
     section.passes = passes.max(1);
+    at_the_die(&mut case);
     Ok(case)
 }
 

@@ -7,6 +7,7 @@ mod drawn;
 mod indices;
 mod lengths;
 mod reach;
+mod solving;
 mod summary;
 #[cfg(test)]
 mod tests;
@@ -26,6 +27,7 @@ pub use drawn::{Drawn, Measures, drawn};
 pub use indices::{Index, indices};
 pub(super) use lengths::reached;
 pub use lengths::{LengthAt, Lengths, NoLengths};
+pub use solving::Computed;
 pub use summary::{Chance, SHARES, Summary, percentile, percentile_ends};
 
 /// One sample in so many is solved again the careful way.
@@ -77,6 +79,8 @@ pub struct Spread {
     pub failures: Vec<(String, usize)>,
     /// How many cases were solved.
     pub solves: usize,
+    /// In which way the samples were computed, those of the indices included.
+    pub computed: Computed,
 }
 
 /// One sample.
@@ -197,13 +201,11 @@ pub fn spread(case: &Case, plan: &Plan) -> Result<Spread, SpreadError> {
     march_by_rule(case).map_err(SpreadError::March)?;
     let study = Study { case, inputs: &inputs, outputs: &outputs, sampler: &sampler };
 
-    let mut samples: Vec<Sample> = (0..plan.samples)
-        .into_par_iter()
-        .map(|index| {
-            let drawn = study.drawn(index, None);
-            Sample { outputs: study.solve(&drawn), drawn, length: f64::NAN }
-        })
-        .collect();
+    let mut computed = Computed::new();
+    let drawn: Vec<Vec<f64>> = (0..plan.samples).into_par_iter().map(|index| study.drawn(index, None)).collect();
+    let solved = study.solve(drawn.len(), |task| drawn[task].clone(), &outputs, &mut computed);
+    let sample = |(outputs, drawn)| Sample { outputs, drawn, length: f64::NAN };
+    let mut samples: Vec<Sample> = solved.into_iter().zip(drawn).map(sample).collect();
     let failures = failures(&samples);
     let summaries = (0..outputs.len()).map(|output| Summary::of(&column(&samples, output)));
     let Some(summaries) = summaries.collect::<Option<Vec<Summary>>>() else {
@@ -216,9 +218,24 @@ pub fn spread(case: &Case, plan: &Plan) -> Result<Spread, SpreadError> {
     } else {
         Err(NoLengths::NotAsked)
     };
-    let indices = if plan.indices { study.indices(&samples, &limits, plan.seed, &mut solves) } else { Vec::new() };
+    let indices =
+        if plan.indices { study.indices(&samples, &limits, plan.seed, &mut solves, &mut computed) } else { Vec::new() };
     let checked = study.check(&samples, plan.seed, &mut solves);
-    Ok(Spread { usual, samples, summaries, limits, all, lengths, indices, checked, failures, solves, inputs, outputs })
+    Ok(Spread {
+        usual,
+        samples,
+        summaries,
+        limits,
+        all,
+        lengths,
+        indices,
+        checked,
+        failures,
+        solves,
+        computed,
+        inputs,
+        outputs,
+    })
 }
 
 /// What is computed of every sample: all outputs but those that the line fixes and the solver's own.
@@ -308,12 +325,6 @@ impl Study<'_> {
         Ok(case)
     }
 
-    /// The outputs of some drawn numbers.
-    fn solve(&self, drawn: &[f64]) -> Result<Vec<f64>, String> {
-        let solution = march_by_rule(&self.apply(drawn)?).map_err(|error| error.to_string())?;
-        Ok(self.outputs.iter().map(|output| output.of(&solution)).collect())
-    }
-
     /// Name, output and limit of every limited temperature, in the order of the case.
     fn limited(&self) -> Vec<(String, usize, f64)> {
         let mut limited = Vec::new();
@@ -334,6 +345,7 @@ impl Study<'_> {
         limits: &[LimitChance],
         seed: u64,
         solves: &mut usize,
+        computed: &mut Computed,
     ) -> Vec<(usize, Vec<Index>)> {
         let mut asked: Vec<usize> = limits.iter().map(|limit| limit.output).collect();
         if asked.is_empty() {
@@ -346,16 +358,14 @@ impl Study<'_> {
         asked.dedup();
         let count = self.inputs.len();
         // The second sample, then the first with one input of the second in turn.
-        let whole: Vec<usize> = (0..samples.len() * (count + 1)).collect();
-        let solved: Vec<Vec<f64>> = whole
-            .into_par_iter()
-            .map(|task| {
-                let (index, which) = ((task / (count + 1)) as u64, task % (count + 1));
-                let drawn = if which == count { self.second(index) } else { self.drawn(index, Some(which)) };
-                let values = self.solve(&drawn);
-                asked.iter().map(|&output| values.as_ref().map_or(f64::NAN, |values| values[output])).collect()
-            })
-            .collect();
+        let drawn = |task: usize| {
+            let (index, which) = ((task / (count + 1)) as u64, task % (count + 1));
+            if which == count { self.second(index) } else { self.drawn(index, Some(which)) }
+        };
+        let outputs: Vec<Output> = asked.iter().map(|&output| self.outputs[output].clone()).collect();
+        let nothing = || vec![f64::NAN; outputs.len()];
+        let solved = self.solve(samples.len() * (count + 1), drawn, &outputs, computed);
+        let solved: Vec<Vec<f64>> = solved.into_iter().map(|values| values.unwrap_or_else(|_| nothing())).collect();
         *solves += solved.len();
         let take = |which: usize, place: usize| {
             (0..samples.len()).map(|index| solved[index * (count + 1) + which][place]).collect::<Vec<f64>>()

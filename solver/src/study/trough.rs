@@ -58,10 +58,27 @@ pub(super) fn scaled(case: &Case, growing: &[usize], length: f64) -> Case {
     for &index in growing {
         case.sections[index].length *= length / given;
     }
+    at_the_die(&mut case);
     case
 }
 
-/// Shortest and longest trough whose sections the case file allows and with which every station stands on the line, m.
+/// Puts stations without limits that would stand before the die at the die: they are no part of the question.
+pub(super) fn at_the_die(case: &mut Case) {
+    for index in 0..case.stations.len() {
+        let station = &case.stations[index];
+        if station.limits.is_empty() && case.station_distance(station) < 0.0 {
+            case.stations[index].offset = -case.section_start(station.after + 1);
+        }
+    }
+}
+
+/// Names of stations that a trough leaves no place for: they are reported at the die.
+pub fn displaced<'a>(case: &'a Case, built: &Case) -> Vec<&'a str> {
+    let stations = case.stations.iter().zip(&built.stations);
+    stations.filter(|(given, built)| given.offset != built.offset).map(|(given, _)| given.name.as_str()).collect()
+}
+
+/// Shortest and longest trough whose sections the case file allows and with which every limited station stands on the line, m.
 pub(super) fn bounds(case: &Case, growing: &[usize]) -> [f64; 2] {
     let lengths = || growing.iter().map(|&index| case.sections[index].length);
     let given: f64 = lengths().sum();
@@ -69,12 +86,38 @@ pub(super) fn bounds(case: &Case, growing: &[usize]) -> [f64; 2] {
     let longest = lengths().fold(0.0, f64::max);
     let twice = scaled(case, growing, 2.0 * given);
     // A station moves in proportion to the growth: `place` and `twice` are two points of a straight line.
-    let at_the_die = case.stations.iter().map(|station| {
+    let limited = case.stations.iter().filter(|station| !station.limits.is_empty());
+    let at_the_die = limited.map(|station| {
         let (place, moved) = (case.station_distance(station), twice.station_distance(station));
         if moved > place { given * (1.0 - place / (moved - place)) } else { 0.0 }
     });
     let lowest = at_the_die.fold(given * BOUNDS[0] / shortest, f64::max);
     [lowest.min(given), given * BOUNDS[1] / longest]
+}
+
+/// The longest trough that the hall of the plant holds, m, of whole modules where the plant has them; none without a hall, or
+/// where none fits.
+///
+/// ```
+/// use quenchway::study::length::longest_in_hall;
+/// let mut case = quenchway::input::read(include_str!("../../../cases/house-wire.toml")).unwrap();
+/// assert_eq!(longest_in_hall(&case), None);
+/// // A hall of 60 m, 1.9 m of the line in air, modules of 3 m.
+/// (case.plant.hall_max, case.plant.module) = (Some(60.0), Some(3.0));
+/// assert_eq!(longest_in_hall(&case), Some(57.0));
+/// ```
+pub fn longest_in_hall(case: &Case) -> Option<f64> {
+    let (hall, growing) = (case.plant.hall_max?, growing(case).ok()?);
+    let given: f64 = growing.iter().map(|&index| case.sections[index].length).sum();
+    let now = case.line_length();
+    // The line grows by as many metres as its trough, once for every pass.
+    let growth = scaled(case, &growing, 2.0 * given).line_length() - now;
+    let length = given * (1.0 + (hall - now) / growth);
+    let Some(module) = case.plant.module else { return Some(length).filter(|&length| length > 0.0) };
+    let share = |index: usize| case.sections[index].length * length / given;
+    let whole = |index: usize| module * (share(index) / module + 1e-6).floor();
+    let lengths: Vec<f64> = growing.iter().map(|&index| whole(index)).collect();
+    lengths.iter().all(|&length| length > 0.0).then(|| lengths.iter().sum())
 }
 
 /// The case with every section of the trough lengthened to whole modules; as it is where the plant has none.

@@ -41,6 +41,8 @@ pub struct Water {
     pub sections: Vec<String>,
     /// Which of them have an assumed flow in the comparison.
     pub assumed: Vec<bool>,
+    /// Whether the water of any of them runs along or against the product; tanks at one temperature have no direction.
+    pub directed: bool,
     /// Where the product is told of: the last station, or the end of the line.
     pub place: String,
     /// At every speed.
@@ -136,6 +138,9 @@ pub fn water(case: &Case, speeds: &[f64]) -> Option<Water> {
     Some(Water {
         sections: wet.iter().map(|&index| case.sections[index].name.clone()).collect(),
         assumed: wet.iter().map(|&index| case.sections[index].circulation.is_none()).collect(),
+        directed: wet
+            .iter()
+            .any(|&index| case.sections[index].circulation.is_none_or(|water| water.direction != Direction::Mixed)),
         place: case.stations.last().map_or("end of the line".to_string(), |station| station.name.clone()),
         at_speeds,
         first: solutions.into_iter().flatten().next(),
@@ -221,6 +226,12 @@ mod tests {
         let found = water(&case, &[0.3, 0.5]).unwrap();
         assert_eq!(found.sections, ["warm tank", "first trough", "second trough"]);
         assert_eq!((found.assumed.as_slice(), found.place.as_str()), (&[false; 3][..], "capstan"));
+        assert!(found.directed);
+        let mut tanks = case.clone();
+        for section in &mut tanks.sections[2..4] {
+            section.circulation.as_mut().unwrap().direction = Direction::Mixed;
+        }
+        assert!(!water(&tanks, &[0.3]).unwrap().directed);
         for row in &found.at_speeds {
             // The case has its water against the product already.
             let (given, counter) = (taken_of(row, 0), taken_of(row, 2));
@@ -266,7 +277,7 @@ mod tests {
         let mut case = read(SERIES).unwrap();
         // A flow that boils at the higher speed only.
         case.sections[3].circulation.as_mut().unwrap().flow = Flow::Mass(0.02);
-        let found = water(&case, &[0.05, 3.0]).unwrap();
+        let found = water(&case, &[0.05, 3.0, 0.06]).unwrap();
         assert!(found.at_speeds[0].ways[0].taken.is_some(), "{:?}", found.at_speeds[0]);
         let fast = &found.at_speeds[1].ways[0];
         assert!(fast.taken.is_none() && fast.reason.as_ref().is_some_and(|reason| reason.contains("flow")), "{fast:?}");

@@ -32,7 +32,7 @@ fn found(args: &MapArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure> {
         .build()
         .map_err(|error| Failure::flag("--threads", error))?;
     let bar = bar(args.study.quiet, x.values.len() * y.values.len());
-    let solved = pool.install(|| solve(case, x, y, show, &|| bar.inc(1)));
+    let solved = pool.install(|| solve(case, x, y, show, &|more| bar.inc(more as u64)));
     bar.finish_and_clear();
     let found = solved.map_err(|error| match error {
         MapError::Same { .. } | MapError::Values { .. } => Failure::flag("--x, --y", error),
@@ -117,6 +117,8 @@ fn json(found: &Map) -> Result<Value, Failure> {
         .collect();
     let causes: Vec<Value> =
         (found.failures.causes.iter()).map(|(cause, points)| json!({ "cause": cause, "points": points })).collect();
+    let computed: Vec<Value> =
+        found.computed.iter().map(|(path, points)| json!({ "path": path, "points": points })).collect();
     let status: Vec<&[u16]> = found.status.chunks(columns).collect();
     let base = serde_json::to_value(&found.base.solution).map_err(|error| Failure::Write(error.to_string()))?;
     Ok(json!({
@@ -137,6 +139,7 @@ fn json(found: &Map) -> Result<Value, Failure> {
             "error": found.check.shown,
             "stated_error_K": found.check.stated,
         },
+        "computed": computed,
         "warnings": base["warnings"],
         "cautions": base["cautions"],
     }))

@@ -20,16 +20,16 @@ pub fn estimate(plan: &Plan, args: &SweepArgs, threads: usize, width: usize) -> 
     let sweep = &plan.sweep;
     let samples = sweep.samples();
     let mut worker = Worker::new(sweep, &plan.case);
-    let mut outputs = vec![0.0; sweep.outputs.len()];
     let (mut tried, mut failed) = (0_u64, 0_u64);
-    let tries = samples.min(MOST);
     let start = Instant::now();
-    for number in 0..tries {
-        // All over the study, in an order without pattern, so that breaking off early leaves no corner out.
-        let place = (number as f64 * 0.618_033_988_749_895).fract();
-        let index = ((place * samples as f64) as u64).min(samples - 1);
-        failed += u64::from(worker.solve(index, &mut outputs).status != Status::Good);
-        tried += 1;
+    // All over the study, in an order without pattern, so that breaking off early leaves no corner out.
+    let place = |number: u64| (number as f64 * 0.618_033_988_749_895).fract();
+    let tries: Vec<u64> =
+        (0..samples.min(MOST)).map(|number| ((place(number) * samples as f64) as u64).min(samples - 1)).collect();
+    // Some at a time, as the sweep itself does.
+    for indices in tries.chunks(50) {
+        worker.solve_many(indices, |sample, _| failed += u64::from(sample.status != Status::Good));
+        tried += indices.len() as u64;
         if start.elapsed() > LONGEST {
             break;
         }

@@ -10,10 +10,15 @@ use std::time::Instant;
 
 use super::{Answer, Failure};
 use crate::args::SweepArgs;
+use crate::plot::png::Words;
+use crate::plot::sheet;
+use crate::plot::sweep::Picture;
 use crate::report::width;
 use crate::slurm::Job;
 use crate::store::{self, StoreError};
-use crate::sweep::{self, Folder, FolderError, Held, JoinError, Part, Plan, RunError, Stop};
+use crate::sweep::{self, Folder, FolderError, Held, JoinError, Joined, Part, Plan, RunError, Stop};
+use quenchway::cautions::cautions;
+use quenchway::units::System;
 use report::Told;
 
 /// Computes a sweep, or a part of it; `columns` is the terminal's width, where there is one.
@@ -32,6 +37,7 @@ pub fn sweep(args: &SweepArgs, columns: Option<usize>) -> Result<Answer, Failure
     let results = out.join(format!("{}.h5", plan.stem));
     store::prepare(&results, args.overwrite).map_err(Failure::Reserve)?;
     reserve_csv(args.csv, &results, args.overwrite || args.resume)?;
+    reserve_picture(&results, args.overwrite)?;
     if args.resume && store::study::identity(&results).is_some_and(|found| found == plan.identity) {
         return finished_before(&plan, args, out, &results);
     }
@@ -64,7 +70,14 @@ pub fn sweep(args: &SweepArgs, columns: Option<usize>) -> Result<Answer, Failure
     if tally.stopped {
         return Ok(interrupted(&stop, &again));
     }
-    let mut told = Told { samples: tally.samples, failed: tally.failed, seconds, threads, ..Told::new(&plan) };
+    let mut told = Told {
+        samples: tally.samples,
+        failed: tally.failed,
+        side_by_side: tally.side_by_side,
+        seconds,
+        threads,
+        ..Told::new(&plan)
+    };
     if args.part.is_some() {
         told.part = Some((part, before + tally.samples));
         let report = shown(args, told.json()?, || told.report(args.units.into(), width(columns)))?;
@@ -81,7 +94,7 @@ pub fn sweep(args: &SweepArgs, columns: Option<usize>) -> Result<Answer, Failure
             return Err(Failure::Write(format!("{error}; every block is computed and kept, go on with: {again}")));
         }
     };
-    let mut wrote = vec![results.clone()];
+    let mut wrote = vec![results.clone(), picture(&plan, &joined, &results, args.units.into())?];
     if args.csv {
         wrote.push(export(&plan, &results)?);
     }
@@ -108,6 +121,23 @@ pub(super) fn reserve_csv(asked: bool, results: &Path, overwrite: bool) -> Resul
         ));
     }
     Ok(())
+}
+
+/// Checks that the picture can be made.
+pub(super) fn reserve_picture(results: &Path, overwrite: bool) -> Result<(), Failure> {
+    crate::plot::prepare(&results.with_extension("png"), overwrite).map_err(Failure::Reserve)
+}
+
+/// Draws the outputs of a finished results file beside it.
+pub(super) fn picture(plan: &Plan, joined: &Joined, results: &Path, system: System) -> Result<PathBuf, Failure> {
+    let path = results.with_extension("png");
+    let complete =
+        |error: &dyn std::fmt::Display| Failure::Write(format!("{error}; {} is complete", results.display()));
+    let picture = Picture::new(plan, joined, results, system).map_err(|error| complete(&error))?;
+    let warning = cautions(&plan.case).join("\n");
+    let words = Words { title: plan.sweep.title.clone(), description: picture.description.clone(), warning };
+    sheet::picture(&path, &words, |sheet| picture.draw(sheet)).map_err(|error| complete(&error))?;
+    Ok(path)
 }
 
 /// Writes the results file as CSV beside it.

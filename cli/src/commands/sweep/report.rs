@@ -1,6 +1,7 @@
 //! What is said of a sweep when it is done.
 
 use quenchway::cautions::cautions;
+use quenchway::lanes::Path;
 use quenchway::study::sweep::Status;
 use quenchway::units::System;
 use serde_json::{Value, json};
@@ -20,6 +21,8 @@ pub struct Told<'a> {
     pub samples: u64,
     /// Those that failed.
     pub failed: u64,
+    /// Those that were solved side by side.
+    pub side_by_side: u64,
     /// How long that took.
     pub seconds: f64,
     /// Samples at the same time.
@@ -33,7 +36,7 @@ pub struct Told<'a> {
 impl<'a> Told<'a> {
     /// Nothing computed yet.
     pub fn new(plan: &'a Plan) -> Told<'a> {
-        Told { plan, samples: 0, failed: 0, seconds: 0.0, threads: 0, part: None, joined: None }
+        Told { plan, samples: 0, failed: 0, side_by_side: 0, seconds: 0.0, threads: 0, part: None, joined: None }
     }
 
     /// One JSON object.
@@ -47,6 +50,8 @@ impl<'a> Told<'a> {
             "samples": self.plan.sweep.samples(),
             "computed_now": self.samples,
             "failed_now": self.failed,
+            "side_by_side_now": self.side_by_side,
+            "lanes": Path::best(),
             "wall_s": self.seconds,
             "threads": self.threads,
             "cautions": cautions(&self.plan.case),
@@ -107,13 +112,17 @@ impl<'a> Told<'a> {
         let samples = self.plan.sweep.samples();
         let how = if self.samples > 0 {
             let rate = self.samples as f64 / self.seconds.max(1e-9);
-            format!(
+            let mut how = format!(
                 "{} computed now in {} on {} threads, {} a second",
                 self.samples,
                 duration(self.seconds),
                 self.threads,
                 significant(rate)
-            )
+            );
+            if self.side_by_side > 0 {
+                how += &format!(", {} of them in {}", self.side_by_side, Path::best().name());
+            }
+            how
         } else {
             "none computed now".to_string()
         };

@@ -71,16 +71,10 @@ fn collect<'a>(
 ) {
     for (step, value) in table {
         let written = step.get_ref().as_ref();
-        let inner = match value.get_ref() {
-            // A table whose keys are those of a range or distribution is one; any other is a step of a dotted path.
-            DeValue::Table(inner)
-                if !inner.keys().any(|key| is_known(key.get_ref()))
-                    && !(before.is_empty() && KeyPath::find(case, written).is_ok()) =>
-            {
-                Some(inner)
-            }
-            _ => None,
-        };
+        // A table whose keys are those of a range or distribution is one; any other is a step of a dotted path, unless its own
+        // path leads to a number: then its keys are misspelt.
+        let whole = |inner: &DeTable<'_>| is_axis(inner) || (before.is_empty() && KeyPath::find(case, written).is_ok());
+        let inner = value.get_ref().as_table().filter(|inner| !whole(inner));
         let path = match (before.is_empty(), inner) {
             (true, None) => written.to_string(),
             (true, Some(_)) => key(written),
@@ -108,9 +102,11 @@ fn collect<'a>(
     }
 }
 
-/// Whether a key is one of a range or of a distribution.
-fn is_known(key: &str) -> bool {
-    RANGE.contains(&key) || vary::forms().any(|(form, _)| form == key)
+/// Whether a table has a key of a range or of a distribution.
+fn is_axis(table: &DeTable<'_>) -> bool {
+    table
+        .keys()
+        .any(|key| RANGE.contains(&key.get_ref().as_ref()) || vary::forms().any(|(form, _)| form == key.get_ref()))
 }
 
 /// Reads the values of one number.

@@ -65,6 +65,8 @@ fn a_product_of_factors_has_elasticities_that_agree() {
     // films nothing at all: the elasticities of speed and lengths sum to zero.
     let case = crate::input::read(include_str!("../../../../cases/house-wire-given-films.toml")).unwrap();
     let rank = rank(&case).unwrap();
+    // A given coefficient is ranked, not its factor beside it, and counts as the film.
+    assert!(rank.film_and_plastic[0] < -0.1, "{:?}", rank.film_and_plastic);
     let mut sum = of(&rank.numbers, "line.speed").elasticity[rank.deciding].unwrap();
     let scale = sum;
     for section in &case.sections {

@@ -6,13 +6,16 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::reach::{Reach, Reached};
+use super::solving::at_a_time;
 use super::summary::{percentile, percentile_ends};
 use super::{Sample, Study};
 use crate::case::Case;
 use crate::march::march_by_rule;
+use crate::study::batch;
 use crate::study::ceilings::limits;
 use crate::study::growing::{Growing, longest};
 use crate::study::length::LengthError;
+use crate::study::output::Output;
 use crate::study::trough::{bounds, growing, scaled};
 
 /// The chances at which a length is told.
@@ -80,7 +83,8 @@ pub(super) fn lengths(
     if limits(study.case).is_empty() {
         return Err(NoLengths::Length(LengthError::NoLimits));
     }
-    let found: Vec<(f64, usize)> = samples.par_iter().map(|sample| needed(study, &sections, sample)).collect();
+    let some = |samples: &[Sample]| needed(study, &sections, samples);
+    let found: Vec<(f64, usize)> = samples.par_chunks(at_a_time(samples.len())).flat_map_iter(some).collect();
     for (sample, (length, asked)) in samples.iter_mut().zip(found) {
         sample.length = length;
         *solves += asked;
@@ -113,21 +117,51 @@ pub(super) fn lengths(
     })
 }
 
-/// The trough that one sample needs, m, and how many cases were solved.
-fn needed(study: &Study<'_>, sections: &[usize], sample: &Sample) -> (f64, usize) {
-    let Ok(outputs) = &sample.outputs else { return (f64::NAN, 0) };
-    let Ok(case) = study.apply(&sample.drawn) else { return (f64::NAN, 0) };
-    // The sample as it is has been solved.
-    let limits: Vec<f64> = case.stations.iter().flat_map(|s| s.limits.iter().map(|limit| limit.max.0)).collect();
-    let values = study.limited().into_iter().map(|(_, output, _)| outputs[output]);
-    let excess = values.zip(limits).map(|(value, limit)| value - limit).fold(f64::NEG_INFINITY, f64::max);
-    let (reach, solves) = reached(&case, sections, excess);
-    let length = match reach.found() {
+/// The trough that each of some samples needs, m, and how many cases were solved: side by side on the calling thread.
+fn needed(study: &Study<'_>, sections: &[usize], samples: &[Sample]) -> Vec<(f64, usize)> {
+    let limited: Vec<usize> = study.limited().into_iter().map(|(_, output, _)| output).collect();
+    let outputs: Vec<Output> = limited.iter().map(|&output| study.outputs[output].clone()).collect();
+    let excess = |case: &Case, values: &mut dyn Iterator<Item = f64>| {
+        let limits = case.stations.iter().flat_map(|station| station.limits.iter().map(|limit| limit.max.0));
+        values.zip(limits).map(|(value, limit)| value - limit).fold(f64::NEG_INFINITY, f64::max)
+    };
+    // A sample as it is has been solved.
+    let begin = |sample: &Sample| {
+        let outputs = sample.outputs.as_ref().ok()?;
+        let case = study.apply(&sample.drawn).ok()?;
+        let given: f64 = sections.iter().map(|&index| case.sections[index].length).sum();
+        let mut reach = Reach::new(given, bounds(&case, sections));
+        reach.tell(excess(&case, &mut limited.iter().map(|&output| outputs[output])));
+        Some((case, reach))
+    };
+    let mut searches: Vec<Option<(Case, Reach)>> = samples.iter().map(begin).collect();
+    let mut solves = vec![0; samples.len()];
+    loop {
+        let asks = |(place, search): (usize, &Option<(Case, Reach)>)| {
+            let (case, reach) = search.as_ref()?;
+            Some((place, scaled(case, sections, reach.asks()?)))
+        };
+        let (places, cases): (Vec<usize>, Vec<Case>) = searches.iter().enumerate().filter_map(asks).unzip();
+        if places.is_empty() {
+            break;
+        }
+        let answers = batch::on_one_thread(&cases, &outputs, batch::Settings::default());
+        for ((place, case), answer) in places.into_iter().zip(&cases).zip(answers) {
+            solves[place] += 1;
+            let told = answer.ok().map(|answer| excess(case, &mut answer.values.into_iter()));
+            match (&mut searches[place], told.filter(|excess| excess.is_finite())) {
+                (Some((_, reach)), Some(excess)) => reach.tell(excess),
+                // Without an answer on the way there is none at the end.
+                (search, _) => *search = None,
+            }
+        }
+    }
+    let length = |search: &Option<(Case, Reach)>| match search.as_ref().and_then(|(_, reach)| reach.found()) {
         Some(Reached::Length(length)) => length,
         Some(Reached::Never) => f64::INFINITY,
         None => f64::NAN,
     };
-    (length, solves)
+    searches.iter().map(length).zip(solves).collect()
 }
 
 /// The search for the trough that a case needs, and how many cases were solved; `excess` is that of the case as it is.

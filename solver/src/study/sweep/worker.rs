@@ -5,8 +5,10 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use super::{FieldsOf, Sweep};
 use crate::case::{Case, DieTemperature};
 use crate::error::Error;
+use crate::lanes::Path;
 use crate::march::{march, march_once};
 use crate::solution::Solution;
+use crate::study::batch::{self, Fineness, Settings};
 use crate::study::length::needed;
 use crate::study::output::{Output, Search};
 use crate::study::speed::top_speed;
@@ -30,6 +32,15 @@ pub enum Status {
 impl Status {
     /// All of them, in the order of their numbers.
     pub const ALL: [Status; 5] = [Status::Good, Status::Refused, Status::NoSolution, Status::Incomplete, Status::Fault];
+
+    /// That of a sample whose march ended in an error.
+    fn of(error: &Error) -> Status {
+        match error {
+            Error::Unphysical { .. } => Status::Refused,
+            Error::BalanceOpen { .. } => Status::Fault,
+            _ => Status::NoSolution,
+        }
+    }
 
     /// The word in results files.
     pub fn name(self) -> &'static str {
@@ -77,6 +88,7 @@ pub struct Worker<'a> {
     traces: bool,
     inputs: Vec<f64>,
     field_bytes: u64,
+    side_by_side: u64,
 }
 
 impl<'a> Worker<'a> {
@@ -87,7 +99,76 @@ impl<'a> Worker<'a> {
         order.sort_by_key(|&axis| sweep.axes[axis].variable.path != "line.speed");
         // A table of die temperatures is shifted by a difference, whose rounding depends on where it was before.
         let traces = base.layers.iter().any(|layer| !matches!(layer.temperature, DieTemperature::Fixed(_)));
-        Worker { sweep, base, case: base.clone(), order, traces, inputs: vec![0.0; sweep.axes.len()], field_bytes: 0 }
+        Worker {
+            sweep,
+            base,
+            case: base.clone(),
+            order,
+            traces,
+            inputs: vec![0.0; sweep.axes.len()],
+            field_bytes: 0,
+            side_by_side: 0,
+        }
+    }
+
+    /// Solves samples, in order, side by side where that is possible; `told` is told of each, with the number of every
+    /// output.
+    ///
+    /// A sample gives the same numbers whatever others are solved with it.
+    pub fn solve_many(&mut self, indices: &[u64], mut told: impl FnMut(Sample, &[f64])) {
+        let mut row = vec![f64::NAN; self.sweep.outputs.len()];
+        let mut answers = self.in_a_batch(indices).into_iter();
+        for &index in indices {
+            // What was not computed beside others is solved alone.
+            let sample = match answers.next().flatten() {
+                Some((sample, numbers)) => {
+                    row.copy_from_slice(&numbers);
+                    sample
+                }
+                None => self.solve(index, &mut row),
+            };
+            told(sample, &row);
+        }
+    }
+
+    /// Samples in a batch: none for those that are solved alone, since they are checked, keep fields, are searched for, or
+    /// make no case.
+    fn in_a_batch(&mut self, indices: &[u64]) -> Vec<Option<(Sample, Vec<f64>)>> {
+        let outputs = &self.sweep.outputs;
+        if !self.sweep.fields.is_empty() || outputs.iter().any(|output| output.searched().is_some()) {
+            return Vec::new();
+        }
+        let mut cases = Vec::with_capacity(indices.len());
+        let taken: Vec<bool> = indices
+            .iter()
+            .map(|&index| {
+                let taken = !Sweep::is_checked(index) && self.set(index).is_ok();
+                if taken {
+                    cases.push(self.case.clone());
+                }
+                taken
+            })
+            .collect();
+        let settings = Settings { fineness: Fineness::Once, ..Settings::default() };
+        let Ok(answers) = guarded(|| batch::on_one_thread(&cases, outputs, settings)) else { return Vec::new() };
+        let in_lanes =
+            |answer: &&Result<batch::Answer, Error>| answer.as_ref().is_ok_and(|answer| answer.path != Path::Single);
+        self.side_by_side += answers.iter().filter(in_lanes).count() as u64;
+        let mut answers = answers.into_iter();
+        let told = |answer: Result<batch::Answer, Error>| {
+            let (status, reason, numbers) = match answer {
+                Err(error) => (Status::of(&error), error.to_string(), vec![f64::NAN; outputs.len()]),
+                Ok(answer) => {
+                    let absent = outputs.iter().zip(&answer.values).filter(|(_, number)| !number.is_finite());
+                    let reasons: Vec<String> = absent.map(|(output, _)| no_number(output)).collect();
+                    let status = if reasons.is_empty() { Status::Good } else { Status::Incomplete };
+                    let finite = |number: f64| if number.is_finite() { number } else { f64::NAN };
+                    (status, reasons.join("; "), answer.values.into_iter().map(finite).collect())
+                }
+            };
+            (Sample { status, reason, check: None, fields: None }, numbers)
+        };
+        taken.into_iter().map(|taken| if taken { answers.next().map(told) } else { None }).collect()
     }
 
     /// Solves a sample; `outputs` gets the number of every output, not a number where there is none.
@@ -103,19 +184,13 @@ impl<'a> Worker<'a> {
         };
         let solution = match solved {
             Ok(solution) => solution,
-            Err(error) => {
-                let status = match error {
-                    Error::Unphysical { .. } => Status::Refused,
-                    Error::BalanceOpen { .. } => Status::Fault,
-                    _ => Status::NoSolution,
-                };
-                return failed(status, error.to_string());
-            }
+            Err(error) => return failed(Status::of(&error), error.to_string()),
         };
         let mut absent = Vec::new();
         for (output, number) in self.sweep.outputs.iter().zip(outputs.iter_mut()) {
             match guarded(|| self.number(output, &solution)).and_then(|found| found) {
                 Ok(found) => *number = found,
+                Err(reason) if reason.is_empty() => absent.push(no_number(output)),
                 Err(reason) => absent.push(format!("{}: {reason}", output.name)),
             }
         }
@@ -131,14 +206,19 @@ impl<'a> Worker<'a> {
         Sample { status, reason: absent.join("; "), check, fields }
     }
 
-    /// An output of the case as it is, or why it has no number.
+    /// An output of the case as it is, or why it has no number; an empty word where the solution just has none.
     fn number(&self, output: &Output, solution: &Solution) -> Result<f64, String> {
         let found = match output.searched() {
             None => output.of(solution),
             Some(Search::Length) => needed(&self.case).map_err(|error| error.to_string())?.length,
             Some(Search::Speed) => top_speed(&self.case).map_err(|error| error.to_string())?.top,
         };
-        if found.is_finite() { Ok(found) } else { Err("there is no number".to_string()) }
+        if found.is_finite() { Ok(found) } else { Err(String::new()) }
+    }
+
+    /// How many samples it solved side by side.
+    pub fn side_by_side(&self) -> u64 {
+        self.side_by_side
     }
 
     /// Bytes that the fields of a sample take, as the last one that was solved.
@@ -158,6 +238,11 @@ impl<'a> Worker<'a> {
         }
         Ok(())
     }
+}
+
+/// That a solution has no number for an output.
+fn no_number(output: &Output) -> String {
+    format!("{}: there is no number", output.name)
 }
 
 /// What a computation gives, or that it broke off: a fault must not take the other samples with it.

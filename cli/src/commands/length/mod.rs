@@ -1,0 +1,93 @@
+//! `quenchway length`: the shortest trough that meets every limit.
+
+mod table;
+
+use std::time::Instant;
+
+use quenchway::case::{Case, Plant};
+use quenchway::study::length::{
+    LengthError, Needed, growing_sections, longest_in_hall, needed, needed_with_range, with_length,
+};
+use quenchway::study::levers::{Lever, levers};
+use quenchway::study::speed::{over_speeds, with_speed};
+
+use super::design::{adjusted, speeds};
+use super::study::{self, Asked, Found};
+use super::{Answer, Failure};
+use crate::args::LengthArgs;
+use crate::plot;
+use crate::report::length::Told;
+
+/// Answers the question; `columns` is the terminal's width, where there is one.
+pub fn length(args: &LengthArgs, columns: Option<usize>) -> Result<Answer, Failure> {
+    study::answer("length", &args.study, columns, |asked| found(args, asked))
+}
+
+fn found(args: &LengthArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure> {
+    let case = adjusted(asked.case, &args.adjust)?;
+    let case = with_speed(&case, args.speed.unwrap_or(case.line_speed));
+    let question = |error: LengthError| {
+        let flag = match &error {
+            LengthError::NothingGrows { known } if !known.is_empty() => format!("; or --adjust {:?}", known[0]),
+            _ => String::new(),
+        };
+        Failure::Question(args.study.case.clone(), error.message(asked.shown.system) + &flag)
+    };
+    let sections = growing_sections(&case).map_err(question)?;
+    // The table and the picture are over speeds.
+    let wanted = match (&args.speeds, &args.study.out) {
+        (Some(text), _) => Some(speeds(&case, text, args.points)?),
+        (None, Some(_)) => {
+            let ends = [0.5, 1.5].map(|factor| factor * case.line_speed);
+            Some(crate::args::range::spaced(ends, usize::from(args.points)))
+        }
+        (None, None) => None,
+    };
+    let start = Instant::now();
+    let mut answer = if args.no_band { needed(&case) } else { needed_with_range(&case) };
+    if let Ok(needed) = &mut answer {
+        needed.built.solution.numerics.wall = start.elapsed().as_secs_f64();
+    }
+    // Without a limit there is nothing to tell; what else has no answer is told in a report.
+    if let Err(error @ (LengthError::NoLimits | LengthError::March(_) | LengthError::Unsteady { .. })) = answer {
+        return Err(question(error));
+    }
+    let levers = helpful(&case, &answer);
+    let lengths = wanted.map(|speeds| over_speeds(&case, &speeds, !args.no_band));
+    let told = Told {
+        case: &case,
+        sections: &sections,
+        chosen: case.plant.adjustable.is_empty(),
+        answer: &answer,
+        levers: &levers,
+        lengths: lengths.as_ref(),
+    };
+    let picture = lengths.as_ref().map(|lengths| plot::length::Picture::new(&told, lengths, asked.shown));
+    Ok(Found {
+        report: told.report(asked.shown, asked.width),
+        json: table::json(&told)?,
+        table: table::table(&told),
+        description: "Needed trough length over line speed: what each limit alone needs, the range of the inputs' \
+                      uncertainty, what is built"
+            .to_string(),
+        draw: Box::new(move |sheet| picture.map_or(Ok(()), |picture| picture.draw(sheet))),
+        status: u8::from(answer.is_err()),
+    })
+}
+
+/// What would help: tried on a trough that cools no further, or on the longest that the hall holds.
+fn helpful(case: &Case, answer: &Result<Needed, LengthError>) -> Vec<Lever> {
+    let tried = match answer {
+        // Only the limits count there: such a trough fits no hall.
+        Err(LengthError::NoLength { far_end, .. }) => with_length(
+            &Case { plant: Plant { adjustable: case.plant.adjustable.clone(), ..Plant::default() }, ..case.clone() },
+            *far_end,
+        ),
+        Err(LengthError::OverCeiling(needed)) => match longest_in_hall(case) {
+            Some(length) if length < needed.built.trough => with_length(case, length),
+            _ => Ok(needed.built.case.clone()),
+        },
+        _ => return Vec::new(),
+    };
+    tried.map_or(Vec::new(), |tried| levers(&tried))
+}

@@ -1,0 +1,124 @@
+//! The fastest speed as JSON and as a results file.
+
+use quenchway::study::output::udunits;
+use quenchway::study::speed::{CeilingSpeed, SpeedError, Speeds};
+use quenchway::units::System;
+use serde_json::{Map, Value, json};
+
+use crate::commands::Failure;
+use crate::commands::design::{beside_solution, ceiling_json, finite, levers_json, range_json};
+use crate::report::speed::{OfPasses, Told};
+use crate::store::{Axis, Table, Variable};
+
+fn decides(answer: &Result<Speeds, SpeedError>) -> Option<&str> {
+    answer.as_ref().ok().map(|speeds| speeds.ceilings[0].ceiling.name.as_str())
+}
+
+fn no_answer(answer: &Result<Speeds, SpeedError>) -> Option<String> {
+    answer.as_ref().err().map(|error| error.message(System::Si))
+}
+
+/// The answer for `--json`: that of `run` at the fastest speed, and under `speed` what was asked.
+pub(super) fn json(told: &Told<'_>) -> Result<Value, Failure> {
+    let speeds = told.answer.as_ref().ok();
+    let ceiling = |ceiling: &CeilingSpeed| {
+        let mut fields = ceiling_json(&ceiling.ceiling, ceiling.value);
+        fields.insert("speed_m_s".to_string(), json!(ceiling.speed));
+        fields.insert("reached".to_string(), json!(!ceiling.open));
+        fields.insert("met_again_m_s".to_string(), json!(ceiling.again));
+        fields.insert("at_slowest".to_string(), json!(finite(ceiling.slowest)));
+        Value::Object(fields)
+    };
+    let passes = |of: &OfPasses| {
+        json!({
+            "passes": of.passes,
+            "top_m_s": of.answer.as_ref().ok().map(|speeds| speeds.top),
+            "decides": decides(&of.answer),
+            "line_length_m": of.line,
+            "no_answer": no_answer(&of.answer),
+        })
+    };
+    let fields = json!({
+        "given_m_s": told.case.line_speed,
+        "top_m_s": speeds.map(|speeds| speeds.top),
+        "decides": decides(told.answer),
+        "range": range_json(speeds.and_then(|speeds| speeds.range.as_ref()), "m_s"),
+        "ceilings": told.ceilings().unwrap_or_default().iter().map(ceiling).collect::<Value>(),
+        "beyond_table": speeds.map(|speeds| &speeds.beyond_table),
+        "passes": told.passes.iter().map(passes).collect::<Value>(),
+        "levers": levers_json(told.levers),
+        "solves": speeds.map(|speeds| speeds.solves),
+        "no_answer": no_answer(told.answer),
+    });
+    let fields: Map<String, Value> = fields.as_object().cloned().unwrap_or_default();
+    beside_solution(told.case, speeds.map(|speeds| &speeds.solution), "speed", fields)
+}
+
+/// The answer as a results file: every ceiling with its speed, and the numbers of passes.
+pub(super) fn table(told: &Told<'_>) -> Table {
+    const CEILING: usize = 0;
+    const PASSES: usize = 1;
+    let none = f64::NAN;
+    let ceilings = told.ceilings().unwrap_or_default();
+    let of_ceilings = |name: &str, units: &str, words: &str, value: &dyn Fn(&CeilingSpeed) -> f64| {
+        Variable::numbers(name, units, words, &[CEILING], ceilings.iter().map(value).collect())
+    };
+    let units = ceilings.iter().map(|ceiling| udunits(ceiling.ceiling.dimension()).to_string()).collect();
+    let mut axes = Vec::new();
+    let mut variables = Vec::new();
+    if !ceilings.is_empty() {
+        let names = ceilings.iter().map(|ceiling| ceiling.ceiling.name.clone()).collect();
+        axes.push(Axis::names("ceiling", "what must not be exceeded, the lowest speed first", names));
+        variables.extend([
+            Variable::texts("ceiling_units", "unit of ceiling_max and ceiling_value", CEILING, units),
+            of_ceilings("ceiling_max", "1", "highest that is allowed, in ceiling_units", &|c| c.ceiling.max),
+            of_ceilings("ceiling_value", "1", "value at the fastest speed, in ceiling_units", &|c| c.value),
+            of_ceilings("ceiling_speed", "m s-1", "fastest speed up to which the ceiling is met", &|c| {
+                c.speed.unwrap_or(none)
+            }),
+            of_ceilings("ceiling_reached", "1", "0 where the ceiling is met at every speed looked at", &|c| {
+                f64::from(!c.open)
+            }),
+        ]);
+    }
+    if !told.passes.is_empty() {
+        // Without ceilings there is no axis before this one.
+        let axis = PASSES.min(axes.len());
+        let counts = told.passes.iter().map(|of| of.passes as f64).collect();
+        axes.push(Axis::numbers("passes", "1", "passes through the trough", counts));
+        let along = |name: &str, units: &str, words: &str, value: &dyn Fn(&OfPasses) -> f64| {
+            Variable::numbers(name, units, words, &[axis], told.passes.iter().map(value).collect())
+        };
+        let texts = |value: &dyn Fn(&OfPasses) -> String| told.passes.iter().map(value).collect();
+        variables.extend([
+            along("top_speed", "m s-1", "fastest line speed", &|of| {
+                of.answer.as_ref().map_or(none, |speeds| speeds.top)
+            }),
+            along("line_length", "m", "length of the line", &|of| of.line),
+            Variable::texts(
+                "decides",
+                "ceiling that decides",
+                axis,
+                texts(&|of| decides(&of.answer).unwrap_or_default().to_string()),
+            ),
+            Variable::texts(
+                "no_answer",
+                "why there is no speed",
+                axis,
+                texts(&|of| no_answer(&of.answer).unwrap_or_default()),
+            ),
+        ]);
+    }
+    let speeds = told.answer.as_ref().ok();
+    let range = speeds.and_then(|speeds| speeds.range.as_ref());
+    let mut numbers = vec![("given_m_s".to_string(), told.case.line_speed)];
+    let mut number = |name: &str, value: Option<f64>| numbers.extend(value.map(|value| (name.to_string(), value)));
+    number("top_m_s", speeds.map(|speeds| speeds.top));
+    number("favourable_m_s", range.and_then(|range| range.favourable));
+    number("unfavourable_m_s", range.and_then(|range| range.unfavourable));
+    let texts = vec![
+        ("decides".to_string(), decides(told.answer).unwrap_or_default().to_string()),
+        ("no_answer".to_string(), no_answer(told.answer).unwrap_or_default()),
+    ];
+    Table { cautions: quenchway::cautions::cautions(told.case), texts, numbers, axes, variables, ..Table::default() }
+}

@@ -1,0 +1,127 @@
+//! What the reports on length and speed share: ceilings in words, the plant, the range, what would help.
+
+use quenchway::case::Case;
+use quenchway::error::key;
+use quenchway::solution::Solution;
+use quenchway::study::ceilings::{Ceiling, What};
+use quenchway::study::design::Range;
+use quenchway::study::levers::Lever;
+use quenchway::units::Dimension;
+
+use super::blocks::{Block, Cell, Grid, Mark, Part, Tone};
+use super::{band, clean, notes};
+use crate::shown::Shown;
+
+/// A ceiling in words: `core at "capstan"`.
+pub fn words(case: &Case, ceiling: &Ceiling) -> String {
+    match ceiling.what {
+        What::Temperature(station, quantity) => {
+            let name = case.stations.get(station).map_or("", |station| station.name.as_str());
+            format!("{} at \"{}\"", quantity.name(), clean(name))
+        }
+        What::Compound => "plastic from the extruders".to_string(),
+        What::Chiller => "heat to the chiller".to_string(),
+        What::WaterOut(section) => {
+            let name = case.sections.get(section).map_or("", |section| section.name.as_str());
+            format!("water out of \"{}\"", clean(name))
+        }
+        What::Hall => "length of the line".to_string(),
+    }
+}
+
+/// A value of a ceiling with its unit; a whole temperature as it is written.
+pub fn amount(ceiling: &Ceiling, value: f64, shown: Shown) -> String {
+    match ceiling.dimension() {
+        Dimension::Temperature if value == ceiling.max => shown.limit(value),
+        dimension => shown.with_unit(value, dimension),
+    }
+}
+
+/// What the plant allows and what is taken of it.
+pub fn plant(case: &Case, taken: &[(Ceiling, f64)], shown: Shown) -> Grid {
+    let mut table = Grid::new(["ceiling of the plant", "allowed", "taken"].map(str::to_string).to_vec());
+    for (ceiling, value) in taken {
+        let over = *value > ceiling.max;
+        let text = amount(ceiling, *value, shown);
+        table.row(vec![
+            Cell::from(words(case, ceiling)),
+            Cell::from(amount(ceiling, ceiling.max, shown)),
+            Cell { text, tone: over.then_some(Tone::Bad) },
+        ]);
+    }
+    table
+}
+
+/// What would narrow the range most; nothing where nothing is uncertain.
+pub fn least_sure(range: &Range) -> Vec<Block> {
+    let (what, narrow) = band::words(&range.largest);
+    if what.is_empty() {
+        return Vec::new();
+    }
+    let text = format!("Least sure is {what}: {narrow} would narrow the range most.");
+    vec![Block::words(Mark::None, text)]
+}
+
+/// What was tried and helps.
+pub fn helps(case: &Case, levers: &[Lever], heading: &'static str, shown: Shown) -> Part {
+    let line = |lever: &Lever| {
+        let (ceiling, value) = &lever.worst;
+        let to = lever.variable.show(rounded(lever), shown.system);
+        let from = lever.variable.show(lever.from, shown.system);
+        let paths: Vec<String> = lever.paths.iter().map(|path| clean(path)).collect();
+        let what = format!("{}, {to} instead of {from} ({})", lever.words, paths.join(", "));
+        let worst = format!("{} then {}", words(case, ceiling), amount(ceiling, *value, shown));
+        match lever.meets {
+            true => format!("{what}: enough."),
+            false => format!("{what}: not enough alone, {worst} of {} allowed.", amount(ceiling, ceiling.max, shown)),
+        }
+    };
+    let mut blocks: Vec<Block> = levers.iter().map(|lever| Block::words(Mark::Item, line(lever))).collect();
+    if blocks.is_empty() {
+        let nothing = "Nothing of what was tried does: colder water, more water, a cooler conductor, other lengths of the air \
+                       sections, a slower line.";
+        blocks.push(Block::words(Mark::Indent, nothing));
+    }
+    Part::new(heading, blocks)
+}
+
+/// The value of a lever with three digits, on the side that does.
+fn rounded(lever: &Lever) -> f64 {
+    if !lever.meets {
+        return lever.to;
+    }
+    let change = lever.to - lever.from;
+    let digit = 10f64.powi(change.abs().log10().floor() as i32 - 1);
+    // A temperature of 9.43 degC becomes 9.4, a hundredth farther from what the case has rather than nearer.
+    lever.from + (change / digit).abs().ceil() * digit * change.signum()
+}
+
+/// Warnings, accuracy and cautions of a solution.
+pub fn notes(solution: &Solution, shown: Shown) -> [Part; 3] {
+    [
+        Part::new("Warnings", notes::warnings(solution, shown)),
+        Part::new("Accuracy", notes::accuracy(solution, shown)),
+        Part::new("Cautions", notes::cautions(solution)),
+    ]
+}
+
+/// Cautions where there is no solution.
+pub fn cautions(case: &Case) -> Part {
+    let cautions = quenchway::cautions::cautions(case);
+    Part::new("Cautions", cautions.iter().map(|caution| Block::words(Mark::Item, caution)).collect())
+}
+
+/// Names of sections, in quotation marks, as a list.
+pub fn section_names(case: &Case, sections: &[usize]) -> String {
+    let names: Vec<String> =
+        sections.iter().map(|&index| format!("\"{}\"", clean(&case.sections[index].name))).collect();
+    match names.split_last() {
+        Some((last, rest)) if !rest.is_empty() => format!("{} and {last}", rest.join(", ")),
+        _ => names.concat(),
+    }
+}
+
+/// The key path of a section's length.
+pub fn length_path(case: &Case, section: usize) -> String {
+    format!("section.{}.length", key(&case.sections[section].name))
+}

@@ -1,0 +1,254 @@
+//! The needed trough length in words: the verdict, what each limit needs, the plant, the range of speeds.
+
+use quenchway::case::Case;
+use quenchway::study::length::{LengthError, LimitNeed, Needed, Reason, displaced};
+use quenchway::study::levers::Lever;
+use quenchway::study::speed::Lengths;
+use quenchway::units::Dimension;
+
+use super::blocks::{Block, Cell, Grid, Mark, Part, Tone};
+use super::tables::head;
+use super::{clean, design, study};
+use crate::shown::Shown;
+
+/// Whether a length is that of one of several passes.
+pub fn one_of_several_passes(case: &Case, sections: &[usize]) -> bool {
+    sections.iter().any(|&index| case.sections[index].passes > 1)
+}
+
+/// The answer and what is told of it.
+pub struct Told<'a> {
+    /// The case at the speed that was asked for.
+    pub case: &'a Case,
+    /// The sections that grow.
+    pub sections: &'a [usize],
+    /// The program chose them.
+    pub chosen: bool,
+    /// The answer.
+    pub answer: &'a Result<Needed, LengthError>,
+    /// What would help where there is none.
+    pub levers: &'a [Lever],
+    /// The same over line speeds, where it was asked for.
+    pub lengths: Option<&'a Lengths>,
+}
+
+impl Told<'_> {
+    /// The report, with colours as ANSI codes.
+    pub fn report(&self, shown: Shown, width: usize) -> String {
+        let mut parts = vec![Part::new("Verdict", self.verdict(shown))];
+        if let Some((limits, _)) = self.limits() {
+            parts.push(Part::new("What each limit alone needs", vec![Block::Table(self.needs(limits, shown))]));
+        }
+        if let Some(needed) = self.needed() {
+            let plant = design::plant(self.case, &needed.built.plant, shown);
+            parts.push(Part::new("Plant", vec![Block::Table(plant)]));
+        }
+        if self.answer.is_err() && self.limits().is_some() {
+            let heading = match self.answer {
+                Err(LengthError::NoLength { .. }) => "What would help, each alone, on a trough that cools no further",
+                _ => "What would help, each alone, on the longest trough that the plant allows",
+            };
+            parts.push(design::helps(self.case, self.levers, heading, shown));
+        }
+        if let Some(lengths) = self.lengths {
+            parts.push(Part::new("Over line speeds", self.over_speeds(lengths, shown)));
+        }
+        match self.needed() {
+            Some(needed) => parts.extend(design::notes(&needed.built.solution, shown)),
+            None => parts.push(design::cautions(self.case)),
+        }
+        study(&self.case.title, &self.about(shown), &parts, width)
+    }
+
+    /// The answer, be it allowed by the plant or not.
+    fn needed(&self) -> Option<&Needed> {
+        match self.answer {
+            Ok(needed) => Some(needed),
+            Err(LengthError::OverCeiling(needed)) => Some(needed),
+            Err(_) => None,
+        }
+    }
+
+    fn limits(&self) -> Option<(&[LimitNeed], Option<&Needed>)> {
+        match (self.answer, self.needed()) {
+            (_, Some(needed)) => Some((&needed.limits, Some(needed))),
+            (Err(LengthError::NoLength { limits, .. }), _) => Some((limits, None)),
+            _ => None,
+        }
+    }
+
+    fn about(&self, shown: Shown) -> String {
+        let given: f64 = self.sections.iter().map(|&index| self.case.sections[index].length).sum();
+        let chosen = if self.chosen { " It is the only section with water." } else { "" };
+        let passes = if one_of_several_passes(self.case, self.sections) { ", one pass" } else { "" };
+        format!(
+            "How long must {} be at {}? The case has {}{passes}.{chosen}",
+            design::section_names(self.case, self.sections),
+            shown.with_unit(self.case.line_speed, Dimension::Speed),
+            shown.with_unit(given, Dimension::Length),
+        )
+    }
+
+    fn verdict(&self, shown: Shown) -> Vec<Block> {
+        let metres = |value: f64| shown.with_unit(value, Dimension::Length);
+        let mut blocks = Vec::new();
+        if let Err(error) = self.answer {
+            let text = format!("NO ANSWER: {}.", clean(&error.message(shown.system)));
+            blocks.push(Block::stressed(Mark::None, text, Tone::Bad, "NO ANSWER"));
+        }
+        let Some(needed) = self.needed() else { return blocks };
+        let length = metres(needed.length);
+        let text = match needed.deciding {
+            Some(which) => {
+                let limit = &needed.limits[which].ceiling;
+                let (what, max) = (design::words(self.case, limit), shown.limit(limit.max));
+                format!("{length} OF TROUGH ARE NEEDED: {what} decides, it reaches its limit of {max} there.")
+            }
+            None => {
+                format!("{length} OF TROUGH ARE NEEDED at most: the shortest that was looked at meets every limit.")
+            }
+        };
+        let stress = format!("{length} OF TROUGH ARE NEEDED");
+        if self.answer.is_ok() {
+            blocks.push(Block::stressed(Mark::None, text, Tone::Good, &stress));
+        } else {
+            blocks.push(Block::words(Mark::None, text));
+        }
+        blocks.push(Block::words(Mark::None, self.built(needed, shown)));
+        let off: Vec<String> =
+            displaced(self.case, &needed.built.case).into_iter().map(|name| format!("\"{}\"", clean(name))).collect();
+        if !off.is_empty() {
+            let text = format!("With it {} would stand before the die, and is reported at the die.", off.join(" and "));
+            blocks.push(Block::words(Mark::None, text));
+        }
+        blocks.extend(self.range(needed, shown));
+        blocks
+    }
+
+    /// What is to be built.
+    fn built(&self, needed: &Needed, shown: Shown) -> String {
+        let metres = |value: f64| shown.with_unit(value, Dimension::Length);
+        let built = &needed.built;
+        let module = self.case.plant.module.map(|module| format!(" in whole modules of {}", metres(module)));
+        let each: Vec<String> = (needed.sections.iter().zip(&built.lengths))
+            .map(|(&index, &length)| format!("\"{}\" {}", clean(&self.case.sections[index].name), metres(length)))
+            .collect();
+        format!(
+            "Build{}: {}; the line is then {} long. Marched again with it, every limit is met.",
+            module.unwrap_or_default(),
+            each.join(", "),
+            metres(built.case.line_length()),
+        )
+    }
+
+    fn range(&self, needed: &Needed, shown: Shown) -> Vec<Block> {
+        let Some(range) = &needed.range else { return Vec::new() };
+        let metres = |value: f64| shown.with_unit(value, Dimension::Length);
+        let text = match (range.favourable, range.unfavourable) {
+            (Some(low), Some(high)) => format!(
+                "With the uncertainty of the inputs it lies between {} and {}: the longer one serves the unfavourable end as \
+                 well.",
+                metres(low),
+                metres(high)
+            ),
+            (Some(low), None) => format!(
+                "With the uncertainty of the inputs it lies between {} and none: no length serves the unfavourable end as well.",
+                metres(low)
+            ),
+            _ => "How far the uncertainty of the inputs moves it could not be told.".to_string(),
+        };
+        let mut blocks = vec![Block::words(Mark::None, text)];
+        blocks.extend(design::least_sure(range));
+        blocks
+    }
+
+    fn needs(&self, limits: &[LimitNeed], shown: Shown) -> Grid {
+        let mut header = vec![
+            "limit".to_string(),
+            head("allowed", shown, Dimension::Temperature),
+            head("trough needed", shown, Dimension::Length),
+        ];
+        let needed = self.needed();
+        if needed.is_some() {
+            header.push(head("with the trough built", shown, Dimension::Temperature));
+        }
+        header.push(head("longest trough leaves", shown, Dimension::Temperature));
+        let mut table = Grid::new(header);
+        for need in limits {
+            let celsius = |value: f64| shown.number(value, Dimension::Temperature);
+            let length = match (need.length, &need.reason) {
+                (Some(length), Reason::Crossing) => Cell::from(shown.number(length, Dimension::Length)),
+                (Some(_), _) => Cell::from("any"),
+                (None, _) => Cell { text: "none does".to_string(), tone: Some(Tone::Bad) },
+            };
+            let mut row =
+                vec![Cell::from(design::words(self.case, &need.ceiling)), celsius(need.ceiling.max).into(), length];
+            if let Some(needed) = needed {
+                row.push(celsius(need.ceiling.value(&needed.built.case, &needed.built.solution)).into());
+            }
+            row.push(celsius(need.asymptote).into());
+            table.row(row);
+        }
+        table
+    }
+
+    fn over_speeds(&self, lengths: &Lengths, shown: Shown) -> Vec<Block> {
+        let metres = |name: &str| head(name, shown, Dimension::Length);
+        let ranged = lengths.answers.iter().flatten().any(|needed| needed.range.is_some());
+        let mut header = vec![head("line speed", shown, Dimension::Speed), metres("needed"), metres("built")];
+        if ranged {
+            header.extend([metres("favourable"), metres("unfavourable")]);
+        }
+        header.push("decides".to_string());
+        let mut table = Grid::new(header).with_words(&[if ranged { 5 } else { 3 }]);
+        let (mut reasons, mut causes) = (Vec::new(), Vec::new());
+        for (&speed, answer) in lengths.speeds.iter().zip(&lengths.answers) {
+            let number = |value: Option<f64>| shown.number(value.unwrap_or(f64::NAN), Dimension::Length);
+            let (needed, refused) = match answer {
+                Ok(needed) => (Some(needed), None),
+                Err(LengthError::OverCeiling(needed)) => {
+                    let over: Vec<String> =
+                        needed.built.over().iter().map(|(ceiling, _)| design::words(self.case, ceiling)).collect();
+                    (Some(&**needed), Some(format!("over: {}", over.join(", "))))
+                }
+                Err(error) => {
+                    let at = shown.with_unit(speed, Dimension::Speed);
+                    let message = clean(&error.message(shown.system));
+                    // One reason for all speeds at which the same limit has no length.
+                    let cause = match error {
+                        LengthError::NoLength { worst, limits, .. } => limits[*worst].ceiling.name.clone(),
+                        _ => message.clone(),
+                    };
+                    if !causes.contains(&cause) {
+                        reasons.push(Block::words(Mark::Warning, format!("first at {at}: {message}.")));
+                        causes.push(cause);
+                    }
+                    (None, Some("no answer".to_string()))
+                }
+            };
+            let of_range = |end: fn(&quenchway::study::design::Range) -> Option<f64>| {
+                number(needed.and_then(|needed| needed.range.as_ref()).and_then(end))
+            };
+            let mut row = vec![
+                Cell::from(shown.number(speed, Dimension::Speed)),
+                number(needed.map(|needed| needed.length)).into(),
+                number(needed.map(|needed| needed.built.trough)).into(),
+            ];
+            if ranged {
+                row.extend([of_range(|range| range.favourable), of_range(|range| range.unfavourable)].map(Cell::from));
+            }
+            let decides = |needed: &Needed| {
+                let which = needed.deciding.map(|which| &needed.limits[which].ceiling);
+                which.map_or("none".to_string(), |ceiling| design::words(self.case, ceiling))
+            };
+            row.push(match refused {
+                Some(text) => Cell { text, tone: Some(Tone::Bad) },
+                None => Cell::from(needed.map_or(String::new(), decides)),
+            });
+            table.row(row);
+        }
+        let mut blocks = vec![Block::Table(table)];
+        blocks.extend(reasons);
+        blocks
+    }
+}

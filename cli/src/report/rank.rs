@@ -1,0 +1,254 @@
+//! The report of a rank: what limits the cooling in words, then a row an input.
+
+use quenchway::case::Case;
+use quenchway::solution::LimitedBy;
+use quenchway::study::key_path::KeyPath;
+use quenchway::study::rank::{Effect, Rank};
+use quenchway::units::Dimension;
+
+use super::blocks::{Block, Grid, Mark, Part, Tone};
+use super::{clean, significant, study};
+use crate::shown::Shown;
+
+/// Names longer than this are broken in a table of many columns, and in one of few.
+const LONG: usize = 30;
+const VERY_LONG: usize = 44;
+
+/// A rank and what is told of it.
+pub struct Told<'a> {
+    /// The case.
+    pub case: &'a Case,
+    /// The answer.
+    pub rank: &'a Rank,
+    /// How long it took, s.
+    pub wall: f64,
+    /// Cautions for the plant floor.
+    pub cautions: &'a [String],
+}
+
+/// A change of temperature with its sign, without its unit.
+pub fn change(kelvin: f64, shown: Shown) -> String {
+    signed(shown.number(kelvin.abs(), Dimension::TemperatureDifference), kelvin)
+}
+
+/// A change of length with its sign, without its unit; a dash where there is none.
+pub fn length(metres: Option<f64>, shown: Shown) -> String {
+    metres.map_or("-".to_string(), |metres| signed(shown.number(metres.abs(), Dimension::Length), metres))
+}
+
+/// A key path that is longer than `most` in two lines, broken before its last step; several paths a line each.
+pub(super) fn in_two(path: &str, most: usize) -> String {
+    let one = |path: &str| match path.rsplit_once('.') {
+        Some((place, key)) if path.chars().count() > most => format!("{place}.\n  {key}"),
+        _ => path.to_string(),
+    };
+    path.split(", ").map(one).collect::<Vec<_>>().join(",\n")
+}
+
+fn signed(number: String, value: f64) -> String {
+    let nothing = !number.contains(|c: char| ('1'..='9').contains(&c));
+    if !value.is_finite() {
+        "-".to_string()
+    } else if nothing {
+        number
+    } else {
+        format!("{}{number}", if value < 0.0 { "-" } else { "+" })
+    }
+}
+
+impl Told<'_> {
+    /// The report, with colours as ANSI codes.
+    pub fn report(&self, shown: Shown, width: usize) -> String {
+        let rank = self.rank;
+        let about = format!(
+            "{} numbers and {} uncertain inputs ranked by what they do to {}",
+            rank.numbers.len(),
+            rank.uncertain.len(),
+            self.deciding(),
+        );
+        let parts = [
+            Part::new("What limits", self.limiting(shown)),
+            Part::new("Numbers of the case", self.numbers(shown)),
+            Part::new("Uncertain inputs", self.uncertain(shown)),
+            Part::new("Without an answer", self.failed()),
+            Part::new("Accuracy", self.accuracy(shown)),
+            Part::new("Cautions", self.cautions.iter().map(|words| Block::words(Mark::Item, words)).collect()),
+        ];
+        study(&self.case.title, &about, &parts, width)
+    }
+
+    fn deciding(&self) -> String {
+        self.rank.targets.get(self.rank.deciding).map_or(String::new(), |target| clean(&target.name))
+    }
+
+    /// Film or plastic, in words that say what to do.
+    fn limiting(&self, shown: Shown) -> Vec<Block> {
+        let rank = self.rank;
+        let [film, plastic] = rank.film_and_plastic;
+        let unit = shown.unit(Dimension::TemperatureDifference);
+        let (word, advice) = match rank.limited_by {
+            LimitedBy::Film => (
+                "Film-limited",
+                "the heat waits at the surface: more flow, turbulence or spray helps most, then length, speed and colder water",
+            ),
+            LimitedBy::Plastic => (
+                "Plastic-limited",
+                // Where both do alike, flow is no lost cause.
+                if film.abs() < 0.5 * plastic.abs() {
+                    "the heat waits inside: only a longer trough, a slower line, colder water, less preheat or a thinner wall \
+                     helps much, more flow does not"
+                } else {
+                    "the heat waits inside: a longer trough, a slower line, colder water, less preheat or a thinner wall helps \
+                     most"
+                },
+            ),
+            LimitedBy::Mixed => {
+                ("Limited by film and plastic alike", "flow or spray helps, and so do length, speed and colder water")
+            }
+        };
+        let text = format!(
+            "{word}: {advice}. A tenth more of every film coefficient in water changes {} by {} {unit}, a tenth more of the \
+             plastics' conductivity by {} {unit}.",
+            self.deciding(),
+            change(film, shown),
+            change(plastic, shown),
+        );
+        let mut blocks = vec![Block::stressed(Mark::None, text, Tone::Warn, word)];
+        let target = rank.targets.get(rank.deciding);
+        let celsius = |value: f64| shown.with_unit(value, Dimension::Temperature);
+        let mut stands = match target.and_then(|target| Some((target, target.limit?))) {
+            Some((target, limit)) => {
+                format!("{} is {}, at most {} are allowed.", self.deciding(), celsius(target.value), shown.limit(limit))
+            }
+            None => target.map_or(String::new(), |target| {
+                format!("{} is {}; no station has a limit.", self.deciding(), celsius(target.value))
+            }),
+        };
+        stands += &match &rank.length {
+            Ok(length) => format!(" The limits need a trough of {}.", shown.with_unit(*length, Dimension::Length)),
+            Err(reason) => format!(" No needed trough is ranked: {reason}."),
+        };
+        blocks.push(Block::words(Mark::None, stands));
+        blocks
+    }
+
+    /// Columns for the changes: a column a target, one for the trough.
+    fn heads(&self, shown: Shown) -> Vec<String> {
+        let unit = shown.unit(Dimension::TemperatureDifference);
+        let head = |name: &str| format!("{}\n{unit}", in_two(&clean(name), 0).replace("  ", ""));
+        let mut heads: Vec<String> = self.rank.targets.iter().map(|target| head(&target.name)).collect();
+        if self.rank.length.is_ok() {
+            heads.push(format!("trough\n{}", shown.unit(Dimension::Length)));
+        }
+        heads
+    }
+
+    fn changes(&self, effect: &Effect, shown: Shown) -> Vec<String> {
+        let mut cells: Vec<String> = effect.changes.iter().map(|&kelvin| change(kelvin, shown)).collect();
+        if self.rank.length.is_ok() {
+            cells.push(length(effect.length, shown));
+        }
+        cells
+    }
+
+    fn is_felt(&self, effect: &Effect) -> bool {
+        effect.changes.iter().any(|change| change.abs() > self.rank.noise)
+    }
+
+    fn numbers(&self, shown: Shown) -> Vec<Block> {
+        let mut header = vec!["number".to_string(), "is".to_string(), "by".to_string()];
+        header.extend(self.heads(shown));
+        header.push("elas-\nticity".to_string());
+        let mut table = Grid::new(header);
+        for effect in self.rank.numbers.iter().filter(|effect| self.is_felt(effect)) {
+            let variable = KeyPath::find(self.case, &effect.input).ok();
+            let here = variable.as_ref().zip(effect.value).map_or(String::new(), |(variable, value)| {
+                let (number, unit) = match variable.dimension {
+                    Some(Dimension::Temperature) => return shown.with_unit(value, Dimension::Temperature),
+                    Some(dimension) => (shown.value(value, dimension), shown.unit(dimension)),
+                    None => (value, ""),
+                };
+                format!("{} {unit}", four_digits(number)).trim_end().to_string()
+            });
+            let step = match variable.is_some_and(|variable| variable.is_temperature()) {
+                true => {
+                    let step = shown.value(quenchway::study::rank::KELVIN, Dimension::TemperatureDifference);
+                    format!("{step:.0} {}", shown.unit(Dimension::TemperatureDifference))
+                }
+                false => "10 %".to_string(),
+            };
+            let mut row = vec![in_two(&clean(&effect.input), LONG), here, step];
+            row.extend(self.changes(effect, shown));
+            let elasticity = effect.elasticity.get(self.rank.deciding).copied().flatten();
+            row.push(elasticity.map_or("-".to_string(), |value| format!("{value:+.2}")));
+            table.row(row);
+        }
+        let mut blocks = vec![Block::Table(table)];
+        let words = format!(
+            "Half of what lies between the number so much more and so much less, everything else as it is. Elasticity: relative \
+             change of {} above the coldest medium ({}) over the relative change of the number.",
+            self.deciding(),
+            shown.with_unit(self.rank.coldest, Dimension::Temperature),
+        );
+        blocks.push(Block::words(Mark::Indent, words));
+        blocks.extend(self.unfelt(&self.rank.numbers, shown));
+        blocks
+    }
+
+    fn uncertain(&self, shown: Shown) -> Vec<Block> {
+        let mut header = vec!["input".to_string()];
+        header.extend(self.heads(shown));
+        let mut table = Grid::new(header);
+        for effect in self.rank.uncertain.iter().filter(|effect| self.is_felt(effect)) {
+            let mut row = vec![in_two(&clean(&effect.input), VERY_LONG)];
+            row.extend(self.changes(effect, shown));
+            table.row(row);
+        }
+        let from = if self.rank.usual { "the usual bands and [band]" } else { "[vary]" };
+        let words = format!(
+            "One standard value more of each, by {from}: half of what lies between its two ends. The first of them is the one to \
+             measure."
+        );
+        let mut blocks = vec![Block::Table(table), Block::words(Mark::Indent, words)];
+        blocks.extend(self.unfelt(&self.rank.uncertain, shown));
+        blocks
+    }
+
+    /// What changes nothing that is seen.
+    fn unfelt(&self, effects: &[Effect], shown: Shown) -> Option<Block> {
+        let quiet = effects.iter().filter(|effect| !self.is_felt(effect) && effect.failed.is_none());
+        let names: Vec<String> = quiet.map(|effect| clean(&effect.input)).collect();
+        let noise = significant(shown.value(self.rank.noise, Dimension::TemperatureDifference));
+        (!names.is_empty()).then(|| {
+            let unit = shown.unit(Dimension::TemperatureDifference);
+            Block::words(Mark::Indent, format!("Less than {noise} {unit}: {}.", names.join("; ")))
+        })
+    }
+
+    fn failed(&self) -> Vec<Block> {
+        let failed = self.rank.numbers.iter().chain(&self.rank.uncertain);
+        let one = |effect: &Effect| {
+            let reason = effect.failed.as_ref()?;
+            let words = format!("{}: {}; the change is that of the other end", clean(&effect.input), clean(reason));
+            Some(Block::words(Mark::Item, words))
+        };
+        failed.filter_map(one).collect()
+    }
+
+    fn accuracy(&self, shown: Shown) -> Vec<Block> {
+        let words = format!(
+            "Changes are known to about {} {}: each is the difference of two solves by the rule. {} solves in {} s.",
+            significant(shown.value(self.rank.noise, Dimension::TemperatureDifference)),
+            shown.unit(Dimension::TemperatureDifference),
+            self.rank.solves,
+            significant(self.wall),
+        );
+        vec![Block::words(Mark::Indent, words)]
+    }
+}
+
+/// Four significant digits without zeros at the end.
+pub(super) fn four_digits(value: f64) -> String {
+    let rounded: f64 = format!("{value:.3e}").parse().unwrap_or(value);
+    format!("{rounded}")
+}

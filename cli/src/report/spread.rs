@@ -1,0 +1,334 @@
+//! The report of a spread: the chance of the limits first, the trough that it needs, then the numbers.
+
+use quenchway::case::Case;
+use quenchway::study::distribution::Distribution;
+use quenchway::study::output::Output;
+use quenchway::study::spread::{Chance, Drawn, Lengths, Measures, NoLengths, Plan, Spread, Summary};
+use quenchway::units::Dimension;
+
+use super::blocks::{Block, Grid, Mark, Part, Tone};
+use super::rank::{four_digits, in_two};
+use super::tables::head;
+use super::{clean, significant, study};
+use crate::shown::Shown;
+
+/// Shares of the variance below this are not listed one by one.
+const LEAST: f64 = 0.01;
+/// Key paths longer than this are broken.
+const LONG: usize = 34;
+
+/// A spread and what is told of it.
+pub struct Told<'a> {
+    /// The case.
+    pub case: &'a Case,
+    /// The answer.
+    pub spread: &'a Spread,
+    /// What was asked.
+    pub plan: &'a Plan,
+    /// How long it took, s.
+    pub wall: f64,
+    /// Cautions for the plant floor.
+    pub cautions: &'a [String],
+}
+
+/// A probability in percent: whole ones, and a tenth near the ends.
+pub fn percent(share: f64) -> String {
+    let percent = 100.0 * share;
+    if (1.0..=99.0).contains(&percent) || percent == 0.0 || percent == 100.0 {
+        format!("{percent:.0} %")
+    } else if percent < 1.0 {
+        format!("{percent:.1} %")
+    } else {
+        // Nearly certain is not certain.
+        format!("{:.1} %", percent.min(99.9))
+    }
+}
+
+/// A probability with its interval.
+fn chance(chance: &Chance) -> String {
+    let [low, high] = chance.interval.map(percent);
+    format!("{} ({} to {high})", percent(chance.probability), low.trim_end_matches(" %"))
+}
+
+/// A distribution in words.
+pub fn distribution(drawn: &Drawn, shown: Shown) -> String {
+    let bare = |value: f64| significant(value);
+    let value = |number: f64| match (drawn.measures, drawn.variable()) {
+        (Measures::Value, Some(variable)) => match variable.dimension {
+            Some(Dimension::Temperature) => shown.with_unit(number, Dimension::Temperature),
+            Some(dimension) => format!("{} {}", four_digits(shown.value(number, dimension)), shown.unit(dimension)),
+            None => four_digits(number),
+        },
+        (Measures::Difference, _) => shown.with_unit(number, Dimension::TemperatureDifference),
+        _ => bare(number),
+    };
+    let width = |number: f64| match drawn.variable().map(|variable| variable.is_temperature()) {
+        Some(true) => shown.with_unit(number, Dimension::TemperatureDifference),
+        _ => value(number),
+    };
+    match (drawn.measures, drawn.distribution) {
+        (Measures::Difference, Distribution::Normal { sd, .. }) => format!("normal, ± {}", value(sd)),
+        (Measures::Difference, Distribution::TwoSided { sd: [below, above], .. }) => {
+            format!("normal to each side, -{} or +{}", value(below), value(above))
+        }
+        (Measures::Factor, Distribution::Normal { sd, .. }) => format!("normal, ± {} %", bare(100.0 * sd)),
+        (Measures::Factor, Distribution::LogNormal { factor, .. }) => {
+            format!("log-normal, times or over {}", bare(factor))
+        }
+        (Measures::Resistance, Distribution::TwoSided { median, sd: [_, above], .. }) => {
+            let end = shown.with_unit(1.0 / (median + above), Dimension::FilmCoefficient);
+            let middle = shown.with_unit(1.0 / median, Dimension::FilmCoefficient);
+            let from = if median > 0.0 { middle } else { "perfect".to_string() };
+            format!("resistance normal to each side, {from} to {end} at one standard value")
+        }
+        (_, Distribution::Normal { mean, sd, .. }) => format!("normal, {} ± {}", value(mean), width(sd)),
+        (_, Distribution::LogNormal { median, factor, .. }) => {
+            format!("log-normal, {} times or over {}", value(median), bare(factor))
+        }
+        (_, Distribution::Uniform { low, high }) => format!("uniform, {} to {}", value(low), value(high)),
+        (_, Distribution::LogUniform { low, high }) => format!("log-uniform, {} to {}", value(low), value(high)),
+        (_, Distribution::Triangular { low, mode, high }) => {
+            format!("triangular, {} to {}, likeliest {}", value(low), value(high), value(mode))
+        }
+        (_, Distribution::TwoSided { median, sd: [below, above], .. }) => {
+            format!("normal to each side, {} -{} or +{}", value(median), width(below), width(above))
+        }
+    }
+}
+
+impl Told<'_> {
+    /// The report, with colours as ANSI codes.
+    pub fn report(&self, shown: Shown, width: usize) -> String {
+        let (spread, plan) = (self.spread, self.plan);
+        let inputs = spread.inputs.len();
+        let what = if spread.usual { "the usual bands and [band]" } else { "[vary]" };
+        let about = format!(
+            "{} {} by {}, seed {}; {inputs} {} by {what}",
+            plan.samples,
+            if plan.samples == 1 { "sample" } else { "samples" },
+            plan.method.name(),
+            plan.seed,
+            if inputs == 1 { "input varies" } else { "inputs vary" },
+        );
+        let parts = [
+            Part::new("Verdict", self.verdict(shown)),
+            Part::new("Limits", vec![Block::Table(self.limits(shown))]),
+            Part::new("Trough", self.trough(shown)),
+            Part::new("Stations", self.stations(shown)),
+            Part::new("Where the spread comes from", self.indices()),
+            Part::new("What varies", vec![Block::Table(self.inputs(shown))]),
+            Part::new("Samples without an answer", self.failures()),
+            Part::new("Accuracy", self.accuracy(shown)),
+            Part::new("Cautions", self.cautions.iter().map(|words| Block::words(Mark::Item, words)).collect()),
+        ];
+        study(&self.case.title, &about, &parts, width)
+    }
+
+    fn verdict(&self, shown: Shown) -> Vec<Block> {
+        let Some(all) = &self.spread.all else {
+            let words = "The case sets no limit, so that there is no probability of meeting it: give a station a limit, for \
+                         example core_max = \"60 degC\".";
+            return vec![Block::words(Mark::None, words)];
+        };
+        let tone = if all.probability >= 0.95 { Tone::Good } else { Tone::Bad };
+        let stressed = percent(all.probability);
+        let words = if self.spread.limits.len() == 1 { "The limit is met" } else { "All limits are met" };
+        let mut text = format!("{words} with a probability of {stressed}");
+        let [low, high] = all.interval.map(percent);
+        text += &format!(" ({} to {high} by the number of samples).", low.trim_end_matches(" %"));
+        if let Ok(lengths) = &self.spread.lengths
+            && let Some(at) = lengths.at.iter().find(|at| at.chance == 0.95)
+        {
+            text += &if at.length.is_finite() {
+                let [low, high] = at.interval.map(|end| shown.with_unit(end, Dimension::Length));
+                let within = match at.interval.map(f64::is_finite) {
+                    [true, true] => format!("{low} to {high}"),
+                    [true, false] => format!("{low} at least"),
+                    _ => "too few samples to say how surely".to_string(),
+                };
+                format!(
+                    " A trough of {} ({within}) meets {} with 95 %; {} are there.",
+                    shown.with_unit(at.length, Dimension::Length),
+                    if self.spread.limits.len() == 1 { "it" } else { "them all" },
+                    shown.with_unit(lengths.given, Dimension::Length),
+                )
+            } else {
+                format!(
+                    " No trough does so with 95 %: {} of the samples leave a limit exceeded however long it is.",
+                    percent(lengths.never)
+                )
+            };
+        }
+        vec![Block::stressed(Mark::None, text, tone, &stressed)]
+    }
+
+    fn limits(&self, shown: Shown) -> Grid {
+        let unit = |name: &str| head(name, shown, Dimension::Temperature);
+        let header = ["limit".to_string(), unit("at most"), unit("median"), unit("5 % above"), "met with".to_string()];
+        let mut table = Grid::new(header.to_vec());
+        for limit in &self.spread.limits {
+            let [.., median, _, high] = self.spread.summaries[limit.output].percentiles;
+            let celsius = |value: f64| shown.number(value, Dimension::Temperature);
+            let row = [clean(&limit.name), celsius(limit.limit), celsius(median), celsius(high), chance(&limit.chance)];
+            table.row(row.to_vec());
+        }
+        table
+    }
+
+    fn trough(&self, shown: Shown) -> Vec<Block> {
+        let lengths: &Lengths = match &self.spread.lengths {
+            Ok(lengths) => lengths,
+            Err(NoLengths::NotAsked) => return Vec::new(),
+            Err(reason) => return vec![Block::words(Mark::Indent, format!("No length was sought: {reason}."))],
+        };
+        let metres = |value: f64| {
+            if value.is_infinite() { "none".to_string() } else { shown.number(value, Dimension::Length) }
+        };
+        let mut table = Grid::new(vec![
+            "chance of meeting all limits".to_string(),
+            head("trough", shown, Dimension::Length),
+            head("at least", shown, Dimension::Length),
+            head("at most", shown, Dimension::Length),
+        ]);
+        for at in &lengths.at {
+            table.row(vec![percent(at.chance), metres(at.length), metres(at.interval[0]), metres(at.interval[1])]);
+        }
+        let names: Vec<String> = lengths.sections.iter().map(|name| format!("\"{}\"", clean(name))).collect();
+        let grows = if names.len() == 1 { "grows" } else { "grow in proportion" };
+        let mut words = format!(
+            "{} {grows}; {} are there. At least and at most: the 95 % interval by the number of samples, none where they are too few to tell.",
+            names.join(", "),
+            shown.with_unit(lengths.given, Dimension::Length),
+        );
+        if lengths.failed > 0.0 {
+            words += &format!(" For {} of the samples no length was found.", percent(lengths.failed));
+        }
+        vec![Block::Table(table), Block::words(Mark::Indent, words)]
+    }
+
+    fn stations(&self, shown: Shown) -> Vec<Block> {
+        let mut header = vec!["value".to_string()];
+        header.extend(["5 %", "25 %", "median", "75 %", "95 %", "mean", "deviation", "unit"].map(str::to_string));
+        let mut table = Grid::new(header);
+        let stations = |output: &Output| {
+            let of = |name: &String| output.name.starts_with(&format!("{}.", quenchway::error::key(name)));
+            self.case.stations.iter().any(|station| of(&station.name))
+        };
+        for (output, summary) in self.spread.outputs.iter().zip(&self.spread.summaries) {
+            let Some(dimension) = output.dimension.filter(|_| stations(output)) else { continue };
+            table.row(row(output, summary, dimension, shown));
+        }
+        let words = "5 % of the samples lie below the first number, 95 % below the fifth. --json and --out hold the other \
+                     outputs too.";
+        vec![Block::Table(table), Block::words(Mark::Indent, words)]
+    }
+
+    fn indices(&self) -> Vec<Block> {
+        let mut blocks = Vec::new();
+        for (output, indices) in &self.spread.indices {
+            let name = clean(&self.spread.outputs[*output].name);
+            let header = [name, "alone".to_string(), "95 %".to_string(), "with others".to_string(), "95 %".to_string()];
+            let mut table = Grid::new(header.to_vec());
+            let mut rows: Vec<_> = self.spread.inputs.iter().zip(indices).collect();
+            rows.sort_by(|a, b| b.1.total.total_cmp(&a.1.total));
+            let ends = |[low, high]: [f64; 2]| format!("{} to {}", two(low), two(high));
+            let (felt, quiet): (Vec<_>, Vec<_>) = rows.into_iter().partition(|(_, index)| index.total >= LEAST);
+            for (drawn, index) in felt {
+                table.row(vec![
+                    in_two(&clean(&drawn.input), LONG),
+                    two(index.first),
+                    ends(index.first_interval),
+                    two(index.total),
+                    ends(index.total_interval),
+                ]);
+            }
+            blocks.push(Block::Table(table));
+            if !quiet.is_empty() {
+                let names: Vec<String> = quiet.iter().map(|(drawn, _)| clean(&drawn.input)).collect();
+                blocks.push(Block::words(Mark::Indent, format!("Less than {LEAST}: {}.", names.join("; "))));
+            }
+        }
+        if !blocks.is_empty() {
+            let words = "Sobol' indices: the share of the variance that an input causes alone (first order), and with all that \
+                         it does together with others (total). An input near 0 with others may stay as uncertain as it is.";
+            blocks.push(Block::words(Mark::Indent, words));
+        }
+        blocks
+    }
+
+    fn inputs(&self, shown: Shown) -> Grid {
+        let mut table = Grid::new(["input", "distribution", "from"].map(str::to_string).to_vec()).with_words(&[1, 2]);
+        for drawn in &self.spread.inputs {
+            table.row(vec![in_two(&clean(&drawn.input), LONG), distribution(drawn, shown), clean(&drawn.basis)]);
+        }
+        table
+    }
+
+    fn failures(&self) -> Vec<Block> {
+        let failures = &self.spread.failures;
+        let count: usize = failures.iter().map(|(_, count)| count).sum();
+        if count == 0 {
+            return Vec::new();
+        }
+        const MOST: usize = 5;
+        let mut blocks = vec![Block::words(
+            Mark::Indent,
+            format!("{count} of {} samples have no answer and count nowhere:", self.spread.samples.len()),
+        )];
+        let one = |(reason, count): &(String, usize)| Block::words(Mark::Item, format!("{count}: {}", clean(reason)));
+        blocks.extend(failures.iter().take(MOST).map(one));
+        if failures.len() > MOST {
+            blocks.push(Block::words(Mark::Item, format!("and {} more reasons", failures.len() - MOST)));
+        }
+        blocks
+    }
+
+    fn accuracy(&self, shown: Shown) -> Vec<Block> {
+        let checked = &self.spread.checked;
+        let kelvin = |value: f64| {
+            let unit = shown.unit(Dimension::TemperatureDifference);
+            format!("{} {unit}", significant(shown.value(value, Dimension::TemperatureDifference)))
+        };
+        let mut words = format!(
+            "{} of the samples were solved again the careful way: the largest difference of a reported temperature is {}, half \
+             differ by less than {}.",
+            checked.samples,
+            kelvin(checked.largest),
+            kelvin(checked.median),
+        );
+        if let Ok(lengths) = &self.spread.lengths
+            && lengths.checked_largest.is_finite()
+        {
+            words += &format!(
+                " Their needed troughs were searched on a grid of all lengths as well: the largest difference is {} %.",
+                significant(100.0 * lengths.checked_largest)
+            );
+        }
+        words += " Intervals count the samples as independent; even samples do better than that.";
+        let ways: Vec<String> =
+            self.spread.computed.iter().map(|(path, count)| format!("{count} by {}", path.name())).collect();
+        words += &format!(
+            " {} solves in {} s; of the samples {}.",
+            self.spread.solves,
+            significant(self.wall),
+            ways.join(", ")
+        );
+        vec![Block::words(Mark::Indent, words)]
+    }
+}
+
+/// One output in its unit.
+fn row(output: &Output, summary: &Summary, dimension: Dimension, shown: Shown) -> Vec<String> {
+    let mut row = vec![clean(&output.name)];
+    row.extend(summary.percentiles.iter().chain([&summary.mean]).map(|&value| shown.number(value, dimension)));
+    let width = if dimension == Dimension::Temperature { Dimension::TemperatureDifference } else { dimension };
+    row.push(shown.number(summary.deviation, width));
+    row.push(shown.unit(dimension).to_string());
+    row
+}
+
+/// Two decimals, no minus sign on zero.
+fn two(value: f64) -> String {
+    let text = format!("{value:.2}");
+    if text == "-0.00" { "0.00".to_string() } else { text }
+}

@@ -1,0 +1,184 @@
+//! The points of a map: their cases, what the rule says of them, and some of them again the careful way.
+
+use rayon::prelude::*;
+
+use super::{Axis, Check};
+use crate::case::{Case, Shape};
+use crate::error::Error;
+use crate::lanes::Path;
+use crate::march::{around, march};
+use crate::material::Kind;
+use crate::shrink;
+use crate::solution::Solution;
+use crate::study::batch::{self, Answer, Settings};
+use crate::study::ceilings::{self, Ceiling, What};
+use crate::study::key_path::KeyPathError;
+use crate::study::output::Output;
+
+/// One point in so many along each axis is marched again, but no fewer than [`LEAST_CHECKED`].
+const CHECKED: usize = 10;
+/// Points along each axis that are marched again at least, where there are so many.
+const LEAST_CHECKED: usize = 3;
+/// Points that a thread takes at a time, at least and at most.
+const CHUNK: [usize; 2] = [32, 512];
+/// Chunks for every thread, so that none waits long for the last.
+const CHUNKS: usize = 16;
+
+/// What is known of a point: what is shown, the value and the excess of each ceiling.
+pub(super) struct Told {
+    pub shown: f64,
+    pub values: Vec<f64>,
+    pub excess: Vec<f64>,
+    /// How it was computed.
+    pub path: Path,
+}
+
+/// What every point has in common.
+pub(super) struct Points<'a> {
+    case: &'a Case,
+    x: &'a Axis,
+    y: &'a Axis,
+    /// What is shown, then what ceilings are of, where an output tells it.
+    outputs: Vec<Output>,
+    /// For each ceiling its place among the outputs; none where the case alone tells it.
+    of_ceiling: Vec<Option<usize>>,
+}
+
+/// Temperature limits of the stations, then what the plant allows.
+pub(super) fn all_ceilings(case: &Case) -> Vec<Ceiling> {
+    let mut all = ceilings::limits(case);
+    all.extend(ceilings::of_plant(case));
+    all
+}
+
+impl<'a> Points<'a> {
+    pub(super) fn new(case: &'a Case, x: &'a Axis, y: &'a Axis, show: &Output) -> Points<'a> {
+        let mut outputs = vec![show.clone()];
+        let mut place = |ceiling: &Ceiling| {
+            let name = match ceiling.what {
+                What::Temperature(..) | What::WaterOut(_) => ceiling.name.as_str(),
+                What::Chiller => "line.chiller_duty",
+                What::Compound | What::Hall => return None,
+            };
+            outputs.push(Output::find(case, name).ok()?);
+            Some(outputs.len() - 1)
+        };
+        let of_ceiling = all_ceilings(case).iter().map(&mut place).collect();
+        Points { case, x, y, outputs, of_ceiling }
+    }
+
+    fn count(&self) -> usize {
+        self.x.values.len() * self.y.values.len()
+    }
+
+    /// The case of a point.
+    fn case(&self, index: usize) -> Result<Case, KeyPathError> {
+        let (x, y) = (self.x.values[index % self.x.values.len()], self.y.values[index / self.x.values.len()]);
+        let mut case = self.case.clone();
+        let mut settings = [(&self.x.variable, x), (&self.y.variable, y)];
+        // A die temperature that follows the speed is shifted from its value at the point's speed.
+        settings.sort_by_key(|(variable, _)| variable.path != "line.speed");
+        for (variable, value) in settings {
+            variable.set(&mut case, value)?;
+        }
+        Ok(case)
+    }
+
+    /// Marches every point by the rule.
+    pub(super) fn by_rule(&self, done: &(dyn Fn(usize) + Sync)) -> Result<Vec<Result<Told, Error>>, KeyPathError> {
+        let indices: Vec<usize> = (0..self.count()).collect();
+        let chunk = (self.count() / (CHUNKS * rayon::current_num_threads())).clamp(CHUNK[0], CHUNK[1]);
+        let chunks: Result<Vec<Vec<Result<Told, Error>>>, KeyPathError> = indices
+            .par_chunks(chunk)
+            .map(|chunk| {
+                let cases: Vec<Case> = chunk.iter().map(|&index| self.case(index)).collect::<Result<_, _>>()?;
+                let answers = batch::on_one_thread(&cases, &self.outputs, Settings::default());
+                done(chunk.len());
+                let told = answers.into_iter().zip(&cases).map(|(answer, case)| Ok(self.of_outputs(case, &answer?)));
+                Ok(told.collect())
+            })
+            .collect();
+        Ok(chunks?.into_iter().flatten().collect())
+    }
+
+    fn of_outputs(&self, case: &Case, answer: &Answer) -> Told {
+        let outputs = &answer.values;
+        // A ceiling may be one of the axes: it is that of the point's case.
+        let ceilings = all_ceilings(case);
+        let value = |(ceiling, place): (&Ceiling, &Option<usize>)| match (place, ceiling.what) {
+            (Some(place), _) => outputs[*place],
+            (None, What::Compound) => compound(case),
+            (None, What::Hall) => case.line_length(),
+            (None, _) => f64::NAN,
+        };
+        let values: Vec<f64> = ceilings.iter().zip(&self.of_ceiling).map(value).collect();
+        let excess = values.iter().zip(&ceilings).map(|(value, ceiling)| value - ceiling.max).collect();
+        Told { shown: outputs[0], values, excess, path: answer.path }
+    }
+
+    /// What a solution of a point's case tells.
+    pub(super) fn of_solution(&self, case: &Case, solution: &Solution) -> Told {
+        let ceilings = all_ceilings(case);
+        Told {
+            shown: self.outputs[0].of(solution),
+            values: ceilings.iter().map(|ceiling| ceiling.value(case, solution)).collect(),
+            excess: ceilings.iter().map(|ceiling| ceiling.excess(case, solution)).collect(),
+            path: Path::Single,
+        }
+    }
+
+    /// What a careful march tells of a point, and the error that it states, K.
+    fn carefully(&self, index: usize) -> Option<(Told, f64)> {
+        let case = self.case(index).ok()?;
+        let solution = march(&case).ok()?;
+        Some((self.of_solution(&case, &solution), solution.numerics.error))
+    }
+
+    /// Marches some of the points again, carefully, and compares.
+    pub(super) fn check(&self, solved: &[Result<Told, Error>]) -> Check {
+        let columns = self.x.values.len();
+        let chosen: Vec<usize> = spread(self.y.values.len())
+            .into_iter()
+            .flat_map(|row| spread(columns).into_iter().map(move |column| row * columns + column))
+            .filter(|&index| solved[index].is_ok())
+            .collect();
+        let careful: Vec<Option<(Told, f64)>> = chosen.par_iter().map(|&index| self.carefully(index)).collect();
+        let ceilings = vec![0.0; self.of_ceiling.len()];
+        let mut check = Check { points: 0, unsolved: 0, shown: 0.0, ceilings, stated: 0.0 };
+        for (&index, careful) in chosen.iter().zip(&careful) {
+            let (Ok(ruled), Some((careful, stated))) = (&solved[index], careful) else {
+                check.unsolved += 1;
+                continue;
+            };
+            check.points += 1;
+            check.stated = check.stated.max(*stated);
+            check.shown = check.shown.max((ruled.shown - careful.shown).abs());
+            for (worst, (a, b)) in check.ceilings.iter_mut().zip(ruled.values.iter().zip(&careful.values)) {
+                *worst = worst.max((a - b).abs());
+            }
+        }
+        check
+    }
+}
+
+/// Mass flow of all plastic, kg/s: rho A v at the die.
+fn compound(case: &Case) -> f64 {
+    let Ok(radii) = shrink::radii(case) else { return f64::NAN };
+    let inner = std::iter::once(case.bore / 2.0).chain(radii.hot.iter().copied());
+    let of_layer = |(index, (inner, &outer)): (usize, (f64, &f64))| {
+        let material = &case.layers[index].material;
+        let area = shrink::area_between(case.shape, inner, outer);
+        // Half of r_out^2 - r_in^2 is the area of a radian.
+        let area = if case.shape == Shape::Round { area / 2.0 } else { area };
+        let flow = material.density.at(case.die_temperature(index)) * area * around(case) * case.line_speed;
+        if material.kind == Kind::Plastic { flow } else { 0.0 }
+    };
+    inner.zip(&radii.hot).enumerate().map(of_layer).sum()
+}
+
+/// Indices of so many values, spread evenly over `count`, both ends among them.
+pub(super) fn spread(count: usize) -> Vec<usize> {
+    let chosen = (count / CHECKED).max(LEAST_CHECKED).min(count);
+    let last = chosen.saturating_sub(1).max(1);
+    (0..chosen).map(|index| (index * (count - 1) + last / 2) / last).collect()
+}
