@@ -56,7 +56,7 @@ def submit(cluster, out):
 def tasks(cluster, array):
     """State and node of every task of the array that Slurm still knows, by its number."""
     lines = cluster.slurm("squeue", "-h", "-r", "-t", "all", "-j", array, "-o", "%K %T %N", check=False).splitlines()
-    return {int(number): (state, node.split()[0] if node else "") for number, state, *node in map(str.split, lines)}
+    return {int(number): (state, node[0] if node else "") for number, state, *node in map(str.split, lines)}
 
 
 def copies(task):
