@@ -36,7 +36,7 @@ test-all: test ## `test`, and the slow tests in release
 	$(CARGO) test --release --workspace $(FLAGS) -- --include-ignored
 
 bench: ## time the engine on the benchmark problems (needs no HDF5)
-	cargo bench --locked -p quenchway --bench problems --bench lanes --bench studies
+	cargo bench --locked -p quenchway --bench problems --bench lanes --bench studies --bench questions
 
 # Needs SUNDIALS (Debian: libsundials-dev) and a C compiler; Python packages go into .tools/peers.
 peers: ## time the engine beside general integrators; writes docs/peers.md anew: some minutes

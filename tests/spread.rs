@@ -97,7 +97,10 @@ fn a_file_of_its_own_says_what_varies() {
     let lines = "[vary]\n\"section.trough.temperature\" = { uniform = [\"12 degC\", \"20 degC\"] }\n";
     std::fs::write(&vary, lines).unwrap();
     let report = said(&arguments);
-    assert!(report.contains("1 input varies by [vary]") && report.contains("uniform, 12 degC to 20 degC"), "{report}");
+    assert!(
+        report.contains("1 input varies by [vary]") && report.contains("uniform, 12.0 degC to 20.0 degC"),
+        "{report}"
+    );
     std::fs::write(&vary, lines.replace("trough", "trouhg")).unwrap();
     let output = quenchway(&arguments).output().unwrap();
     assert_eq!(output.status.code(), Some(2));

@@ -248,7 +248,7 @@ impl Told<'_> {
 }
 
 /// Four significant digits without zeros at the end.
-fn four_digits(value: f64) -> String {
+pub(super) fn four_digits(value: f64) -> String {
     let rounded: f64 = format!("{value:.3e}").parse().unwrap_or(value);
     format!("{rounded}")
 }

@@ -7,7 +7,7 @@ use quenchway::study::spread::{Chance, Drawn, Lengths, Measures, NoLengths, Plan
 use quenchway::units::Dimension;
 
 use super::blocks::{Block, Grid, Mark, Part, Tone};
-use super::rank::in_two;
+use super::rank::{four_digits, in_two};
 use super::tables::head;
 use super::{clean, significant, study};
 use crate::shown::Shown;
@@ -54,7 +54,11 @@ fn chance(chance: &Chance) -> String {
 pub fn distribution(drawn: &Drawn, shown: Shown) -> String {
     let bare = |value: f64| significant(value);
     let value = |number: f64| match (drawn.measures, drawn.variable()) {
-        (Measures::Value, Some(variable)) => variable.show(number, shown.system),
+        (Measures::Value, Some(variable)) => match variable.dimension {
+            Some(Dimension::Temperature) => shown.with_unit(number, Dimension::Temperature),
+            Some(dimension) => format!("{} {}", four_digits(shown.value(number, dimension)), shown.unit(dimension)),
+            None => four_digits(number),
+        },
         (Measures::Difference, _) => shown.with_unit(number, Dimension::TemperatureDifference),
         _ => bare(number),
     };
@@ -99,8 +103,9 @@ impl Told<'_> {
         let inputs = spread.inputs.len();
         let what = if spread.usual { "the usual bands and [band]" } else { "[vary]" };
         let about = format!(
-            "{} samples by {}, seed {}; {inputs} {} by {what}",
+            "{} {} by {}, seed {}; {inputs} {} by {what}",
             plan.samples,
+            if plan.samples == 1 { "sample" } else { "samples" },
             plan.method.name(),
             plan.seed,
             if inputs == 1 { "input varies" } else { "inputs vary" },
@@ -136,8 +141,13 @@ impl Told<'_> {
         {
             text += &if at.length.is_finite() {
                 let [low, high] = at.interval.map(|end| shown.with_unit(end, Dimension::Length));
+                let within = match at.interval.map(f64::is_finite) {
+                    [true, true] => format!("{low} to {high}"),
+                    [true, false] => format!("{low} at least"),
+                    _ => "too few samples to say how surely".to_string(),
+                };
                 format!(
-                    " A trough of {} ({low} to {high}) meets {} with 95 %; {} are there.",
+                    " A trough of {} ({within}) meets {} with 95 %; {} are there.",
                     shown.with_unit(at.length, Dimension::Length),
                     if self.spread.limits.len() == 1 { "it" } else { "them all" },
                     shown.with_unit(lengths.given, Dimension::Length),
@@ -186,7 +196,7 @@ impl Told<'_> {
         let names: Vec<String> = lengths.sections.iter().map(|name| format!("\"{}\"", clean(name))).collect();
         let grows = if names.len() == 1 { "grows" } else { "grow in proportion" };
         let mut words = format!(
-            "{} {grows}; {} are there. At least and at most: the 95 % interval by the number of samples.",
+            "{} {grows}; {} are there. At least and at most: the 95 % interval by the number of samples, none where they are too few to tell.",
             names.join(", "),
             shown.with_unit(lengths.given, Dimension::Length),
         );

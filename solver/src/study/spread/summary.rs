@@ -51,12 +51,21 @@ pub fn percentile(sorted: &[f64], share: f64) -> f64 {
 }
 
 /// Ends of the interval that holds a percentile with 95 % chance, were the samples independent: two of the sorted values,
-/// s n -+ 1.96 sqrt(n s (1 - s)) places from the first.
+/// s n -+ 1.96 sqrt(n s (1 - s)) places from the first. Infinite where so few values tell no end.
+///
+/// ```
+/// use quenchway::study::spread::percentile_ends;
+/// let sorted: Vec<f64> = (0..100).map(f64::from).collect();
+/// assert_eq!(percentile_ends(&sorted, 0.5), [40.0, 60.0]);
+/// assert_eq!(percentile_ends(&sorted, 0.99), [97.0, f64::INFINITY]);
+/// ```
 pub fn percentile_ends(sorted: &[f64], share: f64) -> [f64; 2] {
     let count = sorted.len() as f64;
     let half = TWO_SIDED * (count * share * (1.0 - share)).sqrt();
-    let at = |place: f64| sorted.get((place.max(0.0) as usize).min(sorted.len().saturating_sub(1))).copied();
-    [(count * share - half).floor(), (count * share + half).ceil()].map(|place| at(place).unwrap_or(f64::NAN))
+    let low = (count * share - half).floor();
+    let high = (count * share + half).ceil();
+    let at = |place: f64| if place < 0.0 { None } else { sorted.get(place as usize).copied() };
+    [at(low).unwrap_or(f64::NEG_INFINITY), at(high).unwrap_or(f64::INFINITY)]
 }
 
 /// 97.5 % of a standard normal distribution lie below.
