@@ -13,6 +13,7 @@ use quenchway::study::key_path::KeyPath;
 use quenchway::study::output::Output;
 use quenchway::study::sweep::Sweep;
 use quenchway_cli::store::same::{Compared, compare};
+use quenchway_cli::sweep::{self, Folder, Held};
 use serde_json::Value;
 
 pub fn project(path: &str) -> PathBuf {
@@ -247,6 +248,28 @@ fn the_join_names_what_is_missing_and_takes_nothing_foreign() {
     place.sweep("parts", &["--part", "1/1", "--resume"]);
     done(&["join", &study, "--out", &place.path("parts")]);
     assert!(same(&place.results("whole"), &place.results("parts")));
+}
+
+#[test]
+fn two_blocks_that_differ_are_refused() {
+    let place = Place::new(SMALL);
+    let study = place.path("study.toml");
+    for out in ["here", "there"] {
+        place.sweep(out, &["--part", "1/1"]);
+    }
+    let plan = sweep::load(Path::new(&study)).unwrap();
+    let folder = Folder::new(Path::new(&place.path("there")), &plan);
+    let Held::Block(mut block) = folder.read(4).unwrap() else { panic!("block 4 is there") };
+    let before = block.outputs[0][1];
+    block.outputs[0][1] = f64::from_bits(before.to_bits() + 1);
+    folder.write(&block).unwrap();
+    let there = place.path("there");
+    let (status, _, err) = outcome(&["join", &study, "--out", &place.path("here"), "--from", &there]);
+    assert!(status == 1 && err.contains("block 4 holds other numbers in") && err.contains("there"), "{err}");
+    assert!(!place.results("here").exists());
+    block.outputs[0][1] = before;
+    folder.write(&block).unwrap();
+    done(&["join", &study, "--out", &place.path("here"), "--from", &there]);
 }
 
 #[test]

@@ -121,8 +121,9 @@ impl Picture {
         let value = |si: f64| self.shown.value(si, Dimension::Speed);
         let reached = self.bars.iter().filter(|bar| !bar.open).map(|bar| bar.speed);
         let lowest = reached.clone().fold(f64::INFINITY, f64::min);
-        // A ceiling far above the lowest is a bar that leaves the plot.
-        let near = reached.filter(|speed| *speed < 4.0 * lowest);
+        // A ceiling far above the one that decides is a bar that leaves the plot; numbers of passes are all seen.
+        let far = if self.bars.iter().any(|bar| bar.decides) { 4.0 * lowest } else { f64::INFINITY };
+        let near = reached.filter(|speed| *speed < far);
         let ends = near.chain([self.given]).chain(self.range.into_iter().flatten());
         let highest = ends.filter(|speed| speed.is_finite()).fold(0.0, f64::max);
         let x = Axis::over([0.0, value(highest)], [0.0, 0.12]);
