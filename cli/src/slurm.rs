@@ -109,7 +109,7 @@ mod tests {
     fn job() -> Job<'static> {
         Job {
             name: "speed and length",
-            study: "/work/it's/study.toml",
+            study: "/data/it's/study.toml",
             out: "results",
             tasks: 64,
             cores: 4,
@@ -138,6 +138,6 @@ mod tests {
         assert!(bash.wait().unwrap().success(), "{script}");
         assert!(script.contains("--account=process --output=") && !script.contains("--partition"), "{script}");
         assert!(script.contains("module load hdf5/1.14\nmodule load 'odd name'\n"), "{script}");
-        assert!(script.contains(r"study='/work/it'\''s/study.toml'"), "{script}");
+        assert!(script.contains(r"study='/data/it'\''s/study.toml'"), "{script}");
     }
 }

@@ -21,7 +21,7 @@ fn ratio(above: &[f64; 8], below: &[f64; 8], r: f64) -> f64 {
 /// r = sqrt(-ln min(p, 1 - p)), less 1.6 up to 5 and less 5 beyond. Infinite at 0 and 1, not a number outside.
 ///
 /// Source: M. J. Wichura, Algorithm AS 241: the percentage points of the normal distribution, Applied Statistics 37 (1988)
-/// 477-484, routine PPND16, doi 10.2307/2347330; coefficients read in a public Fortran transcription of it.
+/// 477-484, routine PPND16, doi 10.2307/2347330; coefficients read in a public Fortran version of it.
 ///
 /// ```
 /// use quenchway::study::distribution::quantile;
