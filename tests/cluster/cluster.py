@@ -89,6 +89,23 @@ def install() -> None:
             policy.unlink()
 
 
+def status(process: int) -> list[str]:
+    """State and parent of a process as the kernel names them; X when there is none."""
+    try:
+        return Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()[:2]
+    except OSError:
+        return ["X", "0"]
+
+
+def state(process: int) -> str:
+    return status(process)[0]
+
+
+def children(parent: int) -> list[int]:
+    processes = [int(path.name) for path in Path("/proc").glob("[0-9]*")]
+    return [process for process in processes if status(process)[1] == str(parent)]
+
+
 class Cluster:
     """A running cluster; use as a context, which stops it again."""
 
@@ -181,8 +198,11 @@ class Cluster:
     def cut(self, node: str) -> None:
         """Power cut: the daemon and every task of the node die at once; nobody is told."""
         process = self.daemons.pop(node)
+        first = children(process.pid)
         process.kill()
         process.wait()
+        # The first process of the name space ends after all others.
+        self.until(20, lambda: all(state(child) in "ZX" for child in first), f"everything on {node} is dead")
 
     def hang(self, node: str) -> None:
         """The daemon stops answering, as behind a broken network; its tasks run on."""
