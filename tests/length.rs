@@ -157,6 +157,7 @@ fn wrong_questions_are_refused_and_leave_nothing() {
     let place = tempfile::tempdir().unwrap();
     for (name, flags, status, words) in [
         ("house-wire", &["--speed", "240"][..], 2, "240 has no unit, a speed was expected"),
+        ("house-wire", &["--speed", "-240 m/min"], 2, "'-240 m/min' for '--speed <SPEED>': it takes 0.006 m/min to"),
         ("house-wire", &["--adjust", "trouhg"], 2, "there is no section \"trouhg\"; did you mean \"trough\"?"),
         ("house-wire", &["--adjust", "trough", "--adjust", "trough"], 2, "\"trough\" is named twice"),
         ("house-wire", &["--speeds", "100..200"], 2, "--speeds: 100 has no unit"),
@@ -165,7 +166,7 @@ fn wrong_questions_are_refused_and_leave_nothing() {
         (
             "thick-pe-core",
             &[],
-            1,
+            2,
             "does not say which section may grow; name it, [plant] adjustable = [\"warm trough\"]",
         ),
         ("flat-slab", &[], 1, "no station has a limit, so that any length would do"),

@@ -12,28 +12,28 @@ pub struct FilmsArgs {
     /// The law to print with its doubts and worked examples
     pub name: Option<String>,
     /// Line speed
-    #[arg(long, default_value = "150 m/min", value_parser = value(Dimension::Speed, 1e-4, 100.0))]
+    #[arg(long, default_value = "150 m/min", allow_hyphen_values = true, value_parser = value(Dimension::Speed, 1e-4, 100.0))]
     pub speed: f64,
     /// Outer diameter
-    #[arg(long, default_value = "3 mm", value_parser = value(Dimension::Diameter, 1e-5, 1.0))]
+    #[arg(long, default_value = "3 mm", allow_hyphen_values = true, value_parser = value(Dimension::Diameter, 1e-5, 1.0))]
     pub diameter: f64,
     /// Surface temperature
     #[arg(long, default_value = "60 degC", allow_hyphen_values = true, value_parser = value(Dimension::Temperature, -100.0, 500.0))]
     pub surface: f64,
     /// Temperature of the water
-    #[arg(long, default_value = "16 degC", value_parser = value(Dimension::Temperature, 0.0, 100.0))]
+    #[arg(long, default_value = "16 degC", allow_hyphen_values = true, value_parser = value(Dimension::Temperature, 0.0, 100.0))]
     pub water: f64,
     /// Temperature of the air
     #[arg(long, default_value = "25 degC", allow_hyphen_values = true, value_parser = value(Dimension::Temperature, -100.0, 500.0))]
     pub air: f64,
     /// Distance from the section's entry
-    #[arg(long, default_value = "1 m", value_parser = value(Dimension::Length, 0.0, 1e4))]
+    #[arg(long, default_value = "1 m", allow_hyphen_values = true, value_parser = value(Dimension::Length, 0.0, 1e4))]
     pub distance: f64,
     /// Speed of a stream across the product or against its travel [default: 10 m/s in air, 0.5 m/s in water]
-    #[arg(long, value_parser = value(Dimension::Speed, 0.0, 300.0))]
+    #[arg(long, allow_hyphen_values = true, value_parser = value(Dimension::Speed, 0.0, 300.0))]
     pub velocity: Option<f64>,
     /// Water that a spray brings to the surface
-    #[arg(long, default_value = "0.5 L/(m2 s)", value_parser = value(Dimension::WaterFlux, 1e-3, 100.0))]
+    #[arg(long, default_value = "0.5 L/(m2 s)", allow_hyphen_values = true, value_parser = value(Dimension::WaterFlux, 1e-3, 100.0))]
     pub water_flux: f64,
     /// Print one JSON object, in SI units, instead of the list
     #[arg(long)]

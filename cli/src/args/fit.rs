@@ -55,7 +55,8 @@ Examples:
   quenchway fit house-wire.toml --data trial.csv --unknown section.trough.film_factor \\
       --unknown layer.conductor.temperature --write calibrated.toml --out results
   quenchway fit house-wire.toml --data trial.csv --unknown section.trough.film_factor \\
-      --unknown layer.insulation.temperature --prior \"layer.insulation.temperature = 188 degC +- 3 K\"
+      --unknown layer.insulation.temperature \\
+      --prior \"layer.insulation.temperature = 188 degC +- 3 K\"
 
 The data, as a spreadsheet saves them:
   line.speed [m/min],trough exit.surface [degC],capstan.equalised [degC],hot gauge.diameter [mm]

@@ -11,13 +11,13 @@ pub struct LengthArgs {
     #[command(flatten)]
     pub study: StudyArgs,
     /// The line speed, with its unit: "240 m/min" [default: that of the case]
-    #[arg(long, value_name = "SPEED", value_parser = value(Dimension::Speed, 1e-4, 100.0))]
+    #[arg(long, value_name = "SPEED", allow_hyphen_values = true, value_parser = value(Dimension::Speed, 1e-4, 100.0))]
     pub speed: Option<f64>,
     /// Also a table of the needed length over line speeds, lowest and highest with their units: "100 m/min..400 m/min"
     /// [default with --out: from half to one and a half of the speed]
-    #[arg(long, value_name = "LOW..HIGH")]
+    #[arg(long, value_name = "LOW..HIGH", allow_hyphen_values = true)]
     pub speeds: Option<String>,
-    /// How many speeds the table has, evenly spaced
+    /// How many speeds the table of --speeds or --out has, evenly spaced
     #[arg(long, value_name = "COUNT", default_value_t = 13, value_parser = clap::value_parser!(u16).range(2..=200))]
     pub points: u16,
     /// A section that may grow, by its name; may be given several times, which then share the growth in proportion to their
@@ -36,7 +36,7 @@ Examples:
   quenchway length thick-pe-core.toml --adjust \"middle trough\" --adjust \"cold trough\"
   quenchway length house-wire.toml --speed \"240 m/min\" --json | jq .length.needed_m
 
-The needed length is the one from which on every limit at every station is met. Whole modules and the ceilings of [plant] in the
-case file (module, hall_max, compound_max, chiller_max, water_out_max) are kept.
+The needed length is the one from which on every limit at every station is met. Whole modules and the ceilings of [plant] \
+in the case file (module, hall_max, compound_max, chiller_max, water_out_max) are kept.
 
 Exit status: 0 done; 1 no length meets every limit, or the plant does not allow it; 2 the input is wrong.";

@@ -42,14 +42,15 @@ fn points(text: &str) -> Result<[usize; 2], String> {
 
 pub(super) const AFTER: &str = "\
 Examples:
-  quenchway map house-wire.toml --x line.speed=\"100 m/min..400 m/min\" --y section.trough.length=\"5 m..40 m\" \\
-      --show capstan.core --out maps
+  quenchway map house-wire.toml --x line.speed=\"100 m/min..400 m/min\" \\
+      --y section.trough.length=\"5 m..40 m\" --show capstan.core --out maps
   quenchway map house-wire.toml --x layer.conductor.temperature=\"20 degC..120 degC\" \\
       --y section.trough.temperature=\"8 degC..40 degC\" --points 40x30
-  quenchway map house-wire.toml --x 'section.\"to capstan\".length=1 m..10 m' --y line.speed=\"2 m/s..6 m/s\"
+  quenchway map house-wire.toml --x 'section.\"to capstan\".length=1 m..10 m' \\
+      --y line.speed=\"2 m/s..6 m/s\"
 
-Any number of the case may be an axis and any output may be shown; a wrong name is answered with the nearest. A name with blanks
-or dots is quoted as in TOML, and the whole then in single quotes for the shell.
+Any number of the case may be an axis and any output may be shown; a wrong name is answered with the nearest. A name \
+with blanks or dots is quoted as in TOML, and the whole then in single quotes for the shell.
 
 Exit status: 0 done; 1 there is no answer; 2 the input is wrong.";
 

@@ -11,10 +11,11 @@ pub struct SpeedArgs {
     #[command(flatten)]
     pub study: StudyArgs,
     /// Also the fastest speed with each of several numbers of passes through the trough: "1..6", or one number
-    #[arg(long, value_name = "FEWEST..MOST")]
+    #[arg(long, value_name = "FEWEST..MOST", allow_hyphen_values = true)]
     pub passes: Option<String>,
     /// Length of product in the air between two passes, with its unit: "0.8 m" [default: turn of the case]
-    #[arg(long, value_name = "LENGTH", value_parser = value(Dimension::Length, 0.0, 1e3), requires = "passes")]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, requires = "passes",
+        value_parser = value(Dimension::Length, 0.001, 1e3))]
     pub turn: Option<f64>,
     /// The section that is passed several times, by its name [default: the one that the case names in [plant] adjustable, or its
     /// only section with water]
@@ -33,7 +34,7 @@ Examples:
   quenchway speed house-wire.toml --passes 1..4 --turn \"1.2 m\"
   quenchway speed house-wire.toml --json | jq .speed.top_m_s
 
-The fastest speed is the lowest that any ceiling allows: every limit at every station, and of [plant] in the case file compound_max,
-chiller_max and water_out_max. Temperatures at the die that follow the speed are followed.
+The fastest speed is the lowest that any ceiling allows: every limit at every station, and of [plant] in the case \
+file compound_max, chiller_max and water_out_max. Temperatures at the die that follow the speed are followed.
 
 Exit status: 0 done; 1 no speed meets every ceiling, or none is reached; 2 the input is wrong.";

@@ -5,6 +5,7 @@ use plotters::coord::types::RangedCoordf64;
 
 use super::PlotError;
 use super::sheet::{Align, Lettering, Pen, Place, Sheet};
+use super::text::{self, Weight};
 use super::theme::{GRID, HAIR, INK, SMALL, TEXT, THIN};
 
 /// One axis: the values at its two ends.
@@ -93,10 +94,25 @@ impl Frame {
         for tick in self.y.ticks(Y_TICKS).0 {
             sheet.line(&[[self.left, self.down(tick)], [self.right, self.down(tick)]], pen)?;
         }
-        for tick in self.x.ticks(X_TICKS).0 {
+        for tick in self.x_ticks()?.0 {
             sheet.line(&[[self.across(tick), self.top], [self.across(tick), self.bottom]], pen)?;
         }
         Ok(())
+    }
+
+    /// Ticks along x, as many as have room for their numbers beside each other.
+    fn x_ticks(&self) -> Result<(Vec<f64>, usize), PlotError> {
+        let mut most = X_TICKS;
+        loop {
+            let (ticks, decimals) = self.x.ticks(most);
+            let widths = ticks.iter().map(|&tick| text::width(&number(tick, decimals), SMALL, Weight::Regular));
+            let widest = widths.collect::<Result<Vec<f64>, _>>()?.into_iter().fold(0.0, f64::max);
+            let apart = ticks.windows(2).map(|pair| self.across(pair[1]) - self.across(pair[0]));
+            if most <= 2 || apart.fold(f64::INFINITY, f64::min) >= widest + BETWEEN {
+                return Ok((ticks, decimals));
+            }
+            most -= 1;
+        }
     }
 
     /// Axes, ticks, numbers and names, over the curves.
@@ -112,7 +128,7 @@ impl Frame {
         let pen = Pen::solid(INK, THIN);
         let numbers = Lettering::regular(SMALL, INK);
         sheet.line(&[[self.left, self.top], [self.left, self.bottom], [self.right, self.bottom]], pen)?;
-        let (ticks, decimals) = self.x.ticks(X_TICKS);
+        let (ticks, decimals) = self.x_ticks()?;
         for tick in ticks {
             let x = self.across(tick);
             sheet.line(&[[x, self.bottom], [x, self.bottom + TICK]], pen)?;
@@ -130,6 +146,8 @@ impl Frame {
 
 /// Length of a tick, px.
 const TICK: f64 = 9.0;
+/// Room between the numbers of two ticks along x, px.
+const BETWEEN: f64 = 14.0;
 /// Ticks along x, at most.
 const X_TICKS: usize = 11;
 /// Ticks along y, at most.
@@ -146,6 +164,7 @@ pub fn number(value: f64, decimals: usize) -> String {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
 
@@ -166,6 +185,22 @@ mod tests {
     fn numbers_have_a_true_minus_and_no_negative_zero() {
         assert_eq!(number(-12.5, 1), "−12.5");
         assert_eq!(number(-1e-12, 1), "0.0");
+    }
+
+    #[test]
+    fn numbers_along_x_do_not_touch() {
+        let frame = |width: f64| {
+            let y = Axis::new(0.0, 1.0);
+            Frame { left: 0.0, top: 0.0, right: width, bottom: 100.0, x: Axis::new(360.0, 1440.0), y }
+        };
+        for width in [100.0, 300.0, 648.0, 1600.0] {
+            let (ticks, decimals) = frame(width).x_ticks().unwrap();
+            let apart = frame(width).across(ticks[1]) - frame(width).across(ticks[0]);
+            let wide = text::width(&number(ticks[ticks.len() - 1], decimals), SMALL, Weight::Regular).unwrap();
+            assert!(apart > wide, "{width}: {apart} px for {wide} px");
+        }
+        let count = |width: f64| frame(width).x_ticks().unwrap().0.len();
+        assert!(count(1600.0) > 8 && count(300.0) < count(648.0));
     }
 
     #[test]

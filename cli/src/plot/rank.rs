@@ -1,6 +1,7 @@
 //! The picture of a rank: a bar an input, for the temperature that decides.
 
 use quenchway::case::Case;
+use quenchway::study::key_path::KeyPath;
 use quenchway::study::rank::{Effect, Rank};
 use quenchway::units::{Dimension, System};
 
@@ -163,8 +164,22 @@ fn short(bars: &[Bar], room: f64) -> Result<Vec<String>, PlotError> {
 
 /// Several paths that move together as the first of them and a count.
 fn one_line(paths: &str) -> String {
-    match paths.split_once(", ") {
-        Some((first, others)) => format!("{first} +{}", 1 + others.matches(", ").count()),
-        None => paths.to_string(),
+    // A name may hold a comma and a blank.
+    match &KeyPath::parse_list(paths)[..] {
+        [first, others @ ..] if !others.is_empty() => format!("{first} +{}", others.len()),
+        _ => paths.to_string(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::one_line;
+
+    #[test]
+    fn a_name_with_a_comma_is_one_path() {
+        let core = r#"material."3 laid-up cores, copper and pvc".density"#;
+        assert_eq!(one_line(core), core);
+        assert_eq!(one_line("section.a.film_factor, section.b.film_factor"), "section.a.film_factor +1");
+        assert_eq!(one_line(&format!("{core}, line.speed, section.a.length")), format!("{core} +2"));
     }
 }

@@ -42,7 +42,11 @@ pub(super) fn in_two(path: &str, most: usize) -> String {
         Some((place, key)) if path.chars().count() > most => format!("{place}.\n  {key}"),
         _ => path.to_string(),
     };
-    path.split(", ").map(one).collect::<Vec<_>>().join(",\n")
+    // A name may hold a comma and a blank.
+    match &KeyPath::parse_list(path)[..] {
+        [] => one(path),
+        paths => paths.iter().map(|path| one(&path.to_string())).collect::<Vec<_>>().join(",\n"),
+    }
 }
 
 fn signed(number: String, value: f64) -> String {

@@ -47,16 +47,21 @@ impl<'a> Growing<'a> {
     pub(super) fn explore(&mut self, start: f64) -> Result<(), LengthError> {
         self.scan.sample(start).map_err(LengthError::March)?;
         self.grow_until_settled(start);
+        self.shorten_until_violated(start, &vec![0.0; self.limits.len()]);
+        Ok(())
+    }
+
+    /// Samples shorter than `start` until each limit, lowered by so many kelvin, is violated once.
+    fn shorten_until_violated(&mut self, start: f64, lowered: &[f64]) {
         let shortest = bounds(self.case, self.sections)[0].max(start * SHORTER);
-        let mut length = start;
-        while !self.each_is_violated() && length > shortest {
+        let mut length = self.scan.samples().first().map_or(start, |sample| sample.at);
+        while !self.each_is_violated(lowered) && length > shortest {
             length = (length / FACTOR).max(shortest);
             // A case that has no answer ends the scan.
             if self.scan.sample(length).is_err() {
                 break;
             }
         }
-        Ok(())
     }
 
     /// Samples around `guess`: far enough to enclose every crossing there, and the far end. Whether the guess was good.
@@ -117,8 +122,10 @@ impl<'a> Growing<'a> {
         2.0 * self.case.tolerance.max(SEARCH)
     }
 
-    fn each_is_violated(&self) -> bool {
-        (0..self.limits.len()).all(|which| self.scan.samples().iter().any(|sample| sample.excess[which] > 0.0))
+    fn each_is_violated(&self, lowered: &[f64]) -> bool {
+        let violated =
+            |which: usize| self.scan.samples().iter().any(|sample| sample.excess[which] + lowered[which] > 0.0);
+        (0..self.limits.len()).all(violated)
     }
 
     /// What each limit alone needs, lowered by so many kelvin.
@@ -188,6 +195,8 @@ impl<'a> Growing<'a> {
         let halves = |length: f64| half_widths(&scaled(case, sections, length), limits).map_err(LengthError::March);
         let far_end = self.far_end();
         let find = |lowered: &[f64]| {
+            // A raised limit is violated by a shorter trough than was looked at.
+            self.shorten_until_violated(length, lowered);
             let needs = self.needs(lowered)?;
             Ok(self.length(&needs))
         };

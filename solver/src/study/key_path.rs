@@ -312,7 +312,10 @@ impl KeyPathError {
             ),
             KeyPathError::NoNumber { known, .. } => (
                 "this case gives no single number there".to_string(),
-                format!("numbers beside it are {}", input::listed(known, "and")),
+                match &known[..] {
+                    [] => "write it into the case file first".to_string(),
+                    known => format!("numbers beside it are {}", input::listed(known, "and")),
+                },
             ),
             KeyPathError::OutOfRange { value, range: [low, high], .. } => {
                 (format!("{value} is outside what is possible there"), format!("it takes {low} to {high}"))

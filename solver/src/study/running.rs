@@ -2,7 +2,7 @@
 
 use super::ceilings::{Ceiling, What, limits, of_plant};
 use super::design::{Confirmation, Range, SEARCH, confirm, half_widths, range};
-use super::scan::{Crossing, FACTOR, Scan, Side};
+use super::scan::{Crossing, FACTOR, Sample, Scan, Side};
 use super::speed::{CeilingSpeed, SpeedError, Speeds, with_speed};
 use crate::case::{Case, DieTemperature};
 use crate::error::Error;
@@ -10,7 +10,7 @@ use crate::march::{march, march_by_rule};
 
 /// Slowest and fastest line that a case may have, m/s.
 const BOUNDS: [f64; 2] = [1e-4, 100.0];
-/// How far from the speed of the case a search goes, as a factor either way.
+/// How much slower than the case a search goes, as a factor.
 const FAR: f64 = 64.0;
 
 /// What is asked, and what was sampled of it.
@@ -36,27 +36,30 @@ pub(super) fn search(case: &Case, with_range: bool) -> Result<Speeds, SpeedError
         Ok(ceilings.iter().map(|ceiling| ceiling.excess(&case, &solution)).collect())
     };
     let mut search = Search { case, ceilings: &ceilings, scan: Scan::new(Box::new(solve)), ended: None };
-    search.explore()?;
+    search.explore(&vec![0.0; ceilings.len()])?;
     search.found(with_range)
 }
 
 impl Search<'_> {
-    /// Samples slower until all ceilings are met, then faster until each has been met and exceeded.
-    fn explore(&mut self) -> Result<(), SpeedError> {
+    /// Samples slower until all ceilings, lowered by so much, are met, then faster until each has been met and exceeded.
+    fn explore(&mut self, lowered: &[f64]) -> Result<(), SpeedError> {
         let given = self.case.line_speed;
         self.scan.sample(given).map_err(SpeedError::March)?;
-        let (fastest, slowest) = ((given * FAR).min(BOUNDS[1]), (given / FAR).max(BOUNDS[0]));
-        let mut speed = given;
-        while speed > slowest && self.scan.samples()[0].excess.iter().any(|&excess| excess > 0.0) {
+        let (fastest, slowest) = (BOUNDS[1], (given / FAR).max(BOUNDS[0]));
+        let exceeded =
+            |sample: &Sample| sample.excess.iter().zip(lowered).any(|(excess, lowered)| excess + lowered > 0.0);
+        let mut speed = self.scan.samples()[0].at;
+        while speed > slowest && exceeded(&self.scan.samples()[0]) {
             speed = (speed / FACTOR).max(slowest);
             // A case that has no answer ends the scan.
             if self.scan.sample(speed).is_err() {
                 break;
             }
         }
-        let crossed =
-            |scan: &Scan<'_>, which| matches!(scan.crossing(which, 0.0, Side::Below), Crossing::Between { .. });
-        speed = given;
+        let crossed = |scan: &Scan<'_>, which: usize| {
+            matches!(scan.crossing(which, lowered[which], Side::Below), Crossing::Between { .. })
+        };
+        speed = self.scan.samples().last().map_or(given, |sample| sample.at);
         while speed < fastest && !(0..self.ceilings.len()).all(|which| crossed(&self.scan, which)) {
             speed = (speed * FACTOR).min(fastest);
             if let Err(error) = self.scan.sample(speed) {
@@ -157,7 +160,12 @@ impl Search<'_> {
         let (case, ceilings) = (self.case, self.ceilings);
         let halves = |speed: f64| half_widths(&with_speed(case, speed), ceilings).map_err(SpeedError::March);
         let slowest = self.scan.samples()[0].at;
-        range(top, slowest, halves, |lowered| Ok(lowest(&self.speeds(lowered)?)))
+        let find = |lowered: &[f64]| {
+            // A ceiling moved by its band is crossed at slower and faster speeds than were looked at.
+            self.explore(lowered)?;
+            Ok(lowest(&self.speeds(lowered)?))
+        };
+        range(top, slowest, halves, find)
     }
 }
 

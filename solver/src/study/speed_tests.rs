@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used)]
 
 use super::band::add_band;
+use super::design::Range;
 use super::length::{needed_with_range, with_length};
 use super::levers::levers;
 use super::speed::{
@@ -166,6 +167,24 @@ fn the_range_is_consistent_with_the_band_at_its_ends() {
     tight.stations[2].limits = vec![Limit { quantity: Quantity::Equalised, max: Celsius(16.6) }];
     let range = needed_with_range(&tight).unwrap().range.unwrap();
     assert!(range.unfavourable.is_none() && range.favourable.is_some(), "{range:?}");
+}
+
+/// The range does not depend on how far from it the case begins: its ends may lie beyond what the answer alone looks at.
+#[test]
+fn the_range_is_the_same_from_wherever_the_search_begins() {
+    let wire = case("house-wire");
+    let ends = |range: Range| [range.favourable.unwrap(), range.unfavourable.unwrap()];
+    let near = |a: [f64; 2], b: [f64; 2]| a.iter().zip(b).all(|(a, b)| (a / b - 1.0).abs() < 5e-3);
+    let speeds: Vec<[f64; 2]> = [100.0, 138.5, 158.0, 194.0]
+        .iter()
+        .map(|speed| ends(top_speed_with_range(&with_speed(&wire, speed / 60.0)).unwrap().range.unwrap()))
+        .collect();
+    assert!(speeds.iter().all(|&these| near(these, speeds[0])), "{speeds:?}");
+    let lengths: Vec<[f64; 2]> = [14.0, 19.0, 27.0]
+        .iter()
+        .map(|&length| ends(needed_with_range(&with_length(&wire, length).unwrap()).unwrap().range.unwrap()))
+        .collect();
+    assert!(lengths.iter().all(|&these| near(these, lengths[0])), "{lengths:?}");
 }
 
 #[test]

@@ -176,6 +176,7 @@ fn an_error_says_what_was_probably_meant() {
             "section.trough.film: this case gives no single number there; numbers beside it are section.trough.length, \
              section.trough.temperature and section.trough.film_factor",
         ),
+        ("plant.hall_max", "plant.hall_max: this case gives no single number there; write it into the case file first"),
         ("line.tube.speed", "line.tube.speed is not a key path; did you mean line.speed?"),
         (
             "material.copper.density.x",

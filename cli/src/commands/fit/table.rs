@@ -1,7 +1,7 @@
 //! The fit as labelled tables of the results file.
 
 use quenchway::case::Case;
-use quenchway::study::fit::{Fit, Residual};
+use quenchway::study::fit::{Estimate, Fit, Residual};
 use quenchway::study::key_path::KeyPath;
 use quenchway::study::output::{Output, udunits};
 use quenchway::study::variable::Variable as Number;
@@ -72,6 +72,7 @@ pub(super) fn table(case: &Case, fit: &Fit, data: &Data, cautions: Vec<String>) 
             data.lines.iter().map(|line| *line as f64).collect(),
         ),
     ];
+    variables.extend(fitted(case, fit));
     variables.extend(settings(case, data));
     variables.extend(residuals(case, fit, data.trials.len()));
     let mut numbers = vec![
@@ -93,6 +94,16 @@ pub(super) fn table(case: &Case, fit: &Fit, data: &Data, cautions: Vec<String>) 
         ("spread".to_string(), spread),
     ];
     Table { cautions, texts, numbers, axes, variables, ..Table::default() }
+}
+
+/// The fitted value of every unknown as a variable of its own, in its own unit.
+fn fitted(case: &Case, fit: &Fit) -> Vec<Variable> {
+    let of = |estimate: &Estimate| {
+        let name = format!("fitted_{}", plain(&estimate.unknown));
+        let words = format!("{}, fitted", estimate.unknown);
+        Variable::numbers(&name, units(case, &estimate.unknown), &words, &[], vec![estimate.value])
+    };
+    fit.unknowns.iter().map(of).collect()
 }
 
 fn numbers(count: usize) -> Vec<f64> {

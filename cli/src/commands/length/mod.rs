@@ -27,11 +27,13 @@ fn found(args: &LengthArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure
     let case = adjusted(asked.case, &args.adjust)?;
     let case = with_speed(&case, args.speed.unwrap_or(case.line_speed));
     let question = |error: LengthError| {
-        let flag = match &error {
-            LengthError::NothingGrows { known } if !known.is_empty() => format!("; or --adjust {:?}", known[0]),
-            _ => String::new(),
-        };
-        Failure::Question(args.study.case.clone(), error.message(asked.shown.system) + &flag)
+        let message = error.message(asked.shown.system);
+        match &error {
+            LengthError::NothingGrows { known } if !known.is_empty() => {
+                Failure::flag("--adjust", format!("{message}; or --adjust {:?}", known[0]))
+            }
+            _ => Failure::Question(args.study.case.clone(), message),
+        }
     };
     let sections = growing_sections(&case).map_err(question)?;
     // The table and the picture are over speeds.
