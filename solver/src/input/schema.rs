@@ -75,7 +75,15 @@ fn axes() -> Value {
         json!({ "type": "object", "properties": { name: list }, "required": [name], "additionalProperties": false })
     }));
     ways.push(json!({ "$ref": "#/$defs/axes" }));
-    json!({ "type": "object", "minProperties": 1, "additionalProperties": { "anyOf": ways } })
+    // A range or distribution that is wrong is no table of further steps.
+    let mut taken = vec!["from", "to", "points", "step", "spacing"];
+    taken.extend(forms().map(|(name, _)| name));
+    json!({
+        "type": "object",
+        "minProperties": 1,
+        "propertyNames": { "not": { "enum": taken } },
+        "additionalProperties": { "anyOf": ways },
+    })
 }
 
 /// Name of a table's definition in the schema.
