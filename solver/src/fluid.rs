@@ -1,6 +1,6 @@
 //! A coolant's properties at one temperature, read from a table.
 
-use crate::spline::{self, Knots};
+use crate::spline::{self, Knots, Place};
 
 /// Properties of a fluid at one temperature and 0.101325 MPa, in SI.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -34,23 +34,25 @@ impl Fluid {
 /// Density, heat capacity, viscosity, conductivity and expansion against temperature, as splines.
 pub(crate) struct Table {
     knots: Knots,
-    values: [Vec<f64>; 5],
-    slopes: [Vec<f64>; 5],
+    /// Of each knot the values and, behind them, the slopes.
+    rows: Vec<[[f64; 5]; 2]>,
 }
 
 impl Table {
     /// Rows of (rho, c_p, mu, k, beta) in SI, `step` kelvin apart from `start` degC on.
     pub fn new(start: f64, step: f64, rows: &[[f64; 5]]) -> Table {
         let values: [Vec<f64>; 5] = std::array::from_fn(|column| rows.iter().map(|row| row[column]).collect());
-        let slopes = std::array::from_fn(|column| spline::slopes(&values[column]));
-        Table { knots: Knots { start, step, count: rows.len() }, values, slopes }
+        let slopes = values.each_ref().map(|column| spline::slopes(column));
+        let at = |knot: usize| [&values, &slopes].map(|table| table.each_ref().map(|column| column[knot]));
+        Table { knots: Knots { start, step, count: rows.len() }, rows: (0..rows.len()).map(at).collect() }
     }
 
     /// All properties at a temperature, degC; constant outside the table.
     pub fn at(&self, celsius: f64) -> Fluid {
-        let place = self.knots.place(celsius);
+        let Place { left, weights: w } = self.knots.place(celsius);
+        let ([value, slope], [next, next_slope]) = (self.rows[left], self.rows[left + 1]);
         let [density, heat_capacity, viscosity, conductivity, expansion] =
-            std::array::from_fn(|column| place.value(&self.values[column], &self.slopes[column]));
+            std::array::from_fn(|i| w[0] * value[i] + w[1] * slope[i] + w[2] * next[i] + w[3] * next_slope[i]);
         let prandtl = viscosity * heat_capacity / conductivity;
         Fluid { density, heat_capacity, viscosity, conductivity, prandtl, expansion }
     }

@@ -2,7 +2,7 @@
 
 use crate::spline::{self, Knots, Place};
 use libm::{exp, log, log1p, log2};
-use std::sync::OnceLock;
+use std::sync::LazyLock;
 
 /// -theta'(0; xi, Pr) = Nu_x / Re_x^(1/2), from the entry (xi = 0, the flat sheet) to the long cylinder.
 ///
@@ -10,9 +10,8 @@ use std::sync::OnceLock;
 /// ln(R / t) is a bicubic spline of t and log2 Pr. Beyond the table R is linear in t, as it must become on a long
 /// cylinder, from which heat spreads as from a line: its thickness counts only by its logarithm.
 pub(super) fn surface_gradient(xi: f64, prandtl: f64) -> f64 {
-    static SURFACE: OnceLock<Surface> = OnceLock::new();
-    let surface = SURFACE.get_or_init(Surface::new);
     let at_prandtl = OF_PRANDTL.place(log2(prandtl / LOWEST_PRANDTL));
+    let surface = &*SURFACE;
     let t = log1p(xi);
     if t == 0.0 {
         return exp(-surface.at(OF_CURVATURE.place(0.0), at_prandtl));
@@ -22,8 +21,11 @@ pub(super) fn surface_gradient(xi: f64, prandtl: f64) -> f64 {
     xi / resistance
 }
 
+/// The table, solved for its slopes once.
+pub(crate) static SURFACE: LazyLock<Surface> = LazyLock::new(Surface::new);
+
 /// ln(R / t) with the slopes of a bicubic spline: one column for each Prandtl number.
-struct Surface {
+pub(crate) struct Surface {
     columns: Vec<Column>,
 }
 
@@ -57,6 +59,11 @@ impl Surface {
         Surface { columns }
     }
 
+    /// ln(R / t) where t is inside the table, and log2 of the Prandtl number over the lowest.
+    pub(crate) fn resistance(&self, t: f64, prandtls: f64) -> f64 {
+        self.at(OF_CURVATURE.place(t), OF_PRANDTL.place(prandtls))
+    }
+
     fn at(&self, curvature: Place, prandtl: Place) -> f64 {
         let [left, right] = [&self.columns[prandtl.left], &self.columns[prandtl.left + 1]];
         let w = prandtl.weights;
@@ -68,12 +75,12 @@ impl Surface {
 }
 
 /// dR/dt at the table's end, the same within 0.2 % for every Prandtl number; it tends to 2 for an endless cylinder.
-const LONG_CYLINDER: f64 = 2.086;
+pub(crate) const LONG_CYLINDER: f64 = 2.086;
 
 const PRANDTLS: usize = 7;
-const LOWEST_PRANDTL: f64 = 0.35;
+pub(crate) const LOWEST_PRANDTL: f64 = 0.35;
 const OF_PRANDTL: Knots = Knots { start: 0.0, step: 1.0, count: PRANDTLS };
-const OF_CURVATURE: Knots = Knots { start: 0.0, step: 0.4, count: GRADIENTS.len() };
+pub(crate) const OF_CURVATURE: Knots = Knots { start: 0.0, step: 0.4, count: GRADIENTS.len() };
 
 /// -theta'(0) for xi = e^t - 1 with t = 0, 0.4 ... 9.6 (rows) and Pr = 0.35, 0.7, 1.4, 2.8, 5.6, 11.2, 22.4 (columns).
 ///

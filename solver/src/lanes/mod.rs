@@ -5,7 +5,9 @@
 //! never mix, and every operation is one that IEEE 754 fixes, in one order. `study::batch` is the way in.
 
 mod bundle;
+mod functions;
 mod kernel;
+mod layers;
 mod prepare;
 mod report;
 mod rows;

@@ -4,6 +4,8 @@
 //! that the three give the same bits. The wide ones are only ever called inside functions that `kernel.rs` compiles for
 //! their instructions, after the processor was asked for them.
 
+use super::Path;
+
 /// Lanes of a vector: cases that march at once, on every path.
 pub const LANES: usize = 8;
 
@@ -23,6 +25,8 @@ impl Row {
 pub trait Vector: Copy {
     /// A truth for each lane.
     type Mask: Copy;
+    /// The way of computing whose instructions it takes.
+    const PATH: Path;
     /// From memory.
     fn load(row: &Row) -> Self;
     /// To memory.
@@ -82,6 +86,7 @@ impl Plain {
 #[rustfmt::skip]
 impl Vector for Plain {
     type Mask = u8;
+    const PATH: Path = Path::Scalar;
     #[inline(always)] fn load(row: &Row) -> Plain { Plain(row.0) }
     #[inline(always)] fn store(self, row: &mut Row) { row.0 = self.0 }
     #[inline(always)] fn read(from: &[f64], at: usize) -> Plain {
@@ -121,7 +126,7 @@ pub use wide::{Avx2, Avx512};
 
 #[cfg(target_arch = "x86_64")]
 mod wide {
-    use super::{LANES, Row, Vector};
+    use super::{LANES, Path, Row, Vector};
     use std::arch::x86_64::*;
 
     /// One register of AVX-512.
@@ -133,6 +138,7 @@ mod wide {
     #[rustfmt::skip]
     impl Vector for Avx512 {
         type Mask = __mmask8;
+        const PATH: Path = Path::Avx512;
         #[inline(always)] fn load(row: &Row) -> Avx512 { Avx512(unsafe { _mm512_load_pd(row.0.as_ptr()) }) }
         #[inline(always)] fn store(self, row: &mut Row) { unsafe { _mm512_store_pd(row.0.as_mut_ptr(), self.0) } }
         #[inline(always)] fn read(from: &[f64], at: usize) -> Avx512 {
@@ -181,6 +187,7 @@ mod wide {
     #[rustfmt::skip]
     impl Vector for Avx2 {
         type Mask = (__m256d, __m256d);
+        const PATH: Path = Path::Avx2;
         #[inline(always)] fn load(row: &Row) -> Avx2 {
             let p = row.0.as_ptr();
             unsafe { Avx2(_mm256_load_pd(p), _mm256_load_pd(p.add(4))) }
