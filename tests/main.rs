@@ -38,6 +38,7 @@ mod spread;
 mod store;
 mod sweep;
 mod sweep_killed;
+mod sweep_picture;
 mod texts;
 mod units;
 mod water;

@@ -4,7 +4,7 @@
 use std::fs;
 use std::process::{Child, Command, Stdio};
 use std::thread::sleep;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use rand::{RngExt, SeedableRng};
 use serde_json::Value;
@@ -19,6 +19,10 @@ const STUDY: &str = "outputs = [\"capstan.core\", \"capstan.surface\", \"line.eq
 const SAMPLES: u64 = 1200;
 const BLOCK: u64 = 20;
 const THREADS: u64 = 2;
+/// So long may all kills take: a sweep that never ends, since it begins anew every time, is not waited for.
+const PATIENCE: Duration = Duration::from_secs(240);
+/// So many times in a row may a sweep be ended before it has finished another block.
+const FRUITLESS: u32 = 40;
 
 fn start(place: &Place, out: &str) -> Child {
     let threads = THREADS.to_string();
@@ -26,6 +30,21 @@ fn start(place: &Place, out: &str) -> Child {
     let mut command =
         quenchway(&["sweep", &study, "--out", &place.path(out), "--resume", "--json", "--threads", &threads]);
     command.stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap()
+}
+
+/// Blocks that were begun and not finished: no more than one a worker.
+///
+/// Workers take blocks in rising order, and each writes the one it has before it takes the next. So whatever lies below the highest
+/// finished block was begun, and what is missing there was in the hands of the other workers.
+fn holes(place: &Place, out: &str) -> u64 {
+    let number = |path: &std::path::PathBuf| path.file_stem().unwrap().to_str().unwrap().parse::<u64>().unwrap();
+    let there: Vec<u64> = place.blocks(out).iter().map(number).collect();
+    there.last().map_or(0, |highest| highest + 1 - there.len() as u64)
+}
+
+/// The whole number before a word of a message.
+fn number_before(text: &str, word: &str) -> Option<u64> {
+    text.split(word).next().filter(|before| before.len() < text.len())?.split_whitespace().last()?.parse().ok()
 }
 
 fn signal(child: &Child, name: &str) {
@@ -39,12 +58,18 @@ fn fifty_kills_at_random_times_change_nothing() {
     place.sweep("undisturbed", &[]);
     let seed = 20_260;
     let mut random = rand_chacha::ChaCha8Rng::seed_from_u64(seed);
-    let (mut kills, mut rounds, mut early) = (0, 0, 0);
+    let (mut kills, mut rounds, mut early, mut counted) = (0, 0, 0, 0);
+    let begun = Instant::now();
     while kills < 50 {
         let out = format!("round-{rounds}");
         rounds += 1;
         assert!(rounds < 60, "hardly any kill comes before the end");
+        let mut fruitless = 0;
         loop {
+            assert!(
+                begun.elapsed() < PATIENCE && fruitless < FRUITLESS,
+                "a resumed sweep makes no way: round {rounds}"
+            );
             let there = place.blocks(&out).len() as u64;
             let mut child = start(&place, &out);
             let wait = random.random_range(1..150);
@@ -58,6 +83,11 @@ fn fifty_kills_at_random_times_change_nothing() {
             let ended = child.wait_with_output().unwrap();
             let err = String::from_utf8(ended.stderr).unwrap();
             let after = place.blocks(&out).len() as u64;
+            fruitless = if after > there { 0 } else { fruitless + 1 };
+            if running && !place.results(&out).exists() {
+                let holes = holes(&place, &out);
+                assert!(holes < THREADS, "{how} cost {holes} blocks below the highest, of {THREADS} workers");
+            }
             match ended.status.code() {
                 // It came to its end before the signal did, or while it was joining.
                 Some(0) => {
@@ -70,6 +100,17 @@ fn fifty_kills_at_random_times_change_nothing() {
                 Some(status @ (130 | 143)) => {
                     assert_eq!(status, if how == "-TERM" { 143 } else { 130 }, "{how}");
                     assert!(err.contains("--resume"), "{err}");
+                    // What was computed and is not on the disk is computed again: at most a block a worker.
+                    if let Some(computed) = number_before(&err, " samples computed now") {
+                        let kept = (after - there) * BLOCK;
+                        assert_eq!(
+                            computed - kept,
+                            number_before(&err, " will be computed again").unwrap_or(0),
+                            "{err}"
+                        );
+                        assert!(computed - kept <= THREADS * BLOCK, "{err}");
+                        counted += 1;
+                    }
                     assert!(after >= there, "a finished block is lost");
                     early += u64::from(after < SAMPLES / BLOCK);
                 }
@@ -83,6 +124,7 @@ fn fifty_kills_at_random_times_change_nothing() {
         assert!(same(&place.results("undisturbed"), &place.results(&out)), "round {rounds} of seed {seed}");
         assert!(place.blocks(&out).is_empty());
     }
+    assert!(counted > 3, "{counted} interruptions said what they cost");
     assert!(early > 10, "{early} of {kills} signals came while samples were computed");
 }
 

@@ -1,7 +1,7 @@
 //! Dry air at 0.101325 MPa between -20 and 250 degC.
 
 use crate::fluid::{Fluid, Table};
-use std::sync::OnceLock;
+use std::sync::LazyLock;
 
 /// Where the table holds, degC; outside it the nearest end is used.
 pub const RANGE: [f64; 2] = [-20.0, 250.0];
@@ -22,9 +22,11 @@ pub const RANGE: [f64; 2] = [-20.0, 250.0];
 /// assert!((air.prandtl - 0.707956).abs() < 1e-5);
 /// ```
 pub fn at(celsius: f64) -> Fluid {
-    static TABLE: OnceLock<Table> = OnceLock::new();
-    TABLE.get_or_init(|| Table::new(-20.0, 10.0, &ROWS)).at(celsius)
+    TABLE.at(celsius)
 }
+
+/// The splines, solved for their slopes once.
+pub(crate) static TABLE: LazyLock<Table> = LazyLock::new(|| Table::new(-20.0, 10.0, &ROWS));
 
 /// Every 10 K from -20 degC: kg/m3, J/(kg K), Pa s, W/(m K), 1/K.
 const ROWS: [[f64; 5]; 28] = [

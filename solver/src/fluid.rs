@@ -34,23 +34,26 @@ impl Fluid {
 /// Density, heat capacity, viscosity, conductivity and expansion against temperature, as splines.
 pub(crate) struct Table {
     knots: Knots,
-    values: [Vec<f64>; 5],
-    slopes: [Vec<f64>; 5],
+    /// Of each knot the values and, behind them, the slopes.
+    rows: Vec<[[f64; 5]; 2]>,
 }
 
 impl Table {
     /// Rows of (rho, c_p, mu, k, beta) in SI, `step` kelvin apart from `start` degC on.
     pub fn new(start: f64, step: f64, rows: &[[f64; 5]]) -> Table {
         let values: [Vec<f64>; 5] = std::array::from_fn(|column| rows.iter().map(|row| row[column]).collect());
-        let slopes = std::array::from_fn(|column| spline::slopes(&values[column]));
-        Table { knots: Knots { start, step, count: rows.len() }, values, slopes }
+        let slopes = values.each_ref().map(|column| spline::slopes(column));
+        let at = |knot: usize| [&values, &slopes].map(|table| table.each_ref().map(|column| column[knot]));
+        Table { knots: Knots { start, step, count: rows.len() }, rows: (0..rows.len()).map(at).collect() }
     }
 
     /// All properties at a temperature, degC; constant outside the table.
+    #[inline]
     pub fn at(&self, celsius: f64) -> Fluid {
         let place = self.knots.place(celsius);
+        let ([value, slope], [next, next_slope]) = (self.rows[place.left], self.rows[place.left + 1]);
         let [density, heat_capacity, viscosity, conductivity, expansion] =
-            std::array::from_fn(|column| place.value(&self.values[column], &self.slopes[column]));
+            std::array::from_fn(|i| place.value([value[i], slope[i], next[i], next_slope[i]]));
         let prandtl = viscosity * heat_capacity / conductivity;
         Fluid { density, heat_capacity, viscosity, conductivity, prandtl, expansion }
     }

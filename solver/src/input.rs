@@ -30,7 +30,7 @@ pub use layers::{CONTACTS, NamedContact};
 pub(crate) use materials::hazard_word;
 pub use materials::{Described, Source, Status, material};
 pub use problem::Problem;
-pub use schema::schema;
+pub use schema::{schema, study_schema};
 pub(crate) use sections::LIQUID;
 pub use vary::vary;
 pub(crate) use words::listed;

@@ -1,7 +1,7 @@
 //! The outer surface: heat flux to the medium by film and radiation, and its derivatives.
 
 use crate::case::{Medium, Section, Shape, Turn};
-use crate::film::{Film, FilmState, Inputs};
+use crate::film::{Film, FilmState, Inputs, Layer};
 use crate::units::ZERO_CELSIUS;
 
 /// Stefan-Boltzmann constant, W/(m2 K4) (CODATA 2018: 5.670374419e-8, exact after the SI of 2019).
@@ -98,6 +98,25 @@ impl<'a> Surface<'a> {
         }
     }
 
+    /// The boundary layer that makes the film, with the speed of the product through the medium, m/s; none where another
+    /// law, a table or a given number does.
+    pub(crate) fn layer(&self) -> Option<(&'static Layer, f64)> {
+        match self.film {
+            Film::Law(law, inputs) => Some((law.layer?, self.speed + inputs.velocity)),
+            _ => None,
+        }
+    }
+
+    /// What the film is multiplied with.
+    pub(crate) fn factor(&self) -> f64 {
+        self.factor
+    }
+
+    /// Round or flat product, and its diameter at the die, m.
+    pub(crate) fn product(&self) -> (Shape, f64) {
+        (self.shape, self.diameter)
+    }
+
     /// Emissivity, 0 in water.
     pub fn emissivity(&self) -> f64 {
         self.emissivity
@@ -151,6 +170,12 @@ impl<'a> Surface<'a> {
         radiation(self.emissivity, surface, self.entry)
     }
 
+    /// Derivative of the radiated flux, W/(m2 K).
+    pub(crate) fn radiation_slope(&self, surface: f64) -> f64 {
+        let ts = surface + ZERO_CELSIUS;
+        4.0 * self.emissivity * STEFAN_BOLTZMANN * ts * ts * ts
+    }
+
     /// Heat flux to the medium, W/m2.
     pub fn flux(&self, surface: f64, heat: f64, distance: f64) -> f64 {
         (self.film(surface, heat, distance) + self.radiation(surface)) * (surface - self.medium(heat))
@@ -158,8 +183,7 @@ impl<'a> Surface<'a> {
 
     /// Derivatives of the flux.
     pub fn slopes(&self, surface: f64, heat: f64, distance: f64) -> Slopes {
-        let ts = surface + ZERO_CELSIUS;
-        let radiation = 4.0 * self.emissivity * STEFAN_BOLTZMANN * ts * ts * ts;
+        let radiation = self.radiation_slope(surface);
         if let Film::Given(h) = self.film {
             let film = self.factor * h;
             return Slopes { per_kelvin: film + radiation, per_metre: 0.0, per_heat: -film * self.warming };

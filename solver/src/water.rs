@@ -1,7 +1,7 @@
 //! Liquid water at 0.101325 MPa between 0 and 100 degC.
 
 use crate::fluid::{Fluid, Table};
-use std::sync::OnceLock;
+use std::sync::LazyLock;
 
 /// Where the table holds, degC; outside it the nearest end is used.
 pub const RANGE: [f64; 2] = [0.0, 100.0];
@@ -23,9 +23,11 @@ pub const RANGE: [f64; 2] = [0.0, 100.0];
 /// assert!((water.prandtl - 7.007764).abs() < 1e-5);
 /// ```
 pub fn at(celsius: f64) -> Fluid {
-    static TABLE: OnceLock<Table> = OnceLock::new();
-    TABLE.get_or_init(|| Table::new(0.0, 5.0, &ROWS)).at(celsius)
+    TABLE.at(celsius)
 }
+
+/// The splines, solved for their slopes once.
+pub(crate) static TABLE: LazyLock<Table> = LazyLock::new(|| Table::new(0.0, 5.0, &ROWS));
 
 /// Every 5 K from 0 degC: kg/m3, J/(kg K), Pa s, W/(m K), 1/K. The row at 0 degC is supercooled by 0.002 K, the one at
 /// 100 degC is the saturated liquid (0.101418 MPa).

@@ -104,8 +104,15 @@ pub enum Command {
     /// Rank the inputs by what they do to the limited temperatures and to the trough
     #[command(after_help = rank::AFTER)]
     Rank(RankArgs),
-    /// Print the JSON Schema of the case file, for editors
-    Schema,
+    /// Print the JSON Schema of the case file, or of the study file, for editors
+    #[command(
+        after_help = "Examples:\n  quenchway schema > case.schema.json\n  quenchway schema --study > study.schema.json"
+    )]
+    Schema {
+        /// Of the study file, which `quenchway sweep` reads
+        #[arg(long)]
+        study: bool,
+    },
     /// List the library's materials, or print one with its curves and sources
     Materials(MaterialsArgs),
 }

@@ -1,12 +1,12 @@
 //! `quenchway join`: the parts of a sweep into one results file.
 
 use super::sweep::report::Told;
-use super::sweep::{export, picture, reserve_csv, reserve_picture, unusable};
+use super::sweep::{export, picture, redrawn, reserve_csv, reserve_picture, unusable};
 use super::{Answer, Failure};
 use crate::args::JoinArgs;
 use crate::report::width;
 use crate::store;
-use crate::sweep::{self, Folder, JoinError, Stop};
+use crate::sweep::{self, Folder, JoinError, Overview, Stop};
 
 /// Joins parts; `columns` is the terminal's width, where there is one.
 pub fn join(args: &JoinArgs, columns: Option<usize>) -> Result<Answer, Failure> {
@@ -21,6 +21,9 @@ pub fn join(args: &JoinArgs, columns: Option<usize>) -> Result<Answer, Failure> 
     let there = store::study::identity(&results).is_some_and(|found| found == plan.identity);
     let already = || {
         let mut notes = format!("{} holds all samples of this study already\n", results.display());
+        if let Some(path) = redrawn(&plan, &results, args.units.into())? {
+            notes += &format!("wrote {}\n", path.display());
+        }
         if args.csv {
             notes += &format!("wrote {}\n", export(&plan, &results)?.display());
         }
@@ -56,7 +59,7 @@ pub fn join(args: &JoinArgs, columns: Option<usize>) -> Result<Answer, Failure> 
         (Err(failure), None) => return Err(failure),
         (Err(failure), Some(status)) => return Ok(Answer { status, ..Answer::failed(failure, status) }),
     };
-    let mut wrote = vec![results.clone(), picture(&plan, &joined, &results, args.units.into())?];
+    let mut wrote = vec![results.clone(), picture(&plan, &Overview::of(&joined), &results, args.units.into())?];
     if args.csv {
         wrote.push(export(&plan, &results)?);
     }

@@ -79,7 +79,7 @@ pub fn answer(command: Command, columns: Option<usize>) -> Answer {
         Command::Speed(args) => speed::speed(&args, columns),
         Command::Spread(args) => spread::spread(&args, columns),
         Command::Rank(args) => rank::rank(&args, columns),
-        Command::Schema => Ok(Answer::report(schema::schema())),
+        Command::Schema { study } => Ok(Answer::report(schema::schema(study))),
         Command::Materials(args) => {
             return materials::answer(&args, width(columns))
                 .map_or_else(|message| Answer::failed(message, WRONG_INPUT), Answer::report);

@@ -1,7 +1,8 @@
-//! `quenchway schema`: the JSON Schema of the case file, for editors.
+//! `quenchway schema`: the JSON Schemas of the case file and of the study file, for editors.
 
-/// The JSON Schema as text.
-pub fn schema() -> String {
+/// The JSON Schema of the case file as text; of the study file where `study` says so.
+pub fn schema(study: bool) -> String {
+    let schema = if study { quenchway::input::study_schema() } else { quenchway::input::schema() };
     // The alternate form of a JSON value is indented.
-    format!("{:#}\n", quenchway::input::schema())
+    format!("{schema:#}\n")
 }

@@ -2,7 +2,6 @@
 
 use std::path::Path;
 
-use quenchway::study::sweep::Status;
 use quenchway::units::System;
 
 use super::PlotError;
@@ -13,7 +12,7 @@ use super::text::{self, Weight};
 use super::theme::{BLUE, INK, MARGIN, QUIET, SMALL, TEXT, WIDTH};
 use crate::shown::Shown;
 use crate::store::StoreError;
-use crate::sweep::{Histogram, Joined, Plan, histograms};
+use crate::sweep::{Histogram, Overview, Plan, histograms};
 
 /// Most outputs that are drawn.
 const MOST: usize = 4;
@@ -45,17 +44,17 @@ impl Picture {
     /// The picture of a plan's finished results file.
     ///
     /// Errors: the file cannot be read.
-    pub fn new(plan: &Plan, joined: &Joined, results: &Path, system: System) -> Result<Picture, StoreError> {
+    pub fn new(plan: &Plan, overview: &Overview, results: &Path, system: System) -> Result<Picture, StoreError> {
         let shown = Shown { system };
         let outputs = &plan.sweep.outputs;
         let drawn = outputs.len().min(MOST);
-        let histograms = histograms(plan, joined, results, drawn)?;
-        let panels = outputs.iter().zip(&joined.outputs).zip(histograms).map(|((output, extent), histogram)| {
+        let histograms = histograms(plan, &overview.ends, results, drawn)?;
+        let panels = outputs.iter().zip(&overview.ends).zip(histograms).map(|((output, [low, high]), histogram)| {
             let value = |si: f64| output.dimension.map_or(si, |dimension| shown.value(si, dimension));
             let unit = output.dimension.map_or("%".to_string(), |dimension| symbol(shown, dimension).to_string());
-            Panel { name: output.name.clone(), unit, ends: [value(extent.low), value(extent.high)], histogram }
+            Panel { name: output.name.clone(), unit, ends: [value(*low), value(*high)], histogram }
         });
-        let good = joined.by_status[Status::Good as usize];
+        let good = overview.good;
         let mut description = format!("Share of {} samples by value", plan.sweep.samples());
         if good < plan.sweep.samples() {
             description += &format!("; {} have no full answer", plan.sweep.samples() - good);

@@ -231,15 +231,17 @@ impl StudyRows {
         })
     }
 
+    /// Reads the outputs and statuses of consecutive samples.
+    pub fn numbers(&self, places: std::ops::Range<usize>) -> hdf5::Result<(Vec<Vec<f64>>, Vec<i8>)> {
+        let outputs = self.outputs.iter().map(|dataset| read(dataset, &self.shape, places.clone()));
+        Ok((outputs.collect::<hdf5::Result<_>>()?, read(&self.status, &self.shape, places.clone())?))
+    }
+
     /// Reads consecutive samples.
     pub fn read(&self, places: std::ops::Range<usize>) -> hdf5::Result<ReadBack> {
-        let outputs = self.outputs.iter().map(|dataset| read(dataset, &self.shape, places.clone()));
+        let (outputs, status) = self.numbers(places.clone())?;
         let reasons = read::<VarLenUnicode>(&self.reason, &self.shape, places.clone())?;
-        Ok((
-            outputs.collect::<hdf5::Result<_>>()?,
-            read(&self.status, &self.shape, places.clone())?,
-            reasons.iter().map(|reason| reason.to_string()).collect(),
-        ))
+        Ok((outputs, status, reasons.iter().map(|reason| reason.to_string()).collect()))
     }
 }
 

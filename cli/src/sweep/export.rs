@@ -2,6 +2,8 @@
 
 use std::path::Path;
 
+use quenchway::study::sweep::Status;
+
 use super::{Joined, Plan};
 use crate::store::study::StudyRows;
 use crate::store::{StoreError, write_beside};
@@ -66,30 +68,74 @@ pub struct Histogram {
     pub counts: Vec<u64>,
 }
 
-/// The histograms of the first `count` outputs of a plan's results file, over the ranges that the join found.
+/// Where the outputs of a results file lie, and how many of its samples are good.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Overview {
+    /// Lowest and highest value of each output; infinite, the wrong way round, where no sample has it.
+    pub ends: Vec<[f64; 2]>,
+    /// Samples that are good.
+    pub good: u64,
+}
+
+impl Overview {
+    /// What the join found.
+    pub fn of(joined: &Joined) -> Overview {
+        let ends = joined.outputs.iter().map(|extent| [extent.low, extent.high]).collect();
+        Overview { ends, good: joined.by_status[Status::Good as usize] }
+    }
+
+    /// The same from the results file of a plan.
+    ///
+    /// Errors: the results file cannot be read.
+    pub fn read(plan: &Plan, results: &Path) -> Result<Overview, StoreError> {
+        let none = [f64::INFINITY, f64::NEG_INFINITY];
+        let mut found = Overview { ends: vec![none; plan.sweep.outputs.len()], good: 0 };
+        pieces(plan, results, plan.sweep.outputs.len(), |outputs, status| {
+            for (values, [low, high]) in outputs.iter().zip(&mut found.ends) {
+                for value in values.iter().filter(|value| !value.is_nan()) {
+                    (*low, *high) = (low.min(*value), high.max(*value));
+                }
+            }
+            found.good += status.iter().filter(|status| **status == Status::Good as i8).count() as u64;
+        })?;
+        Ok(found)
+    }
+}
+
+/// The histograms of the first `count` outputs of a plan's results file, over the ranges that they have.
 ///
 /// Errors: the results file cannot be read.
-pub fn histograms(plan: &Plan, joined: &Joined, results: &Path, count: usize) -> Result<Vec<Histogram>, StoreError> {
+pub fn histograms(plan: &Plan, ends: &[[f64; 2]], results: &Path, count: usize) -> Result<Vec<Histogram>, StoreError> {
     const PARTS: usize = 40;
-    let failed = |reason: String| StoreError::Read { path: results.to_path_buf(), reason };
-    let names: Vec<String> = plan.sweep.outputs.iter().take(count).map(|output| output.name.clone()).collect();
-    let rows = StudyRows::open(results, &names).map_err(|error| failed(error.to_string()))?;
-    let mut histograms = vec![Histogram { counts: vec![0; PARTS] }; names.len()];
-    let samples = plan.sweep.samples();
-    let mut first = 0;
-    while first < samples {
-        let end = (first + AT_A_TIME).min(samples);
-        let (from, to) = (usize::try_from(first), usize::try_from(end));
-        let (Ok(from), Ok(to)) = (from, to) else { return Err(failed("too many samples".to_string())) };
-        let (outputs, _, _) = rows.read(from..to).map_err(|error| failed(error.to_string()))?;
-        for ((values, extent), histogram) in outputs.iter().zip(&joined.outputs).zip(&mut histograms) {
-            let width = extent.high - extent.low;
+    let count = count.min(plan.sweep.outputs.len());
+    let mut histograms = vec![Histogram { counts: vec![0; PARTS] }; count];
+    pieces(plan, results, count, |outputs, _| {
+        for ((values, [low, high]), histogram) in outputs.iter().zip(ends).zip(&mut histograms) {
+            let width = high - low;
             for value in values.iter().filter(|value| !value.is_nan()) {
-                let share = if width > 0.0 { (value - extent.low) / width } else { 0.5 };
+                let share = if width > 0.0 { (value - low) / width } else { 0.5 };
                 histogram.counts[((share * PARTS as f64) as usize).min(PARTS - 1)] += 1;
             }
         }
-        first = end;
-    }
+    })?;
     Ok(histograms)
+}
+
+/// Reads the first `count` outputs and the statuses of a results file, some samples at a time.
+fn pieces(
+    plan: &Plan,
+    results: &Path,
+    count: usize,
+    mut told: impl FnMut(&[Vec<f64>], &[i8]),
+) -> Result<(), StoreError> {
+    let failed = |reason: String| StoreError::Read { path: results.to_path_buf(), reason };
+    let names: Vec<String> = plan.sweep.outputs.iter().take(count).map(|output| output.name.clone()).collect();
+    let rows = StudyRows::open(results, &names).map_err(|error| failed(error.to_string()))?;
+    let Ok(samples) = usize::try_from(plan.sweep.samples()) else { return Err(failed("too many samples".to_string())) };
+    for first in (0..samples).step_by(AT_A_TIME as usize) {
+        let end = (first + AT_A_TIME as usize).min(samples);
+        let (outputs, status) = rows.numbers(first..end).map_err(|error| failed(error.to_string()))?;
+        told(&outputs, &status);
+    }
+    Ok(())
 }

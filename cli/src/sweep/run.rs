@@ -2,7 +2,7 @@
 //! and its index alone.
 
 use std::sync::Mutex;
-use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU64, AtomicUsize, Ordering};
 use std::thread;
 use std::time::{Duration, Instant};
 
@@ -24,6 +24,8 @@ const LOOK: Duration = Duration::from_millis(100);
 pub struct Tally {
     /// Samples computed.
     pub samples: u64,
+    /// Those of them that are in blocks on the disk.
+    pub kept: u64,
     /// Those that are not good.
     pub failed: u64,
     /// Those that were solved side by side.
@@ -54,6 +56,7 @@ pub fn run(
     quiet: bool,
 ) -> Result<Tally, RunError> {
     let progress = Progress::default();
+    let kept = AtomicU64::new(0);
     let next = AtomicUsize::new(0);
     let halt = AtomicBool::new(false);
     let wrong: Mutex<Option<FolderError>> = Mutex::new(None);
@@ -74,6 +77,7 @@ pub fn run(
                 }
                 return;
             }
+            kept.fetch_add(block.samples.len() as u64, Ordering::Relaxed);
         }
         progress.side_by_side.fetch_add(worker.side_by_side(), Ordering::Relaxed);
     };
@@ -91,7 +95,7 @@ pub fn run(
     }
     let (samples, failed) = (progress.done.into_inner(), progress.failed.into_inner());
     let side_by_side = progress.side_by_side.into_inner();
-    Ok(Tally { samples, failed, side_by_side, stopped: stop.signal().is_some() })
+    Ok(Tally { samples, kept: kept.into_inner(), failed, side_by_side, stopped: stop.signal().is_some() })
 }
 
 fn length(plan: &Plan, number: u64) -> u64 {

@@ -28,11 +28,34 @@ pub const BAND_OF_STREAMS: [f64; 2] = [1000.0, 10_000.0];
 const SPRAYED_DISC: f64 = 20e-3;
 
 /// Acceleration of gravity, m/s2 (standard value: 3rd General Conference on Weights and Measures, 1901).
-const GRAVITY: f64 = 9.80665;
+pub(crate) const GRAVITY: f64 = 9.80665;
 
 /// Reynolds number on the distance at which half of the layer counts as turbulent; order of magnitude after Tsou, Sparrow
 /// and Goldstein 1967 (from memory, not checked).
-const TRANSITION: f64 = 5e5;
+pub(crate) const TRANSITION: f64 = 5e5;
+
+/// Rounds the corner of the Rayleigh number at equal temperatures and the one at water's greatest density, each by less than
+/// 1e-4 of h when the difference is above 3 K and the film above 8 degC: K, and 1/K.
+pub(crate) const ROUNDED: [f64; 2] = [0.1, 5e-6];
+
+/// A boundary layer that starts at the section's entry, together with free convection: what the laws of a moving product
+/// have in common, so that lanes compute them side by side.
+#[derive(Debug)]
+pub struct Layer {
+    /// The medium.
+    pub(crate) medium: Medium,
+    /// Whether the layer turns turbulent.
+    pub(crate) turbulent: bool,
+    /// The band into which h is bent, W/(m2 K).
+    pub(crate) band: Option<[f64; 2]>,
+}
+
+/// That of [`moving_water`].
+pub(super) const STILL_WATER: Layer = Layer { medium: Medium::Water, turbulent: true, band: Some(BAND_OF_PRACTICE) };
+/// That of [`along_water`].
+pub(super) const STREAMING_WATER: Layer = Layer { band: Some(BAND_OF_STREAMS), ..STILL_WATER };
+/// That of [`moving_air`].
+pub(super) const ANY_AIR: Layer = Layer { medium: Medium::Air, turbulent: false, band: None };
 
 /// A product moving through still water, W/(m2 K).
 ///
@@ -44,15 +67,13 @@ const TRANSITION: f64 = 5e5;
 ///
 /// Good to a factor of two.
 pub(super) fn moving_water(state: &FilmState) -> f64 {
-    let water = fluid(Medium::Water, state);
-    within(BAND_OF_PRACTICE, cube_sum(blended(&water, state), free(&water, state)))
+    layer(&STILL_WATER, state)
 }
 
 /// Water driven against the product's travel, W/(m2 K): the layer of [`moving_water`] at the speed of the product through
 /// the water, in [`BAND_OF_STREAMS`].
 pub(super) fn along_water(state: &FilmState) -> f64 {
-    let water = fluid(Medium::Water, state);
-    within(BAND_OF_STREAMS, cube_sum(blended(&water, state), free(&water, state)))
+    layer(&STREAMING_WATER, state)
 }
 
 /// The laminar layer of [`moving_water`] alone, W/(m2 K).
@@ -68,8 +89,15 @@ pub(super) fn turbulent_water(state: &FilmState) -> f64 {
 /// A product moving through still air or against blown air, W/(m2 K): (h_f^3 + h_n^3)^(1/3) with a laminar boundary layer
 /// h_f at the speed of the product through the air.
 pub(super) fn moving_air(state: &FilmState) -> f64 {
-    let air = fluid(Medium::Air, state);
-    cube_sum(laminar(&air, state), free(&air, state))
+    layer(&ANY_AIR, state)
+}
+
+/// The boundary layer and free convection together, in the layer's band. `lanes/layers.rs` has the same for eight lanes.
+fn layer(layer: &Layer, state: &FilmState) -> f64 {
+    let fluid = fluid(layer.medium, state);
+    let forced = if layer.turbulent { blended(&fluid, state) } else { laminar(&fluid, state) };
+    let together = cube_sum(forced, free(&fluid, state));
+    layer.band.map_or(together, |band| within(band, together))
 }
 
 /// Free convection alone in water, W/(m2 K).
@@ -131,13 +159,10 @@ pub(super) fn spray_reynolds(fluid: &Fluid, state: &FilmState) -> f64 {
 
 /// Ra, with rounded corners: see [`free`].
 pub(super) fn rayleigh(fluid: &Fluid, state: &FilmState) -> f64 {
-    // Rounds the corner at equal temperatures and the one at water's greatest density, each by less than 1e-4 of h when
-    // the difference is above 3 K and the film above 8 degC.
-    const KELVIN: f64 = 0.1;
-    const PER_KELVIN: f64 = 5e-6;
+    let [kelvin, per_kelvin] = ROUNDED;
     let difference = state.surface - state.medium;
     let squared =
-        (difference * difference + KELVIN * KELVIN) * (fluid.expansion * fluid.expansion + PER_KELVIN * PER_KELVIN);
+        (difference * difference + kelvin * kelvin) * (fluid.expansion * fluid.expansion + per_kelvin * per_kelvin);
     let d = state.diameter;
     GRAVITY * squared.sqrt() * d * d * d / (fluid.kinematic_viscosity() * fluid.diffusivity())
 }

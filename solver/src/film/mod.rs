@@ -10,8 +10,12 @@ mod moving_cylinder;
 mod nusselt;
 mod range;
 
-pub use formulas::{BAND_OF_PRACTICE, BAND_OF_STREAMS, ENTRY_OFFSET};
+pub use formulas::{BAND_OF_PRACTICE, BAND_OF_STREAMS, ENTRY_OFFSET, Layer};
+pub(crate) use formulas::{GRAVITY, ROUNDED, TRANSITION};
 pub use laws::{NAMES, default_law, find, laws, nearest};
+#[cfg(test)]
+pub(crate) use moving_cylinder::LOWEST_PRANDTL;
+pub(crate) use moving_cylinder::{LONG_CYLINDER, OF_CURVATURE, SURFACE};
 pub use nusselt::*;
 pub use range::{Bound, RangeQuantity};
 
@@ -141,6 +145,8 @@ pub struct Law {
     pub takes: &'static [Input],
     /// Convective film coefficient, W/(m2 K), without radiation.
     pub coefficient: fn(&FilmState) -> f64,
+    /// The boundary layer that it is, where it is one.
+    pub layer: Option<&'static Layer>,
     /// Validity range in words.
     pub range: &'static str,
     /// The part of the range that a run checks.
@@ -167,6 +173,11 @@ pub struct WorkedFilm {
     /// Where the answer comes from, and why it may be off by that much.
     pub source: &'static str,
 }
+
+/// Half of what central differences of a law span: K, and of the distance from the virtual entry.
+pub(crate) const KELVIN: f64 = 1e-3;
+/// See `KELVIN`.
+pub(crate) const OF_DISTANCE: f64 = 1e-4;
 
 impl Film {
     /// The convective film coefficient, W/(m2 K), before the section's `film_factor` and without radiation.
@@ -204,7 +215,6 @@ impl Film {
 
     /// How the coefficient changes with the temperature of the medium, W/(m2 K2); central differences for laws.
     pub fn slope_with_medium(&self, state: &FilmState) -> f64 {
-        const KELVIN: f64 = 1e-3;
         match self {
             Film::Law(law, inputs) => {
                 let at = |medium| (law.coefficient)(&FilmState { medium, inputs: *inputs, ..*state });
@@ -227,8 +237,7 @@ impl Film {
 impl Law {
     /// Central differences over 2e-3 K and over 2e-4 of the distance from the virtual entry.
     fn slopes(&self, state: &FilmState) -> (f64, f64) {
-        const KELVIN: f64 = 1e-3;
-        let metre = 1e-4 * (state.distance + ENTRY_OFFSET);
+        let metre = OF_DISTANCE * (state.distance + ENTRY_OFFSET);
         let at_surface = |surface| (self.coefficient)(&FilmState { surface, ..*state });
         let at_distance = |distance| (self.coefficient)(&FilmState { distance, ..*state });
         (

@@ -2,7 +2,7 @@
 
 use crate::spline::{self, Knots, Place};
 use libm::{exp, log, log1p, log2};
-use std::sync::OnceLock;
+use std::sync::LazyLock;
 
 /// -theta'(0; xi, Pr) = Nu_x / Re_x^(1/2), from the entry (xi = 0, the flat sheet) to the long cylinder.
 ///
@@ -10,9 +10,8 @@ use std::sync::OnceLock;
 /// ln(R / t) is a bicubic spline of t and log2 Pr. Beyond the table R is linear in t, as it must become on a long
 /// cylinder, from which heat spreads as from a line: its thickness counts only by its logarithm.
 pub(super) fn surface_gradient(xi: f64, prandtl: f64) -> f64 {
-    static SURFACE: OnceLock<Surface> = OnceLock::new();
-    let surface = SURFACE.get_or_init(Surface::new);
     let at_prandtl = OF_PRANDTL.place(log2(prandtl / LOWEST_PRANDTL));
+    let surface = &*SURFACE;
     let t = log1p(xi);
     if t == 0.0 {
         return exp(-surface.at(OF_CURVATURE.place(0.0), at_prandtl));
@@ -22,17 +21,13 @@ pub(super) fn surface_gradient(xi: f64, prandtl: f64) -> f64 {
     xi / resistance
 }
 
-/// ln(R / t) with the slopes of a bicubic spline: one column for each Prandtl number.
-struct Surface {
-    columns: Vec<Column>,
-}
+/// The table, solved for its slopes once.
+pub(crate) static SURFACE: LazyLock<Surface> = LazyLock::new(Surface::new);
 
-/// Values and slopes along t, and the same of their slope across the columns.
-struct Column {
-    values: Vec<f64>,
-    slopes: Vec<f64>,
-    across: Vec<f64>,
-    across_slopes: Vec<f64>,
+/// ln(R / t) with the slopes of a bicubic spline: one column for each Prandtl number.
+pub(crate) struct Surface {
+    /// Of each t and each Prandtl number the value, its slope along t, its slope across, and the slope of that along t.
+    rows: Vec<[[f64; 4]; PRANDTLS]>,
 }
 
 impl Surface {
@@ -47,33 +42,44 @@ impl Surface {
             })
             .collect();
         let across: Vec<Vec<f64>> = rows.iter().map(|row| spline::slopes(row)).collect();
-        let columns = (0..PRANDTLS)
-            .map(|column| {
-                let values: Vec<f64> = rows.iter().map(|row| row[column]).collect();
-                let across: Vec<f64> = across.iter().map(|row| row[column]).collect();
-                Column { slopes: spline::slopes(&values), across_slopes: spline::slopes(&across), values, across }
-            })
-            .collect();
-        Surface { columns }
+        let mut filled = vec![[[0.0; 4]; PRANDTLS]; rows.len()];
+        for column in 0..PRANDTLS {
+            let values: Vec<f64> = rows.iter().map(|row| row[column]).collect();
+            let across: Vec<f64> = across.iter().map(|row| row[column]).collect();
+            let (slopes, across_slopes) = (spline::slopes(&values), spline::slopes(&across));
+            for (row, filled) in filled.iter_mut().enumerate() {
+                filled[column] = [values[row], slopes[row], across[row], across_slopes[row]];
+            }
+        }
+        Surface { rows: filled }
     }
 
+    /// ln(R / t) where t is inside the table, and log2 of the Prandtl number over the lowest.
+    #[inline]
+    pub(crate) fn resistance(&self, t: f64, prandtls: f64) -> f64 {
+        self.at(OF_CURVATURE.place(t), OF_PRANDTL.place(prandtls))
+    }
+
+    #[inline]
     fn at(&self, curvature: Place, prandtl: Place) -> f64 {
-        let [left, right] = [&self.columns[prandtl.left], &self.columns[prandtl.left + 1]];
-        let w = prandtl.weights;
-        w[0] * curvature.value(&left.values, &left.slopes)
-            + w[1] * curvature.value(&left.across, &left.across_slopes)
-            + w[2] * curvature.value(&right.values, &right.slopes)
-            + w[3] * curvature.value(&right.across, &right.across_slopes)
+        let [below, above] = [&self.rows[curvature.left], &self.rows[curvature.left + 1]];
+        // Value and slope across of a column, at this t.
+        let along = |column: usize| {
+            let ([b0, b1, b2, b3], [a0, a1, a2, a3]) = (below[column], above[column]);
+            [curvature.value([b0, b1, a0, a1]), curvature.value([b2, b3, a2, a3])]
+        };
+        let ([left, left_across], [right, right_across]) = (along(prandtl.left), along(prandtl.left + 1));
+        prandtl.value([left, left_across, right, right_across])
     }
 }
 
 /// dR/dt at the table's end, the same within 0.2 % for every Prandtl number; it tends to 2 for an endless cylinder.
-const LONG_CYLINDER: f64 = 2.086;
+pub(crate) const LONG_CYLINDER: f64 = 2.086;
 
 const PRANDTLS: usize = 7;
-const LOWEST_PRANDTL: f64 = 0.35;
+pub(crate) const LOWEST_PRANDTL: f64 = 0.35;
 const OF_PRANDTL: Knots = Knots { start: 0.0, step: 1.0, count: PRANDTLS };
-const OF_CURVATURE: Knots = Knots { start: 0.0, step: 0.4, count: GRADIENTS.len() };
+pub(crate) const OF_CURVATURE: Knots = Knots { start: 0.0, step: 0.4, count: GRADIENTS.len() };
 
 /// -theta'(0) for xi = e^t - 1 with t = 0, 0.4 ... 9.6 (rows) and Pr = 0.35, 0.7, 1.4, 2.8, 5.6, 11.2, 22.4 (columns).
 ///

@@ -1,4 +1,4 @@
-//! JSON Schema of the case file, for editors: made from the key table.
+//! JSON Schemas of the case file and of the study file, for editors: made from the key tables.
 
 use serde_json::{Map, Value, json};
 
@@ -22,6 +22,68 @@ pub fn schema() -> Value {
     schema["title"] = json!("Quenchway case file");
     schema["$defs"] = Value::Object(definitions);
     schema
+}
+
+/// The JSON Schema (draft 2020-12) of a study file.
+///
+/// Key paths and names of outputs depend on the base case: any text is taken for one.
+///
+/// ```
+/// let schema = quenchway::input::study_schema();
+/// assert_eq!(schema["required"], serde_json::json!(["case", "outputs", "vary"]));
+/// ```
+pub fn study_schema() -> Value {
+    let mut schema = object(Place::Study);
+    schema["$schema"] = json!("https://json-schema.org/draft/2020-12/schema");
+    schema["title"] = json!("Quenchway study file");
+    schema["properties"]["outputs"]["minItems"] = json!(1);
+    schema["properties"]["outputs"]["uniqueItems"] = json!(true);
+    // Samples are counted in a study that takes samples, and there only.
+    let sampled = json!({ "properties": { "method": { "enum": ["sobol", "latin-hypercube", "random"] } }, "required": ["method"] });
+    schema["if"] = sampled;
+    schema["then"] = json!({ "required": ["samples"] });
+    schema["else"] = json!({ "properties": { "samples": false, "seed": false } });
+    schema["$defs"] = json!({ "axes": axes() });
+    schema
+}
+
+/// What varies: key paths, whole or as tables within tables, each with a list, a range or a distribution.
+fn axes() -> Value {
+    let number = || json!({ "type": ["string", "number"] });
+    let ends = |more: Value| {
+        let mut range = json!({
+            "type": "object",
+            "properties": { "from": number(), "to": number(), "spacing": { "enum": ["even", "logarithmic"] } },
+            "required": ["from", "to"],
+            "additionalProperties": false,
+        });
+        if let Some(name) = more["name"].as_str() {
+            range["properties"][name] = more["what"].clone();
+            range["required"] = json!(["from", "to", name]);
+        }
+        range
+    };
+    let points = json!({ "name": "points", "what": { "type": "integer", "minimum": 1, "maximum": 1_000_000 } });
+    let mut ways = vec![
+        json!({ "type": "array", "items": number(), "minItems": 1, "uniqueItems": true }),
+        ends(points),
+        ends(json!({ "name": "step", "what": number() })),
+        ends(Value::Null),
+    ];
+    ways.extend(forms().map(|(name, count)| {
+        let list = json!({ "type": "array", "items": number(), "minItems": count, "maxItems": count });
+        json!({ "type": "object", "properties": { name: list }, "required": [name], "additionalProperties": false })
+    }));
+    ways.push(json!({ "$ref": "#/$defs/axes" }));
+    // A range or distribution that is wrong is no table of further steps.
+    let mut taken = vec!["from", "to", "points", "step", "spacing"];
+    taken.extend(forms().map(|(name, _)| name));
+    json!({
+        "type": "object",
+        "minProperties": 1,
+        "propertyNames": { "not": { "enum": taken } },
+        "additionalProperties": { "anyOf": ways },
+    })
 }
 
 /// Name of a table's definition in the schema.
@@ -87,7 +149,7 @@ fn kind(kind: Kind) -> Value {
             let text = || json!({ "type": "string" });
             json!({ "anyOf": [text(), pair(text()), points(text(), text())] })
         }
-        Kind::Axes => json!({ "type": "object" }),
+        Kind::Axes => json!({ "$ref": "#/$defs/axes" }),
         Kind::Bands => {
             let relative = json!({ "type": "number", "minimum": 0, "exclusiveMaximum": 1 });
             let ends = json!({ "anyOf": [value(keys::SPREAD), relative, { "type": "object" }] });

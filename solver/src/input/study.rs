@@ -114,7 +114,9 @@ fn read_root(root: &Table<'_>, case: &Case, problems: &mut Problems) -> Option<S
         Some(outputs)
     });
     let sampled = method.flatten();
-    let axes = need(root, "vary", problems).and_then(|entry| axis::read_all(&entry, case, sampled.is_some(), problems));
+    let axes = need(root, "vary", problems).and_then(|entry| {
+        axis::read_all(&entry, case, outputs.as_deref().unwrap_or_default(), sampled.is_some(), problems)
+    });
     let method = match sampled {
         Some(method) => sampler(root, method, axes.as_ref().map_or(1, Vec::len), problems),
         None => {

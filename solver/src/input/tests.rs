@@ -484,6 +484,17 @@ fn the_schema_knows_every_key() {
     }
 }
 
+#[test]
+fn the_schema_of_a_study_knows_every_key() {
+    let schema = super::study_schema();
+    let keys = super::study::KEYS;
+    for key in keys {
+        assert_eq!(schema["properties"][key.name]["description"], key.describes, "{}", key.name);
+    }
+    assert_eq!(schema["properties"].as_object().unwrap().len(), keys.len());
+    assert_eq!(schema["additionalProperties"], false);
+}
+
 /// A text with a few pieces cut out, doubled or replaced.
 fn mutated() -> impl Strategy<Value = String> {
     const PIECES: [&str; 24] = [

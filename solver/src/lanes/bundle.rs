@@ -3,6 +3,7 @@
 //! Node 2v is vertex v, node 2l + 1 the middle of link l; the lumped core follows behind. Cell l is the link
 //! from vertex l to vertex l + 1.
 
+use super::layers::Layers;
 use super::rows::{Cell, Ends, Node, Unknown, cell, ends, node, unknown};
 use super::vector::LANES;
 use crate::conduction::Slice;
@@ -76,6 +77,8 @@ pub struct Lanes<'a> {
     pub active: u8,
     /// Lanes whose film is not a given coefficient.
     pub laws: u8,
+    /// The films that are boundary layers; other laws and tables are asked lane by lane.
+    pub layers: Layers,
     /// Lanes behind the last water.
     pub dry: u8,
     /// Of each node: lanes whose enthalpy is in its segment. Padded to eights.
@@ -182,6 +185,7 @@ impl<'a> Bundle<'a> {
             Some(film) => (ends.film.0[lane], lanes.laws) = (film, lanes.laws & !bit),
             None => lanes.laws |= bit,
         }
+        lanes.layers.surround(lane, &surface);
         ends.radiance.0[lane] = surface.emissivity() * STEFAN_BOLTZMANN;
         ends.entry.0[lane] = surface.entry();
         ends.entry_kelvin.0[lane] = surface.entry() + ZERO_CELSIUS;
@@ -195,6 +199,7 @@ impl<'a> Bundle<'a> {
     pub fn empty(&mut self, lane: usize) {
         let (lanes, bit) = (&mut self.lanes, 1 << lane);
         (lanes.active, lanes.laws, lanes.dry) = (lanes.active & !bit, lanes.laws & !bit, lanes.dry & !bit);
+        lanes.layers.leave(lane);
         lanes.surfaces[lane] = None;
     }
 }

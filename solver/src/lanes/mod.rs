@@ -5,13 +5,15 @@
 //! never mix, and every operation is one that IEEE 754 fixes, in one order. `study::batch` is the way in.
 
 mod bundle;
+mod functions;
 mod kernel;
+mod layers;
 mod prepare;
 mod report;
 mod rows;
 mod runner;
 mod trip;
-mod vector;
+pub(crate) mod vector;
 
 pub use bundle::Structure;
 pub use prepare::{Prepared, fits, prepare};

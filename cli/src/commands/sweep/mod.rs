@@ -16,7 +16,7 @@ use crate::plot::sweep::Picture;
 use crate::report::width;
 use crate::slurm::Job;
 use crate::store::{self, StoreError};
-use crate::sweep::{self, Folder, FolderError, Held, JoinError, Joined, Part, Plan, RunError, Stop};
+use crate::sweep::{self, Folder, FolderError, Held, JoinError, Overview, Part, Plan, RunError, Stop, Tally};
 use quenchway::cautions::cautions;
 use quenchway::units::System;
 use report::Told;
@@ -68,7 +68,7 @@ pub fn sweep(args: &SweepArgs, columns: Option<usize>) -> Result<Answer, Failure
         }
     })?;
     if tally.stopped {
-        return Ok(interrupted(&stop, &again));
+        return Ok(interrupted(&stop, Some(tally), &again));
     }
     let mut told = Told {
         samples: tally.samples,
@@ -89,12 +89,12 @@ pub fn sweep(args: &SweepArgs, columns: Option<usize>) -> Result<Answer, Failure
     let joined = sweep::join(&plan, std::slice::from_ref(&folder), &results, &stop);
     let joined = match joined {
         Ok(joined) => joined,
-        Err(JoinError::Stopped) => return Ok(interrupted(&stop, &again)),
+        Err(JoinError::Stopped) => return Ok(interrupted(&stop, None, &again)),
         Err(error) => {
             return Err(Failure::Write(format!("{error}; every block is computed and kept, go on with: {again}")));
         }
     };
-    let mut wrote = vec![results.clone(), picture(&plan, &joined, &results, args.units.into())?];
+    let mut wrote = vec![results.clone(), picture(&plan, &Overview::of(&joined), &results, args.units.into())?];
     if args.csv {
         wrote.push(export(&plan, &results)?);
     }
@@ -129,15 +129,26 @@ pub(super) fn reserve_picture(results: &Path, overwrite: bool) -> Result<(), Fai
 }
 
 /// Draws the outputs of a finished results file beside it.
-pub(super) fn picture(plan: &Plan, joined: &Joined, results: &Path, system: System) -> Result<PathBuf, Failure> {
+pub(super) fn picture(plan: &Plan, overview: &Overview, results: &Path, system: System) -> Result<PathBuf, Failure> {
     let path = results.with_extension("png");
     let complete =
         |error: &dyn std::fmt::Display| Failure::Write(format!("{error}; {} is complete", results.display()));
-    let picture = Picture::new(plan, joined, results, system).map_err(|error| complete(&error))?;
+    let picture = Picture::new(plan, overview, results, system).map_err(|error| complete(&error))?;
     let warning = cautions(&plan.case).join("\n");
     let words = Words { title: plan.sweep.title.clone(), description: picture.description.clone(), warning };
     sheet::picture(&path, &words, |sheet| picture.draw(sheet)).map_err(|error| complete(&error))?;
     Ok(path)
+}
+
+/// Draws the picture of a finished results file that has none, or one that is older: what ended the sweep came between the two.
+pub(super) fn redrawn(plan: &Plan, results: &Path, system: System) -> Result<Option<PathBuf>, Failure> {
+    let written = |path: &Path| fs::metadata(path).and_then(|about| about.modified()).ok();
+    if written(&results.with_extension("png")) >= written(results) {
+        return Ok(None);
+    }
+    let complete = |error| Failure::Write(format!("{error}; there is no picture of it"));
+    let overview = Overview::read(plan, results).map_err(complete)?;
+    picture(plan, &overview, results, system).map(Some)
 }
 
 /// Writes the results file as CSV beside it.
@@ -236,6 +247,11 @@ fn finished_before(plan: &Plan, args: &SweepArgs, out: &Path, results: &Path) ->
         folder.remove_all();
     }
     let mut notes = format!("{} holds all samples of this study already; nothing was computed\n", results.display());
+    if args.part.is_none()
+        && let Some(path) = redrawn(plan, results, args.units.into())?
+    {
+        notes += &format!("wrote {}\n", path.display());
+    }
     if args.csv {
         notes += &format!("wrote {}\n", export(plan, results)?.display());
     }
@@ -246,8 +262,16 @@ fn finished_before(plan: &Plan, args: &SweepArgs, out: &Path, results: &Path) ->
 }
 
 /// What a signal ended, and how to go on.
-fn interrupted(stop: &Stop, again: &str) -> Answer {
-    let notes = format!("interrupted; blocks that are finished are kept, go on with: {again}\n");
+fn interrupted(stop: &Stop, tally: Option<Tally>, again: &str) -> Answer {
+    let lost = match tally {
+        Some(Tally { samples, kept, .. }) if samples > kept => format!(
+            "of {samples} samples computed now {kept} are in finished blocks, {} will be computed again",
+            samples - kept
+        ),
+        Some(Tally { samples, .. }) => format!("{samples} samples computed now, all in finished blocks"),
+        None => "every block is computed and kept".to_string(),
+    };
+    let notes = format!("interrupted: {lost}; go on with: {again}\n");
     Answer { notes, status: stop.status().unwrap_or(1), ..Answer::default() }
 }
 

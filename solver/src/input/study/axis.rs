@@ -14,6 +14,7 @@ use crate::case::Case;
 use crate::error::key;
 use crate::study::distribution::Distribution;
 use crate::study::key_path::{KeyPath, KeyPathError};
+use crate::study::output::{Output, Search};
 use crate::study::sweep::{Axis, Values};
 use crate::study::variable::Variable;
 use crate::units::{self, Dimension};
@@ -26,10 +27,11 @@ const MOST_AXES: usize = 100;
 const RANGE: [&str; 5] = ["from", "to", "points", "step", "spacing"];
 const SPACINGS: [&str; 2] = ["even", "logarithmic"];
 
-/// Reads all axes, in the order of the text.
+/// Reads all axes, in the order of the text; an axis that no output can depend on is noted.
 pub(super) fn read_all<'a>(
     entry: &Entry<'a>,
     case: &Case,
+    outputs: &[Output],
     sampled: bool,
     problems: &mut Problems,
 ) -> Option<Vec<Axis>> {
@@ -49,12 +51,39 @@ pub(super) fn read_all<'a>(
         return None;
     }
     for (index, (span, axis)) in found.iter().enumerate() {
+        if let Some((message, label, help)) = idle(&axis.variable.path, outputs) {
+            problems.add(span, "vary", message, label, help);
+        }
         if found[..index].iter().any(|(_, other)| other.variable.path == axis.variable.path) {
             let message = format!("{} is given twice", axis.variable.path);
             problems.add(span, "vary", message, "second axis", "keep one of them");
         }
     }
     Some(found.into_iter().map(|(_, axis)| axis).collect())
+}
+
+/// Why a number makes no axis: no output depends on it.
+fn idle(path: &str, outputs: &[Output]) -> Option<(String, &'static str, &'static str)> {
+    if path.starts_with("solver.") {
+        let message = format!("{path} says how exactly a sample is computed, and is no number of the line");
+        return Some((
+            message,
+            "not of the line",
+            "set it under [solver] in the base case; `quenchway converge` shows what it does",
+        ));
+    }
+    let key = path.strip_prefix("plant.")?;
+    let asked = |search: Search| outputs.iter().any(|output| output.searched() == Some(search));
+    // The hall's length and the modules of the trough are of no concern to a speed.
+    let of_the_trough_only = matches!(key, "hall_max" | "module");
+    if outputs.is_empty() || asked(Search::Length) || (asked(Search::Speed) && !of_the_trough_only) {
+        return None;
+    }
+    let help = match of_the_trough_only {
+        true => "add \"needed_length\" to the outputs, or leave this axis out",
+        false => "add \"needed_length\" or \"top_speed\" to the outputs, or leave this axis out",
+    };
+    Some((format!("none of the outputs depends on {path}"), "changes nothing", help))
 }
 
 fn example() -> &'static str {

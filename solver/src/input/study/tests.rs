@@ -71,3 +71,24 @@ fn a_grid_beyond_all_measure_is_refused() {
     let problems = read(&text, &case()).unwrap_err();
     assert!(problems[0].message.contains("more than"), "{problems:?}");
 }
+
+#[test]
+fn what_the_plant_allows_varies_where_an_output_asks_for_it() {
+    let mut case = case();
+    case.plant.hall_max = Some(40.0);
+    case.plant.chiller_max = Some(2e4);
+    let of = |outputs: &str, vary: &str| {
+        let study = read(&format!("case = \"c\"\noutputs = [\"capstan.core\"{outputs}]\n[vary]\n{vary}"), &case);
+        study.map_err(|problems| problems[0].message.clone())
+    };
+    let (hall, chiller) = ("\"plant.hall_max\" = [\"40 m\"]", "\"plant.chiller_max\" = [\"20 kW\"]");
+    for (outputs, vary) in
+        [(", \"needed_length\"", hall), (", \"needed_length\"", chiller), (", \"top_speed\"", chiller)]
+    {
+        assert!(of(outputs, vary).is_ok(), "{outputs} {vary}");
+    }
+    assert_eq!(of("", hall).unwrap_err(), "none of the outputs depends on plant.hall_max");
+    assert_eq!(of(", \"top_speed\"", hall).unwrap_err(), "none of the outputs depends on plant.hall_max");
+    assert_eq!(of("", chiller).unwrap_err(), "none of the outputs depends on plant.chiller_max");
+    assert!(of(", \"needed_length\"", "\"solver.tolerance\" = [\"1 mK\"]").unwrap_err().contains("solver.tolerance"));
+}

@@ -15,10 +15,11 @@ mod step;
 pub use start::{fields, surround};
 pub use step::{accept, attempt};
 
+use super::Path;
 use super::bundle::Lanes;
+use super::layers::{self, Places};
 use super::rows::{Cell, Ends, Node, Segment, Sides};
 use super::vector::{LANES, Row, Vector};
-use crate::surface::Surface;
 use crate::units::ZERO_CELSIUS;
 
 /// What a node is at an enthalpy.
@@ -128,14 +129,19 @@ fn films<V: Vector>(given: &Row, lanes: &Lanes, [t, q, x]: [V; 3]) -> V {
     t.store(&mut places[0]);
     q.store(&mut places[1]);
     x.store(&mut places[2]);
-    V::load(&films_by_law(given, &lanes.surfaces, lanes.laws, &places))
+    V::load(&films_by_law(V::PATH, given, lanes, &places))
 }
 
 #[inline(never)]
-fn films_by_law(given: &Row, surfaces: &[Option<Surface>; LANES], laws: u8, [t, q, x]: &[Row; 3]) -> Row {
+fn films_by_law(path: Path, given: &Row, lanes: &Lanes, places: &Places) -> Row {
+    let layers = lanes.layers.lanes;
+    let of_layers = if layers == 0 { *given } else { layers::films(path, &lanes.layers, places) };
+    let [t, q, x] = places;
     let mut film = *given;
-    for lane in (0..LANES).filter(|lane| laws >> lane & 1 == 1) {
-        if let Some(surface) = &surfaces[lane] {
+    for lane in (0..LANES).filter(|lane| lanes.laws >> lane & 1 == 1) {
+        if layers >> lane & 1 == 1 {
+            film.0[lane] = of_layers.0[lane];
+        } else if let Some(surface) = &lanes.surfaces[lane] {
             film.0[lane] = surface.film(t.0[lane], q.0[lane], x.0[lane]);
         }
     }

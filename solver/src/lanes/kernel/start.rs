@@ -1,10 +1,12 @@
 //! Eight cases at the start of a step: properties, conductances, rates, film and drift at y_n.
 
 use super::{At, core_conductance, films, flows, flux, interval, inverted, properties, slope, temperature, within};
-use crate::lanes::bundle::Bundle;
+use crate::lanes::Path;
+use crate::lanes::bundle::{Bundle, Lanes};
+use crate::lanes::layers::{self, Places};
 use crate::lanes::rows::{Node, Sides};
 use crate::lanes::vector::{LANES, Row, Vector};
-use crate::surface::Surface;
+use crate::surface::Slopes;
 use crate::units::ZERO_CELSIUS;
 
 /// Brings every node to y_n: segments, temperature, capacity, kappa, potential, conductances, rates by conduction.
@@ -98,15 +100,17 @@ pub fn surround<V: Vector>(b: &mut Bundle) {
     let mut per_metre = zero;
     let mut per_heat = zero.sub(film.mul(V::load(&ends.warming)));
     if b.lanes.laws != 0 {
-        let mut rows = [Row::all(0.0); 6];
-        per_kelvin.store(&mut rows[0]);
-        per_metre.store(&mut rows[1]);
-        per_heat.store(&mut rows[2]);
-        t.store(&mut rows[3]);
-        q.store(&mut rows[4]);
-        x.store(&mut rows[5]);
-        slopes_by_law(&b.lanes.surfaces, b.lanes.laws, &mut rows);
-        (per_kelvin, per_metre, per_heat) = (V::load(&rows[0]), V::load(&rows[1]), V::load(&rows[2]));
+        let mut places = [Row::all(0.0); 3];
+        [t, q, x].into_iter().zip(&mut places).for_each(|(vector, row)| vector.store(row));
+        let mut slopes = [per_kelvin, per_metre, per_heat].map(|vector| {
+            let mut row = Row::all(0.0);
+            vector.store(&mut row);
+            row
+        });
+        let mut coefficients = Row::all(0.0);
+        film.store(&mut coefficients);
+        slopes_by_law(V::PATH, &b.lanes, &places, &coefficients, &mut slopes);
+        [per_kelvin, per_metre, per_heat] = slopes.each_ref().map(V::load);
     }
     let radius = V::load(&cell.square).sqrt();
     let flux = flux(ends, film, t, q);
@@ -173,15 +177,25 @@ fn drift<V: Vector>(b: &mut Bundle, [radius, flux, film]: [V; 3]) {
     heat.store(&mut b.heat.drift);
 }
 
+/// Derivatives of the flux by surface temperature, distance and heat, of the lanes whose film is not given.
 #[inline(never)]
-fn slopes_by_law(surfaces: &[Option<Surface>; LANES], laws: u8, rows: &mut [Row; 6]) {
-    for lane in (0..LANES).filter(|lane| laws >> lane & 1 == 1) {
-        if let Some(surface) = &surfaces[lane] {
-            let slopes = surface.slopes(rows[3].0[lane], rows[4].0[lane], rows[5].0[lane]);
-            rows[0].0[lane] = slopes.per_kelvin;
-            rows[1].0[lane] = slopes.per_metre;
-            rows[2].0[lane] = slopes.per_heat;
-        }
+fn slopes_by_law(path: Path, lanes: &Lanes, places: &Places, film: &Row, rows: &mut [Row; 3]) {
+    let layers = lanes.layers.lanes;
+    let of_layers = (layers != 0).then(|| layers::slopes(path, &lanes.layers, places, film));
+    let [t, q, x] = places;
+    for lane in (0..LANES).filter(|lane| lanes.laws >> lane & 1 == 1) {
+        let Some(surface) = &lanes.surfaces[lane] else { continue };
+        let slopes = match &of_layers {
+            Some(of_layers) if layers >> lane & 1 == 1 => Slopes {
+                per_kelvin: of_layers.per_kelvin.0[lane] + surface.radiation_slope(t.0[lane]),
+                per_metre: of_layers.per_metre.0[lane],
+                per_heat: of_layers.per_heat.0[lane],
+            },
+            _ => surface.slopes(t.0[lane], q.0[lane], x.0[lane]),
+        };
+        rows[0].0[lane] = slopes.per_kelvin;
+        rows[1].0[lane] = slopes.per_metre;
+        rows[2].0[lane] = slopes.per_heat;
     }
 }
 
