@@ -17,12 +17,13 @@ impl Tridiagonal {
         Tridiagonal { lower: vec![0.0; n], diagonal: vec![0.0; n], upper: vec![0.0; n] }
     }
 
-    /// Gaussian elimination without pivoting (sound for diagonally dominant rows); replaces the matrix by its factors.
+    /// Gaussian elimination of the first `n` rows, without pivoting (sound for diagonally dominant ones); replaces them by
+    /// their factors.
     ///
     /// After it `lower[i]` holds the multiplier of row i - 1, `diagonal[i]` the inverse pivot and `upper[i]` the entry
     /// divided by the pivot, so that each substitution has one product and one difference in its chain.
-    pub fn factor(&mut self) {
-        let n = self.diagonal.len();
+    #[inline(always)]
+    pub fn factor(&mut self, n: usize) {
         let (lower, diagonal, upper) = (&mut self.lower[..n], &mut self.diagonal[..n], &mut self.upper[..n]);
         let mut inverse = 1.0 / diagonal[0];
         diagonal[0] = inverse;
@@ -37,20 +38,20 @@ impl Tridiagonal {
         }
     }
 
-    /// Solves in place for one right-hand side, after `factor`.
+    /// Solves in place for one right-hand side of as many rows as were factorised.
     ///
     /// ```
     /// use quenchway::tridiagonal::Tridiagonal;
     /// let mut a = Tridiagonal { lower: vec![0.0, -1.0], diagonal: vec![2.0, 2.0], upper: vec![-1.0, 0.0] };
-    /// a.factor();
+    /// a.factor(2);
     /// let mut x = [3.0, 0.0];
     /// a.solve(&mut x);
     /// assert!((x[0] - 2.0).abs() < 1e-15 && (x[1] - 1.0).abs() < 1e-15);
     /// ```
+    #[inline(always)]
     pub fn solve(&self, x: &mut [f64]) {
-        let n = self.diagonal.len();
+        let n = x.len();
         let (lower, upper, inverse) = (&self.lower[..n], &self.upper[..n], &self.diagonal[..n]);
-        let x = &mut x[..n];
         let mut previous = x[0];
         for i in 1..n {
             previous = x[i] - lower[i] * previous;

@@ -3,20 +3,24 @@
 //! The Jacobian of a step leaves the geometry out, so that it stays tridiagonal. Its effect along f(y_n) enters as an
 //! explicit time derivative instead: da/dt = a'(T) dT/dt gives ds/dt by the recursion of s, dK/dt by the formulas of K.
 
-use super::{Field, Slice};
+use super::wide::conduct;
+use super::{Field, Geometry, Slice};
+use crate::lanes::vector::Vector;
 use crate::surface::Surface;
-use crate::table::Side;
 
 impl Field {
     /// The part of d(rates)/dt that comes from the moving geometry along the given rates, and from the film's change
     /// with distance.
-    pub fn drift(
+    ///
+    /// `rates` and `out` have room for `Slice::room` numbers.
+    #[inline(always)]
+    pub(crate) fn drift<V: Vector>(
         &self,
         slice: &Slice,
         surface: &Surface,
         distance: f64,
         rates: &[f64],
-        scratch: &mut Drift,
+        room: &mut Drift,
         out: &mut [f64],
     ) {
         out.fill(0.0);
@@ -25,47 +29,27 @@ impl Field {
         let per_metre = surface.slopes(surface_temperature, self.heat, distance).per_metre;
         let mut heat = self.surface_radius() * per_metre * surface.speed();
         if slice.moving && !slice.flat {
-            let area_rate = |j: usize, side: Option<&Side>| {
-                let d = self.delta[j];
-                let slope = match side {
-                    Some(side) => side.area[1] + d * (2.0 * side.area[2] + d * 3.0 * side.area[3]),
-                    None => {
-                        let a = &self.loaded.area;
-                        a[1][j] + d * (2.0 * a[2][j] + d * 3.0 * a[3][j])
-                    }
-                };
-                slope * rates[j] / (slice.mass[j] * self.capacity[j])
-            };
-            for v in 0..nv {
-                scratch.outer[v] = area_rate(v, None);
-                scratch.inner[v] = scratch.outer[v];
-            }
+            self.area_rates::<V>(slice, rates, &mut room.outer);
+            room.inner[..nv].copy_from_slice(&room.outer[..nv]);
             for (side, &vertex) in self.loaded.joint_side.iter().zip(&slice.joints) {
-                scratch.inner[vertex] = area_rate(vertex, Some(side));
+                let (d, a) = (self.delta[vertex], &side.area);
+                let slope = a[1] + d * (2.0 * a[2] + d * 3.0 * a[3]);
+                room.inner[vertex] = slope * rates[vertex] / (slice.mass[vertex] * self.capacity[vertex]);
             }
             // A lumped core's own shrink is thousands of times smaller than the plastic's.
-            let mut s = 0.0;
-            for i in 0..slice.links() {
-                let (a, c, b) = (scratch.outer[i], area_rate(nv + i, None), scratch.inner[i + 1]);
-                let volume = self.double_volume[i];
-                let middle = s + volume * (5.0 * a + 8.0 * c - b) / 24.0;
-                let end = s + volume * (a + 4.0 * c + b) / 6.0;
-                let inverse = self.inverse_mass[i];
-                scratch.k_ab[i] = (3.0 * s - 4.0 * middle + 3.0 * end) * inverse;
-                scratch.k_ac[i] = -(12.0 * s + 4.0 * end) * inverse;
-                scratch.k_cb[i] = -(4.0 * s + 12.0 * end) * inverse;
-                scratch.square[i + 1] = end;
-                s = end;
-            }
-            self.conduct(slice, &scratch.k_ab, &scratch.k_ac, &scratch.k_cb, out);
+            let of_links: [&[f64]; 2] = [&self.double_volume, &self.inverse_mass];
+            room.geometry.follow::<V>(slice, 0.0, [&room.outer, &room.inner], of_links);
+            conduct::<V>(slice, [&self.potential, &self.potential_in], &room.geometry, &mut room.passed, out);
+            let square = &room.geometry.square;
             for &(link, conductance) in &slice.contacts {
-                let rate = scratch.square[link] / (2.0 * self.vertex_radius(link));
+                let rate = square[link] / (2.0 * self.vertex_radius(link));
                 let flow = rate * conductance * (self.temperature[link] - self.temperature[link + 1]);
                 out[link] -= flow;
                 out[link + 1] += flow;
             }
-            let radius_rate = scratch.square[last] / (2.0 * self.surface_radius());
+            let radius_rate = square[last] / (2.0 * self.surface_radius());
             heat += radius_rate * surface.flux(surface_temperature, self.heat, distance);
+            out[slice.core_index()] = 0.0;
         }
         out[last] -= heat;
         out[slice.heat_index()] = heat;
@@ -74,27 +58,23 @@ impl Field {
 
 /// Room for `Field::drift`.
 #[derive(Clone, Debug)]
-pub struct Drift {
+pub(crate) struct Drift {
+    /// da/dt of nodes on their outer side, and of vertices on their inner side.
     outer: Vec<f64>,
     inner: Vec<f64>,
-    square: Vec<f64>,
-    k_ab: Vec<f64>,
-    k_ac: Vec<f64>,
-    k_cb: Vec<f64>,
+    geometry: Geometry,
+    passed: Vec<f64>,
 }
 
 impl Drift {
     /// Room for a slice.
-    pub fn new(slice: &Slice) -> Drift {
-        let (nv, nl) = (slice.vertices(), slice.links());
-        let zeros = |n: usize| vec![0.0; n];
+    pub(crate) fn new(slice: &Slice) -> Drift {
+        let (nodes, links) = (slice.room(), slice.link_room());
         Drift {
-            outer: zeros(nv),
-            inner: zeros(nv),
-            square: zeros(nv),
-            k_ab: zeros(nl),
-            k_ac: zeros(nl),
-            k_cb: zeros(nl),
+            outer: vec![0.0; nodes],
+            inner: vec![0.0; links],
+            geometry: Geometry::new(links),
+            passed: vec![0.0; links],
         }
     }
 }

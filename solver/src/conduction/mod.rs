@@ -15,12 +15,16 @@ mod drift;
 mod slice;
 #[cfg(test)]
 mod tests;
+mod wide;
 
+use crate::lanes::vector::{Plain, Vector};
 use crate::surface::Surface;
 use crate::table::{Side, polynomial};
 
-pub use drift::Drift;
+pub(crate) use drift::Drift;
 pub use slice::{Core, Slice};
+pub use wide::Geometry;
+use wide::conduct;
 
 /// Segment coefficients of every node, reloaded only when an enthalpy leaves its segment.
 #[derive(Clone, Debug)]
@@ -55,15 +59,16 @@ pub struct Field {
     area: Vec<f64>,
     /// Area ratio of vertices seen from inside.
     area_in: Vec<f64>,
-    /// s of vertices and of middles (links).
-    square: Vec<f64>,
-    square_middle: Vec<f64>,
-    /// K_AB, K_AC, K_CB of links.
-    pub k_ab: Vec<f64>,
-    /// K_AC of links.
-    pub k_ac: Vec<f64>,
-    /// K_CB of links.
-    pub k_cb: Vec<f64>,
+    /// Radii and conductances.
+    pub geometry: Geometry,
+    /// Room of `conduct`: what each link passes to its outer vertex.
+    passed: Vec<f64>,
+    /// Room for a state that ends with its last unknown.
+    own: Vec<f64>,
+    /// The outermost vertex.
+    last: usize,
+    /// Mass of every node and of the lumped core; 1 behind them.
+    pub(crate) mass: Vec<f64>,
     inverse_mass: Vec<f64>,
     double_volume: Vec<f64>,
     /// Heat given off since the die per radian, J/m (flat: per area).
@@ -82,37 +87,42 @@ pub struct Field {
 impl Field {
     /// Room for the fields of a slice.
     pub fn new(slice: &Slice) -> Field {
-        let (n, nv, nl) = (slice.nodes(), slice.vertices(), slice.links());
-        let zeros = |n: usize| vec![0.0; n];
+        let (nodes, links) = (slice.room(), slice.link_room());
+        let all = |value: f64| vec![value; nodes];
+        // A segment that holds no enthalpy asks to be loaded; behind the nodes one that holds them all is never asked for.
+        let bound = |value: f64| (0..nodes).map(|j| if j < slice.nodes() { value } else { -value }).collect();
+        let per_order = |order: usize, one: usize| all(if order == one { 1.0 } else { 0.0 });
         let loaded = Loaded {
-            low: vec![f64::INFINITY; n],
-            high: vec![f64::NEG_INFINITY; n],
-            enthalpy: zeros(n),
-            temperature: zeros(n),
-            capacity: zeros(n),
-            capacity_squared: zeros(n),
-            twice_slope: zeros(n),
-            potential: std::array::from_fn(|_| zeros(n)),
-            area: std::array::from_fn(|_| zeros(n)),
+            low: bound(f64::INFINITY),
+            high: bound(f64::NEG_INFINITY),
+            enthalpy: all(0.0),
+            temperature: all(0.0),
+            capacity: all(1.0),
+            capacity_squared: all(1.0),
+            twice_slope: all(0.0),
+            potential: std::array::from_fn(|order| per_order(order, 1)),
+            area: std::array::from_fn(|order| per_order(order, 0)),
             joint_side: vec![Side { potential: [0.0; 5], area: [0.0; 4] }; slice.joints.len()],
         };
         let per_link = |f: &dyn Fn(f64, f64) -> f64| -> Vec<f64> {
-            slice.link_mass.iter().zip(&slice.link_density).map(|(&mass, &density)| f(mass, density)).collect()
+            let own = slice.link_mass.iter().zip(&slice.link_density).map(|(&mass, &density)| f(mass, density));
+            own.chain(std::iter::repeat(0.0)).take(links).collect()
         };
+        let core_mass = slice.core.map(|core| core.mass);
         let mut field = Field {
             loaded,
-            delta: zeros(n),
-            temperature: zeros(n),
-            capacity: zeros(n),
-            potential: zeros(n),
-            potential_in: zeros(nv),
-            area: vec![1.0; n],
-            area_in: vec![1.0; nv],
-            square: vec![1.0; nv],
-            square_middle: vec![1.0; nl],
-            k_ab: zeros(nl),
-            k_ac: zeros(nl),
-            k_cb: zeros(nl),
+            delta: all(0.0),
+            temperature: all(0.0),
+            capacity: all(1.0),
+            potential: all(0.0),
+            potential_in: vec![0.0; links],
+            area: all(1.0),
+            area_in: vec![1.0; links],
+            geometry: Geometry::new(links),
+            passed: vec![0.0; links],
+            own: vec![0.0; nodes],
+            last: slice.vertices() - 1,
+            mass: slice.mass.iter().copied().chain(core_mass).chain(std::iter::repeat(1.0)).take(nodes).collect(),
             inverse_mass: per_link(&|mass, _| if mass > 0.0 { 1.0 / (6.0 * mass) } else { 0.0 }),
             double_volume: per_link(&|mass, density| 2.0 * mass / density),
             heat: 0.0,
@@ -122,26 +132,35 @@ impl Field {
             core_conductance: 0.0,
             core_inside: 1.0,
         };
-        if !slice.flat {
-            field.follow_areas(slice);
+        if slice.flat {
+            field.geometry.conductances::<Plain>(&field.inverse_mass, slice.links());
+        } else {
+            field.follow_areas::<Plain>(slice);
         }
-        field.conductances();
         field
     }
 
     /// Brings every property, radius and conductance to a state.
     pub fn update(&mut self, slice: &Slice, state: &[f64]) {
-        self.properties(slice, state);
+        let mut own = std::mem::take(&mut self.own);
+        own[..slice.unknowns()].copy_from_slice(&state[..slice.unknowns()]);
+        self.follow::<Plain>(slice, &own);
+        self.own = own;
+    }
+
+    /// As `update`, of a state with `Slice::room` numbers.
+    #[inline(always)]
+    pub(crate) fn follow<V: Vector>(&mut self, slice: &Slice, state: &[f64]) {
+        self.properties::<V>(slice, state);
         self.heat = state[slice.heat_index()];
         if let Some(core) = &slice.core {
             self.core_state(slice, core, state[slice.core_index()]);
         }
         if slice.moving && !slice.flat {
-            self.follow_areas(slice);
-            self.conductances();
+            self.follow_areas::<V>(slice);
         }
         if let Some(core) = &slice.core {
-            let radius = self.square[0].sqrt();
+            let radius = self.geometry.square[0].sqrt();
             let inside = core.shape
                 * slice.tables[core.table].kappa(crate::units::Celsius(self.core_temperature))
                 * self.core_area
@@ -149,57 +168,6 @@ impl Field {
             self.core_inside = inside;
             self.core_conductance =
                 if core.contact.is_finite() { 1.0 / (1.0 / inside + 1.0 / (radius * core.contact)) } else { inside };
-        }
-    }
-
-    fn properties(&mut self, slice: &Slice, state: &[f64]) {
-        let n = slice.nodes();
-        let state = &state[..n];
-        // Hardly any node leaves its segment in a stage: one pass without branches finds out whether any did.
-        let (low, high) = (&self.loaded.low[..n], &self.loaded.high[..n]);
-        let outside = |j: usize| !((state[j] >= low[j]) & (state[j] < high[j]));
-        if (0..n).fold(false, |any, j| any | outside(j)) {
-            for (j, &enthalpy) in state[..n].iter().enumerate() {
-                if !(enthalpy >= self.loaded.low[j] && enthalpy < self.loaded.high[j]) {
-                    self.reload(slice, j, enthalpy);
-                }
-            }
-        }
-        // Equal-length slices, so that the loop below has no bounds checks and becomes vector code.
-        let l = &self.loaded;
-        let (h0, t0, c0) = (&l.enthalpy[..n], &l.temperature[..n], &l.capacity[..n]);
-        let (c2, slope2) = (&l.capacity_squared[..n], &l.twice_slope[..n]);
-        let (delta, temperature) = (&mut self.delta[..n], &mut self.temperature[..n]);
-        let (capacity, potential) = (&mut self.capacity[..n], &mut self.potential[..n]);
-        let [p0, p1, p2, p3, p4] = &l.potential;
-        let (p0, p1, p2, p3, p4) = (&p0[..n], &p1[..n], &p2[..n], &p3[..n], &p4[..n]);
-        for j in 0..n {
-            let dh = state[j] - h0[j];
-            let c = (c2[j] + slope2[j] * dh).sqrt();
-            let d = 2.0 * dh / (c0[j] + c);
-            delta[j] = d;
-            temperature[j] = t0[j] + d;
-            capacity[j] = c;
-            potential[j] = p0[j] + d * (p1[j] + d * (p2[j] + d * (p3[j] + d * p4[j])));
-        }
-        if slice.moving {
-            let [a0, a1, a2, a3] = &l.area;
-            let (a0, a1, a2, a3) = (&a0[..n], &a1[..n], &a2[..n], &a3[..n]);
-            let area = &mut self.area[..n];
-            for j in 0..n {
-                let d = delta[j];
-                area[j] = a0[j] + d * (a1[j] + d * (a2[j] + d * a3[j]));
-            }
-        }
-        let nv = slice.vertices();
-        self.potential_in.copy_from_slice(&self.potential[..nv]);
-        self.area_in.copy_from_slice(&self.area[..nv]);
-        for (side, &vertex) in self.loaded.joint_side.iter().zip(&slice.joints) {
-            let d = self.delta[vertex];
-            self.potential_in[vertex] = polynomial(&side.potential, d);
-            if slice.moving {
-                self.area_in[vertex] = polynomial(&side.area, d);
-            }
         }
     }
 
@@ -237,50 +205,27 @@ impl Field {
         self.core_area = polynomial(&segment.side.area, temperature.0 - segment.temperature);
     }
 
-    /// s at vertices and middles from the ring areas, from the inside outward.
-    fn follow_areas(&mut self, slice: &Slice) {
-        let nv = slice.vertices();
-        let mut s = slice.inner + slice.core.map_or(0.0, |core| core.area * self.core_area);
-        self.square[0] = s;
-        for i in 0..slice.links() {
-            let (a, c, b) = (self.area[i], self.area[nv + i], self.area_in[i + 1]);
-            let volume = self.double_volume[i];
-            self.square_middle[i] = s + volume * (5.0 * a + 8.0 * c - b) / 24.0;
-            s += volume * (a + 4.0 * c + b) / 6.0;
-            self.square[i + 1] = s;
-        }
-    }
-
-    fn conductances(&mut self) {
-        let nl = self.k_ab.len();
-        let (s, middle, inverse) = (&self.square[..nl + 1], &self.square_middle[..nl], &self.inverse_mass[..nl]);
-        let (k_ab, k_ac, k_cb) = (&mut self.k_ab[..nl], &mut self.k_ac[..nl], &mut self.k_cb[..nl]);
-        for i in 0..nl {
-            let (a, c, b) = (s[i], middle[i], s[i + 1]);
-            k_ab[i] = (3.0 * a - 4.0 * c + 3.0 * b) * inverse[i];
-            k_ac[i] = -(12.0 * a + 4.0 * b) * inverse[i];
-            k_cb[i] = -(4.0 * a + 12.0 * b) * inverse[i];
-        }
-    }
-
     /// Outer radius, m (flat: 1, so that fluxes are per area).
     pub fn surface_radius(&self) -> f64 {
-        self.square[self.square.len() - 1].sqrt()
+        self.geometry.square[self.last].sqrt()
     }
 
     /// Radius at a vertex, m (flat: 1).
     pub fn vertex_radius(&self, vertex: usize) -> f64 {
-        self.square[vertex].sqrt()
+        self.geometry.square[vertex].sqrt()
     }
 
     /// Surface temperature, degC.
     pub fn surface_temperature(&self) -> f64 {
-        self.temperature[self.square.len() - 1]
+        self.temperature[self.last]
     }
 
     /// Mass-weighted rates m dh/dt of every node, of the core, and of the heat given off, per radian.
-    pub fn rates(&self, slice: &Slice, surface: &Surface, distance: f64, rates: &mut [f64]) {
-        self.conduct(slice, &self.k_ab, &self.k_ac, &self.k_cb, rates);
+    ///
+    /// `rates` has room for `Slice::room` numbers.
+    #[inline(always)]
+    pub(crate) fn rates<V: Vector>(&mut self, slice: &Slice, surface: &Surface, distance: f64, rates: &mut [f64]) {
+        conduct::<V>(slice, [&self.potential, &self.potential_in], &self.geometry, &mut self.passed, rates);
         let last = slice.vertices() - 1;
         for &(link, conductance) in &slice.contacts {
             let flow = self.vertex_radius(link) * conductance * (self.temperature[link] - self.temperature[link + 1]);
@@ -298,47 +243,14 @@ impl Field {
         rates[slice.heat_index()] = heat;
     }
 
-    /// Conduction alone with given conductances; overwrites the rates of all nodes.
-    fn conduct(&self, slice: &Slice, k_ab: &[f64], k_ac: &[f64], k_cb: &[f64], rates: &mut [f64]) {
-        let (nv, nl) = (slice.vertices(), slice.links());
-        let (vertices, middles) = rates[..nv + nl].split_at_mut(nv);
-        let (phi, phi_middle) = self.potential[..nv + nl].split_at(nv);
-        let phi_in = &self.potential_in[..nv];
-        let (k_ab, k_ac, k_cb) = (&k_ab[..nl], &k_ac[..nl], &k_cb[..nl]);
-        let mut carry = 0.0;
-        for i in 0..nl {
-            let (a, c, b) = (phi[i], phi_middle[i], phi_in[i + 1]);
-            let ends = k_ab[i] * (a - b);
-            let inner = k_ac[i] * (a - c);
-            let outer = k_cb[i] * (b - c);
-            vertices[i] = carry + ends + inner;
-            middles[i] = -inner - outer;
-            carry = outer - ends;
-        }
-        vertices[nl] = carry;
-    }
-
-    /// kappa of every node on its outer side and of every vertex on its inner side.
-    pub fn kappas(&self, slice: &Slice, outer: &mut [f64], inner: &mut [f64]) {
-        let p = &self.loaded.potential;
-        for (j, kappa) in outer.iter_mut().enumerate().take(slice.nodes()) {
-            let d = self.delta[j];
-            *kappa = p[1][j] + d * (2.0 * p[2][j] + d * (3.0 * p[3][j] + d * 4.0 * p[4][j]));
-        }
-        inner.copy_from_slice(&outer[..slice.vertices()]);
-        for (side, &vertex) in self.loaded.joint_side.iter().zip(&slice.joints) {
-            inner[vertex] = side.kappa(self.delta[vertex]);
-        }
-    }
-
     /// s of a vertex, m2 (flat: 1).
     pub fn square(&self, vertex: usize) -> f64 {
-        self.square[vertex]
+        self.geometry.square[vertex]
     }
 
     /// s of a link's middle, m2 (flat: 1).
     pub fn square_middle(&self, link: usize) -> f64 {
-        self.square_middle[link]
+        self.geometry.middle[link]
     }
 
     /// Area ratio of a node on its outer side.

@@ -1,5 +1,6 @@
 //! A slice of the product as nodes and links of fixed mass, and where each unknown stands in a state.
 
+use crate::lanes::vector::LANES;
 use crate::table::Table;
 
 /// A slice of the product cut into nodes of fixed mass.
@@ -71,6 +72,16 @@ impl Slice {
     /// Length of a state: nodes, lumped core (unused entry where there is none), heat given off per radian.
     pub fn unknowns(&self) -> usize {
         self.nodes() + 2
+    }
+
+    /// Room for the numbers of a state, so that vectors of eight may begin at any node: eights, and one more.
+    pub(crate) fn room(&self) -> usize {
+        self.unknowns().next_multiple_of(LANES) + LANES
+    }
+
+    /// The same for the numbers of links, or of vertices alone.
+    pub(crate) fn link_room(&self) -> usize {
+        self.links().next_multiple_of(LANES) + LANES
     }
 
     /// Index of the lumped core in a state.

@@ -4,7 +4,10 @@
 use super::{Drift, Field, Slice};
 use crate::case::Case;
 use crate::discretise::{self, Fineness, Times};
+use crate::lanes::Path;
+use crate::lanes::vector::Plain;
 use crate::shrink;
+use crate::step::Stepper;
 use crate::surface::Surface;
 use crate::units::Celsius;
 
@@ -96,20 +99,19 @@ fn fields(slice: &Slice, state: &[f64]) -> Field {
 fn kappas_are_the_slopes_of_the_potential() {
     let (_, slice, state) = cable(false);
     let field = fields(&slice, &state);
-    let (mut outer, mut inner) = (vec![0.0; slice.nodes()], vec![0.0; slice.vertices()]);
-    field.kappas(&slice, &mut outer, &mut inner);
+    let (mut outer, mut inner) = (vec![0.0; slice.room()], vec![0.0; slice.link_room()]);
+    field.kappas::<Plain>(&slice, &mut outer, &mut inner);
     let shift = |share: f64| -> Field {
-        let moved: Vec<f64> =
-            state.iter().zip(field.capacity.iter().chain(&[0.0, 0.0])).map(|(h, c)| h + share * c).collect();
+        let moved: Vec<f64> = state.iter().zip(&field.capacity).map(|(h, c)| h + share * c).collect();
         fields(&slice, &moved)
     };
     // Central differences over 0.02 K: the third derivative leaves less than 1e-9 of curves that bend over 100 K.
     let (up, down) = (shift(0.01), shift(-0.01));
-    for (j, kappa) in outer.iter().enumerate() {
+    for (j, kappa) in outer.iter().take(slice.nodes()).enumerate() {
         let slope = (up.potential[j] - down.potential[j]) / (up.temperature[j] - down.temperature[j]);
         assert!((slope / kappa - 1.0).abs() < 3e-9, "node {j}: {slope} and {kappa}");
     }
-    for (v, kappa) in inner.iter().enumerate() {
+    for (v, kappa) in inner.iter().take(slice.vertices()).enumerate() {
         let slope = (up.potential_in[v] - down.potential_in[v]) / (up.temperature[v] - down.temperature[v]);
         assert!((slope / kappa - 1.0).abs() < 3e-9, "vertex {v}: {slope} and {kappa}");
     }
@@ -124,11 +126,11 @@ fn drift_is_the_change_of_the_rates_by_geometry_and_film() {
 fn drift_by_differences(flat: bool) {
     let (case, slice, state) = cable(flat);
     let surface = Surface::new(&case.sections[0], case.shape, case.line_speed, 8e-3);
-    let (field, distance) = (fields(&slice, &state), 1.7);
-    let mut rates = vec![0.0; slice.unknowns()];
-    field.rates(&slice, &surface, distance, &mut rates);
-    let mut drift = vec![0.0; slice.unknowns()];
-    field.drift(&slice, &surface, distance, &rates, &mut Drift::new(&slice), &mut drift);
+    let (mut field, distance) = (fields(&slice, &state), 1.7);
+    let mut rates = vec![0.0; slice.room()];
+    field.rates::<Plain>(&slice, &surface, distance, &mut rates);
+    let mut drift = vec![0.0; slice.room()];
+    field.drift::<Plain>(&slice, &surface, distance, &rates, &mut Drift::new(&slice), &mut drift);
     // The rates of the old temperatures in the geometry and at the place of `dt` later; the core's shrink is left out.
     let later = |dt: f64| {
         let mut moved = state.clone();
@@ -140,18 +142,44 @@ fn drift_by_differences(flat: bool) {
         there.potential.clone_from(&field.potential);
         there.potential_in.clone_from(&field.potential_in);
         there.core_conductance = field.core_conductance;
-        let mut out = vec![0.0; slice.unknowns()];
-        there.rates(&slice, &surface, distance + dt * surface.speed(), &mut out);
+        let mut out = vec![0.0; slice.room()];
+        there.rates::<Plain>(&slice, &surface, distance + dt * surface.speed(), &mut out);
         out
     };
     let dt = 1e-4;
     let (after, before) = (later(dt), later(-dt));
     let differences: Vec<f64> = after.iter().zip(&before).map(|(a, b)| (a - b) / (2.0 * dt)).collect();
-    for (j, (drift, difference)) in drift.iter().zip(&differences).enumerate() {
+    for (j, (drift, difference)) in drift.iter().zip(&differences).take(slice.unknowns()).enumerate() {
         // Central differences over 0.1 ms of changes that take seconds.
         assert!((drift - difference).abs() < 5e-7 * drift.abs() + 1e-10, "unknown {j}: {drift} and {difference}");
     }
     assert!(drift[slice.heat_index()].abs() > 0.01 * rates[slice.heat_index()].abs(), "the film must move");
+}
+
+#[test]
+fn every_path_gives_the_same_bits() {
+    for flat in [false, true] {
+        let (case, slice, state) = cable(flat);
+        let surface = Surface::new(&case.sections[0], case.shape, case.line_speed, 8e-3);
+        // Steps that grow from microseconds to a second, so that nodes cross their segments.
+        let march = |path: Path| -> Vec<u64> {
+            let mut stepper = Stepper::new(slice.clone(), state.clone()).on(path);
+            let (mut distance, mut dt) = (0.0, 1e-5);
+            let mut bits = Vec::new();
+            for _ in 0..40 {
+                stepper.begin(&surface, distance);
+                bits.push(stepper.attempt(&surface, distance, dt).to_bits());
+                stepper.accept();
+                bits.extend(stepper.state.iter().map(|x| x.to_bits()));
+                (distance, dt) = (distance + dt * case.line_speed, 1.3 * dt);
+            }
+            bits
+        };
+        let plain = march(Path::Scalar);
+        for path in [Path::Avx512, Path::Avx2].into_iter().filter(|path| path.runs_here()) {
+            assert!(march(path) == plain, "{path:?}");
+        }
+    }
 }
 
 #[test]

@@ -13,7 +13,7 @@ mod report;
 mod rows;
 mod runner;
 mod trip;
-mod vector;
+pub(crate) mod vector;
 
 pub use bundle::Structure;
 pub use prepare::{Prepared, fits, prepare};

@@ -31,6 +31,10 @@ pub trait Vector: Copy {
     fn load(row: &Row) -> Self;
     /// To memory.
     fn store(self, row: &mut Row);
+    /// Eight neighbours of a slice, the first at `at`.
+    fn read(from: &[f64], at: usize) -> Self;
+    /// To eight neighbours of a slice, the first at `at`.
+    fn write(self, to: &mut [f64], at: usize);
     /// The same number in every lane.
     fn all(value: f64) -> Self;
     /// a + b.
@@ -85,6 +89,11 @@ impl Vector for Plain {
     const PATH: Path = Path::Scalar;
     #[inline(always)] fn load(row: &Row) -> Plain { Plain(row.0) }
     #[inline(always)] fn store(self, row: &mut Row) { row.0 = self.0 }
+    #[inline(always)] fn read(from: &[f64], at: usize) -> Plain {
+        let from = &from[at..at + LANES];
+        Plain(std::array::from_fn(|i| from[i]))
+    }
+    #[inline(always)] fn write(self, to: &mut [f64], at: usize) { to[at..at + LANES].copy_from_slice(&self.0) }
     #[inline(always)] fn all(value: f64) -> Plain { Plain([value; LANES]) }
     #[inline(always)] fn add(self, b: Plain) -> Plain { self.zip(b, |a, b| a + b) }
     #[inline(always)] fn sub(self, b: Plain) -> Plain { self.zip(b, |a, b| a - b) }
@@ -117,7 +126,7 @@ pub use wide::{Avx2, Avx512};
 
 #[cfg(target_arch = "x86_64")]
 mod wide {
-    use super::{Path, Row, Vector};
+    use super::{LANES, Path, Row, Vector};
     use std::arch::x86_64::*;
 
     /// One register of AVX-512.
@@ -132,6 +141,12 @@ mod wide {
         const PATH: Path = Path::Avx512;
         #[inline(always)] fn load(row: &Row) -> Avx512 { Avx512(unsafe { _mm512_load_pd(row.0.as_ptr()) }) }
         #[inline(always)] fn store(self, row: &mut Row) { unsafe { _mm512_store_pd(row.0.as_mut_ptr(), self.0) } }
+        #[inline(always)] fn read(from: &[f64], at: usize) -> Avx512 {
+            Avx512(unsafe { _mm512_loadu_pd(from[at..at + LANES].as_ptr()) })
+        }
+        #[inline(always)] fn write(self, to: &mut [f64], at: usize) {
+            unsafe { _mm512_storeu_pd(to[at..at + LANES].as_mut_ptr(), self.0) }
+        }
         #[inline(always)] fn all(value: f64) -> Avx512 { Avx512(unsafe { _mm512_set1_pd(value) }) }
         #[inline(always)] fn add(self, b: Avx512) -> Avx512 { Avx512(unsafe { _mm512_add_pd(self.0, b.0) }) }
         #[inline(always)] fn sub(self, b: Avx512) -> Avx512 { Avx512(unsafe { _mm512_sub_pd(self.0, b.0) }) }
@@ -180,6 +195,14 @@ mod wide {
         #[inline(always)] fn store(self, row: &mut Row) {
             let p = row.0.as_mut_ptr();
             unsafe { _mm256_store_pd(p, self.0); _mm256_store_pd(p.add(4), self.1) }
+        }
+        #[inline(always)] fn read(from: &[f64], at: usize) -> Avx2 {
+            let p = from[at..at + LANES].as_ptr();
+            unsafe { Avx2(_mm256_loadu_pd(p), _mm256_loadu_pd(p.add(4))) }
+        }
+        #[inline(always)] fn write(self, to: &mut [f64], at: usize) {
+            let p = to[at..at + LANES].as_mut_ptr();
+            unsafe { _mm256_storeu_pd(p, self.0); _mm256_storeu_pd(p.add(4), self.1) }
         }
         #[inline(always)] fn all(value: f64) -> Avx2 { unsafe { Avx2(_mm256_set1_pd(value), _mm256_set1_pd(value)) } }
         #[inline(always)] fn add(self, b: Avx2) -> Avx2 {
