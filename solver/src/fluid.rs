@@ -1,6 +1,6 @@
 //! A coolant's properties at one temperature, read from a table.
 
-use crate::spline::{self, Knots, Place};
+use crate::spline::{self, Knots};
 
 /// Properties of a fluid at one temperature and 0.101325 MPa, in SI.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -48,11 +48,12 @@ impl Table {
     }
 
     /// All properties at a temperature, degC; constant outside the table.
+    #[inline]
     pub fn at(&self, celsius: f64) -> Fluid {
-        let Place { left, weights: w } = self.knots.place(celsius);
-        let ([value, slope], [next, next_slope]) = (self.rows[left], self.rows[left + 1]);
+        let place = self.knots.place(celsius);
+        let ([value, slope], [next, next_slope]) = (self.rows[place.left], self.rows[place.left + 1]);
         let [density, heat_capacity, viscosity, conductivity, expansion] =
-            std::array::from_fn(|i| w[0] * value[i] + w[1] * slope[i] + w[2] * next[i] + w[3] * next_slope[i]);
+            std::array::from_fn(|i| place.value([value[i], slope[i], next[i], next_slope[i]]));
         let prandtl = viscosity * heat_capacity / conductivity;
         Fluid { density, heat_capacity, viscosity, conductivity, prandtl, expansion }
     }

@@ -13,7 +13,9 @@ mod range;
 pub use formulas::{BAND_OF_PRACTICE, BAND_OF_STREAMS, ENTRY_OFFSET, Layer};
 pub(crate) use formulas::{GRAVITY, ROUNDED, TRANSITION};
 pub use laws::{NAMES, default_law, find, laws, nearest};
-pub(crate) use moving_cylinder::{LONG_CYLINDER, LOWEST_PRANDTL, OF_CURVATURE, SURFACE};
+#[cfg(test)]
+pub(crate) use moving_cylinder::LOWEST_PRANDTL;
+pub(crate) use moving_cylinder::{LONG_CYLINDER, OF_CURVATURE, SURFACE};
 pub use nusselt::*;
 pub use range::{Bound, RangeQuantity};
 

@@ -26,15 +26,8 @@ pub(crate) static SURFACE: LazyLock<Surface> = LazyLock::new(Surface::new);
 
 /// ln(R / t) with the slopes of a bicubic spline: one column for each Prandtl number.
 pub(crate) struct Surface {
-    columns: Vec<Column>,
-}
-
-/// Values and slopes along t, and the same of their slope across the columns.
-struct Column {
-    values: Vec<f64>,
-    slopes: Vec<f64>,
-    across: Vec<f64>,
-    across_slopes: Vec<f64>,
+    /// Of each t and each Prandtl number the value, its slope along t, its slope across, and the slope of that along t.
+    rows: Vec<[[f64; 4]; PRANDTLS]>,
 }
 
 impl Surface {
@@ -49,28 +42,34 @@ impl Surface {
             })
             .collect();
         let across: Vec<Vec<f64>> = rows.iter().map(|row| spline::slopes(row)).collect();
-        let columns = (0..PRANDTLS)
-            .map(|column| {
-                let values: Vec<f64> = rows.iter().map(|row| row[column]).collect();
-                let across: Vec<f64> = across.iter().map(|row| row[column]).collect();
-                Column { slopes: spline::slopes(&values), across_slopes: spline::slopes(&across), values, across }
-            })
-            .collect();
-        Surface { columns }
+        let mut filled = vec![[[0.0; 4]; PRANDTLS]; rows.len()];
+        for column in 0..PRANDTLS {
+            let values: Vec<f64> = rows.iter().map(|row| row[column]).collect();
+            let across: Vec<f64> = across.iter().map(|row| row[column]).collect();
+            let (slopes, across_slopes) = (spline::slopes(&values), spline::slopes(&across));
+            for (row, filled) in filled.iter_mut().enumerate() {
+                filled[column] = [values[row], slopes[row], across[row], across_slopes[row]];
+            }
+        }
+        Surface { rows: filled }
     }
 
     /// ln(R / t) where t is inside the table, and log2 of the Prandtl number over the lowest.
+    #[inline]
     pub(crate) fn resistance(&self, t: f64, prandtls: f64) -> f64 {
         self.at(OF_CURVATURE.place(t), OF_PRANDTL.place(prandtls))
     }
 
+    #[inline]
     fn at(&self, curvature: Place, prandtl: Place) -> f64 {
-        let [left, right] = [&self.columns[prandtl.left], &self.columns[prandtl.left + 1]];
-        let w = prandtl.weights;
-        w[0] * curvature.value(&left.values, &left.slopes)
-            + w[1] * curvature.value(&left.across, &left.across_slopes)
-            + w[2] * curvature.value(&right.values, &right.slopes)
-            + w[3] * curvature.value(&right.across, &right.across_slopes)
+        let [below, above] = [&self.rows[curvature.left], &self.rows[curvature.left + 1]];
+        // Value and slope across of a column, at this t.
+        let along = |column: usize| {
+            let ([b0, b1, b2, b3], [a0, a1, a2, a3]) = (below[column], above[column]);
+            [curvature.value([b0, b1, a0, a1]), curvature.value([b2, b3, a2, a3])]
+        };
+        let ([left, left_across], [right, right_across]) = (along(prandtl.left), along(prandtl.left + 1));
+        prandtl.value([left, left_across, right, right_across])
     }
 }
 

@@ -13,8 +13,7 @@ use super::vector::{Avx2, Avx512};
 use super::vector::{LANES, Plain, Row, Vector};
 use crate::case::Shape;
 use crate::film::{
-    ENTRY_OFFSET, GRAVITY, KELVIN, LONG_CYLINDER, LOWEST_PRANDTL, OF_CURVATURE, OF_DISTANCE, ROUNDED, SURFACE,
-    TRANSITION,
+    ENTRY_OFFSET, GRAVITY, KELVIN, LONG_CYLINDER, OF_CURVATURE, OF_DISTANCE, ROUNDED, SURFACE, TRANSITION,
 };
 use crate::fluid::Table;
 use crate::surface::Surface;
@@ -44,6 +43,10 @@ pub struct Layers {
     warming: Row,
     entry_heat: Row,
 }
+
+/// ln 0.559, of the law of free convection, and ln 0.35, of the lowest Prandtl number in the table of the moving cylinder.
+const LN_0_559: f64 = -0.581_605_805_827_037_8;
+const LN_LOWEST_PRANDTL: f64 = -1.049_822_124_498_677_8;
 
 /// A place of every lane: surface temperature, heat given off, distance from the leg's entry.
 pub type Places = [Row; 3];
@@ -227,7 +230,7 @@ fn fluids<V: Vector>(layers: &Layers, surface: V, medium: V) -> Fluids<V> {
     let buoyancy = difference.mul_add(difference, kelvin).mul(expansion.mul_add(expansion, per_kelvin)).sqrt();
     let cubed = V::all(GRAVITY).mul(buoyancy).mul(d.mul(d).mul(d));
     let rayleigh = cubed.mul(prandtl).div(viscosity.mul(viscosity));
-    let power = V::all(9.0 / 16.0).mul(ln(V::all(0.559)).sub(log_prandtl));
+    let power = V::all(9.0 / 16.0).mul(V::all(LN_0_559).sub(log_prandtl));
     let y = V::all(1.0).add(exp(power));
     let power = V::all(1.0 / 6.0).mul_sub(ln(rayleigh), V::all(8.0 / 27.0).mul(ln(y)));
     let root = V::all(0.387).mul_add(exp(power), V::all(0.60));
@@ -270,7 +273,7 @@ fn surface_gradient<V: Vector>(xi: V, log_prandtl: V) -> V {
     let inside = t.min(V::all(OF_CURVATURE.end()));
     let (mut ts, mut prandtls) = (Row::all(0.0), Row::all(0.0));
     inside.store(&mut ts);
-    V::all(LOG2_E).mul(log_prandtl.sub(ln(V::all(LOWEST_PRANDTL)))).store(&mut prandtls);
+    V::all(LOG2_E).mul(log_prandtl.sub(V::all(LN_LOWEST_PRANDTL))).store(&mut prandtls);
     let surface = &*SURFACE;
     let mut logs = Row::all(0.0);
     for lane in 0..LANES {
@@ -298,6 +301,12 @@ fn root_16<V: Vector>(x: V) -> V {
 mod tests {
     use super::*;
     use crate::film::{self, Inputs};
+
+    #[test]
+    fn constants_are_their_logarithms() {
+        assert_eq!(LN_0_559, libm::log(0.559));
+        assert_eq!(LN_LOWEST_PRANDTL, libm::log(film::LOWEST_PRANDTL));
+    }
 
     /// Films and slopes of every law that is a layer, against the law itself; warm water and its slope, too.
     #[test]
