@@ -32,8 +32,14 @@ work=$root/tmp/portable
 rm -rf "$work" && mkdir -p "$work"
 cp "$program" "$work/quenchway"
 cp "$here/cases/house-wire.toml" "$work/"
+# The study of a project's case, beside the case.
+sed 's|"../house-wire.toml"|"house-wire.toml"|' "$here/cases/studies/four-inputs.toml" >"$work/study.toml"
 chroot "$root" /bin/sh -ec 'cd /tmp/portable && ./quenchway run house-wire.toml --out out --json >out.json && ./quenchway verify >verify.txt'
-for file in house-wire.h5 house-wire-temperature.png house-wire-field.png house-wire-diameter.png house-wire-profiles.png; do
+chroot "$root" /bin/sh -ec 'cd /tmp/portable && ./quenchway sweep study.toml --out whole -q &&
+    for part in 1/2 2/2; do ./quenchway sweep study.toml --out parts --part $part -q; done && ./quenchway join study.toml --out parts -q &&
+    ./quenchway same whole/study.h5 parts/study.h5'
+for file in house-wire.h5 house-wire-temperature.png house-wire-field.png house-wire-diameter.png house-wire-profiles.png \
+    ../whole/study.png ../parts/study.h5; do
     [ -s "$work/out/$file" ] || fail "$file was not written"
 done
 # The results file is HDF5, by the format's own signature.
@@ -41,4 +47,7 @@ done
 # What is computed there is what is computed here, but for wall time.
 "$program" run "$here/cases/house-wire.toml" --json | grep -v '"wall_s"' >"$work/here.json"
 grep -v '"wall_s"' "$work/out.json" | cmp - "$work/here.json" || fail "the numbers differ from those computed outside"
+# A sweep too is the same bits, there and here, in one piece and joined.
+"$program" sweep "$work/study.toml" --out "$work/outside" -q
+"$program" same "$work/outside/study.h5" "$work/parts/study.h5" || fail "the sweep differs from that computed outside"
 say "1 passed, 0 failed"

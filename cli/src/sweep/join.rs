@@ -1,4 +1,4 @@
-//! The join: block after block into one results file, in one thread and with the memory of one block.
+//! The join: block after block into one results file, with the memory of a few blocks.
 
 use std::collections::BTreeSet;
 use std::fmt;
@@ -8,7 +8,8 @@ use quenchway::cautions::cautions;
 use quenchway::study::output::udunits;
 use quenchway::study::sweep::{Check, Method, Status};
 
-use super::{Block, Folder, FolderError, Held, Part, Plan, Stop};
+use super::ready::{Ready, find, in_order};
+use super::{Folder, FolderError, Part, Plan, Stop};
 use crate::store::study::{Column, Layout, Rows, StudyFile};
 use crate::store::{StoreError, write_beside};
 
@@ -217,42 +218,18 @@ fn complete(plan: &Plan, folders: &[Folder]) -> Result<(), JoinError> {
     if missing.is_empty() { Ok(()) } else { Err(JoinError::Missing { blocks: missing, damaged: 0 }) }
 }
 
-/// A block from the first folder that has it whole; the others must hold the same.
-fn find(folders: &[Folder], number: u64) -> Result<Block, JoinError> {
-    let mut found: Option<Block> = None;
-    for folder in folders {
-        match (folder.read(number).map_err(JoinError::Folder)?, &found) {
-            (Held::Block(block), None) => found = Some(block),
-            (Held::Block(block), Some(first)) if !block.same(first) => {
-                return Err(JoinError::Differs { number, other: folder.path().to_path_buf() });
-            }
-            _ => {}
-        }
-    }
-    found.ok_or(JoinError::Missing { blocks: vec![number], damaged: 1 })
-}
-
 fn fill(plan: &Plan, folders: &[Folder], path: &Path, stop: &Stop, joined: &mut Joined) -> Result<(), FillError> {
     let sweep = &plan.sweep;
     let extent = extent(plan, folders, stop).map_err(FillError::Join)?;
     let mut file = StudyFile::create(path, &layout(plan, extent))?;
     let mut parts: BTreeSet<Part> = BTreeSet::new();
-    let sampled = !sweep.is_grid();
-    let mut row = vec![0.0; sweep.axes.len()];
-    for number in 0..sweep.blocks() {
+    in_order(plan, folders, extent, |number, ready| {
         if stop.signal().is_some() {
             return Err(FillError::Join(JoinError::Stopped));
         }
-        let block = find(folders, number).map_err(FillError::Join)?;
-        let range = sweep.block(number);
-        let fits = block.first == range.start
-            && block.samples.len() as u64 == range.end - range.start
-            && block.outputs.len() == sweep.outputs.len();
-        if !fits {
-            return Err(FillError::Join(JoinError::Missing { blocks: vec![number], damaged: 1 }));
-        }
+        let Ready { block, inputs, status, fields } = ready.map_err(FillError::Join)?;
         parts.insert(block.part);
-        let mut inputs = vec![Vec::new(); if sampled { sweep.axes.len() } else { 0 }];
+        let range = sweep.block(number);
         for (index, sample) in range.clone().zip(&block.samples) {
             joined.by_status[sample.status as usize] += 1;
             if sample.status != Status::Good && joined.reasons.len() < 3 {
@@ -261,15 +238,10 @@ fn fill(plan: &Plan, folders: &[Folder], path: &Path, stop: &Stop, joined: &mut 
             if let Some(check) = sample.check {
                 joined.checks.add(index, check, plan.case.tolerance);
             }
-            if sampled {
-                sweep.inputs(index, &mut row);
-                inputs.iter_mut().zip(&row).for_each(|(column, value)| column.push(*value));
-            }
         }
         for (extent, values) in joined.outputs.iter_mut().zip(&block.outputs) {
             values.iter().for_each(|value| extent.add(*value));
         }
-        let status: Vec<i8> = block.samples.iter().map(|sample| sample.status as i8).collect();
         let reasons: Vec<&str> = block.samples.iter().map(|sample| sample.reason.as_str()).collect();
         file.rows(&Rows {
             first: range.start,
@@ -277,9 +249,10 @@ fn fill(plan: &Plan, folders: &[Folder], path: &Path, stop: &Stop, joined: &mut 
             outputs: &block.outputs,
             status: &status,
             reasons: &reasons,
-            fields: &filled(plan, &block, extent),
+            fields: &fields,
         })?;
-    }
+        Ok(())
+    })?;
     joined.parts = parts.len();
     file.finish(&texts(plan), &numbers(plan, joined))?;
     Ok(())
@@ -300,24 +273,6 @@ fn extent(plan: &Plan, folders: &[Folder], stop: &Stop) -> Result<[usize; 2], Jo
         }
     }
     Ok(extent)
-}
-
-/// The fields of a block, every sample filled up to the largest of the study.
-fn filled(plan: &Plan, block: &Block, [points, nodes]: [usize; 2]) -> Vec<Vec<f64>> {
-    let one = |place: usize, across: bool| {
-        let width = if across { nodes } else { 1 };
-        let mut all = vec![f64::NAN; block.samples.len() * points * width];
-        for (sample, room) in block.samples.iter().zip(all.chunks_mut((points * width).max(1))) {
-            let Some(fields) = &sample.fields else { continue };
-            let own = if across { fields.nodes } else { 1 };
-            let Some(values) = fields.values.get(place) else { continue };
-            for (row, room) in values.chunks(own.max(1)).zip(room.chunks_mut(width.max(1))) {
-                room.iter_mut().zip(row).for_each(|(room, value)| *room = *value);
-            }
-        }
-        all
-    };
-    plan.sweep.fields.iter().enumerate().map(|(place, field)| one(place, field.is_across())).collect()
 }
 
 fn layout(plan: &Plan, extent: [usize; 2]) -> Layout {

@@ -7,6 +7,7 @@ mod join;
 mod part;
 mod plan;
 mod progress;
+mod ready;
 mod run;
 mod signal;
 

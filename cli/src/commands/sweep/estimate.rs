@@ -70,7 +70,13 @@ pub fn estimate(plan: &Plan, args: &SweepArgs, threads: usize, width: usize) -> 
         ),
         ("without answer", format!("{failed} of the {tried} tried")),
         ("results file", format!("{}.h5, about {} before compression", plan.stem, bytes(results))),
-        ("meanwhile", format!("{} blocks of {} samples, {}", sweep.blocks(), sweep.block_size(), bytes(blocks))),
+        (
+            "meanwhile",
+            match sweep.blocks() {
+                1 => format!("1 block, {}", bytes(blocks)),
+                many => format!("{many} blocks of {} samples, {}", sweep.block_size(), bytes(blocks)),
+            },
+        ),
     ];
     let mut report = terminal::heading(&textwrap::fill(&clean(&sweep.title), width)) + "\n";
     for (name, value) in rows {

@@ -286,6 +286,9 @@ pub(super) fn unusable(error: &FolderError) -> Failure {
 }
 
 fn unmade(out: &Path, error: &std::io::Error) -> Failure {
+    if out.is_file() {
+        return Failure::flag("--out", format!("{} is a file: give a directory", out.display()));
+    }
     Failure::Reserve(StoreError::Directory {
         directory: out.parent().filter(|p| !p.as_os_str().is_empty()).map_or(PathBuf::from("."), Path::to_path_buf),
         file: out.file_name().unwrap_or_default().into(),
