@@ -114,7 +114,7 @@ fn wrong_flags_are_named_before_anything_is_computed() {
             2,
             "--unknown: section.trouhg.film_factor: there is no section",
         ),
-        (&["--unknown", "line.speed"], 1, "line.speed is fitted and is a column of settings"),
+        (&["--unknown", "line.speed"], 2, "line.speed is fitted and is a column of settings"),
         (&["--prior", "layer.insulation.temperature = 188 degC ± 3 K"], 2, "is not fitted"),
         (&["--unknown", FILM, "--prior", "section.trough.film_factor = 1"], 2, "is no prior; write"),
         (&["--unknown", PREHEAT, "--prior", "layer.conductor.temperature = 90 degC +- 3 degC"], 2, "write 3 K"),

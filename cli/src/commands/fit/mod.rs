@@ -87,9 +87,11 @@ fn failure(case: &Path, error: FitError) -> Failure {
         FitError::March { trial, error } => {
             Failure::Question(case.to_path_buf(), format!("trial {} has no solution: {error}", trial + 1))
         }
-        FitError::Path(_) | FitError::NotFittable { .. } | FitError::Unlike { .. } | FitError::Twice { .. } => {
-            Failure::flag("--unknown", error)
-        }
+        FitError::Path(_)
+        | FitError::NotFittable { .. }
+        | FitError::Unlike { .. }
+        | FitError::Twice { .. }
+        | FitError::SettingIsUnknown { .. } => Failure::flag("--unknown", error),
         other => Failure::Question(case.to_path_buf(), other.to_string()),
     }
 }
