@@ -11,7 +11,7 @@ pub fn same(args: &SameArgs) -> Result<Answer, Failure> {
         if !path.is_file() {
             return Err(Failure::Input(diagnostic::Failure::File {
                 path: path.clone(),
-                reason: "there is no such file".to_string(),
+                reason: if path.is_dir() { "it is a directory" } else { "there is no such file" }.to_string(),
                 help: "give the path of a results file".to_string(),
             }));
         }

@@ -334,15 +334,18 @@ impl Reader<'_> {
             }
             _ => None,
         };
-        let step = parsed.filter(|step| *step != 0.0);
-        if step.is_none() {
+        if parsed == Some(0.0) {
+            self.wrong(&value.span(), "a step of zero reaches no end", "zero", "give another step, or `points`");
+            return None;
+        }
+        if parsed.is_none() {
             let help = match self.variable.dimension {
                 Some(dimension) => dimension.accepted(),
                 None => "step = 0.1",
             };
             self.wrong(&value.span(), "this is no step", "no step", help);
         }
-        step
+        parsed
     }
 
     /// A value of the number.
