@@ -104,7 +104,8 @@ impl Stepper {
             kappa_in: vec![1.0; links],
             inverse_middle: zeros(links),
             passed: zeros(links),
-            path: Path::best(),
+            // Measured: twice four neighbours are 1 to 8 % faster here than eight at once.
+            path: if Path::Avx2.runs_here() { Path::Avx2 } else { Path::Scalar },
             film_slope: 0.0,
             water_slope: 0.0,
             warming: 0.0,
