@@ -36,5 +36,6 @@ pub mod surface;
 pub mod table;
 pub mod tridiagonal;
 pub mod units;
+mod vector;
 pub mod voids;
 pub mod water;

@@ -12,10 +12,9 @@ pub use coefficients::{A, ABSCISSAE, C, D, GAMMA};
 pub(crate) use coefficients::{H1, H2};
 
 use crate::conduction::{Drift, Field, Slice};
-use crate::lanes::Path;
-use crate::lanes::vector::{self, LANES, Plain, Row, Vector};
 use crate::surface::Surface;
 use crate::tridiagonal::Tridiagonal;
+use crate::vector::{self, LANES, Path, Plain, Row, Vector};
 
 /// A method compiled for each instruction set: the same operations in the same order, so the same bits.
 macro_rules! compiled {

@@ -5,8 +5,8 @@
 
 use super::wide::conduct;
 use super::{Field, Geometry, Slice};
-use crate::lanes::vector::Vector;
 use crate::surface::Surface;
+use crate::vector::Vector;
 
 impl Field {
     /// The part of d(rates)/dt that comes from the moving geometry along the given rates, and from the film's change

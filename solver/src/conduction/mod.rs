@@ -17,9 +17,9 @@ mod slice;
 mod tests;
 mod wide;
 
-use crate::lanes::vector::{Plain, Vector};
 use crate::surface::Surface;
 use crate::table::{Side, polynomial};
+use crate::vector::{Plain, Vector};
 
 pub(crate) use drift::Drift;
 pub use slice::{Core, Slice};

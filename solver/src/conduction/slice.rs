@@ -1,7 +1,7 @@
 //! A slice of the product as nodes and links of fixed mass, and where each unknown stands in a state.
 
-use crate::lanes::vector::LANES;
 use crate::table::Table;
+use crate::vector::LANES;
 
 /// A slice of the product cut into nodes of fixed mass.
 #[derive(Clone, Debug)]

@@ -4,12 +4,11 @@
 use super::{Drift, Field, Slice};
 use crate::case::Case;
 use crate::discretise::{self, Fineness, Times};
-use crate::lanes::Path;
-use crate::lanes::vector::Plain;
 use crate::shrink;
 use crate::step::Stepper;
 use crate::surface::Surface;
 use crate::units::Celsius;
+use crate::vector::{Path, Plain};
 
 /// A copper-like core that expands far more than a metal, a joint, a contact, curves that bend, a film against distance.
 const CABLE: &str = r#"

@@ -5,8 +5,8 @@
 //! has a remainder. Sums from node to node are taken in plain loops between two walks: additions alone stand in their chain.
 
 use super::{Field, Slice};
-use crate::lanes::vector::{LANES, Vector};
 use crate::table::polynomial;
+use crate::vector::{LANES, Vector};
 
 /// Radii and conductances of a slice, or their rates of change: K is linear in s.
 #[derive(Clone, Debug)]

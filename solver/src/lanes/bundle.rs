@@ -5,11 +5,11 @@
 
 use super::layers::Layers;
 use super::rows::{Cell, Ends, Node, Unknown, cell, ends, node, unknown};
-use super::vector::LANES;
 use crate::conduction::Slice;
 use crate::surface::{STEFAN_BOLTZMANN, Surface};
 use crate::table::Table;
 use crate::units::ZERO_CELSIUS;
+use crate::vector::LANES;
 
 /// What two cases must share to march side by side: the pattern of nodes, links and tables.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]

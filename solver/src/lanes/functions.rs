@@ -2,7 +2,7 @@
 
 use std::f64::consts::{LN_2, LOG2_E, SQRT_2};
 
-use super::vector::{Row, Vector};
+use crate::vector::{Row, Vector};
 
 /// What is missing of the number `LN_2` to ln 2.
 const LN_2_TAIL: f64 = 2.319_046_813_846_299_6e-17;
@@ -75,7 +75,7 @@ const OVER_FACTORIAL: [f64; 14] = {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::lanes::vector::Plain;
+    use crate::vector::Plain;
 
     fn of(function: impl Fn(Plain) -> Plain, x: f64) -> f64 {
         let mut row = Row::all(x);

@@ -8,15 +8,15 @@ use std::f64::consts::LOG2_E;
 
 use super::Path;
 use super::functions::{exp, ln};
-#[cfg(target_arch = "x86_64")]
-use super::vector::{Avx2, Avx512};
-use super::vector::{LANES, Plain, Row, Vector};
 use crate::case::Shape;
 use crate::film::{
     ENTRY_OFFSET, GRAVITY, KELVIN, LONG_CYLINDER, OF_CURVATURE, OF_DISTANCE, ROUNDED, SURFACE, TRANSITION,
 };
 use crate::fluid::Table;
 use crate::surface::Surface;
+#[cfg(target_arch = "x86_64")]
+use crate::vector::{Avx2, Avx512};
+use crate::vector::{LANES, Plain, Row, Vector};
 use crate::{air, water};
 
 /// What the layers of eight lanes are: rows of numbers that do not change along a leg.

@@ -13,59 +13,16 @@ mod report;
 mod rows;
 mod runner;
 mod trip;
-pub(crate) mod vector;
 
 pub use bundle::Structure;
 pub use prepare::{Prepared, fits, prepare};
 pub use report::Wanted;
 pub use runner::{Outcome, Runner};
 
+pub use crate::vector::Path;
+
+use crate::vector::{self, Plain, Row};
 use bundle::Bundle;
-use vector::{Plain, Row};
-
-/// How cases are computed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, serde::Serialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Path {
-    /// In lanes, with AVX-512.
-    Avx512,
-    /// In lanes, with AVX2 and FMA.
-    Avx2,
-    /// In lanes, with plain instructions; slow where fused multiply-adds are not in hardware.
-    Scalar,
-    /// One at a time, by `march_by_rule`.
-    Single,
-}
-
-impl Path {
-    /// The word for reports.
-    pub fn name(self) -> &'static str {
-        match self {
-            Path::Avx512 => "lanes, AVX-512",
-            Path::Avx2 => "lanes, AVX2",
-            Path::Scalar => "lanes, scalar",
-            Path::Single => "single",
-        }
-    }
-
-    /// Whether this processor has what the path needs.
-    pub fn runs_here(self) -> bool {
-        match self {
-            #[cfg(target_arch = "x86_64")]
-            Path::Avx512 => is_x86_feature_detected!("avx512f") && Path::Avx2.runs_here(),
-            #[cfg(target_arch = "x86_64")]
-            Path::Avx2 => is_x86_feature_detected!("avx2") && is_x86_feature_detected!("fma"),
-            #[cfg(not(target_arch = "x86_64"))]
-            Path::Avx512 | Path::Avx2 => false,
-            Path::Scalar | Path::Single => true,
-        }
-    }
-
-    /// The fastest of the lanes that this processor has.
-    pub fn best() -> Path {
-        [Path::Avx512, Path::Avx2].into_iter().find(|path| path.runs_here()).unwrap_or(Path::Scalar)
-    }
-}
 
 /// The kernel's calls, compiled for each instruction set.
 macro_rules! compiled {

@@ -3,7 +3,6 @@
 use super::bundle::Bundle;
 use super::prepare::Prepared;
 use super::trip::Trip;
-use super::vector::Row;
 use crate::case::{Case, Quantity};
 use crate::march::{around, balance_scale};
 use crate::observe;
@@ -12,6 +11,7 @@ use crate::solution::{
     Balance, Fields, LimitedBy, Numerics, PointReport, SectionReport, Shrink, Solution, StationReport,
 };
 use crate::study::output::Output;
+use crate::vector::Row;
 
 /// What the outputs of a batch need.
 #[derive(Clone, Debug)]

@@ -1,7 +1,7 @@
 //! Rows of eight: what the lanes hold of a node, of a link, of both ends of the product.
 
-use super::vector::{LANES, Row};
 use crate::table::{self, Side};
+use crate::vector::{LANES, Row};
 
 /// Coefficients of the segment that a node's enthalpy is in.
 #[derive(Clone, Debug)]

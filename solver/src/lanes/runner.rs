@@ -6,9 +6,9 @@ use super::bundle::{Bundle, Structure};
 use super::prepare::Prepared;
 use super::report::{Lane, Wanted, blank, clear};
 use super::trip::{Arrival, Trip};
-use super::vector::{LANES, Row};
 use super::{Path, accept, attempt, fields, surround};
 use crate::solution::Solution;
+use crate::vector::{LANES, Row};
 
 /// What became of a case: the numbers of its outputs, or none where it must march alone to say what is wrong.
 pub struct Outcome {

@@ -5,7 +5,7 @@
 use super::Stepper;
 use super::coefficients::GAMMA;
 use crate::conduction::Field;
-use crate::lanes::vector::{LANES, Vector};
+use crate::vector::{LANES, Vector};
 
 impl Stepper {
     /// The matrix of temperature increments of the vertices; middles and lumped core eliminated.

@@ -19,8 +19,8 @@ use super::Path;
 use super::bundle::Lanes;
 use super::layers::{self, Places};
 use super::rows::{Cell, Ends, Node, Segment, Sides};
-use super::vector::{LANES, Row, Vector};
 use crate::units::ZERO_CELSIUS;
+use crate::vector::{LANES, Row, Vector};
 
 /// What a node is at an enthalpy.
 #[derive(Clone, Copy)]

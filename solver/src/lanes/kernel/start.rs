@@ -5,9 +5,9 @@ use crate::lanes::Path;
 use crate::lanes::bundle::{Bundle, Lanes};
 use crate::lanes::layers::{self, Places};
 use crate::lanes::rows::{Node, Sides};
-use crate::lanes::vector::{LANES, Row, Vector};
 use crate::surface::Slopes;
 use crate::units::ZERO_CELSIUS;
+use crate::vector::{LANES, Row, Vector};
 
 /// Brings every node to y_n: segments, temperature, capacity, kappa, potential, conductances, rates by conduction.
 #[inline(always)]

@@ -3,8 +3,8 @@
 use super::{At, core_conductance, films, flows, flux, interval, inverted, properties, temperature, within};
 use crate::lanes::bundle::Bundle;
 use crate::lanes::rows::{Node, Sides, Unknown, Vertex};
-use crate::lanes::vector::{Row, Vector};
 use crate::step::{A, ABSCISSAE, C, D, GAMMA, H1, H2};
+use crate::vector::{Row, Vector};
 
 /// Links that a sweep looks ahead.
 const AHEAD: usize = 2;

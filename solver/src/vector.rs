@@ -1,10 +1,53 @@
-//! Eight numbers at once: what the kernel computes with, on AVX-512, on AVX2 with FMA, and on any processor.
+//! Eight numbers at once: what the lanes and the walks over a slice compute with, on AVX-512, on AVX2 with FMA, and on any
+//! processor.
 //!
 //! Every operation is one that IEEE 754 fixes (sum, product, quotient, square root, fused multiply-add, comparison), so
-//! that the three give the same bits. The wide ones are only ever called inside functions that `kernel.rs` compiles for
-//! their instructions, after the processor was asked for them.
+//! that the three give the same bits. The wide ones are only ever called inside functions that `lanes` and `step` compile
+//! for their instructions, after the processor was asked for them.
 
-use super::Path;
+/// How cases are computed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, serde::Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Path {
+    /// In lanes, with AVX-512.
+    Avx512,
+    /// In lanes, with AVX2 and FMA.
+    Avx2,
+    /// In lanes, with plain instructions; slow where fused multiply-adds are not in hardware.
+    Scalar,
+    /// One at a time, by `march_by_rule`.
+    Single,
+}
+
+impl Path {
+    /// The word for reports.
+    pub fn name(self) -> &'static str {
+        match self {
+            Path::Avx512 => "lanes, AVX-512",
+            Path::Avx2 => "lanes, AVX2",
+            Path::Scalar => "lanes, scalar",
+            Path::Single => "single",
+        }
+    }
+
+    /// Whether this processor has what the path needs.
+    pub fn runs_here(self) -> bool {
+        match self {
+            #[cfg(target_arch = "x86_64")]
+            Path::Avx512 => is_x86_feature_detected!("avx512f") && Path::Avx2.runs_here(),
+            #[cfg(target_arch = "x86_64")]
+            Path::Avx2 => is_x86_feature_detected!("avx2") && is_x86_feature_detected!("fma"),
+            #[cfg(not(target_arch = "x86_64"))]
+            Path::Avx512 | Path::Avx2 => false,
+            Path::Scalar | Path::Single => true,
+        }
+    }
+
+    /// The fastest of the lanes that this processor has.
+    pub fn best() -> Path {
+        [Path::Avx512, Path::Avx2].into_iter().find(|path| path.runs_here()).unwrap_or(Path::Scalar)
+    }
+}
 
 /// Lanes of a vector: cases that march at once, on every path.
 pub const LANES: usize = 8;
