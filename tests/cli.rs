@@ -219,7 +219,14 @@ fn json_has_the_agreed_keys() {
     );
     keys(&section["exit"], &point);
     keys(&run["set_through"][0], &["layer", "distance_m"]);
-    let skin = ["layer", "distance_m", "melt_shrink_percent", "surface_rate_K_per_s", "mid_wall_rate_K_per_s"];
+    let skin = [
+        "layer",
+        "distance_m",
+        "melt_shrink_percent",
+        "surface_rate_K_per_s",
+        "surface_sets_at_entry_of",
+        "mid_wall_rate_K_per_s",
+    ];
     keys(&run["skins"][0], &skin);
     keys(
         &run["shrink"],

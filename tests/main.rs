@@ -8,6 +8,7 @@ mod benchmarks;
 mod cases;
 mod cli;
 mod conductors;
+mod converged;
 mod definitions;
 mod films;
 mod fit;

@@ -132,6 +132,10 @@ fn skins_and_the_melt_under_them_are_told() {
     let text = unwrapped(&case, &solution);
     assert!(text.contains("insulation 1.25 6.0 1532 -"), "{text}");
     assert!(!text.contains("diameters are approximate"), "a thin wall: {text}");
+    let skin = &mut solution.skins[0];
+    (skin.surface_rate, skin.set_at_entry, skin.mid_wall_rate) = (None, Some("trough".to_string()), Some(14.0));
+    let text = unwrapped(&case, &solution);
+    assert!(text.contains("insulation 1.25 6.0 at the entry of trough 14"), "{text}");
     let mut thick = case.clone();
     thick.layers[1].size = quenchway::case::Size::Wall(2e-3);
     let text = unwrapped(&thick, &solution);

@@ -20,7 +20,7 @@ use crate::solution::{
 use crate::units::Celsius;
 use crate::voids;
 
-/// Surface above 100 degC for longer than this is worth a warning, s.
+/// Surface above 100 degC for longer than this is reported and warned of, s: the flash of an entry is less than a run resolves.
 const LONG_BOILING: f64 = 0.1;
 /// Below this Peclet number conduction along the line is no longer small.
 const LOW_PECLET: f64 = 100.0;
@@ -151,7 +151,7 @@ fn sections(case: &Case, radii: &Radii, run: &Run, at_ends: &[Point], starts: &[
                 flow_for_rise: FlowForRise::of(heat_to_water, supply),
                 film_mean: passage.film,
                 biot,
-                boiling: passage.boiling,
+                boiling: Some(passage.boiling).filter(|time| *time > LONG_BOILING).unwrap_or(0.0),
                 limited_by: limited(1.0 / (1.0 + biot)),
             }
         })
@@ -282,7 +282,7 @@ fn warnings(case: &Case, radii: &Radii, run: &Run, sections: &[SectionReport], p
     if peclet.0 < LOW_PECLET {
         warnings.push(Warning::SlowLine { section: case.sections[peclet.1].name.clone(), peclet: peclet.0 });
     }
-    for section in sections.iter().filter(|section| section.boiling > LONG_BOILING) {
+    for section in sections.iter().filter(|section| section.boiling > 0.0) {
         let distance = section.boiling * case.line_speed;
         warnings.push(Warning::Boiling { section: section.name.clone(), time: section.boiling, distance });
     }

@@ -189,7 +189,7 @@ pub struct SectionReport {
     pub film_mean: f64,
     /// Biot number: the plastic's conduction resistance over the film's (radiation included in the film).
     pub biot: f64,
-    /// How long the surface was above 100 degC in water there, s (0 in air).
+    /// How long the surface was above 100 degC in water there, s; 0 in air and where it was for at most 0.1 s.
     #[serde(rename = "above_boiling_s")]
     pub boiling: f64,
     /// What limits the cooling there.

@@ -28,10 +28,14 @@ pub struct Skin {
     /// Volume that the melt inside had then still to lose down to its set temperature, percent of the layer's volume.
     #[serde(rename = "melt_shrink_percent")]
     pub melt_shrink: Option<f64>,
-    /// Cooling rate of the outer face as it first passed the set temperature, K/s.
+    /// Mean cooling rate of the outer face from 5 K above to 5 K below its set temperature, K/s; none where it passed that at
+    /// an entry.
     #[serde(rename = "surface_rate_K_per_s")]
     pub surface_rate: Option<f64>,
-    /// Cooling rate of the middle of the wall as it first passed the set temperature, K/s.
+    /// The section at whose entry the outer face passed it, sooner after the plunge than a run resolves.
+    #[serde(rename = "surface_sets_at_entry_of")]
+    pub set_at_entry: Option<String>,
+    /// Mean cooling rate of the middle of the wall from 5 K above to 5 K below its set temperature, K/s.
     #[serde(rename = "mid_wall_rate_K_per_s")]
     pub mid_wall_rate: Option<f64>,
 }
@@ -49,6 +53,7 @@ pub fn skins(case: &Case, run: &Run) -> Vec<Skin> {
             distance: skin.set,
             melt_shrink: skin.set.map(|_| 100.0 * skin.melt_shrink),
             surface_rate: skin.surface_rate,
+            set_at_entry: skin.set_at_entry.map(|section| case.sections[section].name.clone()),
             mid_wall_rate: skin.mid_wall_rate,
         })
         .collect()

@@ -47,6 +47,7 @@ ROOT = {
     "skin_set_distance": ("layer", "m"),
     "melt_shrink": ("layer", "percent"),
     "surface_set_rate": ("layer", "K s-1"),
+    "surface_set_entry": ("layer", "1"),
     "mid_wall_set_rate": ("layer", "K s-1"),
     "equalised_temperature": ("", "degC"),
     "rebound": ("", "K"),

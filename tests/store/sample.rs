@@ -127,8 +127,9 @@ pub fn sample(layers: usize) -> Solution {
             layer: names[layers - 1].clone(),
             distance: Some(2.75),
             melt_shrink: Some(3.5),
-            surface_rate: Some(812.5),
-            mid_wall_rate: None,
+            surface_rate: None,
+            set_at_entry: Some("trough".to_string()),
+            mid_wall_rate: Some(8.125),
         }],
         shrink: Shrink {
             hot_gauge: 2.0e-3,

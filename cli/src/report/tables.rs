@@ -127,7 +127,10 @@ pub fn skins(solution: &Solution, shown: Shown) -> Grid {
             clean(&skin.layer),
             number(skin.distance, Dimension::Length),
             skin.melt_shrink.map_or("-".to_string(), |percent| format!("{percent:.1}")),
-            rate(skin.surface_rate),
+            match &skin.set_at_entry {
+                Some(section) => format!("at the entry of {}", clean(section)),
+                None => rate(skin.surface_rate),
+            },
             rate(skin.mid_wall_rate),
         ]);
     }

@@ -123,6 +123,10 @@ fn stored(file: &File) -> hdf5::Result<Stored> {
     let cautions = attribute(file, "cautions")?;
     let warnings = serde_json::from_str(&attribute(file, "warnings")?);
     let (rows, inputs) = band::read(&file.group("band")?)?;
+    let fields = fields(file)?;
+    let stations = stations(&file.group("stations")?, &layer_names)?;
+    let sections = sections(&file.group("sections")?, &layer_names)?;
+    let skins = skins(file, &layer_names, &sections)?;
     Ok(Stored {
         title: attribute(file, "title")?,
         source: attribute(file, "source")?,
@@ -136,11 +140,11 @@ fn stored(file: &File) -> hdf5::Result<Stored> {
         tolerance: number(file, "tolerance_K")?,
         error: number(file, "error_K")?,
         balance_relative_error: number(file, "balance_relative_error")?,
-        fields: fields(file)?,
-        stations: stations(&file.group("stations")?, &layer_names)?,
-        sections: sections(&file.group("sections")?, &layer_names)?,
+        fields,
+        stations,
+        sections,
         set_through: set_through.map(|(layer, distance)| SetThrough { layer, distance: Some(distance) }).collect(),
-        skins: skins(file, &layer_names)?,
+        skins,
         throughput: throughput.map(|(layer, kg_per_h)| Throughput { layer, kg_per_h }).collect(),
         shrink: Shrink {
             hot_gauge: scalar(file, "hot_gauge_diameter")?,
@@ -163,21 +167,28 @@ fn stored(file: &File) -> hdf5::Result<Stored> {
     })
 }
 
-fn skins(file: &File, layer_names: &[String]) -> hdf5::Result<Vec<Skin>> {
+fn skins(file: &File, layer_names: &[String], sections: &[SectionReport]) -> hdf5::Result<Vec<Skin>> {
     let values = |name: &str| -> hdf5::Result<Vec<Option<f64>>> {
         let column: Array1<f64> = column(file, name, layer_names.len())?;
         Ok(column.into_iter().map(|value| Some(value).filter(|value| !value.is_nan())).collect())
     };
     let (distance, melt_shrink) = (values("skin_set_distance")?, values("melt_shrink")?);
     let (surface, mid_wall) = (values("surface_set_rate")?, values("mid_wall_set_rate")?);
+    let entries = values("surface_set_entry")?;
+    // An index of a section is a small whole number.
+    let named = |index: f64| sections.get(index as usize).map(|section| section.name.clone());
     let skins = layer_names.iter().enumerate().map(|(index, layer)| Skin {
         layer: layer.clone(),
         distance: distance[index],
         melt_shrink: melt_shrink[index],
         surface_rate: surface[index],
+        set_at_entry: entries[index].and_then(named),
         mid_wall_rate: mid_wall[index],
     });
-    let known = |skin: &Skin| skin.distance.is_some() || skin.surface_rate.is_some() || skin.mid_wall_rate.is_some();
+    let known = |skin: &Skin| {
+        let rates = skin.surface_rate.is_some() || skin.mid_wall_rate.is_some();
+        skin.distance.is_some() || rates || skin.set_at_entry.is_some()
+    };
     Ok(skins.filter(known).collect())
 }
 

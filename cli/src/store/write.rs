@@ -137,13 +137,16 @@ const SKIN: [(Label, SkinValue); 4] = [
     (Label::with_gaps("melt_shrink", "percent", "volume that the melt under that skin had still to lose"), |skin| {
         skin.melt_shrink
     }),
-    (Label::with_gaps("surface_set_rate", "K s-1", "cooling rate of the outer face as it set"), |skin| {
+    (Label::with_gaps("surface_set_rate", "K s-1", "mean cooling rate of the outer face as it set"), |skin| {
         skin.surface_rate
     }),
-    (Label::with_gaps("mid_wall_set_rate", "K s-1", "cooling rate of the middle of the wall as it set"), |skin| {
+    (Label::with_gaps("mid_wall_set_rate", "K s-1", "mean cooling rate of the middle of the wall as it set"), |skin| {
         skin.mid_wall_rate
     }),
 ];
+
+/// What `surface_set_entry` is.
+const SET_ENTRY: &str = "section at whose entry the outer face set, an index into section_name";
 
 /// Names of layers and sections, and the numbers that hold for the whole line.
 fn whole_line(file: &mut Labelled, dims: &Dims, record: &Record) -> hdf5::Result<()> {
@@ -167,6 +170,14 @@ fn whole_line(file: &mut Labelled, dims: &Dims, record: &Record) -> hdf5::Result
         });
         file.numbers(&root, label, &[dims.layer], "layer_name", view1(&values.collect()))?;
     }
+    let entries = record.layer_names.iter().map(|name| {
+        let skin = solution.skins.iter().find(|skin| skin.layer == *name);
+        let entry = skin.and_then(|skin| skin.set_at_entry.as_ref());
+        let section = |entry: &String| solution.sections.iter().position(|section| section.name == *entry);
+        entry.and_then(section).map_or(f64::NAN, |section| section as f64)
+    });
+    let label = Label::with_gaps("surface_set_entry", "1", SET_ENTRY);
+    file.numbers(&root, label, &[dims.layer], "layer_name", view1(&entries.collect()))?;
     let throughput = record.layer_names.iter().map(|name| {
         let flow = solution.throughput.iter().find(|flow| flow.layer == *name);
         flow.map_or(f64::NAN, |flow| flow.kg_per_h)

@@ -36,6 +36,8 @@ pub(super) struct Line<'a> {
     pub(super) look: Field,
     pub(super) spare: Vec<f64>,
     pub(super) last_water: Option<usize>,
+    /// What happens sooner than this after an entry is not resolved, s.
+    pub(super) instant: f64,
     /// What is watched of the layers that set.
     pub(super) watches: Vec<Watch>,
     /// Sizes of the accepted steps of each leg, kept where a leg may have to be marched again.

@@ -11,7 +11,7 @@ mod tests;
 
 pub(crate) use leg::{AFTER_KINK, BEFORE_REPORT, MAX_NODE_STEPS, fit};
 pub use run::{Passage, Place, Run, Settings, WaterRun};
-pub use skin::{SKIN, Skin};
+pub use skin::{ASIDE, SKIN, Skin};
 pub use stops::times;
 pub(crate) use stops::{Itinerary, SAME, Stop};
 
@@ -25,9 +25,14 @@ use crate::shrink::Radii;
 use crate::step::Stepper;
 use crate::surface::Surface;
 
+/// What happens sooner after an entry than this share of the earliest time asked for is not resolved: the outermost interval
+/// is made for that time, 0.65 sqrt(alpha t), and the chill has not yet crossed it.
+const INSTANT: f64 = 0.42;
+
 /// Marches one slice from the die to the end of the line.
 pub fn run(case: &Case, radii: &Radii, settings: &Settings) -> Result<Run, Error> {
-    let (slice, state) = discretise::slice(case, radii, times(case), settings.fineness)?;
+    let times = times(case);
+    let (slice, state) = discretise::slice(case, radii, times, settings.fineness)?;
     let layers = case.layers.len();
     let spare = vec![0.0; slice.unknowns()];
     let run = Run {
@@ -51,6 +56,7 @@ pub fn run(case: &Case, radii: &Radii, settings: &Settings) -> Result<Run, Error
         look: run.stepper.field.clone(),
         spare,
         last_water: case.sections.iter().rposition(|section| section.medium.is_water()),
+        instant: INSTANT * times.earliest,
         scripts: None,
         scripted: false,
         searching: false,

@@ -11,8 +11,9 @@ use crate::units::Celsius;
 
 /// Share of the wall that must be set for the skin to bear load.
 pub const SKIN: f64 = 0.1;
-/// Half the share of a step over which a cooling rate is taken: far inside the cubic that describes the step.
-const ASIDE: f64 = 0.01;
+/// A cooling rate is the mean from so much above the set temperature to so much below it, K: at one temperature a peak of the
+/// heat capacity makes it a matter of the mesh.
+pub const ASIDE: f64 = 5.0;
 /// Pieces of an interval over which the melt's shrink is summed: it has a kink where the melt ends.
 const PIECES: usize = 16;
 
@@ -23,10 +24,21 @@ pub struct Skin {
     pub set: Option<f64>,
     /// Volume that the melt inside had then still to lose down to its set temperature, over the layer's volume then.
     pub melt_shrink: f64,
-    /// Cooling rate of the outer face as it first passed the set temperature, K/s.
+    /// Mean cooling rate of the outer face about the set temperature, K/s; none where it passed that at an entry.
     pub surface_rate: Option<f64>,
-    /// The same in the middle of the wall.
+    /// The section at whose entry the outer face passed it: sooner after the plunge than a run resolves.
+    pub set_at_entry: Option<usize>,
+    /// Mean cooling rate of the middle of the wall about the set temperature, K/s.
     pub mid_wall_rate: Option<f64>,
+}
+
+/// When a place came within `ASIDE` of its set temperature from above.
+#[derive(Clone, Copy, Debug)]
+struct Begun {
+    /// Since the die, s.
+    time: f64,
+    /// The section, where that was within the instant of its entry.
+    entered: Option<usize>,
 }
 
 /// A place that moves with the material: the polynomial in mass through the five nodes about it.
@@ -71,12 +83,6 @@ impl Spot {
             table.temperature(stepper.inside_one(theta, node)).0.0
         })
     }
-
-    /// How fast it cools inside the last step, which took `dt`, K/s.
-    fn rate(&self, stepper: &Stepper, theta: f64, dt: f64) -> f64 {
-        let (from, to) = ((theta - ASIDE).max(0.0), (theta + ASIDE).min(1.0));
-        (self.inside(stepper, from) - self.inside(stepper, to)) / ((to - from) * dt)
-    }
 }
 
 /// What is watched of a layer: outer face, inner side of the skin, middle of the wall, each with its last temperature.
@@ -86,6 +92,8 @@ pub(super) struct Watch {
     set: f64,
     spots: [Spot; 3],
     last: [f64; 3],
+    /// Of the outer face and of the middle.
+    begun: [Option<Begun>; 2],
 }
 
 /// The watches of a case: one for each plastic layer that has a set temperature.
@@ -106,35 +114,51 @@ pub(super) fn watches(case: &Case, radii: &Radii, stepper: &Stepper) -> Vec<Watc
             Spot::new(&stepper.slice, first, last, outside)
         });
         let now = spots.map(|spot| spot.temperature(|node| stepper.field.temperature[node]));
-        watches.push(Watch { layer: index, set: set.0, spots, last: now });
+        watches.push(Watch { layer: index, set: set.0, spots, last: now, begun: [None; 2] });
     }
     watches
 }
 
 impl Line<'_> {
-    /// Looks whether a skin closed, or a face or middle passed its set temperature, in the accepted step from `before`.
+    /// Looks whether a skin closed, or a face or middle came past its set temperature, in the accepted step from `before`.
     pub(super) fn watch_skins(&mut self, leg: &Leg, before: f64, dt: f64) {
         for index in 0..self.watches.len() {
             let watch = self.watches[index];
-            let [face, skin, middle] = watch.spots;
-            let field = &self.run.stepper.field;
-            let now = watch.spots.map(|spot| spot.temperature(|node| field.temperature[node]));
-            self.watches[index].last = now;
-            let passed = |was: f64, is: f64| was > watch.set && is <= watch.set;
-            let Line { run, look, spare, case, .. } = self;
+            let [face, skin, _] = watch.spots;
+            let Line { run, look, spare, case, instant, watches, .. } = self;
             let (stepper, found) = (&run.stepper, &mut run.skins[watch.layer]);
-            let place = |spot: Spot, was: f64, is: f64| {
-                crossing(|theta| spot.inside(stepper, theta) - watch.set, was - watch.set, is - watch.set)
+            let now = watch.spots.map(|spot| spot.temperature(|node| stepper.field.temperature[node]));
+            watches[index].last = now;
+            // Where in the step a place came down to a level; none where it did not.
+            let down_to = |place: usize, level: f64| {
+                let (was, is) = (watch.last[place] - level, now[place] - level);
+                let spot = watch.spots[place];
+                (was > 0.0 && is <= 0.0).then(|| crossing(|theta| spot.inside(stepper, theta) - level, was, is))
             };
-            if found.surface_rate.is_none() && passed(watch.last[0], now[0]) {
-                found.surface_rate = Some(face.rate(stepper, place(face, watch.last[0], now[0]), dt));
-            }
-            if found.mid_wall_rate.is_none() && passed(watch.last[2], now[2]) {
-                found.mid_wall_rate = Some(middle.rate(stepper, place(middle, watch.last[2], now[2]), dt));
+            for (which, place) in [0, 2].into_iter().enumerate() {
+                let known = [found.surface_rate, found.mid_wall_rate][which].is_some();
+                if known || (which == 0 && found.set_at_entry.is_some()) {
+                    continue;
+                }
+                let since_entry = |theta: f64| before + theta * dt;
+                let since_die = |theta: f64| leg.start / case.line_speed + since_entry(theta);
+                if let Some(theta) = down_to(place, watch.set + ASIDE) {
+                    let entered = Some(leg.section).filter(|_| since_entry(theta) < *instant);
+                    watches[index].begun[which] = Some(Begun { time: since_die(theta), entered });
+                }
+                let Some((begun, theta)) = watches[index].begun[which].zip(down_to(place, watch.set - ASIDE)) else {
+                    continue;
+                };
+                let lasted = since_die(theta) - begun.time;
+                match which {
+                    0 if begun.entered.is_some() && lasted < *instant => found.set_at_entry = begun.entered,
+                    0 => found.surface_rate = Some(2.0 * ASIDE / lasted),
+                    _ => found.mid_wall_rate = Some(2.0 * ASIDE / lasted),
+                }
             }
             // The skin is closed when its inner side and the face are both below.
             let warmest = |at: [f64; 3]| at[0].max(at[1]);
-            if found.set.is_none() && passed(warmest(watch.last), warmest(now)) {
+            if found.set.is_none() && warmest(watch.last) > watch.set && warmest(now) <= watch.set {
                 let above = |theta: f64| face.inside(stepper, theta).max(skin.inside(stepper, theta)) - watch.set;
                 let theta = crossing(above, warmest(watch.last) - watch.set, warmest(now) - watch.set);
                 stepper.inside(theta, spare);
