@@ -53,13 +53,8 @@ pub fn draw(sheet: &Sheet, case: &Case, solution: &Solution, shown: Shown) -> Re
         sheet.line(&places, Pen::solid(INK, THIN))?;
     }
     for pen in [Pen::solid(INK, 7.0), Pen::solid(PAPER, 3.5)] {
-        for segment in contours.iter().flat_map(|contour| &contour.segments) {
-            let ends =
-                segment.map(|[metres, radius]| frame.place(shown.value(metres, Dimension::Length), size(radius)));
-            sheet.disc(ends[0], pen.width / 2.0, pen.color)?;
-            sheet.disc(ends[1], pen.width / 2.0, pen.color)?;
-            sheet.line(&ends, pen)?;
-        }
+        let place = |[metres, radius]: [f64; 2]| frame.place(shown.value(metres, Dimension::Length), size(radius));
+        sheet.pieces(contours.iter().flat_map(|contour| &contour.segments).map(|ends| ends.map(place)), pen)?;
     }
     strip.draw_names(sheet, &frame)?;
     let across = if case.shape == Shape::Flat { "distance from mid-plane" } else { "radius" };
@@ -112,6 +107,8 @@ fn fill(
     if distance.len() < 2 || nodes == 0 {
         return Ok(());
     }
+    let size = |metres: f64| shown.value(metres, Dimension::Diameter);
+    let (radii, bore) = (fields.radius.mapv(size), size(case.bore / 2.0));
     let mut column = f64::NAN;
     let (mut radius, mut temperature) = (vec![0.0; nodes], vec![0.0; nodes]);
     sheet.raster([frame.left, frame.top], [frame.right, frame.bottom], |px, py| {
@@ -125,13 +122,13 @@ fn fill(
                 values[[after - 1, node]] + share * (values[[after, node]] - values[[after - 1, node]])
             };
             for node in 0..nodes {
-                radius[node] = shown.value(between(&fields.radius, node), Dimension::Diameter);
+                radius[node] = between(&radii, node);
                 temperature[node] = between(&fields.temperature, node);
             }
         }
         let r = frame.y.value((frame.bottom - py) / (frame.bottom - frame.top));
         let outside = radius.partition_point(|&node| node <= r);
-        if outside == nodes || r < shown.value(case.bore / 2.0, Dimension::Diameter) {
+        if outside == nodes || r < bore {
             return None;
         }
         let value = if outside == 0 {

@@ -29,11 +29,11 @@ pub mod water;
 
 use std::fmt;
 use std::path::{Path, PathBuf};
-use std::thread;
 
 use quenchway::case::Case;
 use quenchway::solution::Solution;
 use quenchway::units::System;
+use rayon::prelude::*;
 
 use crate::shown::Shown;
 use crate::store::{StoreError, prepare_beside};
@@ -108,13 +108,7 @@ pub fn draw(case: &Case, solution: &Solution, system: System) -> Result<Vec<Pict
         let png = sheet::encoded(&words, |sheet| draw(sheet, case, solution, Shown { system }))?;
         Ok(Picture { description, png })
     };
-    // Each picture takes tenths of a second: they are drawn side by side.
-    thread::scope(|scope| {
-        let drawing: Vec<_> =
-            PICTURES.iter().map(|&(_, description, draw)| scope.spawn(move || one(description, draw))).collect();
-        let fault = |_| Err(PlotError::Draw("a drawing thread stopped".to_string()));
-        drawing.into_iter().map(|thread| thread.join().unwrap_or_else(fault)).collect()
-    })
+    PICTURES.par_iter().map(|&(_, description, draw)| one(description, draw)).collect()
 }
 
 /// Writes drawn pictures to `paths`.

@@ -138,8 +138,10 @@ impl Strip {
     pub fn draw_shades(&self, sheet: &Sheet, frame: &Frame) -> Result<(), PlotError> {
         for band in &self.bands {
             let [pale, full] = band.shades;
-            sheet.rectangle([band.left, self.top], [band.right, frame.top], full)?;
-            sheet.rectangle([band.left, frame.top], [band.right, frame.bottom], pale)?;
+            // On whole pixels neighbours meet without a seam.
+            let [left, right, top] = [band.left, band.right, frame.top].map(f64::round);
+            sheet.rectangle([left, self.top], [right, top], full)?;
+            sheet.rectangle([left, top], [right, frame.bottom], pale)?;
         }
         for band in self.bands.iter().skip(1) {
             sheet.line(&[[band.left, self.top], [band.left, frame.top]], Pen::solid(PAPER, THIN))?;

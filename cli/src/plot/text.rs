@@ -55,24 +55,25 @@ pub fn width(text: &str, size: f64, weight: Weight) -> Result<f64, PlotError> {
     Ok(set(text, size, weight)?.1)
 }
 
-/// Calls `dot(x, y, coverage)` for each covered pixel, the origin at the left end of the baseline, y downward.
+/// Calls `dot(x, y, coverage)` for each covered pixel of a text whose baseline begins at `origin`, px; y downward.
 pub fn dots(
     text: &str,
+    origin: [f64; 2],
     size: f64,
     weight: Weight,
-    mut dot: impl FnMut(i32, i32, f64) -> Result<(), PlotError>,
+    mut dot: impl FnMut(i32, i32, f64),
 ) -> Result<(), PlotError> {
     let font = font(weight)?;
-    for glyph in set(text, size, weight)?.0 {
+    let origin = point(origin[0] as f32, origin[1] as f32);
+    for mut glyph in set(text, size, weight)?.0 {
+        glyph.position += origin;
         let Some(outline) = font.outline_glyph(glyph) else { continue };
         let corner = outline.px_bounds().min;
-        let mut result = Ok(());
         outline.draw(|x, y, coverage| {
-            if result.is_ok() && coverage > 0.0 {
-                result = dot(corner.x as i32 + x as i32, corner.y as i32 + y as i32, f64::from(coverage.min(1.0)));
+            if coverage > 0.0 {
+                dot(corner.x as i32 + x as i32, corner.y as i32 + y as i32, f64::from(coverage.min(1.0)));
             }
         });
-        result?;
     }
     Ok(())
 }
