@@ -82,6 +82,7 @@ pub fn station(name: &str, after: usize, offset: f64, limits: &[(Quantity, f64)]
 pub fn house_wire() -> Case {
     Case {
         title: "2.5 mm2 solid building wire, line to be speeded up".to_string(),
+        units: Default::default(),
         line_speed: 2.5,
         shape: Shape::Round,
         geometry: Geometry::Shrinking,

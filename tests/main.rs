@@ -15,6 +15,7 @@ mod fit;
 mod fixture;
 mod gauges;
 mod hindsight;
+mod json_errors;
 mod labelled;
 mod lanes;
 mod length;
@@ -40,8 +41,10 @@ mod store;
 mod sweep;
 mod sweep_killed;
 mod sweep_picture;
+mod terminal;
 mod texts;
 mod units;
+mod us_units;
 mod water;
 mod water_card;
 

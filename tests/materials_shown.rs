@@ -29,7 +29,7 @@ fn a_foam_of_any_density_is_printed_to_paste() {
         ("copper", "600 kg/m3", "not a plastic"),
         ("pq", "600 kg/m3", "no material"),
     ] {
-        let message = answer(&args(name, density), 100).unwrap_err();
+        let message = answer(&args(name, density), 100).unwrap_err().to_string();
         assert!(message.starts_with("error: ") && message.contains(words), "{message}");
     }
 }
@@ -76,13 +76,13 @@ fn a_record_has_every_point_source_and_doubt() {
 
 #[test]
 fn an_unknown_material_is_answered_with_those_there_are() {
-    let message = materials(Some("alluminum"), 80).unwrap_err();
+    let message = materials(Some("alluminum"), 80).unwrap_err().to_string();
     assert!(message.starts_with("error: the library has no material \"alluminum\"\n"), "{message}");
     assert!(message.contains("did you mean aluminium? it has "), "{message}");
     for name in library::names() {
         assert!(message.contains(name), "{message}");
     }
-    let message = materials(Some("unobtainium"), 80).unwrap_err();
+    let message = materials(Some("unobtainium"), 80).unwrap_err().to_string();
     assert!(message.contains("help: it has ") && !message.contains("did you mean"), "{message}");
 }
 

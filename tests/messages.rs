@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use quenchway::units::System;
+use quenchway_cli::args::Units;
 use quenchway_cli::commands::check::check;
 use quenchway_cli::commands::schema::schema;
 use quenchway_cli::diagnostic::{Failure, Look, load};
@@ -145,7 +145,7 @@ fn check_writes_the_case_out() {
     let directory = tempfile::tempdir().unwrap();
     let path = directory.path().join("wire.toml");
     fs::write(&path, OWN_MATERIAL).unwrap();
-    let checked = check(&path, System::Si).unwrap().replace(&format!("{}/", directory.path().display()), "");
+    let checked = check(&path, None).unwrap().replace(&format!("{}/", directory.path().display()), "");
     let film = checked.lines().find(|line| line.starts_with("# film")).unwrap();
     assert_eq!(
         checked,
@@ -154,6 +154,7 @@ fn check_writes_the_case_out() {
 # The case as it is computed: defaults and library materials written out.
 # Assumed: no temperature given for "wire": 25 degC at the die assumed; a preheated conductor makes the core much hotter at the capstan
 title = "a wire"
+units = "si"
 
 [line]
 speed = "150 m/min"
@@ -190,7 +191,7 @@ shape = "round"
 "#
         )
     );
-    let us = check(&path, System::Us).unwrap();
+    let us = check(&path, Some(Units::Us)).unwrap();
     assert!(us.contains("speed = \"492.126 ft/min\"") && us.contains("temperature = \"68 degF\""), "{us}");
 }
 

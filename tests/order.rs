@@ -130,6 +130,7 @@ fn kirchhoff(shape: Shape, b: f64) -> Kirchhoff {
 fn one_layer(shape: Shape, material: Material, film: Film) -> Case {
     Case {
         title: "order".into(),
+        units: Default::default(),
         line_speed: 1.0,
         shape,
         geometry: Geometry::Shrinking,

@@ -1,12 +1,15 @@
 //! A wrong case file into words: path, line, caret, what would be right, and what happened to the work.
 
 use std::fmt;
-use std::io::{self, IsTerminal};
+use std::io::{self, IsTerminal, Read};
 use std::path::{Path, PathBuf};
 
 use miette::{Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, NamedSource, SourceCode};
 use quenchway::case::Case;
 use quenchway::input::{self, Problem};
+
+use crate::clean;
+use crate::report;
 
 /// Exit status for wrong input.
 pub const WRONG_INPUT: u8 = 2;
@@ -56,11 +59,11 @@ impl Look {
 
     /// What suits the standard error stream: plain unless it is a terminal; no colours where `NO_COLOR` is set.
     pub fn of_stderr() -> Look {
+        let width = |columns: Option<usize>| columns.map_or(Look::PLAIN.width, |columns| columns.max(report::NARROW));
         if !io::stderr().is_terminal() {
-            return Look::PLAIN;
+            return Look { width: width(report::asked_columns()), ..Look::PLAIN };
         }
-        // The lower bound keeps a report readable in a sliver of a window.
-        let width = terminal_size::terminal_size().map_or(Look::PLAIN.width, |(width, _)| usize::from(width.0).max(40));
+        let width = width(report::columns());
         let plain = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
         Look { width, unicode: !plain, colour: !plain }
     }
@@ -72,7 +75,13 @@ impl Look {
             (false, true) => GraphicalTheme::ascii(),
             (false, false) => GraphicalTheme::none(),
         };
-        GraphicalReportHandler::new_themed(theme).with_width(self.width).with_links(false).with_context_lines(1)
+        GraphicalReportHandler::new_themed(theme)
+            .with_width(self.width)
+            .with_links(false)
+            .with_context_lines(1)
+            .with_break_words(false)
+            .with_word_separator(textwrap::WordSeparator::AsciiSpace)
+            .with_word_splitter(textwrap::WordSplitter::NoHyphenation)
     }
 }
 
@@ -99,15 +108,24 @@ pub fn read(path: &Path, what: &str) -> Result<String, Failure> {
         io::ErrorKind::PermissionDenied => failure("it may not be read", "change its permissions or give another file"),
         _ => failure(&format!("it cannot be read: {error}"), &format!("give the path of a {what}")),
     };
+    let too_large = |size: &str| {
+        let reason = format!("it has {size}, {} are possible", input::LARGEST);
+        failure(&reason, &format!("a file of this size is probably no {what}"))
+    };
     let about = std::fs::metadata(path).map_err(describe)?;
     if about.is_dir() {
         return Err(failure("it is a directory", &format!("give the path of a {what} in it")));
     }
     if about.len() > input::LARGEST as u64 {
-        let reason = format!("it has {} bytes, {} are possible", about.len(), input::LARGEST);
-        return Err(failure(&reason, &format!("a file of this size is probably no {what}")));
+        return Err(too_large(&format!("{} bytes", about.len())));
     }
-    let bytes = std::fs::read(path).map_err(describe)?;
+    // One byte more than is possible tells a pipe or device that does not end from one that fits.
+    let mut bytes = Vec::new();
+    let file = std::fs::File::open(path).map_err(describe)?;
+    file.take(input::LARGEST as u64 + 1).read_to_end(&mut bytes).map_err(describe)?;
+    if bytes.len() > input::LARGEST {
+        return Err(too_large(&format!("more than {} bytes", input::LARGEST)));
+    }
     String::from_utf8(bytes).map_err(|error| {
         let valid = error.utf8_error().valid_up_to();
         let line = 1 + error.as_bytes()[..valid].iter().filter(|byte| **byte == b'\n').count();
@@ -125,14 +143,14 @@ impl Failure {
     pub fn render(&self, look: Look) -> String {
         match self {
             Failure::File { path, reason, help } => {
-                let path = printable(&path.display().to_string());
+                let path = clean::line(&path.display().to_string());
                 let cause = Shown { message: format!("{path}: {reason}"), help: Some(help.clone()), place: None };
                 let closing = format!("{path} was not read; nothing was computed, nothing was written");
                 format!("{}\n{closing}\n", cause.draw(look))
             }
             Failure::Case { path, text, problems } => {
-                let path = printable(&path.display().to_string());
-                let text = printable(text);
+                let path = clean::line(&path.display().to_string());
+                let text = clean::excerpt(text);
                 let mut report = String::new();
                 for problem in problems.iter().take(MOST_SHOWN) {
                     report += &Shown::new(problem, &path, &text).draw(look);
@@ -159,22 +177,6 @@ impl fmt::Display for Failure {
 
 impl std::error::Error for Failure {}
 
-/// The text with control characters replaced, byte for byte: what a file holds must not steer the terminal.
-fn printable(text: &str) -> String {
-    let steers = |c: char| c.is_control() && c != '\n' && c != '\t' && c != '\r';
-    if !text.contains(steers) {
-        return text.to_string();
-    }
-    text.chars().fold(String::with_capacity(text.len()), |mut shown, c| {
-        if steers(c) {
-            shown.extend(std::iter::repeat_n('?', c.len_utf8()));
-        } else {
-            shown.push(c);
-        }
-        shown
-    })
-}
-
 /// One problem as miette draws it.
 #[derive(Debug)]
 struct Shown {
@@ -185,9 +187,9 @@ struct Shown {
 
 impl Shown {
     fn new(problem: &Problem, path: &str, text: &str) -> Shown {
-        let mut message = printable(&problem.message);
+        let mut message = clean::line(&problem.message);
         if !problem.key.is_empty() {
-            message = format!("{}: {message}", printable(&problem.key));
+            message = format!("{}: {message}", clean::line(&problem.key));
         }
         let mut place = None;
         if let Some(span) = &problem.span
@@ -198,14 +200,14 @@ impl Shown {
             if line_length <= LONGEST_LINE {
                 // A value over many lines is pointed at by its first.
                 let end = span.end.min(line_start + line_length).max(span.start);
-                let label = LabeledSpan::new(Some(printable(&problem.label)), span.start, end - span.start);
+                let label = LabeledSpan::new(Some(clean::line(&problem.label)), span.start, end - span.start);
                 place = Some((NamedSource::new(path, text.to_string()), label));
             } else {
                 let line = 1 + before.matches('\n').count();
                 message += &format!(" (line {line}, column {})", span.start - line_start + 1);
             }
         }
-        Shown { message, help: problem.help.as_deref().map(printable), place }
+        Shown { message, help: problem.help.as_deref().map(|help| clean::lines(help).into_owned()), place }
     }
 
     fn draw(&self, look: Look) -> String {

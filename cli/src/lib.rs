@@ -2,6 +2,7 @@
 
 pub mod args;
 pub mod calibrated;
+pub mod clean;
 pub mod commands;
 pub mod diagnostic;
 pub mod html;

@@ -51,6 +51,14 @@ impl Shown {
         format!("{} {}", self.number(si, dimension), self.unit(dimension))
     }
 
+    /// Rises of water, K, that are round numbers in these units.
+    pub fn rises(self) -> [f64; 3] {
+        match self.system {
+            System::Si => [1.0, 2.0, 5.0],
+            System::Us => [2.0, 5.0, 10.0].map(|fahrenheit| fahrenheit / 1.8),
+        }
+    }
+
     /// A temperature with its unit; a whole one without decimals, as limits are written.
     pub fn limit(self, celsius: f64) -> String {
         let value = self.value(celsius, Dimension::Temperature);
@@ -74,8 +82,15 @@ mod tests {
         assert_eq!(SI.with_unit(3.3412e-3, Dimension::Diameter), "3.341 mm");
         assert_eq!(US.with_unit(64.23, Dimension::Temperature), "147.6 degF");
         assert_eq!(US.with_unit(3.3412e-3, Dimension::Diameter), "0.1315 in");
-        assert_eq!(US.with_unit(4.2, Dimension::TemperatureDifference), "7.6 delta degF");
+        assert_eq!(US.with_unit(4.2, Dimension::TemperatureDifference), "7.6 degF");
         assert_eq!(SI.with_unit(8432.0, Dimension::Power), "8.43 kW");
+    }
+
+    #[test]
+    fn rises_are_round_in_either_system() {
+        let numbers = |shown: Shown| shown.rises().map(|rise| shown.with_unit(rise, Dimension::TemperatureDifference));
+        assert_eq!(numbers(SI), ["1.0 K", "2.0 K", "5.0 K"]);
+        assert_eq!(numbers(US), ["2.0 degF", "5.0 degF", "10.0 degF"]);
     }
 
     #[test]

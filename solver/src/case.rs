@@ -5,13 +5,15 @@ use crate::film::Film;
 use crate::material::Material;
 use crate::preheat::{self, Preheat};
 use crate::study::distribution::Distribution;
-use crate::units::Celsius;
+use crate::units::{Celsius, System};
 
 /// One product on one line: what a march takes.
 #[derive(Clone, Debug)]
 pub struct Case {
     /// What the user calls it.
     pub title: String,
+    /// The units in which answers are shown; what is computed does not depend on them.
+    pub units: System,
     /// Line speed, m/s.
     pub line_speed: f64,
     /// Round product or flat product.
@@ -390,9 +392,9 @@ impl Case {
         (section, if within < 1e-9 * length { 0.0 } else { within })
     }
 
-    /// Index of the first station with both this word and "gauge" in its name, whatever its capitals: "hot", "cold".
+    /// Index of the first station with both this word and "gauge" or "gage" in its name, whatever its capitals: "hot", "cold".
     pub fn gauge(&self, word: &str) -> Option<usize> {
-        let is_one = |name: &str| name.contains(word) && name.contains("gauge");
+        let is_one = |name: &str| name.contains(word) && (name.contains("gauge") || name.contains("gage"));
         self.stations.iter().position(|station| is_one(&station.name.to_lowercase()))
     }
 

@@ -3,6 +3,7 @@
 use std::fmt;
 
 use crate::film::RangeQuantity;
+use crate::hidden::quoted;
 use crate::material::Hazard;
 use crate::units::{Dimension, System, show};
 
@@ -326,7 +327,7 @@ impl Warning {
 /// A name as one step of a key path: quoted as in TOML where it is not a bare key.
 pub fn key(name: &str) -> String {
     let bare = !name.is_empty() && name.chars().all(|c| c.is_ascii_alphanumeric() || c == '-' || c == '_');
-    if bare { name.to_string() } else { format!("{name:?}") }
+    if bare { name.to_string() } else { quoted(name) }
 }
 
 impl Warning {
@@ -337,7 +338,7 @@ impl Warning {
     /// use quenchway::units::System;
     /// let warning = Warning::ToleranceMissed { asked: 0.01, reached: 0.02 };
     /// assert!(warning.message(System::Si).contains("2.0e-2 K"));
-    /// assert!(warning.message(System::Us).contains("3.6e-2 delta degF"));
+    /// assert!(warning.message(System::Us).contains("3.6e-2 degF"));
     /// ```
     pub fn message(&self, system: System) -> String {
         let number = |value: f64, dimension| show(value, dimension, system).0;

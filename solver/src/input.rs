@@ -37,6 +37,7 @@ pub(crate) use words::listed;
 
 use crate::case::{Case, Geometry, Shape};
 use crate::material::Material;
+use crate::units::System;
 use problem::Problems;
 use table::Table;
 use words::{kind_of, quoted};
@@ -128,6 +129,7 @@ fn read_root(root: &Table<'_>, problems: &mut Problems) -> Option<Case> {
         Some(entry) => entry.text(problems).filter(|title| entry.check_name(title, problems)).map(str::to_string),
         None => Some("untitled".to_string()),
     };
+    let units = root.choice_or("units", 0, problems);
     let line = root.get("line").and_then(|entry| Table::open(entry.value, Place::Line, entry.path, problems));
     if !root.has("line") {
         note_missing_table("line", Place::Line, problems);
@@ -144,6 +146,7 @@ fn read_root(root: &Table<'_>, problems: &mut Problems) -> Option<Case> {
     let (product, sections) = (product?, sections?);
     let case = Case {
         title: title?,
+        units: if units? == 0 { System::Si } else { System::Us },
         line_speed: line_speed?,
         shape: shape?,
         geometry: geometry?,

@@ -15,6 +15,7 @@ pub mod exact;
 pub mod film;
 pub mod fluid;
 pub mod foam;
+pub mod hidden;
 pub mod hindsight;
 pub mod input;
 pub mod lanes;

@@ -6,7 +6,9 @@ use crate::case::{
     Case, Contact, Contraction, DieTemperature, Direction, Flow, Geometry, Layer, Medium, Plant, Section, Shape, Size,
     Station, Varied,
 };
+use crate::error::key as step;
 use crate::film::{Film, Inputs, Law, default_law};
+use crate::hidden::{is_hidden, quoted as text};
 use crate::input::hazard_word;
 use crate::input::vary;
 use crate::material::{Curve, Kind, Material, Uncertainty};
@@ -53,6 +55,7 @@ pub fn resolved_in(case: &Case, system: System) -> String {
         writer.comment(&format!("Assumed: {assumption}"));
     }
     writer.key("title", text(&case.title));
+    writer.key("units", text(if case.units == System::Us { "us" } else { "si" }));
     writer.head("[line]");
     writer.value("speed", case.line_speed, Dimension::Speed);
     for (index, layer) in case.layers.iter().enumerate() {
@@ -123,17 +126,6 @@ pub fn material(material: &Material) -> String {
     writer.text.trim_start().to_string()
 }
 
-/// A text as a TOML string on one line: JSON's escapes are TOML's, but for the delete character.
-fn text(text: &str) -> String {
-    serde_json::Value::from(text).to_string().replace('\u{7f}', "\\u007f")
-}
-
-/// A name as one step of a key path.
-fn step(name: &str) -> String {
-    let bare = !name.is_empty() && name.chars().all(|c| c.is_ascii_alphanumeric() || c == '-' || c == '_');
-    if bare { name.to_string() } else { text(name) }
-}
-
 /// The file so far.
 struct Writer {
     text: String,
@@ -147,7 +139,7 @@ impl Writer {
     }
 
     fn comment(&mut self, comment: &str) {
-        let one_line: String = comment.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
+        let one_line: String = comment.chars().map(|c| if is_hidden(c) { ' ' } else { c }).collect();
         self.line(format_args!("# {one_line}"));
     }
 

@@ -222,6 +222,11 @@ impl FlowForRise {
         let one = heat / crate::water::at(supply).heat_capacity;
         (heat > 0.0).then_some(FlowForRise { one, two: one / 2.0, five: one / 5.0 })
     }
+
+    /// The flow that would hold another rise, K.
+    pub fn of_rise(self, rise: f64) -> f64 {
+        self.one / rise
+    }
 }
 
 /// Which side limits the cooling.

@@ -207,14 +207,14 @@ fn temperature(number: f64, unit: &str) -> Result<f64, UnitError> {
     if celsius < -ZERO_CELSIUS - ROUNDING { Err(UnitError::BelowAbsoluteZero) } else { Ok(celsius.max(-ZERO_CELSIUS)) }
 }
 
-/// K from a temperature difference; a unit of a scale is refused, for it may have been meant as a temperature.
+/// K from a temperature difference; degC is refused, for it may have been meant as a temperature and there is K. The trade
+/// knows no other word than degF in US units.
 fn difference(number: f64, unit: &str) -> Result<f64, UnitError> {
     match unit {
-        "delta degF" => Ok(number * FAHRENHEIT),
+        "degF" | "F" | "delta degF" => Ok(number * FAHRENHEIT),
         "degC" | "C" | "delta degC" => {
             Err(UnitError::ScaleGiven { unit: unit.to_string(), instead: format!("{number} K") })
         }
-        "degF" | "F" => Err(UnitError::ScaleGiven { unit: unit.to_string(), instead: format!("{number} delta degF") }),
         _ => Ok(scale(unit, Dimension::TemperatureDifference)?.to_si(number)),
     }
 }

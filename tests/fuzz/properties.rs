@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use quenchway::hidden::is_hidden;
 use quenchway::input;
 use quenchway::resolved::resolved;
 use quenchway::units::{Dimension, System, parse, show, write};
@@ -34,7 +35,7 @@ pub fn case_text(bytes: &[u8]) {
             let failure = Failure::Case { path: PathBuf::from("case.toml"), text: text.to_string(), problems };
             for look in [Look::PLAIN, Look { width: 40, unicode: true, colour: false }] {
                 let report = failure.render(look);
-                let steers = |c: char| c.is_control() && c != '\n' && c != '\t' && c != '\r';
+                let steers = |c: char| is_hidden(c) && c != '\n' && c != '\t' && c != '\r';
                 assert!(!report.contains(steers), "the report holds a control character: {report:?}");
             }
         }

@@ -87,6 +87,7 @@ pub fn case(shape: Shape, layers: Vec<Layer>, sections: Vec<Section>, ages: &[f6
         |age: &f64| Station { name: format!("{age} s"), after: last, offset: age - duration, limits: Vec::new() };
     Case {
         title: "check".to_string(),
+        units: Default::default(),
         line_speed: 1.0,
         shape,
         geometry: Geometry::Fixed,

@@ -33,6 +33,7 @@ pub fn case(seed: u64) -> Case {
     }
     Case {
         title: format!("random case {seed}"),
+        units: Default::default(),
         line_speed,
         shape,
         geometry: if rng.f64() < 0.1 { Geometry::Fixed } else { Geometry::Shrinking },

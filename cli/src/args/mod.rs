@@ -32,6 +32,7 @@ pub use sweep::{JoinArgs, SameArgs, SlurmArgs, SweepArgs};
 pub use water::WaterArgs;
 
 use clap::{Parser, Subcommand, ValueEnum};
+use quenchway::case::Case;
 use quenchway::units::{Dimension, System, parse, write};
 
 /// How long must the cooling trough be, how fast may the line run?
@@ -50,18 +51,9 @@ pub enum Command {
     #[command(after_help = run::AFTER)]
     Run(RunArgs),
     /// Check a case file and write it out with library materials and defaults filled in
-    Check {
-        /// The case file
-        case: PathBuf,
-        /// Units of what is written out
-        #[arg(long, value_enum, default_value = "si")]
-        units: Units,
-    },
+    Check(CheckArgs),
     /// Compute a case on finer meshes and shorter steps: observed order, extrapolated values, error index
-    Converge {
-        /// The case file
-        case: PathBuf,
-    },
+    Converge(ConvergeArgs),
     /// Check the engine on this machine against exact solutions and published values
     Verify {
         /// List every comparison, not only the worst of each check
@@ -84,7 +76,7 @@ pub enum Command {
     #[command(after_help = sweep::SAME_AFTER)]
     Same(SameArgs),
     /// Set-point of the hot gauge for a finished diameter, reading of the cold gauge, effect of the line speed, delay
-    #[command(after_help = gauges::AFTER)]
+    #[command(after_help = gauges::AFTER, alias = "gages")]
     Gauges(GaugesArgs),
     /// Map of one output over two numbers of the case, with the lines of all limits
     #[command(after_help = map::AFTER)]
@@ -117,6 +109,55 @@ pub enum Command {
     Materials(MaterialsArgs),
 }
 
+impl Command {
+    /// Whether the answer is to be one JSON object.
+    pub fn json(&self) -> bool {
+        match self {
+            Command::Run(args) => args.json,
+            Command::Check(args) => args.json,
+            Command::Converge(args) => args.json,
+            Command::Films(args) => args.json,
+            Command::Fit(args) => args.study.json,
+            Command::Sweep(args) => args.json,
+            Command::Join(args) => args.json,
+            Command::Gauges(args) => args.study.json,
+            Command::Map(args) => args.study.json,
+            Command::Water(args) => args.study.json,
+            Command::Length(args) => args.study.json,
+            Command::Speed(args) => args.study.json,
+            Command::Spread(args) => args.study.json,
+            Command::Rank(args) => args.study.json,
+            Command::Verify { .. } | Command::Same(_) | Command::Schema { .. } | Command::Materials(_) => false,
+        }
+    }
+}
+
+/// What `check` is told.
+#[derive(Debug, clap::Args)]
+pub struct CheckArgs {
+    /// The case file
+    pub case: PathBuf,
+    /// Print one JSON object: the case written out in SI, or everything that is wrong with it, each with its line
+    #[arg(long)]
+    pub json: bool,
+    /// Units of what is written out [default: units of the case, or si]
+    #[arg(long, value_enum)]
+    pub units: Option<Units>,
+}
+
+/// What `converge` is told.
+#[derive(Debug, clap::Args)]
+pub struct ConvergeArgs {
+    /// The case file
+    pub case: PathBuf,
+    /// Print one JSON object, in SI units, instead of the report
+    #[arg(long)]
+    pub json: bool,
+    /// Units of the report [default: units of the case, or si]
+    #[arg(long, value_enum)]
+    pub units: Option<Units>,
+}
+
 /// A value with its unit within bounds, into SI.
 fn value(dimension: Dimension, low: f64, high: f64) -> impl Fn(&str) -> Result<f64, String> + Clone {
     move |text| {
@@ -139,11 +180,13 @@ pub enum Units {
     Us,
 }
 
-impl From<Units> for System {
-    fn from(units: Units) -> System {
-        match units {
-            Units::Si => System::Si,
-            Units::Us => System::Us,
+impl Units {
+    /// The units that are asked for, or those that the case says.
+    pub fn of(asked: Option<Units>, case: &Case) -> System {
+        match asked {
+            Some(Units::Si) => System::Si,
+            Some(Units::Us) => System::Us,
+            None => case.units,
         }
     }
 }

@@ -21,9 +21,9 @@ pub struct RunArgs {
     /// Print one JSON object, in SI units, instead of the report
     #[arg(long, conflicts_with = "quiet")]
     pub json: bool,
-    /// Units of the report, the page and the pictures
-    #[arg(long, value_enum, default_value = "si")]
-    pub units: Units,
+    /// Units of the report, the page and the pictures [default: units of the case, or si]
+    #[arg(long, value_enum)]
+    pub units: Option<Units>,
     /// Leave out how far the uncertainty of the inputs moves the answer
     #[arg(long)]
     pub no_band: bool,

@@ -16,9 +16,9 @@ pub struct StudyArgs {
     /// Print one JSON object, in SI units, instead of the report
     #[arg(long, conflicts_with = "quiet")]
     pub json: bool,
-    /// Units of the report and the picture
-    #[arg(long, value_enum, default_value = "si")]
-    pub units: Units,
+    /// Units of the report and the picture [default: units of the case, or si]
+    #[arg(long, value_enum)]
+    pub units: Option<Units>,
     /// Replace files in DIR that this program did not write
     #[arg(long, requires = "out")]
     pub overwrite: bool,

@@ -35,9 +35,9 @@ pub struct SweepArgs {
     /// Print one JSON object, in SI units, instead of the report
     #[arg(long, conflicts_with = "quiet")]
     pub json: bool,
-    /// Units of the report
-    #[arg(long, value_enum, default_value = "si")]
-    pub units: Units,
+    /// Units of the report and the picture [default: units of the base case, or si]
+    #[arg(long, value_enum)]
+    pub units: Option<Units>,
     /// Print nothing but errors
     #[arg(long, short)]
     pub quiet: bool,
@@ -106,9 +106,9 @@ pub struct JoinArgs {
     /// Print one JSON object, in SI units, instead of the report
     #[arg(long, conflicts_with = "quiet")]
     pub json: bool,
-    /// Units of the report
-    #[arg(long, value_enum, default_value = "si")]
-    pub units: Units,
+    /// Units of the report and the picture [default: units of the base case, or si]
+    #[arg(long, value_enum)]
+    pub units: Option<Units>,
     /// Print nothing but errors
     #[arg(long, short)]
     pub quiet: bool,

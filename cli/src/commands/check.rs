@@ -3,15 +3,37 @@
 use std::path::Path;
 
 use quenchway::resolved::resolved_in;
-use quenchway::units::System;
+use serde_json::json;
 
-use crate::diagnostic::{Failure, load};
+use super::{Answer, Failure, study};
+use crate::args::CheckArgs;
+use crate::args::Units;
+use crate::clean;
+use crate::diagnostic::{self, load};
+
+/// The answer in the form that was asked for.
+pub fn answer(args: &CheckArgs) -> Result<Answer, Failure> {
+    let report = if args.json { json(&args.case)? } else { check(&args.case, args.units).map_err(Failure::Input)? };
+    Ok(Answer::report(report))
+}
 
 /// The case written back as a case file, library materials and defaults filled in, under a header of what was assumed.
 ///
 /// In SI it reads back as the same case; in US units it is rounded to six digits. Errors: those of [`load`].
-pub fn check(path: &Path, system: System) -> Result<String, Failure> {
+pub fn check(path: &Path, units: Option<Units>) -> Result<String, diagnostic::Failure> {
     let (_, case) = load(path)?;
-    let name: String = path.display().to_string().chars().filter(|c| !c.is_control()).collect();
-    Ok(format!("# {name}: no problems found.\n{}", resolved_in(&case, system)))
+    let name = clean::line(&path.display().to_string());
+    Ok(format!("# {name}: no problems found.\n{}", resolved_in(&case, Units::of(units, &case))))
+}
+
+/// The same as one JSON object in SI.
+fn json(path: &Path) -> Result<String, Failure> {
+    let (text, case) = load(path).map_err(Failure::Input)?;
+    let assumptions: Vec<_> = case
+        .assumptions
+        .iter()
+        .map(|assumed| json!({ "kind": assumed.kind(), "message": assumed.to_string(), "where": assumed.place() }))
+        .collect();
+    let answer = json!({ "warnings": assumptions, "resolved_case": quenchway::resolved::resolved(&case) });
+    study::document(&case.title, &text, &answer)
 }

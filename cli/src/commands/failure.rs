@@ -3,6 +3,7 @@
 use std::fmt;
 use std::path::PathBuf;
 
+use crate::clean;
 use crate::diagnostic;
 use crate::store::StoreError;
 
@@ -18,6 +19,13 @@ pub enum Failure {
         /// What is wrong, and what would be right.
         reason: String,
     },
+    /// What was asked for does not exist or cannot be had.
+    Argument {
+        /// What is wrong.
+        what: String,
+        /// What would be right.
+        help: Option<String>,
+    },
     /// An output cannot be made: nothing was computed.
     Reserve(StoreError),
     /// The march found no answer.
@@ -32,8 +40,19 @@ impl Failure {
     /// Exit status: 2 where the user's input is wrong, 1 otherwise.
     pub fn status(&self) -> u8 {
         match self {
-            Failure::Input(_) | Failure::Flag { .. } | Failure::Reserve(_) => diagnostic::WRONG_INPUT,
+            Failure::Input(_) | Failure::Flag { .. } | Failure::Argument { .. } | Failure::Reserve(_) => {
+                diagnostic::WRONG_INPUT
+            }
             Failure::March(..) | Failure::Question(..) | Failure::Write(_) => 1,
+        }
+    }
+
+    /// Its words for standard error: in colour where that is a terminal, without what could steer it.
+    pub fn shown(&self) -> String {
+        match self {
+            // The report cleans the pieces that it is made of.
+            Failure::Input(failure) => failure.report().trim_end().to_string(),
+            other => clean::lines(other.to_string().trim_end()).into_owned(),
         }
     }
 
@@ -46,8 +65,10 @@ impl Failure {
 impl fmt::Display for Failure {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Failure::Input(failure) => out.write_str(failure.report().trim_end()),
+            Failure::Input(failure) => out.write_str(failure.to_string().trim_end()),
             Failure::Flag { flag, reason } => write!(out, "error: {flag}: {reason}; nothing was computed"),
+            Failure::Argument { what, help: None } => write!(out, "error: {what}"),
+            Failure::Argument { what, help: Some(help) } => write!(out, "error: {what}\nhelp: {help}"),
             Failure::Reserve(error) => write!(out, "error: {error}; nothing was computed, nothing was written"),
             Failure::March(path, error) => {
                 write!(out, "error: {}: {error}; nothing was written", path.display())

@@ -6,16 +6,16 @@ use quenchway::surface::radiation;
 use quenchway::units::{Dimension, System, write};
 use serde_json::json;
 
-use super::listing::{lines, number, paragraph, table};
+use super::Failure;
+use super::listing::{number, paragraph};
 use crate::args::FilmsArgs;
-use crate::diagnostic::WRONG_INPUT;
+use crate::clean;
 use crate::plot;
+use crate::report::blocks::Grid;
+use crate::report::ruled;
 
 /// Emissivity that the list adds radiation for: what a section takes that names none.
 const EMISSIVITY: f64 = 0.94;
-
-/// Why there is no list: words and exit status.
-pub type Failure = (String, u8);
 
 /// The laws, or the one that is named, `width` columns wide or as JSON; with a picture where one is asked for.
 ///
@@ -23,10 +23,11 @@ pub type Failure = (String, u8);
 pub fn films(args: &FilmsArgs, width: usize) -> Result<String, Failure> {
     let laws: Vec<&Law> = match args.name.as_deref() {
         None => film::laws().iter().collect(),
-        Some(name) => vec![film::find(name).ok_or_else(|| (unknown(name), WRONG_INPUT))?],
+        Some(name) => vec![film::find(name).ok_or_else(|| unknown(name))?],
     };
     if let Some(path) = &args.picture {
-        plot::films::write(path, &laws, |law| condition(args, law)).map_err(|error| (format!("error: {error}"), 1))?;
+        plot::films::write(path, &laws, |law| condition(args, law))
+            .map_err(|error| Failure::Write(error.to_string()))?;
     }
     let rows: Vec<Row> = laws.into_iter().map(|law| Row::new(law, condition(args, law))).collect();
     if args.json {
@@ -39,10 +40,12 @@ pub fn films(args: &FilmsArgs, width: usize) -> Result<String, Failure> {
     Ok(text)
 }
 
-fn unknown(name: &str) -> String {
-    let name: String = name.chars().filter(|c| !c.is_control()).collect();
-    let meant = film::nearest(&name).map_or(String::new(), |near| format!("did you mean {near}? "));
-    format!("error: there is no film law \"{name}\"\nhelp: {meant}there are {}", film::NAMES.join(", "))
+fn unknown(name: &str) -> Failure {
+    let meant = film::nearest(name).map_or(String::new(), |near| format!("did you mean {near}? "));
+    Failure::Argument {
+        what: format!("there is no film law \"{}\"", clean::line(name)),
+        help: Some(format!("{meant}there are {}", film::NAMES.join(", "))),
+    }
 }
 
 /// What a law is asked for by the command line.
@@ -93,9 +96,10 @@ impl Row {
 }
 
 fn list(rows: &[Row], args: &FilmsArgs, width: usize) -> String {
-    let mut table = table(&["law", "medium", "film\nW/(m2 K)", "its own key", "range", "constants"], width);
+    let header = ["law", "medium", "film\nW/(m2 K)", "its own key", "range", "constants"];
+    let mut table = Grid::new(header.map(str::to_string).to_vec());
     for row in rows {
-        table.add_row([
+        table.row(vec![
             row.law.name.to_string(),
             row.law.medium.name().to_string(),
             rounded(row.film, 3),
@@ -105,7 +109,7 @@ fn list(rows: &[Row], args: &FilmsArgs, width: usize) -> String {
         ]);
     }
     let si = |value: f64, dimension| write(value, dimension, System::Si);
-    let mut text = lines(&table) + "\n";
+    let mut text = ruled::text(&table, width) + "\n";
     text += &paragraph(
         "",
         &format!(
@@ -147,18 +151,16 @@ fn record(row: &Row, width: usize) -> String {
     text += &provenance(row, width);
     text += &paragraph("  doubt:  ", law.doubt, width);
     text += "\nWorked examples\n";
-    let mut table = self::table(
-        &["m/s", "mm", "m", "surface\ndegC", "medium\ndegC", "keys", "expected\nW/(m2 K)", "this program"],
-        width,
-    );
+    let header = ["m/s", "mm", "m", "surface\ndegC", "medium\ndegC", "keys", "expected\nW/(m2 K)", "this program"];
+    let mut table = Grid::new(header.map(str::to_string).to_vec());
     for example in law.examples {
         let given = Row::new(law, example.state);
         let FilmState { speed, diameter, distance, surface, medium, .. } = example.state;
         let mut cells = [speed, diameter * 1e3, distance, surface, medium].map(number).to_vec();
         cells.extend([given.told().join(", "), number(example.coefficient), rounded(given.film, 7)]);
-        table.add_row(cells);
+        table.row(cells);
     }
-    text += &lines(&table).lines().map(|line| format!(" {line}\n")).collect::<String>();
+    text += &ruled::text(&table, width - 1).lines().map(|line| format!(" {line}\n")).collect::<String>();
     let mut sources: Vec<&str> = law.examples.iter().map(|example| example.source).collect();
     sources.dedup();
     text + &sources.iter().map(|source| paragraph("  source: ", source, width)).collect::<String>()

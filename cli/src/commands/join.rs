@@ -3,7 +3,7 @@
 use super::sweep::report::Told;
 use super::sweep::{export, picture, redrawn, reserve_csv, reserve_picture, unusable};
 use super::{Answer, Failure};
-use crate::args::JoinArgs;
+use crate::args::{JoinArgs, Units};
 use crate::report::width;
 use crate::store;
 use crate::sweep::{self, Folder, JoinError, Overview, Stop};
@@ -21,7 +21,7 @@ pub fn join(args: &JoinArgs, columns: Option<usize>) -> Result<Answer, Failure> 
     let there = store::study::identity(&results).is_some_and(|found| found == plan.identity);
     let already = || {
         let mut notes = format!("{} holds all samples of this study already\n", results.display());
-        if let Some(path) = redrawn(&plan, &results, args.units.into())? {
+        if let Some(path) = redrawn(&plan, &results, Units::of(args.units, &plan.case))? {
             notes += &format!("wrote {}\n", path.display());
         }
         if args.csv {
@@ -57,9 +57,10 @@ pub fn join(args: &JoinArgs, columns: Option<usize>) -> Result<Answer, Failure> 
     let joined = match (joined, stop.status()) {
         (Ok(joined), _) => joined,
         (Err(failure), None) => return Err(failure),
-        (Err(failure), Some(status)) => return Ok(Answer { status, ..Answer::failed(failure, status) }),
+        (Err(failure), Some(status)) => return Ok(Answer::failed(&failure, status)),
     };
-    let mut wrote = vec![results.clone(), picture(&plan, &Overview::of(&joined), &results, args.units.into())?];
+    let mut wrote =
+        vec![results.clone(), picture(&plan, &Overview::of(&joined), &results, Units::of(args.units, &plan.case))?];
     if args.csv {
         wrote.push(export(&plan, &results)?);
     }
@@ -70,7 +71,7 @@ pub fn join(args: &JoinArgs, columns: Option<usize>) -> Result<Answer, Failure> 
     let report = match (args.quiet, args.json) {
         (true, _) => String::new(),
         (false, true) => told.json()?,
-        (false, false) => told.report(args.units.into(), width(columns)),
+        (false, false) => told.report(Units::of(args.units, &plan.case), width(columns)),
     };
     let notes: String = wrote.iter().map(|path| format!("wrote {}\n", path.display())).collect();
     Ok(Answer { report, notes: if args.quiet { String::new() } else { notes }, status: 0 })

@@ -2,16 +2,19 @@
 
 use std::path::Path;
 
-use comfy_table::CellAlignment;
 use quenchway::foam::{self, DENSITY_AT};
 use quenchway::input::{Described, Status};
 use quenchway::material::{Curve, Hazard, Kind, Material, Uncertainty};
 use quenchway::units::{self, Celsius, Dimension};
 use quenchway::{library, resolved};
 
-use super::listing::{lines, number, paragraph, table};
+use super::Failure;
+use super::listing::{number, paragraph};
 use crate::args::MaterialsArgs;
+use crate::clean;
 use crate::plot::curves;
+use crate::report::blocks::Grid;
+use crate::report::{ruled, terminal};
 
 /// A solid and a melt: where the list reads the curves of a material.
 fn listed(material: &Material) -> [Celsius; 2] {
@@ -23,7 +26,7 @@ fn listed(material: &Material) -> [Celsius; 2] {
 /// What `quenchway materials` prints.
 ///
 /// Errors: a message; no such material, no foam of that density, or a picture that cannot be written.
-pub fn answer(args: &MaterialsArgs, width: usize) -> Result<String, String> {
+pub fn answer(args: &MaterialsArgs, width: usize) -> Result<String, Failure> {
     match (&args.plot, &args.name, &args.foam) {
         (Some(dir), _, _) => pictures(dir),
         (None, Some(name), Some(density)) => foam(name, density, width),
@@ -32,23 +35,26 @@ pub fn answer(args: &MaterialsArgs, width: usize) -> Result<String, String> {
 }
 
 /// Draws the curves of the library into a directory; says where.
-fn pictures(dir: &Path) -> Result<String, String> {
-    let paths = curves::draw_library(dir).map_err(|error| format!("error: {error}"))?;
+fn pictures(dir: &Path) -> Result<String, Failure> {
+    let paths = curves::draw_library(dir).map_err(|error| wrong(&error.to_string(), None))?;
     Ok(paths.iter().map(|path| format!("{}\n", path.display())).collect())
 }
 
 /// The foamed grade of a material as a table of a case file.
-fn foam(name: &str, density: &str, width: usize) -> Result<String, String> {
+fn foam(name: &str, density: &str, width: usize) -> Result<String, Failure> {
     let solid = library::find(name).ok_or_else(|| unknown(name))?;
     let given = units::parse(density, Dimension::Density)
-        .map_err(|error| format!("error: --foam: {}\nhelp: for example --foam \"450 kg/m3\"", error.wrong()))?;
+        .map_err(|error| wrong(&format!("--foam: {}", error.wrong()), Some("for example --foam \"450 kg/m3\"")))?;
     let full = solid.density.at(DENSITY_AT);
     if solid.kind != Kind::Plastic {
-        return Err(format!("error: {name} is not a plastic: it has no foamed grade"));
+        return Err(wrong(&format!("{name} is not a plastic: it has no foamed grade"), None));
     }
     let foam = foam::foamed(&solid, given).ok_or_else(|| {
         let [least, full] = [(0.02 * full).ceil(), full].map(number);
-        format!("error: no foam of {name} weighs {} kg/m3\nhelp: between {least} and {full} kg/m3", number(given))
+        wrong(
+            &format!("no foam of {name} weighs {} kg/m3", number(given)),
+            Some(&format!("between {least} and {full} kg/m3")),
+        )
     })?;
     let about = format!(
         "{name} with {:.0} percent of its volume in closed cells of air: {} kg/m3 at 20 degC; conductivity by \
@@ -56,14 +62,14 @@ fn foam(name: &str, density: &str, width: usize) -> Result<String, String> {
         100.0 * (1.0 - given / full),
         number(given)
     );
-    let comment = textwrap::fill(&about, textwrap::Options::new(width).initial_indent("# ").subsequent_indent("# "));
+    let comment = terminal::wrapped(["# "; 2], &about, width);
     Ok(format!("{comment}\n{}", resolved::material(&foam)))
 }
 
 /// The library as a list, or one of its materials as a record, in SI units, `width` columns wide.
 ///
 /// Errors: a message with the nearest name and all names where the library has none of this name.
-pub fn materials(name: Option<&str>, width: usize) -> Result<String, String> {
+pub fn materials(name: Option<&str>, width: usize) -> Result<String, Failure> {
     match name {
         None => Ok(list(width)),
         Some(name) => match library::describe(name) {
@@ -73,35 +79,38 @@ pub fn materials(name: Option<&str>, width: usize) -> Result<String, String> {
     }
 }
 
-fn unknown(name: &str) -> String {
-    let name: String = name.chars().filter(|c| !c.is_control()).collect();
-    let meant = library::nearest(&name).map_or(String::new(), |near| format!("did you mean {near}? "));
-    format!(
-        "error: the library has no material \"{name}\"\nhelp: {meant}it has {}; a case file can bring its own: \
-         [material.my-compound]",
-        library::names().join(", ")
+fn unknown(name: &str) -> Failure {
+    let meant = library::nearest(name).map_or(String::new(), |near| format!("did you mean {near}? "));
+    wrong(
+        &format!("the library has no material \"{}\"", clean::line(name)),
+        Some(&format!(
+            "{meant}it has {}; a case file can bring its own: [material.my-compound]",
+            library::names().join(", ")
+        )),
     )
 }
 
+fn wrong(what: &str, help: Option<&str>) -> Failure {
+    Failure::Argument { what: what.to_string(), help: help.map(str::to_string) }
+}
+
 fn list(width: usize) -> String {
-    let mut table = table(
-        &[
-            "material",
-            "conductivity\nW/(m K)",
-            "heat capacity\nJ/(kg K)",
-            "density\nkg/m3",
-            "set\ndegC",
-            "melt\ndegC",
-            "range\ndegC",
-        ],
-        width,
-    );
+    let header = [
+        "material",
+        "conductivity\nW/(m K)",
+        "heat capacity\nJ/(kg K)",
+        "density\nkg/m3",
+        "set\ndegC",
+        "melt\ndegC",
+        "range\ndegC",
+    ];
+    let mut table = Grid::new(header.map(str::to_string).to_vec());
     for Described { material, .. } in library::entries() {
         let pair = |curve: &Curve, decimals: usize| {
             listed(material).map(|temperature| format!("{:.decimals$}", curve.at(temperature))).join(" / ")
         };
         let metal = material.conductivity.points().iter().all(|point| point[1] >= 10.0);
-        table.add_row([
+        table.row(vec![
             material.name.clone(),
             pair(&material.conductivity, if metal { 0 } else { 3 }),
             pair(&material.heat_capacity, 0),
@@ -111,7 +120,7 @@ fn list(width: usize) -> String {
             between(material.range),
         ]);
     }
-    let mut text = lines(&table);
+    let mut text = ruled::text(&table, width);
     text += "\n";
     let where_read = "At 20 degC / in the middle of the melt range, without one at 190 degC; the heat of crystallisation is a \
                       peak of the heat capacity between them.";
@@ -176,14 +185,13 @@ fn points(curve: &Curve, unit: &str, width: usize) -> String {
     if let [[_, value]] = curve.points() {
         return format!("  {} {unit} at every temperature\n", number(*value));
     }
-    let mut table = table(&["degC", unit], width);
+    let mut table = Grid::new(["degC", unit].map(str::to_string).to_vec());
+    // The first column of a table is set like words: numbers of one width.
+    let longest = curve.points().iter().map(|[temperature, _]| number(*temperature).len()).max().unwrap_or(0);
     for [temperature, value] in curve.points() {
-        table.add_row([number(*temperature), number(*value)]);
+        table.row(vec![format!("{:>longest$}", number(*temperature)), number(*value)]);
     }
-    if let Some(column) = table.column_mut(0) {
-        column.set_cell_alignment(CellAlignment::Right);
-    }
-    lines(&table).lines().map(|line| format!(" {line}\n")).collect()
+    ruled::text(&table, width).lines().map(|line| format!(" {line}\n")).collect()
 }
 
 /// Where a property's values come from, how they were taken from there, what may be wrong with them.

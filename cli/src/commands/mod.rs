@@ -23,13 +23,13 @@ pub mod study;
 pub mod sweep;
 pub mod verify;
 pub mod water;
-
-use std::fmt::Display;
+mod wrong;
 
 pub use failure::Failure;
+pub use wrong::Wrong;
 
 use crate::args::Command;
-use crate::diagnostic::WRONG_INPUT;
+use crate::clean;
 use crate::report::width;
 
 /// What a command says, and its exit status.
@@ -48,26 +48,43 @@ impl Answer {
         Answer { report, ..Answer::default() }
     }
 
-    fn failed(message: impl Display, status: u8) -> Answer {
-        let message = message.to_string();
-        Answer { notes: format!("{}\n", message.trim_end()), status, ..Answer::default() }
+    fn failed(failure: &Failure, status: u8) -> Answer {
+        Answer { notes: format!("{}\n", failure.shown()), status, ..Answer::default() }
     }
 }
 
 /// Does what a command says; `columns` is the terminal's width, where there is one.
+///
+/// With `--json` the report is one JSON object, whatever happens: see [`Wrong`].
 pub fn answer(command: Command, columns: Option<usize>) -> Answer {
-    let answered = match command {
+    let json = command.json();
+    let mut answer = match done(command, columns) {
+        Ok(answer) => Answer { notes: clean::lines(&answer.notes).into_owned(), ..answer },
+        Err(failure) => {
+            let report = if json { Wrong::of(&failure).json(failure.status()) } else { String::new() };
+            Answer { report, ..Answer::failed(&failure, failure.status()) }
+        }
+    };
+    if json && answer.report.is_empty() && answer.status != 0 {
+        answer.report = Wrong::interrupted(&answer.notes).json(answer.status);
+    }
+    if json {
+        answer.report = clean::json(&answer.report).into_owned();
+    }
+    answer
+}
+
+fn done(command: Command, columns: Option<usize>) -> Result<Answer, Failure> {
+    let width = width(columns);
+    match command {
         Command::Run(args) => run::run(&args, columns),
-        Command::Check { case, units } => check::check(&case, units.into()).map(Answer::report).map_err(Failure::Input),
-        Command::Converge { case } => converge::converge(&case, width(columns)).map(Answer::report),
+        Command::Check(args) => check::answer(&args),
+        Command::Converge(args) => converge::converge(&args, width),
         Command::Verify { all } => {
-            let verdict = verify::verify(all, width(columns));
+            let verdict = verify::verify(all, width);
             Ok(Answer { status: u8::from(!verdict.holds), ..Answer::report(verdict.report) })
         }
-        Command::Films(args) => {
-            return films::films(&args, width(columns))
-                .map_or_else(|(message, status)| Answer::failed(message, status), Answer::report);
-        }
+        Command::Films(args) => films::films(&args, width).map(Answer::report),
         Command::Fit(args) => fit::fit(&args, columns),
         Command::Sweep(args) => sweep::sweep(&args, columns),
         Command::Join(args) => join::join(&args, columns),
@@ -80,10 +97,6 @@ pub fn answer(command: Command, columns: Option<usize>) -> Answer {
         Command::Spread(args) => spread::spread(&args, columns),
         Command::Rank(args) => rank::rank(&args, columns),
         Command::Schema { study } => Ok(Answer::report(schema::schema(study))),
-        Command::Materials(args) => {
-            return materials::answer(&args, width(columns))
-                .map_or_else(|message| Answer::failed(message, WRONG_INPUT), Answer::report);
-        }
-    };
-    answered.unwrap_or_else(|failure| Answer::failed(&failure, failure.status()))
+        Command::Materials(args) => materials::answer(&args, width).map(Answer::report),
+    }
 }

@@ -7,11 +7,10 @@ use quenchway::march::march;
 use quenchway::resolved::resolved;
 use quenchway::solution::Solution;
 use quenchway::study::band::add_band;
-use quenchway::units::System;
 
 use super::outputs::Outputs;
 use super::{Answer, Failure};
-use crate::args::RunArgs;
+use crate::args::{RunArgs, Units};
 use crate::diagnostic;
 use crate::html::{self, Page};
 use crate::plot;
@@ -40,7 +39,7 @@ pub fn run(args: &RunArgs, columns: Option<usize>) -> Result<Answer, Failure> {
         add_band(&case, &mut solution).map_err(no_answer)?;
     }
     solution.numerics.wall = start.elapsed().as_secs_f64();
-    let system: System = args.units.into();
+    let system = Units::of(args.units, &case);
     let mut written = Vec::new();
     if let Some(outputs) = &outputs {
         write_results(outputs, &text, &case, &solution)?;

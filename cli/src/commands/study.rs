@@ -3,12 +3,11 @@
 
 use quenchway::case::Case;
 use quenchway::resolved::resolved;
-use quenchway::units::System;
 use serde::Serialize;
 
 use super::outputs::Outputs;
 use super::{Answer, Failure};
-use crate::args::StudyArgs;
+use crate::args::{StudyArgs, Units};
 use crate::diagnostic;
 use crate::plot::PlotError;
 use crate::plot::png::Words;
@@ -62,7 +61,7 @@ pub fn answer(
     let (results, picture) = (format!("{stem}-{command}.h5"), format!("{stem}-{command}.png"));
     let reserve = |dir| Outputs::reserve(dir, &results, std::slice::from_ref(&picture), args.overwrite);
     let outputs = args.out.as_deref().map(reserve).transpose()?;
-    let system: System = args.units.into();
+    let system = Units::of(args.units, &case);
     let asked = Asked { case: &case, text: &text, shown: Shown { system }, width: report::width(columns) };
     let found = solve(&asked).inspect_err(|_| outputs.iter().for_each(Outputs::give_back))?;
 

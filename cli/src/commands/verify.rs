@@ -5,7 +5,8 @@ use std::fmt::Write as _;
 use quenchway::exact::{self, Check};
 use quenchway_validation::page::{Kind, Page};
 
-use crate::report::tables::{table, text};
+use crate::report::blocks::Grid;
+use crate::report::{ruled, terminal};
 
 /// What the checks say, and whether all of them hold.
 pub struct Verdict {
@@ -90,16 +91,16 @@ fn verdict(parts: &[(&str, Vec<Group>)], all: bool, width: usize) -> Verdict {
 /// One line a group: its worst row.
 fn worst_rows(groups: &[Group], width: usize) -> String {
     let header = ["check, its worst comparison and source", "rows", "expected", "computed", "error", "bound", "pass"];
-    let mut table = table(header.map(str::to_string).to_vec(), width);
+    let mut table = Grid::new(header.map(str::to_string).to_vec());
     for group in groups {
         let (what, mut cells) = match group.worst() {
             Some(row) => (format!("{}; worst: {}. {}", group.title, row.what, row.source), numbers(row)),
             None => (format!("{}; no comparison was made", group.title), Default::default()),
         };
         cells[4] = yes(group.holds());
-        table.add_row([what, group.rows.len().to_string()].into_iter().chain(cells));
+        table.row([what, group.rows.len().to_string()].into_iter().chain(cells).collect());
     }
-    text(&table)
+    ruled::text(&table, width)
 }
 
 /// Every row of a group, under the source and the reason of the bound that rows share.
@@ -107,13 +108,13 @@ fn every_row(group: &Group, width: usize) -> String {
     let mut out = format!("\n{}\n", group.title);
     for rows in group.rows.chunk_by(|a, b| (a.source, a.reason) == (b.source, b.reason)) {
         let said = format!("Source: {}. Bound: {}.", rows[0].source, rows[0].reason);
-        out += &format!("{}\n", textwrap::fill(&said, width));
+        out += &format!("{}\n", terminal::fill(&said, width));
         let header = ["check", "expected", "computed", "error", "bound", "pass"];
-        let mut table = table(header.map(str::to_string).to_vec(), width);
+        let mut table = Grid::new(header.map(str::to_string).to_vec());
         for row in rows {
-            table.add_row([row.what.clone()].into_iter().chain(numbers(row)));
+            table.row([row.what.clone()].into_iter().chain(numbers(row)).collect());
         }
-        out += &text(&table);
+        out += &ruled::text(&table, width);
     }
     out
 }

@@ -14,6 +14,7 @@ use quenchway::resolved::resolved_in;
 use quenchway::solution::Solution;
 use quenchway::units::System;
 
+use crate::clean;
 use crate::plot::Picture;
 use crate::report::Report;
 use crate::report::blocks::{Block, Part, Tone};
@@ -76,12 +77,12 @@ impl Page<'_> {
                 }
             }
         };
-        page.into_string()
+        clean::lines(&page.into_string()).into_owned()
     }
 
     fn pictures(&self) -> Markup {
         html! {
-            section.long {
+            section {
                 h2 { "Pictures" }
                 @for picture in self.pictures {
                     figure {
@@ -96,7 +97,7 @@ impl Page<'_> {
     /// What made the page, of which case, when; the case as it was computed, folded away on the screen only.
     fn provenance(&self) -> Markup {
         html! {
-            section.long {
+            section {
                 h2 { "Where this comes from" }
                 div.wide {
                     table.lines.facts {

@@ -3,7 +3,7 @@
 use quenchway::case::Case;
 use quenchway::study::key_path::KeyPath;
 use quenchway::study::rank::{Effect, Rank};
-use quenchway::units::{Dimension, System};
+use quenchway::units::Dimension;
 
 use super::PlotError;
 use super::page::{draw_heading, symbol};
@@ -47,7 +47,7 @@ struct Panel {
 /// One input.
 struct Bar {
     name: String,
-    /// K or delta degF.
+    /// K or degF.
     value: f64,
     /// The change of the temperature, and that of the trough, as numbers.
     change: String,
@@ -58,11 +58,7 @@ impl Picture {
     /// The picture of a rank.
     pub fn new(case: &Case, rank: &Rank, shown: Shown) -> Picture {
         let target = rank.targets.get(rank.deciding).map_or(String::new(), |target| target.name.clone());
-        // Beside other differences the unit of a temperature needs no more words.
-        let unit = match shown.system {
-            System::Si => "K",
-            System::Us => symbol(shown, Dimension::Temperature),
-        };
+        let unit = symbol(shown, Dimension::TemperatureDifference);
         let panel = |title: String, effects: &[Effect]| {
             let felt = effects.iter().filter(|effect| effect.changes[rank.deciding].abs() > rank.noise);
             let bars: Vec<Bar> = felt

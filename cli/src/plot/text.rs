@@ -80,8 +80,7 @@ pub fn dots(
 
 /// One line without control characters, so that no name can break a picture.
 pub fn clean(text: &str) -> String {
-    let spaced: String = text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
-    spaced.split_whitespace().collect::<Vec<_>>().join(" ")
+    crate::clean::line(text).split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// The text, shortened in its middle with an ellipsis until it fits.

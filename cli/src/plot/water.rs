@@ -1,7 +1,6 @@
 //! The water's card as a picture: heat, flow for a given rise, outlet temperature, and what the direction does, over speed.
 
 use plotters::style::RGBColor;
-use quenchway::solution::FlowForRise;
 use quenchway::study::water::{ASSUMED_RISE, Taken, Water};
 use quenchway::units::Dimension;
 
@@ -30,7 +29,6 @@ const OUTLET: &str = "Water outlet";
 /// From a sample of a line to its name, px.
 const SAMPLE: f64 = 58.0;
 
-type OfRise = fn(FlowForRise) -> f64;
 type OfTaken = fn(&Taken) -> f64;
 
 /// A curve: its points over line speed, its pen, and its name where it is written beside it.
@@ -45,7 +43,7 @@ pub fn draw(sheet: &Sheet, title: &str, found: &Water, shown: Shown) -> Result<(
     let speed = |index: usize| amount(shown, found.at_speeds[index].speed, Dimension::Speed);
     let mut about = format!("Cooling water from {} to {}", speed(0), speed(found.at_speeds.len() - 1));
     if found.assumed.contains(&true) {
-        let rise = report::kelvin(ASSUMED_RISE, shown).replace("delta deg", "°");
+        let rise = report::kelvin(ASSUMED_RISE, shown).replace("deg", "°");
         about += &format!("; where no flow is given, compared at the flow for {rise} of rise");
     }
     let top = draw_heading(sheet, title, &about)?;
@@ -79,7 +77,7 @@ pub fn draw(sheet: &Sheet, title: &str, found: &Water, shown: Shown) -> Result<(
         let y = Axis::over(values.chain(zero).chain(entering), [0.06, 0.1]);
         let frame = Frame { left, top: upper, right: left + width, bottom: upper + height, x, y };
         panel(sheet, &frame, found, &curves, dimension, shown)?;
-        let unit = symbol(shown, dimension).replace("delta deg", "°");
+        let unit = symbol(shown, dimension);
         // The unit is not shortened.
         let room = width - text::width(&format!(", {unit}"), TEXT, Weight::Bold)?;
         let heading = format!("{}, {unit}", text::fit(&name, TEXT, Weight::Bold, room)?);
@@ -173,15 +171,14 @@ fn heats(found: &Water) -> Vec<Curve> {
     curves
 }
 
-/// Flow of all water for 1, 2 and 5 K.
+/// Flow of all water for three rises.
 fn flows(found: &Water, shown: Shown) -> Vec<Curve> {
-    let rises: [(f64, OfRise); 3] = [(1.0, |f| f.one), (2.0, |f| f.two), (5.0, |f| f.five)];
-    let curve = |(kelvin, of): (f64, OfRise)| Curve {
-        values: each(found, 0, |taken| Some(report::flow_of_all(taken, of))),
+    let curve = |rise: f64| Curve {
+        values: each(found, 0, |taken| Some(report::flow_of_all(taken, rise))),
         pen: Pen::solid(INK, CURVE),
-        name: Some(report::kelvin(kelvin, shown).replace("delta deg", "°")),
+        name: Some(report::kelvin(rise, shown).replace("deg", "°")),
     };
-    rises.map(curve).into()
+    shown.rises().map(curve).into()
 }
 
 /// Outlet of each section, as given where it has a flow, along and counter.

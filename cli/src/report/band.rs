@@ -150,7 +150,7 @@ mod tests {
         use quenchway::units::System;
         let [si, us] = [System::Si, System::Us].map(|system| Shown { system });
         assert_eq!(ends(Varied::Kelvin, -3.0, si), "-3.0 K");
-        assert_eq!(ends(Varied::Kelvin, 3.0, us), "+5.4 delta degF");
+        assert_eq!(ends(Varied::Kelvin, 3.0, us), "+5.4 degF");
         assert_eq!(ends(Varied::Factor, 0.5, si), "-50 %");
         assert_eq!(ends(Varied::Conductance, 1000.0, si), "1000 W/(m2 K)");
         assert_eq!(ends(Varied::Conductance, f64::INFINITY, us), "perfect");

@@ -5,9 +5,10 @@ use quenchway::study::fit::{Estimate, Fit, Residual, Spread, Unknown};
 use quenchway::study::output::Output;
 use quenchway::units::{Dimension, System, show};
 
+use super::blocks::Grid;
 use super::clean;
-use super::tables::{table, text};
-use super::terminal::{BAD, HEADING, WARN, styled, titled};
+use super::ruled;
+use super::terminal::{self, BAD, HEADING, WARN, hanging, styled, titled};
 use crate::shown::Shown;
 use crate::trial::Data;
 
@@ -102,8 +103,8 @@ impl Told<'_> {
             about += " What is fitted was chosen: film factors of the water sections, those under one law together, and contacts \
                       given by a conductance; --unknown takes others.";
         }
-        let title = styled(HEADING, &textwrap::fill(&clean(&self.case.title), width));
-        let mut lines = format!("{title}\n{}\n", textwrap::fill(&about, width));
+        let title = styled(HEADING, &terminal::fill(&clean(&self.case.title), width));
+        let mut lines = format!("{title}\n{}\n", terminal::fill(&about, width));
         if !fit.converged {
             lines += &format!("{}\n", styled(BAD, "NO MINIMUM FOUND: do not use these values"));
         }
@@ -114,7 +115,7 @@ impl Told<'_> {
         let header = ["unknown", "in the case", "fitted", "95 % interval", "standard error", "prior"];
         let with_prior = self.unknowns.iter().any(|unknown| unknown.prior.is_some());
         let count = if with_prior { 6 } else { 5 };
-        let mut rows = table(header[..count].iter().map(|head| head.to_string()).collect(), width);
+        let mut rows = Grid::new(header[..count].iter().map(|head| head.to_string()).collect());
         for (unknown, estimate) in self.unknowns.iter().zip(&self.fit.unknowns) {
             let show = |number: f64| value(unknown, number, shown.system);
             let interval = match (estimate.interval, estimate.at_bound) {
@@ -129,9 +130,9 @@ impl Told<'_> {
                 format!("{} ± {}", show(value), self::error(unknown, &with, shown))
             });
             let row = [clean(&estimate.unknown), show(unknown.given), fitted, interval, error, prior];
-            rows.add_row(row[..count].to_vec());
+            rows.row(row[..count].to_vec());
         }
-        text(&rows)
+        ruled::text(&rows, width)
     }
 
     fn correlations(&self, width: usize) -> String {
@@ -141,13 +142,13 @@ impl Told<'_> {
         }
         let mut header = vec!["unknown".to_string()];
         header.extend((1..=count).map(|number| format!("({number})")));
-        let mut rows = table(header, width);
+        let mut rows = Grid::new(header);
         for (index, estimate) in self.fit.unknowns.iter().enumerate() {
             let mut row = vec![format!("({}) {}", index + 1, clean(&estimate.unknown))];
             row.extend(self.fit.correlation[index].iter().map(|value| format!("{value:.2}")));
-            rows.add_row(row);
+            rows.row(row);
         }
-        text(&rows)
+        ruled::text(&rows, width)
     }
 
     fn agreement(&self, width: usize) -> String {
@@ -177,7 +178,7 @@ impl Told<'_> {
     /// One line for every measured output: how far it is off before and after.
     fn outputs(&self, shown: Shown, width: usize) -> String {
         let header = ["output", "measured", "off before", "off now", "scatter", "unit"];
-        let mut rows = table(header.iter().map(|head| head.to_string()).collect(), width);
+        let mut rows = Grid::new(header.iter().map(|head| head.to_string()).collect());
         let mut names: Vec<&str> = Vec::new();
         for residual in &self.fit.residuals {
             if !names.contains(&residual.output.as_str()) {
@@ -199,10 +200,10 @@ impl Told<'_> {
                 show(scatter),
                 difference_unit(dimension, shown),
             ];
-            rows.add_row(row.to_vec());
+            rows.row(row.to_vec());
         }
         let words = "Off: mean of measured less computed; scatter: root mean square of it now.";
-        text(&rows) + &hanging("  ", words, width)
+        ruled::text(&rows, width) + &hanging("  ", words, width)
     }
 
     /// Every measurement, where there are not too many.
@@ -213,7 +214,7 @@ impl Told<'_> {
             return hanging("  ", &words, width);
         }
         let header = ["output", "trial", "line", "measured", "computed", "unit", "residual / its deviation"];
-        let mut rows = table(header.iter().map(|head| head.to_string()).collect(), width);
+        let mut rows = Grid::new(header.iter().map(|head| head.to_string()).collect());
         for residual in &self.fit.residuals {
             let dimension = self.dimension(&residual.output);
             let number =
@@ -227,9 +228,9 @@ impl Told<'_> {
                 dimension.map_or("%".to_string(), |dimension| shown.unit(dimension).to_string()),
                 residual.standardised.map_or("-".to_string(), |value| format!("{value:+.1}")),
             ];
-            rows.add_row(row.to_vec());
+            rows.row(row.to_vec());
         }
-        format!("\n{}", text(&rows))
+        format!("\n{}", ruled::text(&rows, width))
     }
 
     fn uncertainties(&self, width: usize) -> String {
@@ -262,13 +263,6 @@ impl Told<'_> {
             None => format!("{value:.3}"),
         }
     }
-}
-
-/// A paragraph that hangs under its mark; key paths are not broken at their hyphens.
-fn hanging(mark: &str, text: &str, width: usize) -> String {
-    let indent = " ".repeat(mark.chars().count());
-    let options = textwrap::Options::new(width).initial_indent(mark).subsequent_indent(&indent).break_words(false);
-    textwrap::fill(text, options.word_splitter(textwrap::WordSplitter::NoHyphenation)) + "\n"
 }
 
 fn difference_unit(dimension: Option<Dimension>, shown: Shown) -> String {

@@ -11,6 +11,7 @@ mod lines;
 pub mod map;
 mod notes;
 pub mod rank;
+pub(crate) mod ruled;
 pub mod speed;
 pub mod spread;
 pub(crate) mod tables;
@@ -22,20 +23,26 @@ use quenchway::case::Case;
 use quenchway::solution::Solution;
 use quenchway::units::{Dimension, System};
 
+pub(crate) use crate::clean::line as clean;
 use crate::shown::Shown;
 use blocks::{Block, Part};
 pub(crate) use verdict::significant;
 
 /// Narrowest report, columns.
-const NARROW: usize = 80;
+pub(crate) const NARROW: usize = 40;
 /// Widest report, columns: longer lines are hard to follow.
 const WIDE: usize = 120;
 /// Where the terminal does not say, columns.
 const USUAL: usize = 100;
 
-/// Columns of the terminal, where there is one.
+/// Columns that `COLUMNS` of the environment asks for.
+pub(crate) fn asked_columns() -> Option<usize> {
+    std::env::var("COLUMNS").ok()?.trim().parse().ok().filter(|columns| *columns > 0)
+}
+
+/// Columns to write in: those that are asked for, or those of the terminal, where there is one.
 pub fn columns() -> Option<usize> {
-    terminal_size::terminal_size().map(|(width, _)| usize::from(width.0))
+    asked_columns().or_else(|| terminal_size::terminal_size().map(|(width, _)| usize::from(width.0)))
 }
 
 /// Width for a terminal of so many columns.
@@ -94,8 +101,9 @@ impl Report {
 /// The report, with colours as ANSI codes: print it through something that drops them where they are not wanted.
 pub fn report(case: &Case, solution: &Solution, system: System, width: usize) -> String {
     let report = Report::new(case, solution, Shown { system });
-    let heading = terminal::heading(&textwrap::fill(&report.title, width));
-    let mut parts = vec![format!("{heading}\n{}\n", report.about), terminal::blocks(&report.verdict.blocks, width)];
+    let heading = terminal::heading(&terminal::fill(&report.title, width));
+    let about = terminal::fill(&report.about, width);
+    let mut parts = vec![format!("{heading}\n{about}\n"), terminal::blocks(&report.verdict.blocks, width)];
     let rest = report.numbers.iter().chain([&report.warnings, &report.accuracy, &report.cautions]);
     parts.extend(rest.map(|part| terminal::part(part, width)));
     parts.retain(|part| !part.is_empty());
@@ -104,8 +112,8 @@ pub fn report(case: &Case, solution: &Solution, system: System, width: usize) ->
 
 /// The report of a design question: the case's title, what was asked, the parts that say something.
 pub fn study(title: &str, about: &str, parts: &[Part], width: usize) -> String {
-    let heading = terminal::heading(&textwrap::fill(&clean(title), width));
-    let mut said = vec![format!("{heading}\n{}\n", textwrap::fill(about, width))];
+    let heading = terminal::heading(&terminal::fill(&clean(title), width));
+    let mut said = vec![format!("{heading}\n{}\n", terminal::fill(about, width))];
     said.extend(parts.iter().map(|part| terminal::part(part, width)));
     said.retain(|part| !part.is_empty());
     said.join("\n")
@@ -120,9 +128,4 @@ fn about(case: &Case, shown: Shown) -> String {
         shown.with_unit(length, Dimension::Length),
         shown.with_unit(length / case.line_speed, Dimension::Time),
     )
-}
-
-/// A name of the user's without what could steer a terminal or break a table.
-pub(crate) fn clean(name: &str) -> String {
-    name.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
 }

@@ -1,8 +1,7 @@
 //! The tables of the report: stations, limits, joints, sections.
 
-use comfy_table::{CellAlignment, ContentArrangement, LineStyle, Table, TableStyle};
 use quenchway::case::{Case, Shape};
-use quenchway::solution::{FlowForRise, Interface, LimitedBy, SectionReport, Solution};
+use quenchway::solution::{Interface, LimitedBy, SectionReport, Solution};
 use quenchway::units::Dimension;
 
 use super::blocks::{Cell, Grid, Tone};
@@ -12,31 +11,6 @@ use crate::shown::Shown;
 
 /// Two faces of a joint that differ by less, K, are shown as one temperature.
 const ONE_FACE: f64 = 0.05;
-
-/// A rule under the header and nothing else.
-const RULED: TableStyle = TableStyle::new().header_separator(LineStyle::none().fill('─').junction('─'));
-
-/// A table with its header; the first column is words, the others are numbers.
-pub(crate) fn table(header: Vec<String>, width: usize) -> Table {
-    let mut table = Table::new();
-    let columns = header.len();
-    table.load_style(RULED).set_content_arrangement(ContentArrangement::Dynamic);
-    table.set_width(width as u16).enforce_styling().set_header(header);
-    for column in 1..columns {
-        if let Some(column) = table.column_mut(column) {
-            column.set_cell_alignment(CellAlignment::Right);
-        }
-    }
-    table
-}
-
-/// The table as text, nothing without rows.
-pub(crate) fn text(table: &Table) -> String {
-    if table.is_empty() {
-        return String::new();
-    }
-    table.lines().map(|line| format!("{}\n", line.trim_end())).collect()
-}
 
 /// A column's name over its unit.
 pub(crate) fn head(name: &str, shown: Shown, dimension: Dimension) -> String {
@@ -206,33 +180,30 @@ pub fn water(solution: &Solution, shown: Shown) -> Grid {
             shown.unit(Dimension::VolumeFlow)
         )
     };
-    let mut table = Grid::new(vec![
+    let mut header = vec![
         "section".to_string(),
         head("heat", shown, Dimension::Power),
         head("in", shown, Dimension::Temperature),
         head("out", shown, Dimension::Temperature),
         head("flow", shown, Dimension::VolumeFlow),
-        rise(1.0),
-        rise(2.0),
-        rise(5.0),
-    ]);
+    ];
+    header.extend(shown.rises().map(rise));
+    let mut table = Grid::new(header);
     let wet: Vec<&SectionReport> = solution.sections.iter().filter(|section| section.heat_to_water != 0.0).collect();
     for section in &wet {
         let supply = section.medium_temperature;
         let volume = |mass: f64| shown.number(mass / quenchway::water::at(supply).density, Dimension::VolumeFlow);
         let celsius = |value: f64| shown.number(value, Dimension::Temperature);
-        let flow =
-            |flow: fn(FlowForRise) -> f64| section.flow_for_rise.map_or("-".to_string(), |rise| volume(flow(rise)));
-        table.row(vec![
+        let flow = |rise: f64| section.flow_for_rise.map_or("-".to_string(), |flow| volume(flow.of_rise(rise)));
+        let mut row = vec![
             clean(&section.name),
             shown.number(section.heat_to_water, Dimension::Power),
             celsius(section.water_in.unwrap_or(supply)),
             section.water_out.map_or("held".to_string(), celsius),
             section.water_flow.map_or("-".to_string(), volume),
-            flow(|rise| rise.one),
-            flow(|rise| rise.two),
-            flow(|rise| rise.five),
-        ]);
+        ];
+        row.extend(shown.rises().map(flow));
+        table.row(row);
     }
     if wet.len() > 1 {
         let mut row = vec!["all water".to_string(), shown.number(solution.chiller_duty, Dimension::Power)];

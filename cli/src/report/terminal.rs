@@ -1,10 +1,9 @@
 //! Blocks as lines for a terminal.
 
 use anstyle::{AnsiColor, Style};
-use comfy_table::{Attribute, CellAlignment, Color};
 
-use super::blocks::{Block, Cell, Grid, Mark, Paragraph, Part, Tone};
-use super::tables::{table, text};
+use super::blocks::{Block, Mark, Paragraph, Part, Tone};
+use super::ruled;
 
 /// Heading of a part.
 pub(crate) const HEADING: Style = Style::new().bold();
@@ -42,16 +41,31 @@ pub(crate) fn titled(words: &str, body: String) -> String {
 /// A paragraph that hangs under its mark.
 pub(crate) fn hanging(mark: &str, text: &str, width: usize) -> String {
     let indent = " ".repeat(mark.chars().count());
-    let options = textwrap::Options::new(width).initial_indent(mark).subsequent_indent(&indent).break_words(false);
-    textwrap::fill(text, options) + "\n"
+    wrapped([mark, &indent], text, width) + "\n"
+}
+
+/// Text on lines of so many columns, broken at spaces and nowhere else: a key path stays whole.
+pub(crate) fn fill(text: &str, width: usize) -> String {
+    wrapped(["", ""], text, width)
+}
+
+/// The same with what begins the first line and the others.
+pub(crate) fn wrapped([first, others]: [&str; 2], text: &str, width: usize) -> String {
+    let options = textwrap::Options::new(width)
+        .initial_indent(first)
+        .subsequent_indent(others)
+        .break_words(false)
+        .word_separator(textwrap::WordSeparator::AsciiSpace)
+        .word_splitter(textwrap::WordSplitter::NoHyphenation);
+    textwrap::fill(text, options)
 }
 
 /// Blocks one below the other.
 pub fn blocks(blocks: &[Block], width: usize) -> String {
     let one = |block: &Block| match block {
         Block::Paragraph(words) => paragraph(words, width),
-        Block::Table(rows) => grid(rows, width),
-        Block::Lines(rows) => lines(rows),
+        Block::Table(rows) => ruled::text(rows, width),
+        Block::Lines(rows) => lines(rows, width),
     };
     blocks.iter().map(one).collect()
 }
@@ -82,28 +96,8 @@ fn paragraph(words: &Paragraph, width: usize) -> String {
     }
 }
 
-fn grid(grid: &Grid, width: usize) -> String {
-    let mut drawn = table(grid.header.clone(), width);
-    for &column in &grid.words {
-        if let Some(column) = drawn.column_mut(column) {
-            column.set_cell_alignment(CellAlignment::Left);
-        }
-    }
-    let cell = |cell: &Cell| {
-        let drawn = comfy_table::Cell::new(&cell.text);
-        match cell.tone {
-            Some(Tone::Bad) => drawn.fg(Color::Red).add_attribute(Attribute::Bold),
-            _ => drawn,
-        }
-    };
-    for row in &grid.rows {
-        drawn.add_row(row.iter().map(cell).collect::<Vec<_>>());
-    }
-    text(&drawn)
-}
-
-/// Columns three blanks apart; the last of a row is not padded.
-fn lines(rows: &[Vec<String>]) -> String {
+/// Columns three spaces apart, the last of a row not padded; where that is too wide, each row as a paragraph.
+fn lines(rows: &[Vec<String>], room: usize) -> String {
     let columns = rows.iter().map(Vec::len).max().unwrap_or(0);
     let width =
         |column: usize| rows.iter().filter_map(|row| row.get(column)).map(|c| c.chars().count()).max().unwrap_or(0);
@@ -112,5 +106,9 @@ fn lines(rows: &[Vec<String>]) -> String {
         let cells = row.iter().zip(&widths).map(|(cell, &width)| format!("{cell:width$}"));
         format!("  {}\n", cells.collect::<Vec<_>>().join("   ").trim_end())
     };
-    rows.iter().map(line).collect()
+    let beside: String = rows.iter().map(line).collect();
+    if beside.lines().all(|line| line.chars().count() <= room) {
+        return beside;
+    }
+    rows.iter().map(|row| wrapped(["  ", "      "], &row.join("  "), room) + "\n").collect()
 }

@@ -1,7 +1,6 @@
 //! The water's card in words: duty and flows over speed, every section, along and counter compared.
 
 use quenchway::case::Case;
-use quenchway::solution::FlowForRise;
 use quenchway::study::water::{ASSUMED_RISE, OfSection, Taken, Water};
 use quenchway::units::Dimension;
 
@@ -47,9 +46,9 @@ fn volume(section: &OfSection, mass: f64) -> f64 {
     mass / quenchway::water::at(section.inlet).density
 }
 
-/// The flow of all water that holds the rise of each section, or of each series of sections as a whole, m3/s.
-pub fn flow_of_all(taken: &Taken, of: fn(FlowForRise) -> f64) -> f64 {
-    taken.sections.iter().filter_map(|section| Some(volume(section, of(section.for_rise?)))).sum()
+/// The flow of all water that holds the rise of each section, or of each series of sections as a whole, to so many K; m3/s.
+pub fn flow_of_all(taken: &Taken, rise: f64) -> f64 {
+    taken.sections.iter().filter_map(|section| Some(volume(section, section.for_rise?.of_rise(rise)))).sum()
 }
 
 /// A temperature difference without idle zeros: "1 K".
@@ -64,13 +63,9 @@ fn rise(value: f64, shown: Shown) -> String {
 
 /// Chiller duty and flows of all water, as the case has it.
 fn duties(case: &Case, found: &Water, shown: Shown) -> Grid {
-    let mut table = Grid::new(vec![
-        head("line speed", shown, Dimension::Speed),
-        head("chiller duty", shown, Dimension::Power),
-        rise(1.0, shown),
-        rise(2.0, shown),
-        rise(5.0, shown),
-    ]);
+    let mut header = vec![head("line speed", shown, Dimension::Speed), head("chiller duty", shown, Dimension::Power)];
+    header.extend(shown.rises().map(|kelvin| rise(kelvin, shown)));
+    let mut table = Grid::new(header);
     for row in &found.at_speeds {
         let mut cells = vec![Cell::from(shown.number(row.speed, Dimension::Speed))];
         match &row.ways[0].taken {
@@ -79,9 +74,8 @@ fn duties(case: &Case, found: &Water, shown: Shown) -> Grid {
                 let text = shown.number(taken.chiller_duty, Dimension::Power);
                 let over = case.plant.chiller_max.is_some_and(|most| taken.chiller_duty > most);
                 cells.push(Cell { text, tone: over.then_some(Tone::Bad) });
-                let flows: [fn(FlowForRise) -> f64; 3] = [|flow| flow.one, |flow| flow.two, |flow| flow.five];
-                let number = |of| shown.number(flow_of_all(taken, of), Dimension::VolumeFlow);
-                cells.extend(flows.map(|of| Cell::from(number(of))));
+                let number = |rise| shown.number(flow_of_all(taken, rise), Dimension::VolumeFlow);
+                cells.extend(shown.rises().map(|rise| Cell::from(number(rise))));
             }
         }
         table.row(cells);
@@ -124,24 +118,17 @@ fn sections(found: &Water, shown: Shown) -> Vec<Block> {
 
 fn section(found: &Water, index: usize, shown: Shown) -> Grid {
     let celsius = |name: &str| head(name, shown, Dimension::Temperature);
-    let mut table = Grid::new(vec![
-        head("speed", shown, Dimension::Speed),
-        head("heat", shown, Dimension::Power),
-        rise(1.0, shown),
-        rise(2.0, shown),
-        rise(5.0, shown),
-        head("flow", shown, Dimension::VolumeFlow),
-        celsius("in"),
-        celsius("out"),
-        celsius("along"),
-        celsius("counter"),
-    ]);
+    let mut header = vec![head("speed", shown, Dimension::Speed), head("heat", shown, Dimension::Power)];
+    header.extend(shown.rises().map(|kelvin| rise(kelvin, shown)));
+    header.push(head("flow", shown, Dimension::VolumeFlow));
+    header.extend(["in", "out", "along", "counter"].map(celsius));
+    let mut table = Grid::new(header);
     let temperature = |value: Option<f64>| shown.number(value.unwrap_or(f64::NAN), Dimension::Temperature);
     for row in &found.at_speeds {
         let of = |way: usize| row.ways[way].taken.as_ref().map(|taken| &taken.sections[index]);
         let given = of(0);
-        let flow = |of: fn(FlowForRise) -> f64| {
-            let value = given.and_then(|section| Some(volume(section, of(section.for_rise?))));
+        let flow = |rise: f64| {
+            let value = given.and_then(|section| Some(volume(section, section.for_rise?.of_rise(rise))));
             shown.number(value.unwrap_or(f64::NAN), Dimension::VolumeFlow)
         };
         let own = given.and_then(|section| Some(volume(section, section.flow?)));
@@ -149,18 +136,19 @@ fn section(found: &Water, index: usize, shown: Shown) -> Grid {
             Some(section) if section.outlet.is_none() => "held".to_string(),
             section => temperature(section.and_then(|section| section.outlet)),
         };
-        table.row(vec![
+        let mut cells = vec![
             shown.number(row.speed, Dimension::Speed),
             shown.number(given.map_or(f64::NAN, |section| section.heat), Dimension::Power),
-            flow(|flow| flow.one),
-            flow(|flow| flow.two),
-            flow(|flow| flow.five),
+        ];
+        cells.extend(shown.rises().map(flow));
+        cells.extend([
             shown.number(own.unwrap_or(f64::NAN), Dimension::VolumeFlow),
             temperature(given.map(|section| section.inlet)),
             out,
             temperature(of(1).and_then(|section| section.outlet)),
             temperature(of(2).and_then(|section| section.outlet)),
         ]);
+        table.row(cells);
     }
     table
 }

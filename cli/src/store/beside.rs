@@ -3,7 +3,7 @@
 use std::ffi::OsString;
 use std::fmt::Display;
 use std::fs::{self, File};
-use std::io;
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, SystemTime};
 
@@ -34,12 +34,25 @@ const STALE: Duration = Duration::from_secs(600);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn write_beside<E: Display>(path: &Path, fill: impl FnOnce(&Path) -> Result<(), E>) -> Result<(), StoreError> {
-    let failed = |reason: &dyn Display| StoreError::Write { path: path.to_path_buf(), reason: reason.to_string() };
+    let failed = |reason: String| StoreError::Write { path: path.to_path_buf(), reason };
     let temporary = open_temporary(path)?;
-    fill(temporary.path()).map_err(|error| failed(&error))?;
-    temporary.as_file().sync_all().map_err(|error| failed(&error))?;
-    temporary.persist(path).map_err(|error| failed(&error.error))?;
-    sync_directory(directory_of(path)).map_err(|error| failed(&error))
+    // A library's words for a full disk are many lines that do not name it.
+    fill(temporary.path()).map_err(|error| failed(full(path).unwrap_or_else(|| error.to_string())))?;
+    temporary.as_file().sync_all().map_err(|error| failed(reason_of(&error)))?;
+    temporary.persist(path).map_err(|error| failed(reason_of(&error.error)))?;
+    sync_directory(directory_of(path)).map_err(|error| failed(reason_of(&error)))
+}
+
+/// Why nothing more can be written beside `path`; none where some more can be.
+fn full(path: &Path) -> Option<String> {
+    // More than is left in what a file system keeps back for itself.
+    const PROBE: usize = 1 << 22;
+    let probe = tempfile::Builder::new().prefix(MARK).tempfile_in(directory_of(path));
+    let written =
+        probe.and_then(|mut probe| probe.write_all(&vec![0; PROBE]).and_then(|()| probe.as_file().sync_all()));
+    let error = written.err()?;
+    let of_room = [io::ErrorKind::FileTooLarge, io::ErrorKind::QuotaExceeded, io::ErrorKind::StorageFull];
+    of_room.contains(&error.kind()).then(|| reason_of(&error))
 }
 
 /// Checks, before anything is computed, that a file can be made at `path`, and removes temporaries of killed runs.
@@ -121,6 +134,9 @@ fn reason_of(error: &io::Error) -> String {
         io::ErrorKind::NotFound => "there is no such directory".to_string(),
         io::ErrorKind::PermissionDenied => "no permission to write there".to_string(),
         io::ErrorKind::NotADirectory => "it is not a directory".to_string(),
+        io::ErrorKind::StorageFull => "the disk is full".to_string(),
+        io::ErrorKind::QuotaExceeded => "the disk quota is used up".to_string(),
+        io::ErrorKind::FileTooLarge => "the system allows no file of that size".to_string(),
         _ => error.to_string(),
     }
 }

@@ -220,6 +220,8 @@ pub(super) const KINDS: &[&str] = &["plastic", "metal"];
 pub(super) const LAWS: &[&str] = &crate::film::NAMES;
 /// The words of `case::Medium::ALL`, in its order.
 pub(super) const MEDIA: &[&str] = &["air", "water", "spray"];
+/// Systems of units, in the order of `units::System`.
+pub(super) const SYSTEMS: &[&str] = &["si", "us"];
 pub(super) const SHAPES: &[&str] = &["round", "flat"];
 pub(super) const STATUSES: &[&str] = &["read", "memory", "derived"];
 /// Contacts by name; "perfect" and those of `layers::CONTACTS`.
@@ -232,6 +234,7 @@ pub(super) const KEYS: &[Key] = &{
     use Place::*;
     [
         may(Root, "title", Text, "\"2.5 mm2 building wire\"", "what you call this case"),
+        may(Root, "units", Choice(SYSTEMS), "\"us\"", "the units in which answers are shown: metric or US; `--units` comes before it"),
         must(Root, "line", Table(Line), "", "the production line"),
         must(Root, "layer", Tables(Layer), "", "the product's layers, from the axis (flat: mid-plane) outward"),
         must(Root, "section", Tables(Section), "", "the line's sections, from the die onward"),

@@ -56,6 +56,7 @@ temperature = "61 degF"
 /// Every key and every form of value.
 const FULL: &str = r#"
 title = "all \"keys\" é"
+units = "us"
 [line]
 speed = "492 ft/min"
 [[layer]]

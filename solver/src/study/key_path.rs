@@ -7,6 +7,7 @@ use toml::de::{DeTable, DeValue};
 use super::variable::Variable;
 use crate::case::Case;
 use crate::error::key;
+use crate::hidden::quoted;
 use crate::input::{self, Place, nearest};
 use crate::units::{UnitError, excerpt};
 
@@ -283,7 +284,7 @@ pub(super) fn steps(text: &str) -> Option<Vec<String>> {
 fn quoted_name(text: &str) -> Option<String> {
     let (table, rest) = text.trim().split_once('.')?;
     let (name, key) = rest.rsplit_once('.')?;
-    let path = format!("{table}.{:?}.{key}", name.trim_matches(['"', '\'']));
+    let path = format!("{table}.{}.{key}", quoted(name.trim_matches(['"', '\''])));
     (TABLES.iter().any(|(known, _, named)| *known == table && *named) && steps(&path)?.len() == 3).then_some(path)
 }
 

@@ -387,5 +387,5 @@ fn plastic_effect(case: &Case, effects: &[(Effect, usize)], deciding: usize) -> 
 
 fn sum(effects: &[(Effect, usize)], paths: Vec<String>, deciding: usize) -> f64 {
     let own = effects.iter().filter(|(effect, _)| paths.contains(&effect.input));
-    own.map(|(effect, _)| effect.changes[deciding]).filter(|change| change.is_finite()).sum()
+    own.filter_map(|(effect, _)| effect.changes.get(deciding)).filter(|change| change.is_finite()).sum()
 }

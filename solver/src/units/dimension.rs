@@ -130,11 +130,11 @@ pub(super) const ROWS: [Row; 15] = [
     Row {
         dimension: Dimension::TemperatureDifference,
         name: "a temperature difference",
-        accepted: "K or delta degF",
+        accepted: "K or degF",
         exponents: [0, 0, 0, 1],
         base: None,
         si: ("K", Scale::times(1.0)),
-        us: ("delta degF", Scale::times(FAHRENHEIT)),
+        us: ("degF", Scale::times(FAHRENHEIT)),
     },
     Row {
         dimension: Dimension::Conductivity,

@@ -18,6 +18,7 @@ use super::study::{self, Asked, Found};
 use super::{Answer, Failure};
 use crate::args::{self, FitArgs};
 use crate::calibrated::{self, Entry, calibrated};
+use crate::diagnostic;
 use crate::plot;
 use crate::report;
 use crate::report::fit::Told;
@@ -99,7 +100,7 @@ fn failure(case: &Path, error: FitError) -> Failure {
 /// Checks that the calibrated case can be written.
 fn reserve(path: &Path, overwrite: bool) -> Result<(), Failure> {
     prepare_beside(path).map_err(Failure::Reserve)?;
-    let ours = || std::fs::read_to_string(path).is_ok_and(|text| calibrated::is_ours(&text));
+    let ours = || diagnostic::read(path, "case file").is_ok_and(|text| calibrated::is_ours(&text));
     if path.exists() && !overwrite && !ours() {
         let reason = format!(
             "{} exists and was not written by quenchway fit, so it was left as it is; give another name, or --overwrite",

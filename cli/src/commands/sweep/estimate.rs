@@ -78,7 +78,7 @@ pub fn estimate(plan: &Plan, args: &SweepArgs, threads: usize, width: usize) -> 
             },
         ),
     ];
-    let mut report = terminal::heading(&textwrap::fill(&clean(&sweep.title), width)) + "\n";
+    let mut report = terminal::heading(&terminal::fill(&clean(&sweep.title), width)) + "\n";
     for (name, value) in rows {
         report += &terminal::hanging(&format!("  {name:16}"), &value, width);
     }

@@ -9,7 +9,7 @@ use std::thread;
 use std::time::Instant;
 
 use super::{Answer, Failure};
-use crate::args::SweepArgs;
+use crate::args::{SweepArgs, Units};
 use crate::plot::png::Words;
 use crate::plot::sheet;
 use crate::plot::sweep::Picture;
@@ -80,7 +80,7 @@ pub fn sweep(args: &SweepArgs, columns: Option<usize>) -> Result<Answer, Failure
     };
     if args.part.is_some() {
         told.part = Some((part, before + tally.samples));
-        let report = shown(args, told.json()?, || told.report(args.units.into(), width(columns)))?;
+        let report = shown(args, told.json()?, || told.report(Units::of(args.units, &plan.case), width(columns)))?;
         if !args.quiet {
             notes += &format!("blocks in {}\n", folder.path().display());
         }
@@ -94,13 +94,14 @@ pub fn sweep(args: &SweepArgs, columns: Option<usize>) -> Result<Answer, Failure
             return Err(Failure::Write(format!("{error}; every block is computed and kept, go on with: {again}")));
         }
     };
-    let mut wrote = vec![results.clone(), picture(&plan, &Overview::of(&joined), &results, args.units.into())?];
+    let mut wrote =
+        vec![results.clone(), picture(&plan, &Overview::of(&joined), &results, Units::of(args.units, &plan.case))?];
     if args.csv {
         wrote.push(export(&plan, &results)?);
     }
     folder.remove_all();
     told.joined = Some(&joined);
-    let report = shown(args, told.json()?, || told.report(args.units.into(), width(columns)))?;
+    let report = shown(args, told.json()?, || told.report(Units::of(args.units, &plan.case), width(columns)))?;
     if !args.quiet {
         notes.extend(wrote.iter().map(|path| format!("wrote {}\n", path.display())));
     }
@@ -248,7 +249,7 @@ fn finished_before(plan: &Plan, args: &SweepArgs, out: &Path, results: &Path) ->
     }
     let mut notes = format!("{} holds all samples of this study already; nothing was computed\n", results.display());
     if args.part.is_none()
-        && let Some(path) = redrawn(plan, results, args.units.into())?
+        && let Some(path) = redrawn(plan, results, Units::of(args.units, &plan.case))?
     {
         notes += &format!("wrote {}\n", path.display());
     }

@@ -101,7 +101,7 @@ impl<'a> Told<'a> {
         }
         let cautions = cautions(&self.plan.case);
         parts.push(Words::new("Cautions", cautions.into_iter().map(|text| Block::words(Mark::Item, text)).collect()));
-        let title = terminal::heading(&textwrap::fill(&clean(&self.plan.sweep.title), width));
+        let title = terminal::heading(&terminal::fill(&clean(&self.plan.sweep.title), width));
         let mut shown = vec![format!("{title}\n{}", terminal::blocks(&blocks, width))];
         shown.extend(parts.iter().map(|part| terminal::part(part, width)));
         shown.retain(|part| !part.is_empty());
