@@ -64,7 +64,8 @@ fn every_command_follows_the_case_and_the_flag_comes_first() {
         assert_eq!(words(&report), words(&asked), "{args:?}:\n{report}\n{asked}");
     }
     let report = said(us.path(), &["run", "wire.toml", "--no-band", "--units", "si"]);
-    assert!(numbers(&report).contains("degC") && !report.contains("degF"), "{report}");
+    let numbers = numbers(&report);
+    assert!(numbers.contains("degC") && !numbers.contains("degF"), "{report}");
 }
 
 #[test]

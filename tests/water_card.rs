@@ -110,7 +110,6 @@ fn wrong_speeds_and_a_line_without_water_are_refused() {
         ("house-wire.toml", &["--speeds", "100..400 m/min"], 2, "100 has no unit"),
         ("house-wire.toml", &["--points", "1"], 2, "--points"),
         ("flat-slab.toml", &["--speeds", "1 mm..2 mm"], 2, "a speed was expected"),
-        ("tube.toml", &["--points", "2", "--quiet", "--json"], 2, "--quiet"),
     ] {
         let (code, stdout, stderr) = water(place.path(), case, &[flags, &["--out", "new"]].concat());
         assert_eq!((code, stdout.as_str()), (Some(status), ""), "{flags:?}: {stderr}");

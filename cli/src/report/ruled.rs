@@ -1,11 +1,13 @@
 //! Tables as a terminal shows them: a rule under the header, columns as wide as their words; where they do not all fit
-//! beside each other, several tables below each other that begin with the same first column.
+//! beside each other, several tables below each other that begin with the same first column; where not even two of them do,
+//! each row as a paragraph.
 
 use comfy_table::{
     Attribute, CellAlignment, Color, ColumnConstraint, ContentArrangement, LineStyle, Table, TableStyle, Width,
 };
 
 use super::blocks::{Cell, Grid, Tone};
+use super::terminal::hanging;
 
 /// A rule under the header and nothing else.
 const RULED: TableStyle = TableStyle::new().header_separator(LineStyle::none().fill('─').junction('─'));
@@ -22,6 +24,10 @@ pub fn text(grid: &Grid, width: usize) -> String {
         return String::new();
     }
     let needed: Vec<usize> = (0..grid.header.len()).map(|column| longest_piece(grid, column) + PADDING).collect();
+    let widest = needed.iter().skip(1).max().copied().unwrap_or(0);
+    if needed.first().is_some_and(|first| first + BETWEEN + widest > width) {
+        return grid.rows.iter().map(|row| paragraph(grid, row, width)).collect();
+    }
     let groups = groups(&needed, width);
     let drawn: Vec<String> = groups.iter().map(|columns| draw(grid, columns, &needed, width)).collect();
     drawn.join("\n")
@@ -55,6 +61,15 @@ fn groups(needed: &[usize], width: usize) -> Vec<Vec<usize>> {
     }
     groups.push(group);
     groups
+}
+
+/// A row as its first cell, and below it the others, each after its column's name.
+fn paragraph(grid: &Grid, row: &[Cell], width: usize) -> String {
+    let names = grid.header.iter().map(|name| name.replace('\n', ", "));
+    let told = row.iter().zip(names).skip(1).filter(|(cell, _)| !cell.text.is_empty());
+    let told: Vec<String> = told.map(|(cell, name)| format!("{name}: {}", cell.text)).collect();
+    let first = row.first().map_or(String::new(), |cell| hanging(" ", &cell.text, width));
+    first + &hanging("   ", &told.join("; "), width)
 }
 
 fn draw(grid: &Grid, columns: &[usize], needed: &[usize], width: usize) -> String {
