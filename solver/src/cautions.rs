@@ -114,6 +114,7 @@ mod tests {
         };
         Case {
             title: String::new(),
+            units: Default::default(),
             line_speed: 1.0,
             shape: Shape::Round,
             geometry: Geometry::Fixed,
