@@ -31,7 +31,6 @@ mod properties;
 mod reference;
 mod refusals;
 mod reports;
-mod same_bits;
 mod shrink;
 mod skins;
 mod smoothness;
