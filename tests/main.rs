@@ -5,6 +5,7 @@ mod allocation;
 #[path = "fuzz/properties.rs"]
 mod any_text;
 mod benchmarks;
+mod build;
 mod cases;
 mod cli;
 mod conductors;
@@ -38,6 +39,7 @@ mod speed;
 mod spread;
 mod store;
 mod sweep;
+mod sweep_finished;
 mod sweep_killed;
 mod sweep_picture;
 mod terminal;

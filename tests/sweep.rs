@@ -236,6 +236,9 @@ fn the_join_names_what_is_missing_and_takes_nothing_foreign() {
     *damaged.last_mut().unwrap() ^= 1;
     fs::write(&place.blocks("parts")[0], &foreign).unwrap();
     let (status, _, err) = join("parts", &["--from", &elsewhere]);
+    assert!(status == 0 && err.contains("all samples of this study already"), "a complete file needs no block: {err}");
+    fs::remove_file(place.results("parts")).unwrap();
+    let (status, _, err) = join("parts", &["--from", &elsewhere]);
     assert!(status == 2 && err.contains("was made from another study file's text"), "{err}");
     fs::write(&place.blocks("parts")[0], &damaged).unwrap();
     let (status, _, err) = join("parts", &["--from", &place.path("elsewhere")]);

@@ -1,6 +1,7 @@
 //! Files, HDF5, pictures and terminal of the `quenchway` program.
 
 pub mod args;
+pub mod build;
 pub mod calibrated;
 pub mod clean;
 pub mod commands;

@@ -35,9 +35,11 @@ use clap::{Parser, Subcommand, ValueEnum};
 use quenchway::case::Case;
 use quenchway::units::{Dimension, System, parse, write};
 
+use crate::build;
+
 /// How long must the cooling trough be, how fast may the line run?
 #[derive(Debug, Parser)]
-#[command(name = "quenchway", version, about, after_help = AFTER, subcommand_required = true, arg_required_else_help = true)]
+#[command(name = "quenchway", version = build::VERSION, about, after_help = AFTER, subcommand_required = true, arg_required_else_help = true)]
 pub struct Args {
     /// What to do.
     #[command(subcommand)]

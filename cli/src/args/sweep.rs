@@ -23,7 +23,7 @@ pub struct SweepArgs {
     /// Go on where an interrupted sweep stopped: blocks that are finished are kept
     #[arg(long, conflicts_with = "overwrite")]
     pub resume: bool,
-    /// Begin anew: remove finished blocks of an interrupted sweep, and replace a NAME.h5 that this program did not write
+    /// Begin anew: remove finished blocks of an interrupted sweep, and replace a NAME.h5, whatever it holds
     #[arg(long)]
     pub overwrite: bool,
     /// Write the samples as NAME.csv too
@@ -97,7 +97,7 @@ pub struct JoinArgs {
     /// Remove the blocks in DIR when the results file is complete
     #[arg(long)]
     pub remove_blocks: bool,
-    /// Replace a NAME.h5 that this program did not write
+    /// Replace a NAME.h5, whatever it holds
     #[arg(long)]
     pub overwrite: bool,
     /// Write the samples as NAME.csv too
@@ -151,7 +151,7 @@ Examples:
   quenchway join studies/speed-and-length.toml --out results
   quenchway join studies/speed-and-length.toml --out results --from other-machine/results
 
-Parts of another study, of another base case or of another version of the program are refused; what is missing is named.
+Parts of another study, of another base case or of another build of the program are refused; what is missing is named.
 
 Exit status: 0 done; 1 blocks are missing or differ; 2 the input is wrong.";
 

@@ -1,12 +1,13 @@
 //! `quenchway join`: the parts of a sweep into one results file.
 
-use super::sweep::report::Told;
-use super::sweep::{export, picture, redrawn, reserve_csv, reserve_picture, unusable};
+use super::sweep::before::{self, Asked};
+use super::sweep::report::{Told, sized};
+use super::sweep::{export, left_behind, picture, reserve_csv, reserve_picture, unusable};
 use super::{Answer, Failure};
 use crate::args::{JoinArgs, Units};
 use crate::report::width;
 use crate::store;
-use crate::sweep::{self, Folder, JoinError, Overview, Stop};
+use crate::sweep::{self, Folder, FolderError, JoinError, Joined, Overview, Stop};
 
 /// Joins parts; `columns` is the terminal's width, where there is one.
 pub fn join(args: &JoinArgs, columns: Option<usize>) -> Result<Answer, Failure> {
@@ -15,22 +16,17 @@ pub fn join(args: &JoinArgs, columns: Option<usize>) -> Result<Answer, Failure> 
     let folders: Vec<Folder> =
         std::iter::once(&args.out).chain(&args.from).map(|directory| Folder::new(directory, &plan)).collect();
     let results = args.out.join(format!("{}.h5", plan.stem));
-    store::prepare(&results, args.overwrite).map_err(Failure::Reserve)?;
+    let complete = before::is_complete(&plan, &folders[0], &results, args.overwrite)?;
+    store::prepare(&results, args.overwrite || folders[0].may_replace()).map_err(Failure::Reserve)?;
     reserve_csv(args.csv, &results, args.overwrite)?;
     reserve_picture(&results, args.overwrite)?;
-    let there = store::study::identity(&results).is_some_and(|found| found == plan.identity);
-    let already = || {
-        let mut notes = format!("{} holds all samples of this study already\n", results.display());
-        if let Some(path) = redrawn(&plan, &results, Units::of(args.units, &plan.case))? {
-            notes += &format!("wrote {}\n", path.display());
+    if complete {
+        if args.remove_blocks {
+            folders[0].remove_all();
         }
-        if args.csv {
-            notes += &format!("wrote {}\n", export(&plan, &results)?.display());
-        }
-        Ok(Answer { notes: if args.quiet { String::new() } else { notes }, ..Answer::default() })
-    };
-    if there && !folders.iter().any(|folder| folder.path().is_dir()) {
-        return already();
+        let asked =
+            Asked { csv: args.csv, json: args.json, quiet: args.quiet, system: Units::of(args.units, &plan.case) };
+        return before::complete(&plan, &results, &asked);
     }
     if let Some(missing) = folders.iter().find(|folder| !folder.path().is_dir()) {
         let reason = format!(
@@ -40,10 +36,17 @@ pub fn join(args: &JoinArgs, columns: Option<usize>) -> Result<Answer, Failure> 
         return Err(Failure::flag(if missing.path() == folders[0].path() { "--out" } else { "--from" }, reason));
     }
     let command = format!("quenchway sweep {} --out {} --resume", args.study.display(), args.out.display());
-    let joined = sweep::join(&plan, &folders, &results, &stop);
-    if there && matches!(joined, Err(JoinError::Missing { .. })) {
-        return already();
+    // Where the lock cannot be made, the blocks can be read all the same.
+    let lock = match folders[0].lock() {
+        Err(busy @ FolderError::Busy(_)) => return Err(unusable(&busy)),
+        lock => lock.ok().flatten(),
+    };
+    if lock.is_some() {
+        left_behind(&results);
     }
+    let told = Told::new(&plan);
+    let report = |joined: &Joined| Told { joined: Some(joined), ..told }.json();
+    let joined = sweep::join(&plan, &folders, &results, &stop, report);
     let joined = joined.map_err(|error| match error {
         JoinError::Missing { .. } => Failure::Write(format!(
             "{error}, of {} in all; nothing was written. Run the parts again with --resume, or compute what is missing here: \
@@ -64,13 +67,14 @@ pub fn join(args: &JoinArgs, columns: Option<usize>) -> Result<Answer, Failure> 
     if args.csv {
         wrote.push(export(&plan, &results)?);
     }
+    folders[0].replaced();
     if args.remove_blocks {
         folders[0].remove_all();
     }
     let told = Told { joined: Some(&joined), ..Told::new(&plan) };
     let report = match (args.quiet, args.json) {
         (true, _) => String::new(),
-        (false, true) => told.json()?,
+        (false, true) => sized(&told.json(), joined.bytes),
         (false, false) => told.report(Units::of(args.units, &plan.case), width(columns)),
     };
     let notes: String = wrote.iter().map(|path| format!("wrote {}\n", path.display())).collect();

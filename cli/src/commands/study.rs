@@ -8,6 +8,7 @@ use serde::Serialize;
 use super::outputs::Outputs;
 use super::{Answer, Failure};
 use crate::args::{StudyArgs, Units};
+use crate::build::PROGRAM;
 use crate::diagnostic;
 use crate::plot::PlotError;
 use crate::plot::png::Words;
@@ -108,12 +109,13 @@ pub fn document(title: &str, case_text: &str, answer: &impl Serialize) -> Result
     struct Document<'a, T> {
         title: &'a str,
         version: &'a str,
+        program: &'a str,
         case_sha256: String,
         #[serde(flatten)]
         answer: &'a T,
     }
     let case_sha256 = sha256(case_text);
-    let document = Document { title, version: env!("CARGO_PKG_VERSION"), case_sha256, answer };
+    let document = Document { title, version: env!("CARGO_PKG_VERSION"), program: PROGRAM, case_sha256, answer };
     let text = serde_json::to_string_pretty(&document).map_err(|error| Failure::Write(error.to_string()))?;
     Ok(text + "\n")
 }

@@ -12,11 +12,6 @@ const GENERATOR: &str = "<meta name=\"generator\" content=\"quenchway ";
 /// The generator stands within the first bytes of a page of ours.
 const HEAD: u64 = 2048;
 
-/// The program and its version.
-pub fn generator() -> String {
-    format!("quenchway {}", env!("CARGO_PKG_VERSION"))
-}
-
 /// Checks, before anything is computed, that a page can be written to `path`; otherwise says why not and what would help.
 pub fn prepare(path: &Path, overwrite: bool) -> Result<(), String> {
     let shown = path.display();

@@ -14,6 +14,7 @@ use quenchway::resolved::resolved_in;
 use quenchway::solution::Solution;
 use quenchway::units::System;
 
+use crate::build;
 use crate::clean;
 use crate::plot::Picture;
 use crate::report::Report;
@@ -57,7 +58,7 @@ impl Page<'_> {
                     meta charset="utf-8";
                     meta http-equiv="Content-Security-Policy" content=(POLICY);
                     meta name="viewport" content="width=device-width, initial-scale=1";
-                    meta name="generator" content=(file::generator());
+                    meta name="generator" content=(build::PROGRAM);
                     title { (report.title) }
                     style { (PreEscaped(STYLE)) }
                 }
@@ -101,7 +102,7 @@ impl Page<'_> {
                 h2 { "Where this comes from" }
                 div.wide {
                     table.lines.facts {
-                        tr { th { "program" } td { (file::generator()) } }
+                        tr { th { "program" } td { (build::PROGRAM) } }
                         tr { th { "computed" } td { (stamp(self.time)) } }
                         tr { th { "case file, SHA-256" } td.hash { (sha256(self.case_text)) } }
                     }

@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use super::PlotError;
+use crate::build;
 use crate::store::write_beside;
 
 /// The keyword under which a PNG names its program; pictures that carry ours may be replaced.
@@ -36,7 +37,7 @@ fn bytes(rgb: &[u8], [width, height]: [u32; 2], words: &Words) -> Result<Vec<u8>
     // Half the time of the library's usual setting for a file one eighth larger.
     encoder.set_deflate_compression(png::DeflateCompression::Level(2));
     encoder.set_filter(png::Filter::Up);
-    encoder.add_text_chunk(SOFTWARE.to_string(), software())?;
+    encoder.add_text_chunk(SOFTWARE.to_string(), build::PROGRAM.to_string())?;
     for (keyword, text) in [("Title", &words.title), ("Description", &words.description), ("Warning", &words.warning)] {
         encoder.add_itxt_chunk(keyword.to_string(), text.clone())?;
     }
@@ -44,10 +45,6 @@ fn bytes(rgb: &[u8], [width, height]: [u32; 2], words: &Words) -> Result<Vec<u8>
     writer.write_image_data(rgb)?;
     writer.finish()?;
     Ok(bytes)
-}
-
-fn software() -> String {
-    format!("quenchway {}", env!("CARGO_PKG_VERSION"))
 }
 
 /// Whether the file at `path` is a picture that this program wrote.

@@ -64,7 +64,8 @@ pub fn prepare_beside(path: &Path) -> Result<(), StoreError> {
     if path.is_dir() {
         return Err(StoreError::Occupied { path: path.to_path_buf() });
     }
-    remove_stale(path, SystemTime::now());
+    let now = SystemTime::now();
+    remove_temporaries(path, |written| now.duration_since(written).is_ok_and(|age| age > STALE));
     open_temporary(path).map(drop)
 }
 
@@ -101,15 +102,20 @@ pub(crate) fn is_temporary(name: &std::ffi::OsStr) -> bool {
     name.to_string_lossy().contains(MARK)
 }
 
-/// Removes temporaries of the same final name that were left behind; that one cannot be removed harms nothing.
-fn remove_stale(path: &Path, now: SystemTime) {
+/// Removes all temporaries of a final name; whoever calls this knows that no other process writes that file.
+pub(crate) fn remove_left_behind(path: &Path) {
+    remove_temporaries(path, |_| true);
+}
+
+/// Removes temporaries of a final name by when they were last written to; that one cannot be removed harms nothing.
+fn remove_temporaries(path: &Path, stale: impl Fn(SystemTime) -> bool) {
     let (prefix, suffix) = temporary_name(path);
     let Ok(entries) = fs::read_dir(directory_of(path)) else { return };
     for entry in entries.flatten() {
         let name = entry.file_name();
         let (name, prefix, suffix) = (name.as_encoded_bytes(), prefix.as_encoded_bytes(), suffix.as_encoded_bytes());
-        let age = entry.metadata().and_then(|about| about.modified()).map(|at| now.duration_since(at));
-        if name.starts_with(prefix) && name.ends_with(suffix) && matches!(age, Ok(Ok(age)) if age > STALE) {
+        let ours = name.starts_with(prefix) && name.ends_with(suffix);
+        if ours && entry.metadata().and_then(|about| about.modified()).is_ok_and(&stale) {
             let _ = fs::remove_file(entry.path());
         }
     }

@@ -7,8 +7,9 @@ use hdf5_metno as hdf5;
 use ndarray::{ArrayViewD, IxDyn};
 
 use super::scale::{Dim, Label, Labelled, number_attribute, text_attribute};
-use super::write::{CONVENTIONS, sha256, source};
+use super::write::{CONVENTIONS, sha256};
 use super::{PROGRAM, StoreError, prepare, utc, write_beside};
+use crate::build;
 
 /// The answer, ready to be written.
 #[derive(Clone, Debug, Default)]
@@ -126,7 +127,7 @@ impl Table {
             ("title", self.title.as_str()),
             ("Conventions", CONVENTIONS),
             ("history", &history),
-            ("source", &source()),
+            ("source", build::PROGRAM),
             ("command", self.command),
             ("case_toml", &self.case_text),
             ("case_sha256", &sha256(&self.case_text)),

@@ -9,7 +9,9 @@ use quenchway::solution::Solution;
 
 mod band;
 mod beside;
+mod chunks;
 mod labelled;
+mod press;
 mod read;
 pub mod same;
 mod scale;
@@ -19,13 +21,14 @@ mod tables;
 mod utc;
 mod write;
 
-pub(crate) use beside::is_temporary;
+pub(crate) use beside::{is_temporary, remove_left_behind};
 pub use beside::{prepare_beside, write_beside};
 pub use labelled::{Axis, Table, Values, Variable};
+pub(crate) use read::is_ours;
 pub use read::{Stored, StoredWarning, read};
 pub(crate) use utc::stamp;
 pub use utc::today;
-pub(crate) use write::{sha256, source};
+pub(crate) use write::sha256;
 
 /// What the root attribute `source` of our files begins with.
 const PROGRAM: &str = "quenchway";

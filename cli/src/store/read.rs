@@ -109,7 +109,7 @@ pub fn read(path: &Path) -> Result<Stored, StoreError> {
 }
 
 /// Whether a file was written by this program.
-pub(super) fn is_ours(path: &Path) -> bool {
+pub(crate) fn is_ours(path: &Path) -> bool {
     File::open(path).and_then(|file| attribute(&file, "source")).is_ok_and(|source| source.starts_with(PROGRAM))
 }
 

@@ -12,7 +12,7 @@ use super::StoreError;
 use super::slabs::slabs;
 
 /// Attributes that tell when and how a file was made, not what it holds.
-const ABOUT_THE_MAKING: [&str; 2] = ["history", "parts"];
+const ABOUT_THE_MAKING: [&str; 3] = ["history", "parts", "report_json"];
 /// Attributes of dimension scales that follow from names and shapes, or are addresses within one file.
 const OF_SCALES: [&str; 3] = ["CLASS", "NAME", "REFERENCE_LIST"];
 /// Values that are compared at a time.
@@ -34,14 +34,22 @@ pub enum Compared {
 ///
 /// Errors: a file that is no HDF5 file, or that holds what this program does not write.
 pub fn compare(first: &Path, second: &Path) -> Result<Compared, StoreError> {
-    let open = |path: &Path| {
-        let failed = |error: hdf5::Error| StoreError::Read { path: path.to_path_buf(), reason: error.to_string() };
-        File::open(path).and_then(|file| file.group("/")).map_err(failed)
+    let failed = |path: &Path| {
+        let path = path.to_path_buf();
+        move |error: hdf5::Error| StoreError::Read { path, reason: error.to_string() }
     };
+    let open = |path| File::open(path).and_then(|file| file.group("/")).map_err(failed(path));
     let (a, b) = (open(first)?, open(second)?);
     let mut variables = 0;
-    let found = groups(&a, &b, &mut variables)
-        .map_err(|error| StoreError::Read { path: first.to_path_buf(), reason: error.to_string() })?;
+    let found = groups(&a, &b, &mut variables).map_err(|error| {
+        // The damaged one is the one that cannot be compared with itself.
+        let whole = |group| groups(group, group, &mut 0);
+        match (whole(&a), whole(&b)) {
+            (Ok(_), Err(error)) => failed(second)(error),
+            (Err(error), _) => failed(first)(error),
+            (Ok(_), Ok(_)) => failed(first)(error),
+        }
+    })?;
     Ok(found.map_or(Compared::Same { variables }, Compared::Different))
 }
 

@@ -8,10 +8,12 @@ use hdf5::{Dataset, H5Type};
 use hdf5_metno as hdf5;
 use ndarray::{ArrayViewD, IxDyn};
 
+use super::chunks::Chunks;
 use super::scale::{Dim, Label, Labelled, number_attribute, text, text_attribute};
 use super::slabs::slabs;
-use super::write::{CONVENTIONS, source};
-use super::{PROGRAM, utc};
+use super::write::CONVENTIONS;
+use super::{PROGRAM, StoreError, utc};
+use crate::build;
 use crate::sweep::Identity;
 
 /// An input or output of every sample.
@@ -49,28 +51,20 @@ pub struct Layout {
 pub struct Rows<'r> {
     /// Index of the first.
     pub first: u64,
-    /// Input by input; empty for a grid.
-    pub inputs: &'r [Vec<f64>],
-    /// Output by output; not a number where there is none.
-    pub outputs: &'r [Vec<f64>],
-    /// What became of each.
-    pub status: &'r [i8],
+    /// The bytes of what is known of them, variable by variable: inputs (none for a grid), outputs, not a number where there is
+    /// none, status, fields, every sample filled up to the largest with not a number.
+    pub values: &'r [Vec<u8>],
     /// Why it is not good; empty for a good one.
     pub reasons: &'r [&'r str],
-    /// Field by field, every sample filled up to the largest with not a number.
-    pub fields: &'r [Vec<f64>],
 }
 
 /// A file under construction.
 pub struct StudyFile {
     file: Labelled,
     shape: Vec<usize>,
-    inputs: Vec<Dataset>,
-    outputs: Vec<Dataset>,
-    status: Dataset,
+    /// Inputs, outputs, status, fields.
+    growing: Chunks,
     reason: Dataset,
-    /// Each with its shape and the numbers of one sample.
-    fields: Vec<(Dataset, Vec<usize>, u64)>,
 }
 
 impl StudyFile {
@@ -81,7 +75,8 @@ impl StudyFile {
         let mut names = Names::default();
         let axis_names: Vec<String> = layout.axes.iter().map(|axis| names.of(&axis.name)).collect();
         let label = |name: &'static str, long_name: &'static str| Label::new(name, "", long_name);
-        let (mut dims, mut shape, mut inputs) = (Vec::new(), Vec::new(), Vec::new());
+        let (mut dims, mut shape, mut growing) = (Vec::new(), Vec::new(), Chunks::new()?);
+        let none = f64::NAN.to_ne_bytes();
         let mut coordinates = String::new();
         match &layout.coordinates {
             Some(values) => {
@@ -100,40 +95,38 @@ impl StudyFile {
                     let label = Label::new(name, &axis.units, &axis.long_name);
                     let dataset = file.reserve::<f64>(&root, label, &dims, "")?;
                     text_attribute(&dataset, "key_path", &axis.name)?;
-                    inputs.push(dataset);
+                    growing.add(dataset, &[0; 8])?;
                 }
                 coordinates = axis_names.join(" ");
             }
         }
-        let mut outputs = Vec::with_capacity(layout.outputs.len());
         for output in &layout.outputs {
             let name = names.of(&output.name);
             let label = Label::with_gaps(&name, &output.units, &output.long_name);
             let dataset = file.reserve::<f64>(&root, label, &dims, &coordinates)?;
             text_attribute(&dataset, "output", &output.name)?;
-            outputs.push(dataset);
+            growing.add(dataset, &none)?;
         }
         let status =
             reserve_status(&mut file, label("status", "what became of the sample"), &dims, &coordinates, layout)?;
+        growing.add(status, &[0])?;
         let why = label("status_reason", "why the sample is not good; empty for a good one");
         let reason = file.reserve::<VarLenUnicode>(&root, why, &dims, &coordinates)?;
-        let fields = reserve_fields(&mut file, &dims, &coordinates, layout)?;
-        Ok(StudyFile { file, shape, inputs, outputs, status, reason, fields })
+        for dataset in reserve_fields(&mut file, &dims, &coordinates, layout)? {
+            growing.add(dataset, &none)?;
+        }
+        Ok(StudyFile { file, shape, growing, reason })
     }
 
-    /// Writes samples.
+    /// Writes the next samples.
     pub fn rows(&mut self, rows: &Rows<'_>) -> hdf5::Result<()> {
-        for (dataset, values) in self.inputs.iter().zip(rows.inputs).chain(self.outputs.iter().zip(rows.outputs)) {
-            write(dataset, &self.shape, rows.first, values)?;
+        for (variable, values) in rows.values.iter().enumerate() {
+            self.growing.push(variable, values)?;
         }
-        write(&self.status, &self.shape, rows.first, rows.status)?;
         // What is never written reads as an empty text, and takes no room.
         if rows.reasons.iter().any(|reason| !reason.is_empty()) {
             let reasons = rows.reasons.iter().map(|reason| text(reason)).collect::<hdf5::Result<Vec<_>>>()?;
             write(&self.reason, &self.shape, rows.first, &reasons)?;
-        }
-        for ((dataset, shape, each), values) in self.fields.iter().zip(rows.fields) {
-            write(dataset, shape, rows.first * each, values)?;
         }
         Ok(())
     }
@@ -143,7 +136,7 @@ impl StudyFile {
         let root = self.file.root()?;
         let version = env!("CARGO_PKG_VERSION");
         let history = format!("{} {PROGRAM} {version} sweep", utc::stamp(SystemTime::now()));
-        for (name, value) in [("Conventions", CONVENTIONS), ("history", &history), ("source", &source())] {
+        for (name, value) in [("Conventions", CONVENTIONS), ("history", &history), ("source", build::PROGRAM)] {
             text_attribute(&root, name, value)?;
         }
         for (name, value) in texts {
@@ -152,18 +145,14 @@ impl StudyFile {
         for (name, value) in numbers {
             number_attribute(&root, name, *value)?;
         }
-        drop((self.inputs, self.outputs, self.status, self.reason, self.fields));
+        self.growing.finish()?;
+        drop(self.reason);
         self.file.finish()
     }
 }
 
 /// Makes the variables of the fields, with the dimensions `point` and, across the product, `node`.
-fn reserve_fields(
-    file: &mut Labelled,
-    dims: &[Dim],
-    coordinates: &str,
-    layout: &Layout,
-) -> hdf5::Result<Vec<(Dataset, Vec<usize>, u64)>> {
+fn reserve_fields(file: &mut Labelled, dims: &[Dim], coordinates: &str, layout: &Layout) -> hdf5::Result<Vec<Dataset>> {
     if layout.fields.is_empty() {
         return Ok(Vec::new());
     }
@@ -177,10 +166,7 @@ fn reserve_fields(
         let own: Vec<Dim> = [Some(point), node.filter(|_| *across)].into_iter().flatten().collect();
         let dims = [dims, &own].concat();
         let label = Label::with_gaps(&column.name, &column.units, &column.long_name);
-        let dataset = file.reserve::<f64>(&root, label, &dims, coordinates)?;
-        let each = layout.extent[..own.len()].iter().product::<usize>() as u64;
-        let shape = dataset.shape();
-        Ok((dataset, shape, each))
+        file.reserve::<f64>(&root, label, &dims, coordinates)
     };
     layout.fields.iter().map(reserve).collect()
 }
@@ -255,11 +241,29 @@ fn read<T: H5Type>(dataset: &Dataset, shape: &[usize], places: std::ops::Range<u
     Ok(values)
 }
 
+/// The report in JSON that a results file of a study keeps.
+///
+/// # Errors
+/// [`StoreError::Read`] when the file is no results file of a study.
+pub fn report(path: &Path) -> Result<String, StoreError> {
+    let read = || {
+        let file = hdf5::File::open(path)?;
+        file.attr("report_json")?.read_scalar::<VarLenUnicode>()
+    };
+    let failed = |error: hdf5::Error| StoreError::Read { path: path.to_path_buf(), reason: error.to_string() };
+    read().map(|report| report.to_string()).map_err(failed)
+}
+
 /// What identifies the study of a results file; none where it is no file of a study.
 pub fn identity(path: &Path) -> Option<Identity> {
     let file = hdf5::File::open(path).ok()?;
     let text = |name: &str| Some(file.attr(name).ok()?.read_scalar::<VarLenUnicode>().ok()?.to_string());
-    Some(Identity { study: text("study_sha256")?, case: text("resolved_case_sha256")?, version: text("source")? })
+    Some(Identity {
+        study: text("study_sha256")?,
+        case: text("resolved_case_sha256")?,
+        program: text("program_sha256").unwrap_or_default(),
+        build: text("source")?,
+    })
 }
 
 /// Writes values at consecutive places of a dataset, the last dimension running fastest.

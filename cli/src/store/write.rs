@@ -14,6 +14,7 @@ use super::band;
 use super::scale::{Dim, Label, Labelled, number_attribute, text_attribute};
 use super::tables::{self, INTERFACE_INNER, INTERFACE_OUTER};
 use super::{PROGRAM, Record, utc};
+use crate::build;
 
 /// The CF version whose rules the attributes follow (Climate and Forecast metadata conventions, 2022).
 pub(super) const CONVENTIONS: &str = "CF-1.10";
@@ -55,7 +56,7 @@ fn attributes(file: &Labelled, record: &Record) -> hdf5::Result<()> {
         ("title", solution.title.as_str()),
         ("Conventions", CONVENTIONS),
         ("history", &format!("{} {PROGRAM} {version} run", utc::stamp(record.time))),
-        ("source", &source()),
+        ("source", build::PROGRAM),
         ("case_toml", record.case_text),
         ("case_sha256", &sha256(record.case_text)),
         ("resolved_case", record.resolved_case),
@@ -227,15 +228,6 @@ fn warnings(solution: &Solution) -> String {
 /// The word that stands for a choice in JSON.
 pub(super) fn word(choice: &impl Serialize) -> String {
     serde_json::to_value(choice).ok().and_then(|value| value.as_str().map(String::from)).unwrap_or_default()
-}
-
-/// The program, its version and, where the build was told it, its commit.
-pub(crate) fn source() -> String {
-    let version = env!("CARGO_PKG_VERSION");
-    match option_env!("QUENCHWAY_COMMIT") {
-        Some(commit) => format!("{PROGRAM} {version} (commit {commit})"),
-        None => format!("{PROGRAM} {version}"),
-    }
 }
 
 /// A text's SHA-256 in hexadecimal digits.

@@ -11,6 +11,10 @@ use crate::store::{StoreError, is_temporary, write_beside};
 
 /// Ending of a block's file.
 const ENDING: &str = "block";
+/// What a process locks that takes the whole directory for itself.
+const LOCK: &str = "lock";
+/// Says that the results file of these blocks may replace one of another study.
+const REPLACES: &str = "replaces";
 
 /// The blocks of one study in one directory.
 #[derive(Debug)]
@@ -54,12 +58,12 @@ impl fmt::Display for FolderError {
             FolderError::Io(path, error) => write!(out, "{}: {error}", path.display()),
             FolderError::Foreign { path, difference } => write!(
                 out,
-                "{} was {difference}: give another directory with --out, or begin anew with `quenchway sweep --overwrite`",
+                "{} was {difference}; give another directory with --out, or begin anew with `quenchway sweep --overwrite`",
                 path.display()
             ),
             FolderError::Busy(path) => write!(
                 out,
-                "another quenchway is computing this study in {}: wait for it, or give another directory with --out",
+                "another quenchway is computing this study in {}, or joining it: wait for it, or give another directory with --out",
                 path.display()
             ),
             FolderError::Write(error) => error.fmt(out),
@@ -89,7 +93,7 @@ impl Folder {
     /// Errors: another process has it. On a file system without locks nobody is kept out, and the same block written twice is
     /// the same file.
     pub fn lock(&self) -> Result<Option<File>, FolderError> {
-        let path = self.dir.join("lock");
+        let path = self.dir.join(LOCK);
         let file = File::create(&path).map_err(|error| FolderError::Io(path.clone(), error))?;
         match file.try_lock() {
             Ok(()) => Ok(Some(file)),
@@ -105,6 +109,22 @@ impl Folder {
     /// Whether something lies at a block's place.
     pub fn has(&self, number: u64) -> bool {
         self.file(number).exists()
+    }
+
+    /// The first block here that belongs to another study, base case or build, where the blocks do.
+    ///
+    /// One block speaks for all: a folder takes no block of another study beside those that are there.
+    pub fn foreign(&self) -> Option<FolderError> {
+        for entry in fs::read_dir(&self.dir).ok()?.flatten() {
+            let name = entry.file_name().into_string().unwrap_or_default();
+            let number = name.strip_suffix(ENDING).and_then(|name| name.strip_suffix('.')?.parse().ok());
+            match number.map(|number| self.read(number)) {
+                Some(Ok(Held::Block(_))) => return None,
+                Some(Err(error @ FolderError::Foreign { .. })) => return Some(error),
+                _ => {}
+            }
+        }
+        None
     }
 
     /// What lies at a block's place.
@@ -132,6 +152,22 @@ impl Folder {
         write_beside(&self.file(block.number), |temporary| fs::write(temporary, &bytes)).map_err(FolderError::Write)
     }
 
+    /// Notes that a results file of another study may be replaced: the user said so when the blocks were begun.
+    pub fn allow_replacing(&self) -> Result<(), FolderError> {
+        let path = self.dir.join(REPLACES);
+        File::create(&path).map(drop).map_err(|error| FolderError::Io(path, error))
+    }
+
+    /// The results file is there: what comes next is not to be replaced without a word.
+    pub fn replaced(&self) {
+        let _ = fs::remove_file(self.dir.join(REPLACES));
+    }
+
+    /// Whether it was noted that a results file may be replaced.
+    pub fn may_replace(&self) -> bool {
+        self.dir.join(REPLACES).exists()
+    }
+
     /// Removes a block.
     pub fn remove(&self, number: u64) -> Result<(), FolderError> {
         let path = self.file(number);
@@ -155,7 +191,10 @@ impl Folder {
         for entry in entries.flatten() {
             let path = entry.path();
             let ours = path.extension().is_some_and(|ending| ending == ENDING);
-            if ours || is_temporary(&entry.file_name()) || entry.file_name() == "lock" {
+            if ours
+                || is_temporary(&entry.file_name())
+                || [LOCK, REPLACES].iter().any(|name| entry.file_name() == *name)
+            {
                 let _ = fs::remove_file(path);
             }
         }

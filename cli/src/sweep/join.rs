@@ -166,10 +166,17 @@ fn ranges(numbers: &[u64]) -> String {
     shown
 }
 
-/// Joins the blocks of folders (the first comes first) into a results file at `path`, whole or not at all.
+/// Joins the blocks of folders (the first comes first) into a results file at `path`, whole or not at all; `report` makes what
+/// the file is to keep of the report.
 ///
 /// Errors: blocks missing, damaged or different; a file that cannot be written.
-pub fn join(plan: &Plan, folders: &[Folder], path: &Path, stop: &Stop) -> Result<Joined, JoinError> {
+pub fn join(
+    plan: &Plan,
+    folders: &[Folder],
+    path: &Path,
+    stop: &Stop,
+    report: impl FnOnce(&Joined) -> String,
+) -> Result<Joined, JoinError> {
     complete(plan, folders)?;
     let mut joined = Joined {
         by_status: [0; Status::ALL.len()],
@@ -182,7 +189,11 @@ pub fn join(plan: &Plan, folders: &[Folder], path: &Path, stop: &Stop) -> Result
     // What went wrong with a block, where that is why nothing was written.
     let mut wrong = None;
     let written = write_beside(path, |temporary| -> Result<(), String> {
-        fill(plan, folders, temporary, stop, &mut joined).map_err(|error| match error {
+        let filled = fill(plan, folders, temporary, stop, &mut joined).and_then(|file| {
+            file.finish(&texts(plan, report(&joined)), &numbers(plan, &joined))?;
+            Ok(())
+        });
+        filled.map_err(|error| match error {
             FillError::Hdf5(error) => error,
             FillError::Join(error) => {
                 wrong = Some(error);
@@ -215,10 +226,24 @@ impl From<hdf5_metno::Error> for FillError {
 fn complete(plan: &Plan, folders: &[Folder]) -> Result<(), JoinError> {
     let missing: Vec<u64> =
         (0..plan.sweep.blocks()).filter(|&number| !folders.iter().any(|folder| folder.has(number))).collect();
-    if missing.is_empty() { Ok(()) } else { Err(JoinError::Missing { blocks: missing, damaged: 0 }) }
+    if missing.is_empty() {
+        return Ok(());
+    }
+    // After an edit of study or base case there may be other numbers of blocks: the edit is then what is to be told.
+    match folders.iter().find_map(Folder::foreign) {
+        Some(foreign) => Err(JoinError::Folder(foreign)),
+        None => Err(JoinError::Missing { blocks: missing, damaged: 0 }),
+    }
 }
 
-fn fill(plan: &Plan, folders: &[Folder], path: &Path, stop: &Stop, joined: &mut Joined) -> Result<(), FillError> {
+/// Writes every sample.
+fn fill(
+    plan: &Plan,
+    folders: &[Folder],
+    path: &Path,
+    stop: &Stop,
+    joined: &mut Joined,
+) -> Result<StudyFile, FillError> {
     let sweep = &plan.sweep;
     let extent = extent(plan, folders, stop).map_err(FillError::Join)?;
     let mut file = StudyFile::create(path, &layout(plan, extent))?;
@@ -227,7 +252,7 @@ fn fill(plan: &Plan, folders: &[Folder], path: &Path, stop: &Stop, joined: &mut 
         if stop.signal().is_some() {
             return Err(FillError::Join(JoinError::Stopped));
         }
-        let Ready { block, inputs, status, fields } = ready.map_err(FillError::Join)?;
+        let Ready { block, values } = ready.map_err(FillError::Join)?;
         parts.insert(block.part);
         let range = sweep.block(number);
         for (index, sample) in range.clone().zip(&block.samples) {
@@ -243,19 +268,11 @@ fn fill(plan: &Plan, folders: &[Folder], path: &Path, stop: &Stop, joined: &mut 
             values.iter().for_each(|value| extent.add(*value));
         }
         let reasons: Vec<&str> = block.samples.iter().map(|sample| sample.reason.as_str()).collect();
-        file.rows(&Rows {
-            first: range.start,
-            inputs: &inputs,
-            outputs: &block.outputs,
-            status: &status,
-            reasons: &reasons,
-            fields: &fields,
-        })?;
+        file.rows(&Rows { first: range.start, values: &values, reasons: &reasons })?;
         Ok(())
     })?;
     joined.parts = parts.len();
-    file.finish(&texts(plan), &numbers(plan, joined))?;
-    Ok(())
+    Ok(file)
 }
 
 /// Most points and nodes that a sample's fields have; without fields, nothing is read.
@@ -304,7 +321,7 @@ fn layout(plan: &Plan, extent: [usize; 2]) -> Layout {
     }
 }
 
-fn texts(plan: &Plan) -> Vec<(&'static str, String)> {
+fn texts(plan: &Plan, report: String) -> Vec<(&'static str, String)> {
     vec![
         ("title", plan.sweep.title.clone()),
         ("command", "sweep".to_string()),
@@ -315,6 +332,8 @@ fn texts(plan: &Plan) -> Vec<(&'static str, String)> {
         ("case_sha256", crate::store::sha256(&plan.case_text)),
         ("resolved_case", plan.resolved_case.clone()),
         ("resolved_case_sha256", plan.identity.case.clone()),
+        ("program_sha256", plan.identity.program.clone()),
+        ("report_json", report),
         ("cautions", cautions(&plan.case).join("\n")),
     ]
 }

@@ -7,8 +7,9 @@ use quenchway::input::{self, Problem};
 use quenchway::resolved::resolved;
 use quenchway::study::sweep::Sweep;
 
+use crate::build;
 use crate::diagnostic::{self, Failure};
-use crate::store::{sha256, source};
+use crate::store::sha256;
 
 /// A study, ready to be computed.
 #[derive(Debug)]
@@ -30,23 +31,35 @@ pub struct Plan {
 }
 
 /// What tells the work of one study from that of another.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug)]
 pub struct Identity {
     /// SHA-256 of the study file's text.
     pub study: String,
     /// SHA-256 of the resolved base case.
     pub case: String,
-    /// The program and its version.
-    pub version: String,
+    /// SHA-256 of the program's sources.
+    pub program: String,
+    /// The program's build in words; a commit that changes no source makes another name for the same program.
+    pub build: String,
+}
+
+impl PartialEq for Identity {
+    fn eq(&self, other: &Identity) -> bool {
+        (&self.study, &self.case, &self.program) == (&other.study, &other.case, &other.program)
+    }
 }
 
 impl Identity {
     /// In words, in what another one differs from this one.
     pub fn difference(&self, other: &Identity) -> String {
-        if self.version != other.version {
-            return format!("made by {}, this is {}", other.version, self.version);
+        if self.program != other.program {
+            return format!("made by another build, {}; this is {}", other.build, self.build);
         }
-        let what = if self.study != other.study { "another study file's text" } else { "another base case" };
+        let what = match (self.study != other.study, self.case != other.case) {
+            (true, true) => "another study file's text and another base case: both were edited since, or are others",
+            (true, false) => "another study file's text: the study was edited since, or is another one",
+            _ => "another base case: the case was edited since, or is another one",
+        };
         format!("made from {what}")
     }
 }
@@ -71,7 +84,12 @@ pub fn load(path: &Path) -> Result<Plan, Failure> {
     let (case_text, case) = diagnostic::load(&case_path)?;
     let sweep = input::study::read(&study_text, &case).map_err(wrong)?;
     let resolved_case = resolved(&case);
-    let identity = Identity { study: sha256(&study_text), case: sha256(&resolved_case), version: source() };
+    let identity = Identity {
+        study: sha256(&study_text),
+        case: sha256(&resolved_case),
+        program: build::SOURCES.to_string(),
+        build: build::PROGRAM.to_string(),
+    };
     let stem = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
     Ok(Plan { stem, study_text, case_text, resolved_case, case, sweep, identity })
 }

@@ -5,17 +5,14 @@ use std::thread;
 
 use super::{Block, Folder, Held, JoinError, Plan};
 
-/// Most threads that read ahead: beyond these they wait for the compression, which is done by one.
+/// Most threads that read ahead: a few keep the one busy that writes.
 const READERS: usize = 4;
 
 /// A block with all that is written of it.
 pub(super) struct Ready {
     pub block: Block,
-    /// Input by input; empty for a grid.
-    pub inputs: Vec<Vec<f64>>,
-    pub status: Vec<i8>,
-    /// Field by field, every sample filled up to the largest of the study.
-    pub fields: Vec<Vec<f64>>,
+    /// The bytes of its inputs, outputs, statuses and fields, variable by variable.
+    pub values: Vec<Vec<u8>>,
 }
 
 /// Hands every block of a study to `told`, in order; each thread holds one block, with fields there is one thread.
@@ -60,21 +57,22 @@ fn make_ready(plan: &Plan, folders: &[Folder], number: u64, extent: [usize; 2]) 
     let range = sweep.block(number);
     let fits = block.first == range.start
         && block.samples.len() as u64 == range.end - range.start
+        && block.inputs.len() == if sweep.is_grid() { 0 } else { sweep.axes.len() }
         && block.outputs.len() == sweep.outputs.len();
     if !fits {
         return Err(JoinError::Missing { blocks: vec![number], damaged: 1 });
     }
-    let mut inputs = vec![Vec::new(); if sweep.is_grid() { 0 } else { sweep.axes.len() }];
-    if !sweep.is_grid() {
-        let mut row = vec![0.0; sweep.axes.len()];
-        for index in range {
-            sweep.inputs(index, &mut row);
-            inputs.iter_mut().zip(&row).for_each(|(column, value)| column.push(*value));
-        }
-    }
-    let status = block.samples.iter().map(|sample| sample.status as i8).collect();
-    let fields = filled(plan, &block, extent);
-    Ok(Ready { block, inputs, status, fields })
+    let mut values: Vec<Vec<u8>> = block.inputs.iter().chain(&block.outputs).map(|values| bytes(values)).collect();
+    values.push(block.samples.iter().map(|sample| sample.status as u8).collect());
+    values.extend(filled(plan, &block, extent).iter().map(|values| bytes(values)));
+    Ok(Ready { block, values })
+}
+
+/// The bytes of numbers, as the machine has them.
+fn bytes(values: &[f64]) -> Vec<u8> {
+    let mut bytes = Vec::with_capacity(8 * values.len());
+    values.iter().for_each(|value| bytes.extend_from_slice(&value.to_ne_bytes()));
+    bytes
 }
 
 /// A block from the first folder that has it whole; the others must hold the same.

@@ -103,6 +103,18 @@ fn length(plan: &Plan, number: u64) -> u64 {
     samples.end - samples.start
 }
 
+/// Input by input, the values of samples; none for a grid.
+fn inputs(plan: &Plan, indices: &[u64]) -> Vec<Vec<f64>> {
+    let sweep = &plan.sweep;
+    let mut columns = vec![Vec::with_capacity(indices.len()); if sweep.is_grid() { 0 } else { sweep.axes.len() }];
+    let mut row = vec![0.0; sweep.axes.len()];
+    for &index in indices {
+        sweep.inputs(index, &mut row);
+        columns.iter_mut().zip(&row).for_each(|(column, value)| column.push(*value));
+    }
+    columns
+}
+
 /// The samples of a block; none when the run ended meanwhile.
 fn solve(
     plan: &Plan,
@@ -141,5 +153,5 @@ fn solve(
             _ => *together,
         };
     }
-    Some(Block { number, part, first: range.start, samples, outputs })
+    Some(Block { number, part, first: range.start, samples, inputs: inputs(plan, &indices), outputs })
 }

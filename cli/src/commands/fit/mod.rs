@@ -17,6 +17,7 @@ use serde_json::{Value, json};
 use super::study::{self, Asked, Found};
 use super::{Answer, Failure};
 use crate::args::{self, FitArgs};
+use crate::build::PROGRAM;
 use crate::calibrated::{self, Entry, calibrated};
 use crate::diagnostic;
 use crate::plot;
@@ -143,7 +144,7 @@ fn new_text(
             entries.push(Entry { variable: variable.clone(), value, comment: comment.clone() });
         }
     }
-    let made_from = format!("from {} and {data} on {date}", file_name(&args.study.case));
+    let made_from = format!("from {} and {data} on {date}, {PROGRAM}", file_name(&args.study.case));
     calibrated(asked.text, &entries, &made_from)
 }
 

@@ -39,7 +39,7 @@ pub fn estimate(plan: &Plan, args: &SweepArgs, threads: usize, width: usize) -> 
     let fields = worker.field_bytes() * samples;
     let columns = (sweep.outputs.len() + if sweep.is_grid() { 0 } else { sweep.axes.len() }) as u64;
     let results = samples * (1 + 8 * columns) + fields;
-    let blocks = samples * (9 + 8 * sweep.outputs.len() as u64) + sweep.blocks() * 400 + fields;
+    let blocks = results + sweep.blocks() * 500;
     if args.json {
         let object = json!({
             "title": sweep.title,

@@ -1,5 +1,6 @@
 //! `quenchway sweep`: plan, reserve, compute block after block, join, report.
 
+pub(super) mod before;
 mod estimate;
 pub(super) mod report;
 
@@ -16,7 +17,7 @@ use crate::plot::sweep::Picture;
 use crate::report::width;
 use crate::slurm::Job;
 use crate::store::{self, StoreError};
-use crate::sweep::{self, Folder, FolderError, Held, JoinError, Overview, Part, Plan, RunError, Stop, Tally};
+use crate::sweep::{self, Folder, FolderError, Held, JoinError, Joined, Overview, Part, Plan, RunError, Stop, Tally};
 use quenchway::cautions::cautions;
 use quenchway::units::System;
 use report::Told;
@@ -29,25 +30,31 @@ pub fn sweep(args: &SweepArgs, columns: Option<usize>) -> Result<Answer, Failure
         return estimate::estimate(&plan, args, threads, width(columns));
     }
     let Some(out) = &args.out else { return Err(Failure::flag("--out", "give the directory of the results")) };
+    let folder = Folder::new(out, &plan);
+    let results = out.join(format!("{}.h5", plan.stem));
+    let complete = before::is_complete(&plan, &folder, &results, args.overwrite)?;
     if let Some(tasks) = args.slurm.slurm {
         return script(&plan, args, out, tasks as usize).map(Answer::report);
     }
     let stop = Stop::listen().map_err(|error| Failure::Write(format!("Ctrl-C cannot be listened to: {error}")))?;
     fs::create_dir_all(out).map_err(|error| unmade(out, &error))?;
-    let results = out.join(format!("{}.h5", plan.stem));
-    store::prepare(&results, args.overwrite).map_err(Failure::Reserve)?;
+    let replaces = args.overwrite || folder.may_replace();
+    store::prepare(&results, replaces).map_err(Failure::Reserve)?;
     reserve_csv(args.csv, &results, args.overwrite || args.resume)?;
     reserve_picture(&results, args.overwrite)?;
-    if args.resume && store::study::identity(&results).is_some_and(|found| found == plan.identity) {
-        return finished_before(&plan, args, out, &results);
+    if complete {
+        return finished_before(&plan, args, &folder, &results);
     }
-    let folder = Folder::new(out, &plan);
     folder.make().map_err(|error| unusable(&error))?;
     let part = args.part.unwrap_or(Part::WHOLE);
     // The parts of an array may run twice at the same time when a node is given up: the same blocks are written twice.
     let lock = if args.part.is_none() { folder.lock().map_err(|error| unusable(&error))? } else { None };
     if lock.is_some() {
         folder.sweep_out();
+        left_behind(&results);
+    }
+    if args.overwrite && results.exists() {
+        folder.allow_replacing().map_err(|error| unusable(&error))?;
     }
     let Work { blocks, before, damaged } = work(&plan, &folder, part, args)?;
     let mut notes = String::new();
@@ -80,14 +87,14 @@ pub fn sweep(args: &SweepArgs, columns: Option<usize>) -> Result<Answer, Failure
     };
     if args.part.is_some() {
         told.part = Some((part, before + tally.samples));
-        let report = shown(args, told.json()?, || told.report(Units::of(args.units, &plan.case), width(columns)))?;
+        let report = shown(args, told.json(), || told.report(Units::of(args.units, &plan.case), width(columns)));
         if !args.quiet {
             notes += &format!("blocks in {}\n", folder.path().display());
         }
         return Ok(Answer { report, notes, status: 0 });
     }
-    let joined = sweep::join(&plan, std::slice::from_ref(&folder), &results, &stop);
-    let joined = match joined {
+    let report = |joined: &Joined| Told { joined: Some(joined), ..told }.json();
+    let joined = match sweep::join(&plan, std::slice::from_ref(&folder), &results, &stop, report) {
         Ok(joined) => joined,
         Err(JoinError::Stopped) => return Ok(interrupted(&stop, None, &again)),
         Err(error) => {
@@ -101,7 +108,8 @@ pub fn sweep(args: &SweepArgs, columns: Option<usize>) -> Result<Answer, Failure
     }
     folder.remove_all();
     told.joined = Some(&joined);
-    let report = shown(args, told.json()?, || told.report(Units::of(args.units, &plan.case), width(columns)))?;
+    let json = report::sized(&told.json(), joined.bytes);
+    let report = shown(args, json, || told.report(Units::of(args.units, &plan.case), width(columns)));
     if !args.quiet {
         notes.extend(wrote.iter().map(|path| format!("wrote {}\n", path.display())));
     }
@@ -122,6 +130,14 @@ pub(super) fn reserve_csv(asked: bool, results: &Path, overwrite: bool) -> Resul
         ));
     }
     Ok(())
+}
+
+/// Removes what a process left behind that was killed while it wrote the results file or what is made of it; whoever calls
+/// this has locked the blocks.
+pub(super) fn left_behind(results: &Path) {
+    for ending in ["h5", "png", "csv"] {
+        store::remove_left_behind(&results.with_extension(ending));
+    }
 }
 
 /// Checks that the picture can be made.
@@ -191,12 +207,12 @@ fn cores() -> usize {
 }
 
 /// The report in the form that was asked for.
-fn shown(args: &SweepArgs, json: String, report: impl FnOnce() -> String) -> Result<String, Failure> {
-    Ok(match (args.quiet, args.json) {
+fn shown(args: &SweepArgs, json: String, report: impl FnOnce() -> String) -> String {
+    match (args.quiet, args.json) {
         (true, _) => String::new(),
         (false, true) => json,
         (false, false) => report(),
-    })
+    }
 }
 
 /// What is to be computed.
@@ -240,26 +256,17 @@ fn work(plan: &Plan, folder: &Folder, part: Part, args: &SweepArgs) -> Result<Wo
 }
 
 /// The results file was complete before.
-fn finished_before(plan: &Plan, args: &SweepArgs, out: &Path, results: &Path) -> Result<Answer, Failure> {
-    let folder = Folder::new(out, plan);
+fn finished_before(plan: &Plan, args: &SweepArgs, folder: &Folder, results: &Path) -> Result<Answer, Failure> {
     if args.part.is_none() && folder.path().is_dir() {
         // Killed between the last rename and the removal of the blocks.
-        let _lock = folder.lock().map_err(|error| unusable(&error))?;
+        if let Some(_lock) = folder.lock().map_err(|error| unusable(&error))? {
+            left_behind(results);
+        }
         folder.remove_all();
     }
-    let mut notes = format!("{} holds all samples of this study already; nothing was computed\n", results.display());
-    if args.part.is_none()
-        && let Some(path) = redrawn(plan, results, Units::of(args.units, &plan.case))?
-    {
-        notes += &format!("wrote {}\n", path.display());
-    }
-    if args.csv {
-        notes += &format!("wrote {}\n", export(plan, results)?.display());
-    }
-    if args.quiet {
-        notes.clear();
-    }
-    Ok(Answer { notes, ..Answer::default() })
+    let asked =
+        before::Asked { csv: args.csv, json: args.json, quiet: args.quiet, system: Units::of(args.units, &plan.case) };
+    before::complete(plan, results, &asked)
 }
 
 /// What a signal ended, and how to go on.

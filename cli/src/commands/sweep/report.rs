@@ -6,14 +6,14 @@ use quenchway::study::sweep::Status;
 use quenchway::units::System;
 use serde_json::{Value, json};
 
-use super::super::Failure;
+use crate::build::PROGRAM;
 use crate::report::blocks::{Block, Grid, Mark, Part as Words, Tone};
 use crate::report::{clean, significant, terminal};
 use crate::shown::Shown;
 use crate::sweep::{Joined, Part, Plan, duration};
 
 /// What happened.
-#[derive(Debug)]
+#[derive(Clone, Copy, Debug)]
 pub struct Told<'a> {
     /// The study.
     pub plan: &'a Plan,
@@ -39,12 +39,13 @@ impl<'a> Told<'a> {
         Told { plan, samples: 0, failed: 0, side_by_side: 0, seconds: 0.0, threads: 0, part: None, joined: None }
     }
 
-    /// One JSON object.
-    pub fn json(&self) -> Result<String, Failure> {
+    /// One JSON object. Where it is kept in the file that it tells of, the file's size is not known yet: `bytes` is null.
+    pub fn json(&self) -> String {
         let identity = &self.plan.identity;
         let mut object = json!({
             "title": self.plan.sweep.title,
             "version": env!("CARGO_PKG_VERSION"),
+            "program": PROGRAM,
             "study_sha256": identity.study,
             "resolved_case_sha256": identity.case,
             "samples": self.plan.sweep.samples(),
@@ -83,11 +84,10 @@ impl<'a> Told<'a> {
                 })
             });
             object["outputs"] = Value::Array(outputs.collect());
-            object["bytes"] = json!(joined.bytes);
+            object["bytes"] = Value::Null;
             object["parts"] = json!(joined.parts);
         }
-        let text = serde_json::to_string_pretty(&object).map_err(|error| Failure::Write(error.to_string()))?;
-        Ok(text + "\n")
+        format!("{object:#}\n")
     }
 
     /// The report for a terminal.
@@ -192,6 +192,12 @@ impl<'a> Told<'a> {
         }
         grid
     }
+}
+
+/// The JSON that a results file keeps of its report, with the file's size.
+pub fn sized(report: &str, bytes: u64) -> String {
+    // Within a text the quotes would be escaped: there is one such place.
+    report.replacen("\"bytes\": null", &format!("\"bytes\": {bytes}"), 1)
 }
 
 /// What became of a sample, in words.
