@@ -50,7 +50,7 @@ peers: ## time the engine beside general integrators; writes docs/peers.md anew:
 validation: ## run every check and write docs/validation.md anew (needs no HDF5)
 	cargo run --release --locked -p quenchway-validation
 
-# Hours for all of them; ONLY='step.rs.*Stepper::inside' takes those whose name matches. Reads .cargo/mutants.toml.
+# Hours for all of them; ONLY='view.rs.*View::inside' takes those whose name matches. Reads .cargo/mutants.toml.
 mutants: setup-hdf5 ## change the physics in 3000 small ways and see which tests notice: hours
 	@tests/tools/setup.sh mutants
 	. ./.tools/env && PATH="$$PWD/.tools/bin:$$PATH" cargo mutants -F "$(or $(ONLY),.)" -- $$CARGO_FLAGS

@@ -32,6 +32,7 @@ mod properties;
 mod reference;
 mod refusals;
 mod reports;
+mod scalar;
 mod shrink;
 mod skins;
 mod smoothness;

@@ -42,7 +42,7 @@ fn the_map_is_printed_written_and_drawn() {
     let excess = core["excess"][5][3].as_f64().unwrap();
     assert!((excess - (row("values", 5)[3] - 60.0)).abs() < 1e-12);
     assert_eq!((json["points"].as_u64(), json["points_failed"].as_u64()), (Some(42), Some(0)));
-    let path = serde_json::to_value(quenchway::lanes::Path::best()).unwrap();
+    let path = serde_json::to_value(quenchway::engine::Path::best()).unwrap();
     assert_eq!(json["computed"], serde_json::json!([{ "path": path, "points": 42 }]));
     let base = json["base"]["value"].as_f64().unwrap();
     assert!((63.0..65.0).contains(&base) && json["base"]["on_map"] == true, "{base}");

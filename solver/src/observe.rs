@@ -1,10 +1,9 @@
 //! From a state to what is reported of it: temperatures by name, means, the adiabatic mix, radii.
 
 use crate::case::{Case, Quantity};
-use crate::conduction::{Field, Slice};
+use crate::engine::{Field, Slice};
 use crate::material::Kind;
 use crate::shrink::Radii;
-use crate::table::Table;
 use crate::units::Celsius;
 
 /// The reported numbers of one state, degC and m.
@@ -154,15 +153,16 @@ pub fn plastic_layers(case: &Case) -> Vec<usize> {
 
 /// Adiabatic mix: the uniform temperature at which the product has the same enthalpy, degC.
 fn equalised(slice: &Slice, state: &[f64], start: f64) -> f64 {
-    adiabatic_mix(slice, &slice.tables, slice.content(state), start)
+    adiabatic_mix(slice, slice.content(state), start)
 }
 
 /// The uniform temperature at which the product has a content, J/m per radian, from a first guess, degC.
-pub(crate) fn adiabatic_mix(slice: &Slice, tables: &[Table], content: f64, start: f64) -> f64 {
+pub(crate) fn adiabatic_mix(slice: &Slice, content: f64, start: f64) -> f64 {
+    let tables = &*slice.tables;
     let masses: Vec<f64> = (0..slice.layers.len()).map(|layer| layer_mass(slice, layer)).collect();
     let mixed = |t: f64| masses.iter().zip(tables).map(|(m, table)| m * table.enthalpy(Celsius(t))).sum::<f64>();
     let capacity = |t: f64| {
-        let at = |table: &Table| table.temperature(table.enthalpy(Celsius(t))).1;
+        let at = |table: &crate::table::Table| table.temperature(table.enthalpy(Celsius(t))).1;
         masses.iter().zip(tables).map(|(m, table)| m * at(table)).sum::<f64>()
     };
     let (mut low, mut high) = (-273.15, 1e4);

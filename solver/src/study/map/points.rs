@@ -4,8 +4,8 @@ use rayon::prelude::*;
 
 use super::{Axis, Check};
 use crate::case::{Case, Shape};
+use crate::engine::Path;
 use crate::error::Error;
-use crate::lanes::Path;
 use crate::march::{around, march};
 use crate::material::Kind;
 use crate::shrink;

@@ -1,4 +1,4 @@
-//! Films of boundary layers in eight lanes at once: the laws of a moving product (`film/formulas.rs`), arranged for registers.
+//! Films of boundary layers in every lane at once: the laws of a moving product (`film/formulas.rs`), arranged for registers.
 //!
 //! Powers are made of logarithms and exponentials: with l_P = ln Pr and l_R = ln Re_x the turbulent Nusselt number is
 //! 0.0296 e^(0.8 l_R + l_P/3), and the root of Churchill and Chu's 0.60 + 0.387 e^(ln Ra/6 - 8/27 ln y). Only the tables
@@ -6,7 +6,6 @@
 
 use std::f64::consts::LOG2_E;
 
-use super::Path;
 use super::functions::{exp, ln};
 use crate::case::Shape;
 use crate::film::{
@@ -14,34 +13,33 @@ use crate::film::{
 };
 use crate::fluid::Table;
 use crate::surface::Surface;
-#[cfg(target_arch = "x86_64")]
-use crate::vector::{Avx2, Avx512};
-use crate::vector::{LANES, Plain, Row, Vector};
+use crate::vector::{Instructions, Row, Set, Vector};
 use crate::{air, water};
 
-/// What the layers of eight lanes are: rows of numbers that do not change along a leg.
-pub struct Layers {
+/// What the layers of the lanes are: rows of numbers that do not change along a leg.
+#[derive(Clone, Debug)]
+pub struct Layers<R> {
     /// Lanes whose film is such a layer.
     pub lanes: u8,
     /// Lanes whose medium warms.
     warming_lanes: u8,
-    tables: [&'static Table; LANES],
+    tables: Vec<&'static Table>,
     /// What the film is multiplied with.
-    factor: Row,
+    factor: R,
     /// Of the product through the medium, m/s.
-    speed: Row,
-    diameter: Row,
+    speed: R,
+    diameter: R,
     /// 1 round, 0 flat; 1 where the layer turns turbulent, otherwise 0; 1 where there is a band.
-    round: Row,
-    turbulent: Row,
-    banded: Row,
+    round: R,
+    turbulent: R,
+    banded: R,
     /// The band, W/(m2 K).
-    low: Row,
-    high: Row,
+    low: R,
+    high: R,
     /// The medium, as in `Ends`.
-    entry: Row,
-    warming: Row,
-    entry_heat: Row,
+    entry: R,
+    warming: R,
+    entry_heat: R,
 }
 
 /// ln 0.559, of the law of free convection, and ln 0.35, of the lowest Prandtl number in the table of the moving cylinder.
@@ -49,16 +47,16 @@ const LN_0_559: f64 = -0.581_605_805_827_037_8;
 const LN_LOWEST_PRANDTL: f64 = -1.049_822_124_498_677_8;
 
 /// A place of every lane: surface temperature, heat given off, distance from the leg's entry.
-pub type Places = [Row; 3];
+pub type Places<R> = [R; 3];
 
 /// Derivatives of the flux, as `surface::Slopes`.
-pub struct Slopes {
+pub struct Slopes<R> {
     /// W/(m2 K), without radiation.
-    pub per_kelvin: Row,
+    pub per_kelvin: R,
     /// W/m3.
-    pub per_metre: Row,
+    pub per_metre: R,
     /// 1/(m s).
-    pub per_heat: Row,
+    pub per_heat: R,
 }
 
 /// What films take from the temperatures alone.
@@ -71,13 +69,13 @@ struct Fluids<V> {
     free_cubed: V,
 }
 
-impl Default for Layers {
-    fn default() -> Layers {
-        let one = Row::all(1.0);
+impl<R: Row> Default for Layers<R> {
+    fn default() -> Layers<R> {
+        let one = R::all(1.0);
         Layers {
             lanes: 0,
             warming_lanes: 0,
-            tables: [&*air::TABLE; LANES],
+            tables: vec![&*air::TABLE; R::LANES],
             factor: one,
             speed: one,
             diameter: one,
@@ -87,13 +85,13 @@ impl Default for Layers {
             low: one,
             high: one,
             entry: one,
-            warming: Row::all(0.0),
+            warming: R::all(0.0),
             entry_heat: one,
         }
     }
 }
 
-impl Layers {
+impl<R: Row> Layers<R> {
     /// Puts a lane into a medium.
     pub fn surround(&mut self, lane: usize, surface: &Surface) {
         self.leave(lane);
@@ -119,7 +117,7 @@ impl Layers {
             (&mut self.warming, surface.warming()),
             (&mut self.entry_heat, surface.entry_heat()),
         ] {
-            row.0[lane] = value;
+            row[lane] = value;
         }
     }
 
@@ -130,72 +128,72 @@ impl Layers {
     }
 }
 
-/// One call of a function that is compiled for the instructions of a path, and not into its callers.
-macro_rules! by_path {
+/// One call of a function that is compiled for a set of instructions, and not into its callers.
+macro_rules! compiled {
     ($name:ident of $inner:ident ($($argument:ident: $type:ty),*) -> $result:ty) => {
-        pub fn $name(path: Path, $($argument: $type),*) -> $result {
+        pub fn $name<R: Row>(instructions: Instructions, $($argument: $type),*) -> $result {
             #[cfg(target_arch = "x86_64")]
-            {
-                #[target_feature(enable = "avx512f,avx2,fma")]
-                #[inline(never)]
-                fn avx512($($argument: $type),*) -> $result {
-                    $inner::<Avx512>($($argument),*)
-                }
-                #[target_feature(enable = "avx2,fma")]
-                #[inline(never)]
-                fn avx2($($argument: $type),*) -> $result {
-                    $inner::<Avx2>($($argument),*)
-                }
-                // SAFETY: the kernel of a path calls with its own, and runs only where `runs_here` found its instructions.
-                match path {
-                    Path::Avx512 => return unsafe { avx512($($argument),*) },
-                    Path::Avx2 => return unsafe { avx2($($argument),*) },
-                    Path::Scalar | Path::Single => {}
-                }
+            #[target_feature(enable = "avx512f,avx2")]
+            #[inline(never)]
+            fn avx512<R: Row>($($argument: $type),*) -> $result {
+                $inner::<R::Avx512>($($argument),*)
             }
-            let _ = path;
-            $inner::<Plain>($($argument),*)
+            #[cfg(target_arch = "x86_64")]
+            #[target_feature(enable = "avx2")]
+            #[inline(never)]
+            fn avx2<R: Row>($($argument: $type),*) -> $result {
+                $inner::<R::Avx2>($($argument),*)
+            }
+            // SAFETY: `Instructions` are only those that the processor was asked for.
+            match instructions.set() {
+                #[cfg(target_arch = "x86_64")]
+                Set::Avx512 => unsafe { avx512($($argument),*) },
+                #[cfg(target_arch = "x86_64")]
+                Set::Avx2 => unsafe { avx2($($argument),*) },
+                Set::Plain => $inner::<R::Plain>($($argument),*),
+            }
         }
     };
 }
 
-by_path!(films of films_of(layers: &Layers, places: &Places) -> Row);
-by_path!(slopes of slopes_of(layers: &Layers, places: &Places, film: &Row) -> Slopes);
+compiled!(films of films_of(layers: &Layers<R>, places: &Places<R>) -> R);
+compiled!(slopes of slopes_of(layers: &Layers<R>, places: &Places<R>, film: &R) -> Slopes<R>);
 
 /// Film coefficients with their factor, W/(m2 K).
 #[inline(always)]
-fn films_of<V: Vector>(layers: &Layers, [t, q, x]: &Places) -> Row {
+fn films_of<V: Vector>(layers: &Layers<V::Row>, [t, q, x]: &Places<V::Row>) -> V::Row {
     let (surface, medium) = (V::load(t), medium(layers, V::load(q)));
-    let mut film = Row::all(0.0);
+    let mut film = V::Row::all(0.0);
     V::load(&layers.factor).mul(coefficient(layers, fluids(layers, surface, medium), V::load(x))).store(&mut film);
     film
 }
 
 /// Derivatives of the flux by the central differences of `film::Law`; `film` is the coefficient with its factor.
 #[inline(always)]
-fn slopes_of<V: Vector>(layers: &Layers, [t, q, x]: &Places, film: &Row) -> Slopes {
+fn slopes_of<V: Vector>(layers: &Layers<V::Row>, [t, q, x]: &Places<V::Row>, film: &V::Row) -> Slopes<V::Row> {
     let (surface, medium, x) = (V::load(t), medium(layers, V::load(q)), V::load(x));
     let (film, factor, warming) = (V::load(film), V::load(&layers.factor), V::load(&layers.warming));
     let (kelvin, kelvins) = (V::all(KELVIN), V::all(1.0 / (2.0 * KELVIN)));
     let metre = V::all(OF_DISTANCE).mul(x.add(V::all(ENTRY_OFFSET)));
-    let at = |surface: V, medium: V| coefficient(layers, fluids(layers, surface, medium), x);
     // A loop, so that the formulas stand in the code once.
     let here = fluids(layers, surface, medium);
     let mut ways = [V::all(0.0); 4];
     for (way, found) in ways.iter_mut().enumerate() {
         *found = match way {
-            0 => at(surface.add(kelvin), medium),
-            1 => at(surface.sub(kelvin), medium),
+            0 => coefficient(layers, fluids(layers, surface.add(kelvin), medium), x),
+            1 => coefficient(layers, fluids(layers, surface.sub(kelvin), medium), x),
             2 => coefficient(layers, here, x.add(metre)),
             _ => coefficient(layers, here, x.sub(metre)),
         };
     }
     let excess = factor.mul(surface.sub(medium));
-    let mut slopes = Slopes { per_kelvin: Row::all(0.0), per_metre: Row::all(0.0), per_heat: Row::all(0.0) };
+    let mut slopes = Slopes { per_kelvin: V::Row::all(0.0), per_metre: V::Row::all(0.0), per_heat: V::Row::all(0.0) };
     ways[0].sub(ways[1]).mul(kelvins).mul_add(excess, film).store(&mut slopes.per_kelvin);
     ways[2].sub(ways[3]).div(metre.add(metre)).mul(excess).store(&mut slopes.per_metre);
     if layers.warming_lanes != 0 {
-        let with_medium = at(surface, medium.add(kelvin)).sub(at(surface, medium.sub(kelvin))).mul(kelvins);
+        let above = coefficient(layers, fluids(layers, surface, medium.add(kelvin)), x);
+        let below = coefficient(layers, fluids(layers, surface, medium.sub(kelvin)), x);
+        let with_medium = above.sub(below).mul(kelvins);
         with_medium.mul_sub(excess, film).mul(warming).store(&mut slopes.per_heat);
     }
     slopes
@@ -203,29 +201,30 @@ fn slopes_of<V: Vector>(layers: &Layers, [t, q, x]: &Places, film: &Row) -> Slop
 
 /// The medium's temperature.
 #[inline(always)]
-fn medium<V: Vector>(layers: &Layers, q: V) -> V {
+fn medium<V: Vector>(layers: &Layers<V::Row>, q: V) -> V {
     V::load(&layers.warming).mul_add(q.sub(V::load(&layers.entry_heat)), V::load(&layers.entry))
 }
 
 /// The fluids at the mean of surface and medium, and free convection in them.
 #[inline(always)]
-fn fluids<V: Vector>(layers: &Layers, surface: V, medium: V) -> Fluids<V> {
-    let mut celsius = Row::all(0.0);
+fn fluids<V: Vector>(layers: &Layers<V::Row>, surface: V, medium: V) -> Fluids<V> {
+    let mut celsius = V::Row::all(0.0);
     V::all(0.5).mul(surface.add(medium)).store(&mut celsius);
-    let mut rows = [Row::all(0.0); 5];
-    for lane in 0..LANES {
-        let fluid = layers.tables[lane].at(celsius.0[lane]);
-        rows[0].0[lane] = fluid.density;
-        rows[1].0[lane] = fluid.heat_capacity;
-        rows[2].0[lane] = fluid.viscosity;
-        rows[3].0[lane] = fluid.conductivity;
-        rows[4].0[lane] = fluid.expansion;
+    let mut rows = [V::Row::all(0.0); 5];
+    for lane in 0..<V::Row as Row>::LANES {
+        let fluid = layers.tables[lane].at(celsius[lane]);
+        rows[0][lane] = fluid.density;
+        rows[1][lane] = fluid.heat_capacity;
+        rows[2][lane] = fluid.viscosity;
+        rows[3][lane] = fluid.conductivity;
+        rows[4][lane] = fluid.expansion;
     }
-    let [density, heat_capacity, dynamic, conductivity, expansion] = rows.each_ref().map(V::load);
+    let (density, heat_capacity, dynamic) = (V::load(&rows[0]), V::load(&rows[1]), V::load(&rows[2]));
+    let (conductivity, expansion) = (V::load(&rows[3]), V::load(&rows[4]));
     let viscosity = dynamic.div(density);
     let prandtl = dynamic.mul(heat_capacity).div(conductivity);
     let log_prandtl = ln(prandtl);
-    let [kelvin, per_kelvin] = ROUNDED.map(|corner| V::all(corner * corner));
+    let [kelvin, per_kelvin] = [V::all(ROUNDED[0] * ROUNDED[0]), V::all(ROUNDED[1] * ROUNDED[1])];
     let (difference, d) = (surface.sub(medium), V::load(&layers.diameter));
     let buoyancy = difference.mul_add(difference, kelvin).mul(expansion.mul_add(expansion, per_kelvin)).sqrt();
     let cubed = V::all(GRAVITY).mul(buoyancy).mul(d.mul(d).mul(d));
@@ -240,7 +239,7 @@ fn fluids<V: Vector>(layers: &Layers, surface: V, medium: V) -> Fluids<V> {
 
 /// Film coefficients without their factor.
 #[inline(always)]
-fn coefficient<V: Vector>(layers: &Layers, fluids: Fluids<V>, distance: V) -> V {
+fn coefficient<V: Vector>(layers: &Layers<V::Row>, fluids: Fluids<V>, distance: V) -> V {
     let (zero, one) = (V::all(0.0), V::all(1.0));
     let x = distance.add(V::all(ENTRY_OFFSET));
     let reynolds = V::load(&layers.speed).mul(x).div(fluids.viscosity);
@@ -271,13 +270,13 @@ fn surface_gradient<V: Vector>(xi: V, log_prandtl: V) -> V {
     let sum = one.add(xi);
     let t = xi.sub(sum.sub(one)).div(sum).add(ln(sum));
     let inside = t.min(V::all(OF_CURVATURE.end()));
-    let (mut ts, mut prandtls) = (Row::all(0.0), Row::all(0.0));
+    let (mut ts, mut prandtls) = (V::Row::all(0.0), V::Row::all(0.0));
     inside.store(&mut ts);
     V::all(LOG2_E).mul(log_prandtl.sub(V::all(LN_LOWEST_PRANDTL))).store(&mut prandtls);
     let surface = &*SURFACE;
-    let mut logs = Row::all(0.0);
-    for lane in 0..LANES {
-        logs.0[lane] = surface.resistance(ts.0[lane], prandtls.0[lane]);
+    let mut logs = V::Row::all(0.0);
+    for lane in 0..<V::Row as Row>::LANES {
+        logs[lane] = surface.resistance(ts[lane], prandtls[lane]);
     }
     // On a flat surface xi/t tends to one.
     let curved = V::all(0.0).less(xi);
@@ -288,8 +287,10 @@ fn surface_gradient<V: Vector>(xi: V, log_prandtl: V) -> V {
 
 #[inline(always)]
 fn power_16<V: Vector>(x: V) -> V {
-    let square = |x: V| x.mul(x);
-    square(square(square(square(x))))
+    let second = x.mul(x);
+    let fourth = second.mul(second);
+    let eighth = fourth.mul(fourth);
+    eighth.mul(eighth)
 }
 
 #[inline(always)]
@@ -301,6 +302,7 @@ fn root_16<V: Vector>(x: V) -> V {
 mod tests {
     use super::*;
     use crate::film::{self, Inputs};
+    use crate::vector::{Eight, Path};
 
     #[test]
     fn constants_are_their_logarithms() {
@@ -336,33 +338,29 @@ mod tests {
     }
 
     fn compare(surface: &Surface, name: &str) {
-        let mut layers = Layers::default();
-        (0..LANES).for_each(|lane| layers.surround(lane, surface));
-        let t = Row(std::array::from_fn(|lane| 10.0 + 22.0 * lane as f64));
-        let q = Row(std::array::from_fn(|lane| 300.0 + 4000.0 * lane as f64));
+        let mut layers = Layers::<Eight>::default();
+        (0..8).for_each(|lane| layers.surround(lane, surface));
+        let t = Eight(std::array::from_fn(|lane| 10.0 + 22.0 * lane as f64));
+        let q = Eight(std::array::from_fn(|lane| 300.0 + 4000.0 * lane as f64));
         for x in [0.0, 0.3, 18.0] {
-            let places = [t, q, Row::all(x)];
-            let film = films(Path::Scalar, &layers, &places);
-            let found = slopes(Path::Scalar, &layers, &places, &film);
-            for lane in 0..LANES {
-                let [t, q, x] = places.map(|row| row.0[lane]);
+            let places = [t, q, Eight::all(x)];
+            let film = films(Instructions::of(Path::Scalar), &layers, &places);
+            let found = slopes(Instructions::of(Path::Scalar), &layers, &places, &film);
+            for lane in 0..8 {
+                let [t, q, x] = places.map(|row| row[lane]);
                 let film_here = surface.film(t, q, x);
-                assert!(
-                    (film.0[lane] / film_here - 1.0).abs() < 1e-13,
-                    "{name} at {t} {x}: {} {film_here}",
-                    film.0[lane]
-                );
+                assert!((film[lane] / film_here - 1.0).abs() < 1e-13, "{name} at {t} {x}: {} {film_here}", film[lane]);
                 let expected = surface.slopes(t, q, x);
                 let warm = (t - surface.medium(q)).abs();
-                let per_kelvin = found.per_kelvin.0[lane] + surface.radiation_slope(t);
+                let per_kelvin = found.per_kelvin[lane] + surface.radiation_slope(t);
                 // Differences of films that agree to some 1e-15, over 2e-3 K, or over 2e-4 of the distance.
                 let rounding = 1e-14 * film_here * warm;
                 let over_kelvins = rounding / (2.0 * KELVIN) + 1e-13 * film_here;
                 let over_metres = rounding / (2.0 * OF_DISTANCE * (x + ENTRY_OFFSET));
                 for (found, expected, within) in [
                     (per_kelvin, expected.per_kelvin, over_kelvins),
-                    (found.per_metre.0[lane], expected.per_metre, over_metres),
-                    (found.per_heat.0[lane], expected.per_heat, surface.warming() * over_kelvins),
+                    (found.per_metre[lane], expected.per_metre, over_metres),
+                    (found.per_heat[lane], expected.per_heat, surface.warming() * over_kelvins),
                 ] {
                     assert!((found - expected).abs() <= within, "{name} at {t} {x}: {found} {expected} {within}");
                 }

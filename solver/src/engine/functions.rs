@@ -1,11 +1,12 @@
-//! Logarithm and exponential of eight lanes, of operations that IEEE 754 fixes: the same bits on every path.
+//! Logarithm and exponential of every lane, of operations that IEEE 754 fixes: the same bits on every path.
 
 use std::f64::consts::{LN_2, LOG2_E, SQRT_2};
 
 use crate::vector::{Row, Vector};
 
-/// What is missing of the number `LN_2` to ln 2.
-const LN_2_TAIL: f64 = 2.319_046_813_846_299_6e-17;
+/// ln 2 in two parts: the first has so few digits that its product with a whole number is exact.
+const LN_2_HIGH: f64 = f64::from_bits(LN_2.to_bits() & (u64::MAX << 32));
+const LN_2_LOW: f64 = 4.749_325_039_031_672_6e-7;
 /// Added to a number below 2^51 it leaves the nearest whole number in the last bits.
 const ROUNDER: f64 = 6_755_399_441_055_744.0;
 const MANTISSA: u32 = 52;
@@ -17,10 +18,10 @@ const BIAS: u64 = 1023 << MANTISSA;
 /// s^2 below 0.0295 what is left out is below 1e-17.
 #[inline(always)]
 pub fn ln<V: Vector>(x: V) -> V {
-    let (mut exponents, mut mantissas) = (Row::all(0.0), Row::all(0.0));
+    let (mut exponents, mut mantissas) = (V::Row::all(0.0), V::Row::all(0.0));
     x.store(&mut mantissas);
     let low = (0.5 * SQRT_2).to_bits();
-    for (exponent, mantissa) in exponents.0.iter_mut().zip(&mut mantissas.0) {
+    for (exponent, mantissa) in exponents.numbers_mut().iter_mut().zip(mantissas.numbers_mut()) {
         let bits = mantissa.to_bits();
         let biased = bits.wrapping_sub(low).wrapping_add(BIAS) >> MANTISSA;
         *mantissa = f64::from_bits(bits.wrapping_sub(biased << MANTISSA).wrapping_add(BIAS));
@@ -45,15 +46,15 @@ pub fn ln<V: Vector>(x: V) -> V {
 pub fn exp<V: Vector>(x: V) -> V {
     let rounded = x.mul_add(V::all(LOG2_E), V::all(ROUNDER));
     let k = rounded.sub(V::all(ROUNDER));
-    let r = k.mul_sub_from(V::all(LN_2_TAIL), k.mul_sub_from(V::all(LN_2), x));
+    let r = k.mul_sub_from(V::all(LN_2_LOW), k.mul_sub_from(V::all(LN_2_HIGH), x));
     let mut sum = V::all(OVER_FACTORIAL[13]);
     for n in (0..13).rev() {
         sum = sum.mul_add(r, V::all(OVER_FACTORIAL[n]));
     }
-    let (mut whole, mut power) = (Row::all(0.0), Row::all(0.0));
+    let (mut whole, mut power) = (V::Row::all(0.0), V::Row::all(0.0));
     rounded.store(&mut whole);
     sum.store(&mut power);
-    for (power, whole) in power.0.iter_mut().zip(&whole.0) {
+    for (power, whole) in power.numbers_mut().iter_mut().zip(whole.numbers()) {
         *power = f64::from_bits(power.to_bits().wrapping_add(whole.to_bits() << MANTISSA));
     }
     V::load(&power)
@@ -75,10 +76,10 @@ const OVER_FACTORIAL: [f64; 14] = {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::vector::Plain;
+    use crate::vector::{Eight, Plain};
 
     fn of(function: impl Fn(Plain) -> Plain, x: f64) -> f64 {
-        let mut row = Row::all(x);
+        let mut row = Eight::all(x);
         function(Plain::load(&row)).store(&mut row);
         row.0[3]
     }

@@ -1,12 +1,12 @@
-//! One time step of eight cases at once: the scheme of `conduction` and `step`, arranged for registers.
+//! One time step of every lane at once: the scheme of `slice` and of Rodas4P2, arranged for registers.
 //!
 //! A step is three calls. `fields` (in `start.rs`) brings properties, conductances and conduction to y_n; `surround` adds the film,
 //! its slopes and the drift; `attempt` (in `step.rs`) factorises and does the six stages. A stage is one sweep outward, in which state,
 //! properties, geometry, flows and elimination of each node follow each other in registers, and one sweep inward.
 //! The derivation of the rearranged formulas is in the book's chapter on numerics.
 //!
-//! Everything here is inlined into the functions that `mod.rs` compiles for an instruction set; adaptors of iterators are
-//! functions of their own, so loops do without them.
+//! Everything here is inlined into the functions that `engine` compiles for an instruction set. Adaptors of iterators and
+//! closures are functions of their own, which would be compiled without those instructions: the kernel does without them.
 #![allow(clippy::needless_range_loop)]
 
 mod start;
@@ -15,12 +15,11 @@ mod step;
 pub use start::{fields, surround};
 pub use step::{accept, attempt};
 
-use super::Path;
 use super::bundle::Lanes;
 use super::layers::{self, Places};
 use super::rows::{Cell, Ends, Node, Segment, Sides};
 use crate::units::ZERO_CELSIUS;
-use crate::vector::{LANES, Row, Vector};
+use crate::vector::{Row, Vector};
 
 /// What a node is at an enthalpy.
 #[derive(Clone, Copy)]
@@ -44,7 +43,7 @@ struct Conductances<V> {
 }
 
 #[inline(always)]
-fn horner<V: Vector, const N: usize>(coefficients: &[Row; N], x: V) -> V {
+fn horner<V: Vector, const N: usize>(coefficients: &[V::Row; N], x: V) -> V {
     let mut sum = V::load(&coefficients[N - 1]);
     for i in (0..N - 1).rev() {
         sum = sum.mul_add(x, V::load(&coefficients[i]));
@@ -54,13 +53,13 @@ fn horner<V: Vector, const N: usize>(coefficients: &[Row; N], x: V) -> V {
 
 /// Lanes of an enthalpy that is in the segment of its node.
 #[inline(always)]
-fn within<V: Vector>(segment: &Segment, h: V) -> u8 {
+fn within<V: Vector>(segment: &Segment<V::Row>, h: V) -> u8 {
     h.within(V::load(&segment.low), V::load(&segment.high))
 }
 
 /// Temperature above its segment's, and heat capacity: c = sqrt(c0^2 + 2 c' dh), delta = 2 dh/(c0 + c).
 #[inline(always)]
-fn inverted<V: Vector>(segment: &Segment, h: V) -> (V, V) {
+fn inverted<V: Vector>(segment: &Segment<V::Row>, h: V) -> (V, V) {
     let (dh, c0) = (h.sub(V::load(&segment.enthalpy)), V::load(&segment.capacity));
     let capacity = V::load(&segment.twice_slope).mul_add(dh, c0.mul(c0)).sqrt();
     (dh.add(dh).div(c0.add(capacity)), capacity)
@@ -68,7 +67,7 @@ fn inverted<V: Vector>(segment: &Segment, h: V) -> (V, V) {
 
 /// Properties at a temperature above the loaded segment's.
 #[inline(always)]
-fn properties<V: Vector>(segment: &Segment, inside: Option<&Sides>, delta: V) -> At<V> {
+fn properties<V: Vector>(segment: &Segment<V::Row>, inside: Option<&Sides<V::Row>>, delta: V) -> At<V> {
     let phi = horner(&segment.side.potential, delta);
     let area = horner(&segment.side.area, delta);
     let (mut phi_in, mut area_in) = (phi, area);
@@ -81,13 +80,13 @@ fn properties<V: Vector>(segment: &Segment, inside: Option<&Sides>, delta: V) ->
 
 /// Temperature of a node.
 #[inline(always)]
-fn temperature<V: Vector>(node: &Node, at: &At<V>) -> V {
+fn temperature<V: Vector>(node: &Node<V::Row>, at: &At<V>) -> V {
     at.delta.add(V::load(&node.segment.temperature))
 }
 
 /// kappa = dPhi/dT.
 #[inline(always)]
-fn slope<V: Vector>(side: &Sides, delta: V) -> V {
+fn slope<V: Vector>(side: &Sides<V::Row>, delta: V) -> V {
     let p = &side.potential;
     let high = V::all(4.0).mul(V::load(&p[4])).mul_add(delta, V::all(3.0).mul(V::load(&p[3])));
     high.mul_add(delta, V::load(&p[2]).add(V::load(&p[2]))).mul_add(delta, V::load(&p[1]))
@@ -98,7 +97,7 @@ fn slope<V: Vector>(side: &Sides, delta: V) -> V {
 /// With t = s_A/(3L) and P = a_A + 4 a_C + a_B: s_B = s_A + L/(3 rho0) P, K_AB = t + (2 (a_C + a_B) - a_A)/(9 rho0),
 /// -K_AC = 8 t + 2 P/(9 rho0), -K_CB = 8 t + 6 P/(9 rho0).
 #[inline(always)]
-fn interval<V: Vector>(cell: &Cell, s: V, a: V, c: V, b: V) -> (Conductances<V>, V) {
+fn interval<V: Vector>(cell: &Cell<V::Row>, s: V, a: V, c: V, b: V) -> (Conductances<V>, V) {
     let (j, t) = (V::load(&cell.j), V::load(&cell.i3).mul(s));
     let cb = c.add(b);
     let p = V::all(4.0).mul_add(c, a.add(b));
@@ -121,28 +120,24 @@ fn flows<V: Vector>(k: Conductances<V>, leaving: V, a: V, c: V, b: V) -> (V, V, 
 
 /// Film coefficients; where a lane's is not given, by its law or table.
 #[inline(always)]
-fn films<V: Vector>(given: &Row, lanes: &Lanes, [t, q, x]: [V; 3]) -> V {
+fn films<V: Vector>(given: &V::Row, lanes: &Lanes<V::Row>, [t, q, x]: [V; 3]) -> V {
     if lanes.laws == 0 {
         return V::load(given);
     }
-    let mut places = [Row::all(0.0); 3];
-    t.store(&mut places[0]);
-    q.store(&mut places[1]);
-    x.store(&mut places[2]);
-    V::load(&films_by_law(V::PATH, given, lanes, &places))
+    V::load(&films_by_law(given, lanes, &start::stored([t, q, x])))
 }
 
 #[inline(never)]
-fn films_by_law(path: Path, given: &Row, lanes: &Lanes, places: &Places) -> Row {
+fn films_by_law<R: Row>(given: &R, lanes: &Lanes<R>, places: &Places<R>) -> R {
     let layers = lanes.layers.lanes;
-    let of_layers = if layers == 0 { *given } else { layers::films(path, &lanes.layers, places) };
+    let of_layers = if layers == 0 { *given } else { layers::films(lanes.instructions, &lanes.layers, places) };
     let [t, q, x] = places;
     let mut film = *given;
-    for lane in (0..LANES).filter(|lane| lanes.laws >> lane & 1 == 1) {
+    for lane in (0..R::LANES).filter(|lane| lanes.laws >> lane & 1 == 1) {
         if layers >> lane & 1 == 1 {
-            film.0[lane] = of_layers.0[lane];
+            film[lane] = of_layers[lane];
         } else if let Some(surface) = &lanes.surfaces[lane] {
-            film.0[lane] = surface.film(t.0[lane], q.0[lane], x.0[lane]);
+            film[lane] = surface.film(t[lane], q[lane], x[lane]);
         }
     }
     film
@@ -150,7 +145,7 @@ fn films_by_law(path: Path, given: &Row, lanes: &Lanes, places: &Places) -> Row 
 
 /// Heat flux: q'' = (h + eps sigma (T_s + T_m)(T_s^2 + T_m^2)) (T_s - T_m).
 #[inline(always)]
-fn flux<V: Vector>(ends: &Ends, film: V, t: V, q: V) -> V {
+fn flux<V: Vector>(ends: &Ends<V::Row>, film: V, t: V, q: V) -> V {
     let medium = V::load(&ends.warming).mul_add(q.sub(V::load(&ends.entry_heat)), V::load(&ends.entry));
     let (ts, tm) = (t.add(V::all(ZERO_CELSIUS)), V::load(&ends.entry_kelvin));
     let radiation = V::load(&ends.radiance).mul(ts.add(tm)).mul(ts.mul_add(ts, tm.mul(tm)));
@@ -159,7 +154,7 @@ fn flux<V: Vector>(ends: &Ends, film: V, t: V, q: V) -> V {
 
 /// Conductance from the lumped core to the first vertex, 1/(1/G_i + 1/(r h_c)), and G_i.
 #[inline(always)]
-fn core_conductance<V: Vector>(ends: &Ends, core: &Node, at: &At<V>, s: V) -> (V, V) {
+fn core_conductance<V: Vector>(ends: &Ends<V::Row>, core: &Node<V::Row>, at: &At<V>, s: V) -> (V, V) {
     let kappa = slope(&core.segment.side, at.delta);
     let inside = V::load(&ends.core_shape).mul(kappa).mul(at.area).mul(V::load(&ends.core_per_density));
     let r = s.sqrt();

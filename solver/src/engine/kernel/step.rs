@@ -1,17 +1,17 @@
-//! Eight steps at once: factors, six stages of Rodas4P2, error, and the new states.
+//! A step of every lane: factors, six stages of Rodas4P2, error, and the new states.
 
 use super::{At, core_conductance, films, flows, flux, interval, inverted, properties, temperature, within};
-use crate::lanes::bundle::Bundle;
-use crate::lanes::rows::{Node, Sides, Unknown, Vertex};
-use crate::step::{A, ABSCISSAE, C, D, GAMMA, H1, H2};
-use crate::vector::{Row, Vector};
+use crate::engine::bundle::Bundle;
+use crate::engine::coefficients::{A, ABSCISSAE, C, D, GAMMA, H1, H2};
+use crate::engine::rows::{Node, Sides, Unknown, Vertex};
+use crate::vector::Vector;
 
 /// Links that a sweep looks ahead.
 const AHEAD: usize = 2;
 
 /// Tries the step of each lane: factors, six stages, error and the factor of the next step.
 #[inline(always)]
-pub fn attempt<V: Vector>(b: &mut Bundle) {
+pub fn attempt<V: Vector>(b: &mut Bundle<V::Row>) {
     factorise::<V>(b);
     sides::<V>(b);
     sweep::<V, 0, 1>(b);
@@ -27,7 +27,7 @@ pub fn attempt<V: Vector>(b: &mut Bundle) {
 
 /// m c/(gamma dt) of a node; its mass over the step is kept.
 #[inline(always)]
-fn storage<V: Vector>(node: &mut Node, per_step: V) -> V {
+fn storage<V: Vector>(node: &mut Node<V::Row>, per_step: V) -> V {
     let mass = V::load(&node.unknown.mass).mul(per_step);
     mass.store(&mut node.unknown.mass_per_step);
     V::all(1.0 / GAMMA).mul(mass).mul(V::load(&node.capacity))
@@ -35,7 +35,7 @@ fn storage<V: Vector>(node: &mut Node, per_step: V) -> V {
 
 /// The matrix of the vertices' temperature increments, factorised; middles, core and heat eliminated.
 #[inline(always)]
-fn factorise<V: Vector>(b: &mut Bundle) {
+fn factorise<V: Vector>(b: &mut Bundle<V::Row>) {
     let (one, zero) = (V::all(1.0), V::all(0.0));
     let per_step = one.div(V::load(&b.ends.step));
     let mut carry = zero;
@@ -90,7 +90,7 @@ fn factorise<V: Vector>(b: &mut Bundle) {
 
 /// A row of the factors; returns its inverse pivot, its upper entry over the pivot and the entry below its pivot.
 #[inline(always)]
-fn eliminated<V: Vector>(row: &mut Vertex, diagonal: V, above: [V; 3], [right, below]: [V; 2]) -> [V; 3] {
+fn eliminated<V: Vector>(row: &mut Vertex<V::Row>, diagonal: V, above: [V; 3], [right, below]: [V; 2]) -> [V; 3] {
     let [inverse_above, upper_above, lower] = above;
     let inverse = V::all(1.0).div(lower.mul_sub_from(upper_above, diagonal));
     let upper = right.mul(inverse);
@@ -102,7 +102,7 @@ fn eliminated<V: Vector>(row: &mut Vertex, diagonal: V, above: [V; 3], [right, b
 
 /// m sum C_ij u_j/dt + d_i dt drift, and in stage 0 the rate at y_n.
 #[inline(always)]
-fn side<V: Vector, const I: usize>(unknown: &Unknown, drift: V, history: V) -> V {
+fn side<V: Vector, const I: usize>(unknown: &Unknown<V::Row>, drift: V, history: V) -> V {
     if I == 0 {
         return drift.mul_add(V::load(&unknown.drift), V::load(&unknown.rate));
     }
@@ -112,7 +112,7 @@ fn side<V: Vector, const I: usize>(unknown: &Unknown, drift: V, history: V) -> V
 
 /// The part of every right side of stage 0 that its sweep does not make.
 #[inline(always)]
-fn sides<V: Vector>(b: &mut Bundle) {
+fn sides<V: Vector>(b: &mut Bundle<V::Row>) {
     let drift = V::all(D[0]).mul(V::load(&b.ends.step));
     for node in &mut b.nodes {
         side::<V, 0>(&node.unknown, drift, V::all(0.0)).store(&mut node.side);
@@ -122,7 +122,7 @@ fn sides<V: Vector>(b: &mut Bundle) {
 /// Replaces the enthalpy of a node in a stage by its delta. Done some nodes ahead of the sweep, so that it need not wait
 /// for the root and the quotient.
 #[inline(always)]
-fn invert<V: Vector, const I: usize>(node: &mut Node) {
+fn invert<V: Vector, const I: usize>(node: &mut Node<V::Row>) {
     if I > 0 {
         let (delta, _) = inverted(&node.segment, V::load(&node.h));
         delta.store(&mut node.h);
@@ -131,7 +131,7 @@ fn invert<V: Vector, const I: usize>(node: &mut Node) {
 
 /// A node in a stage; stage 0 takes the rates of y_n and looks at no property.
 #[inline(always)]
-fn stage<V: Vector, const I: usize>(node: &Node, inside: Option<&Sides>) -> At<V> {
+fn stage<V: Vector, const I: usize>(node: &Node<V::Row>, inside: Option<&Sides<V::Row>>) -> At<V> {
     if I == 0 {
         let zero = V::all(0.0);
         return At { delta: zero, phi: zero, area: zero, phi_in: zero, area_in: zero };
@@ -141,7 +141,7 @@ fn stage<V: Vector, const I: usize>(node: &Node, inside: Option<&Sides>) -> At<V
 
 /// A stage: outward through properties, flows and elimination, inward through the increments to the states of the next.
 #[inline(always)]
-fn sweep<V: Vector, const I: usize, const NEXT: usize>(b: &mut Bundle) {
+fn sweep<V: Vector, const I: usize, const NEXT: usize>(b: &mut Bundle<V::Row>) {
     if I > 0 {
         b.settle();
     }
@@ -220,7 +220,7 @@ fn sweep<V: Vector, const I: usize, const NEXT: usize>(b: &mut Bundle) {
     let (mut right, mut heat_right) = (side_of_a.add(pull), side::<V, I>(&b.heat, drift, zero));
     if I > 0 {
         let (q, history) = combined::<V, I>(&mut b.heat);
-        let Some([_, outer]) = pairs.last() else { return };
+        let outer = if let Some([_, outer]) = pairs.last() { outer } else { &*first };
         let t = temperature(outer, &a);
         let x = V::all(ABSCISSAE[I]).mul(dt).mul_add(V::load(&ends.speed), V::load(&ends.distance));
         let film = films(&ends.film, &b.lanes, [t, q, x]);
@@ -269,7 +269,7 @@ fn sweep<V: Vector, const I: usize, const NEXT: usize>(b: &mut Bundle) {
 /// In stage 5 it is the error: the largest so far, and zero times every one, which is no number where one of them is none.
 #[inline(always)]
 fn warmed<V: Vector, const I: usize, const NEXT: usize>(
-    (node, within_segment): (&mut Node, &mut u8),
+    (node, within_segment): (&mut Node<V::Row>, &mut u8),
     increment: V,
     drift: V,
     [worst, sound]: [V; 2],
@@ -288,7 +288,7 @@ fn warmed<V: Vector, const I: usize, const NEXT: usize>(
 
 /// Keeps an increment; of the sixth stage the state that it reaches.
 #[inline(always)]
-fn keep<V: Vector, const I: usize>(unknown: &mut Unknown, step: V) {
+fn keep<V: Vector, const I: usize>(unknown: &mut Unknown<V::Row>, step: V) {
     if I == 5 {
         V::load(&unknown.stage).add(step).store(&mut unknown.fresh);
     } else {
@@ -298,7 +298,7 @@ fn keep<V: Vector, const I: usize>(unknown: &mut Unknown, step: V) {
 
 /// Highest enthalpy of the surface inside the attempt, at eighths of it and its end, by the dense output.
 #[inline(always)]
-fn peak<V: Vector>(b: &mut Bundle) {
+fn peak<V: Vector>(b: &mut Bundle<V::Row>) {
     let unknown = &b.surface().unknown;
     let (mut g1, mut g2) = (V::all(0.0), V::all(0.0));
     for j in 0..5 {
@@ -319,7 +319,7 @@ fn peak<V: Vector>(b: &mut Bundle) {
 
 /// Takes the attempt of the lanes where `taken` is one as their new state.
 #[inline(always)]
-pub fn accept<V: Vector>(b: &mut Bundle, taken: &Row) {
+pub fn accept<V: Vector>(b: &mut Bundle<V::Row>, taken: &V::Row) {
     let taken = V::load(taken);
     take(&mut b.heat, taken);
     for node in &mut b.nodes {
@@ -328,14 +328,17 @@ pub fn accept<V: Vector>(b: &mut Bundle, taken: &Row) {
 }
 
 #[inline(always)]
-fn take<V: Vector>(unknown: &mut Unknown, taken: V) {
+fn take<V: Vector>(unknown: &mut Unknown<V::Row>, taken: V) {
     let mask = V::all(0.5).less(taken);
-    V::select(mask, V::load(&unknown.fresh), V::load(&unknown.state)).store(&mut unknown.state);
+    let (state, fresh) = (V::load(&unknown.state), V::load(&unknown.fresh));
+    V::select(mask, fresh, state).store(&mut unknown.state);
+    // Where the step began is kept for the dense output.
+    V::select(mask, state, fresh).store(&mut unknown.fresh);
 }
 
 /// y + sum A_ij u_j and sum C_ij u_j of stage I.
 #[inline(always)]
-fn combined<V: Vector, const I: usize>(unknown: &mut Unknown) -> (V, V) {
+fn combined<V: Vector, const I: usize>(unknown: &mut Unknown<V::Row>) -> (V, V) {
     let first = V::load(&unknown.u[0]);
     let (a, c) = (A[I], C[I]);
     let mut history = V::all(c[0]).mul(first);

@@ -1,7 +1,19 @@
 //! A slice of the product as nodes and links of fixed mass, and where each unknown stands in a state.
+//!
+//! Unknowns are enthalpies (J/kg) at nodes of fixed mass. An interval of mass L (per radian; flat: per area) has a vertex
+//! at each end and a middle node at half its mass, with the Simpson weights L/6, 4L/6, L/6. With the area ratio a and
+//! s = r^2 (flat: s = 1):
+//!
+//! s_C = s_A + 2L/rho0 (5 a_A + 8 a_C - a_B)/24,  s_B = s_A + 2L/rho0 (a_A + 4 a_C + a_B)/6,
+//! K_AB = (3 s_A - 4 s_C + 3 s_B)/(6L),  K_AC = -(12 s_A + 4 s_B)/(6L),  K_CB = -(4 s_A + 12 s_B)/(6L),
+//!
+//! and the flux from x to y is -K_xy (Phi_x - Phi_y) with Phi the conduction potential. Vertices are numbered outward;
+//! link i joins vertices i and i + 1 and is an interval, or a contact (an interval of no mass). At a joint with one
+//! temperature both layers share a vertex; a lumped metal core is one more unknown inside the first vertex.
+
+use std::sync::Arc;
 
 use crate::table::Table;
-use crate::vector::LANES;
 
 /// A slice of the product cut into nodes of fixed mass.
 #[derive(Clone, Debug)]
@@ -13,7 +25,7 @@ pub struct Slice {
     /// r^2 (flat: x) of the inner edge at the die: bore, before any lumped core.
     pub inner: f64,
     /// Property tables: layers first, joints behind.
-    pub tables: Vec<Table>,
+    pub tables: Arc<Vec<Table>>,
     /// Table of each node: vertices, then middles.
     pub table_of: Vec<usize>,
     /// Mass of each node: vertices, then middles (1 for the idle middle of a contact).
@@ -74,16 +86,6 @@ impl Slice {
         self.nodes() + 2
     }
 
-    /// Room for the numbers of a state, so that vectors of eight may begin at any node: eights, and one more.
-    pub(crate) fn room(&self) -> usize {
-        self.unknowns().next_multiple_of(LANES) + LANES
-    }
-
-    /// The same for the numbers of links, or of vertices alone.
-    pub(crate) fn link_room(&self) -> usize {
-        self.links().next_multiple_of(LANES) + LANES
-    }
-
     /// Index of the lumped core in a state.
     pub fn core_index(&self) -> usize {
         self.nodes()
@@ -92,6 +94,11 @@ impl Slice {
     /// Index of the heat given off in a state.
     pub fn heat_index(&self) -> usize {
         self.nodes() + 1
+    }
+
+    /// Number of intervals, the lumped core counted as one.
+    pub fn cells(&self) -> usize {
+        self.link_mass.iter().filter(|&&mass| mass > 0.0).count() + usize::from(self.core.is_some())
     }
 
     /// Enthalpy of all nodes per radian (flat: per area), in the order in which the balance sums it.

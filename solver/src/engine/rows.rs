@@ -1,338 +1,345 @@
-//! Rows of eight: what the lanes hold of a node, of a link, of both ends of the product.
+//! What the lanes hold of a node, of a link, of both ends of the product: rows with one number for each lane.
 
 use crate::table::{self, Side};
-use crate::vector::{LANES, Row};
+use crate::vector::Row;
 
 /// Coefficients of the segment that a node's enthalpy is in.
 #[derive(Clone, Debug)]
 #[repr(C)]
-pub struct Segment {
+pub struct Segment<R: Row> {
     /// Enthalpies at which the segment begins and ends.
-    pub low: Row,
+    pub low: R,
     /// See `low`.
-    pub high: Row,
+    pub high: R,
     /// Enthalpy and temperature at delta = 0.
-    pub enthalpy: Row,
+    pub enthalpy: R,
     /// See `enthalpy`.
-    pub temperature: Row,
+    pub temperature: R,
     /// Heat capacity there, and twice its slope.
-    pub capacity: Row,
+    pub capacity: R,
     /// See `capacity`.
-    pub twice_slope: Row,
+    pub twice_slope: R,
     /// The polynomials; at a joint of the outer side.
-    pub side: Sides,
+    pub side: Sides<R>,
     /// Which segment of its table it is.
-    pub index: [usize; LANES],
+    pub index: R::Indices,
 }
 
 /// Polynomials of delta, lowest order first.
 #[derive(Clone, Debug)]
 #[repr(C)]
-pub struct Sides {
+pub struct Sides<R> {
     /// Conduction potential.
-    pub potential: [Row; 5],
+    pub potential: [R; 5],
     /// Area ratio.
-    pub area: [Row; 4],
+    pub area: [R; 4],
 }
 
 /// An unknown: the enthalpy of a node or of the lumped core, or the heat given off.
 #[derive(Clone, Debug)]
 #[repr(C)]
-pub struct Unknown {
+pub struct Unknown<R> {
     /// The accepted state y_n.
-    pub state: Row,
+    pub state: R,
     /// Increments of the first five stages.
-    pub u: [Row; 5],
+    pub u: [R; 5],
     /// The state of the last stage, which the new state builds on.
-    pub stage: Row,
-    /// The state that the last attempt reached.
-    pub fresh: Row,
+    pub stage: R,
+    /// The state that the last attempt reached; once it is taken, the one before it.
+    pub fresh: R,
     /// Mass per radian, and over the step.
-    pub mass: Row,
+    pub mass: R,
     /// See `mass`.
-    pub mass_per_step: Row,
+    pub mass_per_step: R,
     /// m dh/dt at y_n, and its change by geometry and film.
-    pub rate: Row,
+    pub rate: R,
     /// See `rate`.
-    pub drift: Row,
+    pub drift: R,
 }
 
 /// A node.
 #[derive(Clone, Debug)]
 #[repr(C)]
-pub struct Node {
+pub struct Node<R: Row> {
     /// Its enthalpy.
-    pub unknown: Unknown,
+    pub unknown: Unknown<R>,
     /// In the stage at hand: its enthalpy, and the part of its right side that the sweep does not make.
-    pub h: Row,
+    pub h: R,
     /// See `h`.
-    pub side: Row,
+    pub side: R,
     /// The segment that it is in.
-    pub segment: Segment,
+    pub segment: Segment<R>,
     /// At y_n: T - T_segment, temperature, heat capacity, kappa, potential.
-    pub delta: Row,
+    pub delta: R,
     /// See `delta`.
-    pub temperature: Row,
+    pub temperature: R,
     /// See `delta`.
-    pub capacity: Row,
+    pub capacity: R,
     /// See `delta`.
-    pub kappa: Row,
+    pub kappa: R,
     /// See `delta`.
-    pub phi: Row,
+    pub phi: R,
 }
 
 /// A link between two vertices.
 #[derive(Clone, Debug)]
 #[repr(C)]
-pub struct Cell {
+pub struct Cell<R> {
     /// Whether the link is a contact: its middle is idle then.
     pub contact: bool,
     /// Whether the outer vertex is a joint with one temperature.
     pub joint: bool,
     /// The inner side of the joint.
-    pub inside: Sides,
+    pub inside: Sides<R>,
     /// 1/(3 L), 1/(9 rho0) and L/(3 rho0); zero for a contact and, the last two, for a flat product.
-    pub i3: Row,
+    pub i3: R,
     /// See `i3`.
-    pub j: Row,
+    pub j: R,
     /// See `i3`.
-    pub w: Row,
+    pub w: R,
     /// Contact conductance, W/(m2 K).
-    pub conductance: Row,
+    pub conductance: R,
     /// At y_n: K_AB, -K_AC, -K_CB, s at the outer vertex, kappa and potential on its inner side.
-    pub k_ab: Row,
+    pub k_ab: R,
     /// See `k_ab`.
-    pub k_ac: Row,
+    pub k_ac: R,
     /// See `k_ab`.
-    pub k_cb: Row,
+    pub k_cb: R,
     /// See `k_ab`.
-    pub square: Row,
+    pub square: R,
     /// See `k_ab`.
-    pub kappa_in: Row,
+    pub kappa_in: R,
     /// See `k_ab`.
-    pub phi_in: Row,
+    pub phi_in: R,
     /// Of the attempt: how the middle's right side enters its vertices, and how its temperature follows.
-    pub into_a: Row,
+    pub into_a: R,
     /// See `into_a`.
-    pub into_b: Row,
+    pub into_b: R,
     /// See `into_a`.
-    pub own: Row,
+    pub own: R,
     /// See `into_a`.
-    pub from_a: Row,
+    pub from_a: R,
     /// See `into_a`.
-    pub from_b: Row,
+    pub from_b: R,
     /// Right side of the middle.
-    pub right: Row,
+    pub right: R,
     /// The factorised row of the inner vertex.
-    pub row: Vertex,
+    pub row: Vertex<R>,
 }
 
 /// A row of the factorised tridiagonal matrix and its right side.
 #[derive(Clone, Debug)]
 #[repr(C)]
-pub struct Vertex {
+pub struct Vertex<R> {
     /// Multiplier of the row above.
-    pub lower: Row,
+    pub lower: R,
     /// Inverse pivot.
-    pub inverse: Row,
+    pub inverse: R,
     /// Entry of the next column over the pivot.
-    pub upper: Row,
+    pub upper: R,
     /// Eliminated right side.
-    pub right: Row,
+    pub right: R,
 }
 
 /// The two ends of the product, of each lane.
 #[derive(Clone, Debug)]
 #[repr(C)]
-pub struct Ends {
+pub struct Ends<R> {
     /// s at the inner edge, without the lumped core; s at the first vertex at y_n.
-    pub inner: Row,
+    pub inner: R,
     /// See `inner`.
-    pub square: Row,
+    pub square: R,
     /// Lumped core: s that it takes at the die, G_i/k, 1/density, 1/contact conductance.
-    pub core_square: Row,
+    pub core_square: R,
     /// See `core_square`.
-    pub core_shape: Row,
+    pub core_shape: R,
     /// See `core_square`.
-    pub core_per_density: Row,
+    pub core_per_density: R,
     /// See `core_square`.
-    pub core_resistance: Row,
+    pub core_resistance: R,
     /// At y_n: conductance to the first vertex, the part of it inside the core; of the attempt: inverse pivot.
-    pub core_conductance: Row,
+    pub core_conductance: R,
     /// See `core_conductance`.
-    pub core_inside: Row,
+    pub core_inside: R,
     /// See `core_conductance`.
-    pub core_inverse: Row,
+    pub core_inverse: R,
     /// Given film coefficient, emissivity times the Stefan-Boltzmann constant, medium where the product enters, degC and K.
-    pub film: Row,
+    pub film: R,
     /// See `film`.
-    pub radiance: Row,
+    pub radiance: R,
     /// See `film`.
-    pub entry: Row,
+    pub entry: R,
     /// See `film`.
-    pub entry_kelvin: Row,
+    pub entry_kelvin: R,
     /// K per J/m, and the heat given off before the entry.
-    pub warming: Row,
+    pub warming: R,
     /// See `warming`.
-    pub entry_heat: Row,
+    pub entry_heat: R,
     /// Line speed, and distance from the leg's entry.
-    pub speed: Row,
+    pub speed: R,
     /// See `speed`.
-    pub distance: Row,
-    /// At y_n: R dq''/dT_s, -R dq''/dQ.
-    pub film_slope: Row,
-    /// See `film_slope`.
-    pub water_slope: Row,
+    pub distance: R,
+    /// At y_n: the film coefficient, R dq''/dT_s, -R dq''/dQ.
+    pub film_now: R,
+    /// See `film_now`.
+    pub film_slope: R,
+    /// See `film_now`.
+    pub water_slope: R,
     /// Fastest rate of the outermost interval, 1/s, and rate of the surface temperature, K/s.
-    pub stiffness: Row,
+    pub stiffness: R,
     /// See `stiffness`.
-    pub surface_rate: Row,
+    pub surface_rate: R,
     /// Of the attempt: the factorised row of the surface, and the inverse pivot of the heat.
-    pub row: Vertex,
+    pub row: Vertex<R>,
     /// See `row`.
-    pub heat_inverse: Row,
+    pub heat_inverse: R,
     /// The step to try, s, and the error that it may have, K.
-    pub step: Row,
+    pub step: R,
     /// See `step`.
-    pub allowed: Row,
+    pub allowed: R,
     /// Of the attempt: error over what is allowed, and the factor that the next step takes by it.
-    pub error: Row,
+    pub error: R,
     /// See `error`.
-    pub factor: Row,
+    pub factor: R,
     /// Highest enthalpy that the surface had inside the attempt, at eighths of it.
-    pub peak: Row,
+    pub peak: R,
 }
 
-const ZERO: Row = Row::all(0.0);
-
-pub(super) fn unknown() -> Unknown {
+pub(super) fn unknown<R: Row>() -> Unknown<R> {
+    let zero = R::all(0.0);
     Unknown {
-        state: ZERO,
-        u: [ZERO; 5],
-        stage: ZERO,
-        fresh: ZERO,
-        mass: Row::all(1.0),
-        mass_per_step: ZERO,
-        rate: ZERO,
-        drift: ZERO,
+        state: zero,
+        u: [zero; 5],
+        stage: zero,
+        fresh: zero,
+        mass: R::all(1.0),
+        mass_per_step: zero,
+        rate: zero,
+        drift: zero,
     }
 }
 
-pub(super) fn node() -> Node {
+pub(super) fn node<R: Row>() -> Node<R> {
+    let zero = R::all(0.0);
     let segment = Segment {
-        low: ZERO,
-        high: ZERO,
-        enthalpy: ZERO,
-        temperature: ZERO,
-        capacity: Row::all(1.0),
-        twice_slope: ZERO,
+        low: zero,
+        high: zero,
+        enthalpy: zero,
+        temperature: zero,
+        capacity: R::all(1.0),
+        twice_slope: zero,
         side: sides(),
-        index: [0; LANES],
+        index: R::Indices::default(),
     };
     Node {
         unknown: unknown(),
-        h: ZERO,
-        side: ZERO,
+        h: zero,
+        side: zero,
         segment,
-        delta: ZERO,
-        temperature: ZERO,
-        capacity: ZERO,
-        kappa: ZERO,
-        phi: ZERO,
+        delta: zero,
+        temperature: zero,
+        capacity: zero,
+        kappa: zero,
+        phi: zero,
     }
 }
 
-fn sides() -> Sides {
-    Sides { potential: [ZERO; 5], area: [Row::all(1.0), ZERO, ZERO, ZERO] }
+fn sides<R: Row>() -> Sides<R> {
+    let zero = R::all(0.0);
+    Sides { potential: [zero; 5], area: [R::all(1.0), zero, zero, zero] }
 }
 
-fn vertex() -> Vertex {
-    Vertex { lower: ZERO, inverse: ZERO, upper: ZERO, right: ZERO }
+fn vertex<R: Row>() -> Vertex<R> {
+    let zero = R::all(0.0);
+    Vertex { lower: zero, inverse: zero, upper: zero, right: zero }
 }
 
-pub(super) fn cell(contact: bool, joint: bool) -> Cell {
+pub(super) fn cell<R: Row>(contact: bool, joint: bool) -> Cell<R> {
+    let zero = R::all(0.0);
     Cell {
         contact,
         joint,
         inside: sides(),
-        i3: ZERO,
-        j: ZERO,
-        w: ZERO,
-        conductance: ZERO,
-        k_ab: ZERO,
-        k_ac: ZERO,
-        k_cb: ZERO,
-        square: ZERO,
-        kappa_in: ZERO,
-        phi_in: ZERO,
-        into_a: ZERO,
-        into_b: ZERO,
-        own: ZERO,
-        from_a: ZERO,
-        from_b: ZERO,
-        right: ZERO,
+        i3: zero,
+        j: zero,
+        w: zero,
+        conductance: zero,
+        k_ab: zero,
+        k_ac: zero,
+        k_cb: zero,
+        square: zero,
+        kappa_in: zero,
+        phi_in: zero,
+        into_a: zero,
+        into_b: zero,
+        own: zero,
+        from_a: zero,
+        from_b: zero,
+        right: zero,
         row: vertex(),
     }
 }
 
-pub(super) fn ends() -> Ends {
+pub(super) fn ends<R: Row>() -> Ends<R> {
+    let zero = R::all(0.0);
     Ends {
-        inner: Row::all(1.0),
-        square: ZERO,
-        core_square: ZERO,
-        core_shape: ZERO,
-        core_per_density: ZERO,
-        core_resistance: ZERO,
-        core_conductance: ZERO,
-        core_inside: ZERO,
-        core_inverse: ZERO,
-        film: ZERO,
-        radiance: ZERO,
-        entry: ZERO,
-        entry_kelvin: ZERO,
-        warming: ZERO,
-        entry_heat: ZERO,
-        speed: ZERO,
-        distance: ZERO,
-        film_slope: ZERO,
-        water_slope: ZERO,
-        stiffness: ZERO,
-        surface_rate: ZERO,
+        inner: R::all(1.0),
+        square: zero,
+        core_square: zero,
+        core_shape: zero,
+        core_per_density: zero,
+        core_resistance: zero,
+        core_conductance: zero,
+        core_inside: zero,
+        core_inverse: zero,
+        film: zero,
+        radiance: zero,
+        entry: zero,
+        entry_kelvin: zero,
+        warming: zero,
+        entry_heat: zero,
+        speed: zero,
+        distance: zero,
+        film_now: zero,
+        film_slope: zero,
+        water_slope: zero,
+        stiffness: zero,
+        surface_rate: zero,
         row: vertex(),
-        heat_inverse: ZERO,
-        step: Row::all(1.0),
-        allowed: Row::all(1.0),
-        error: ZERO,
-        factor: ZERO,
-        peak: ZERO,
+        heat_inverse: zero,
+        step: R::all(1.0),
+        allowed: R::all(1.0),
+        error: zero,
+        factor: zero,
+        peak: zero,
     }
 }
 
-impl Segment {
+impl<R: Row> Segment<R> {
     /// No enthalpy is inside: the next look loads the segment.
     pub(super) fn forget(&mut self, lane: usize) {
-        (self.low.0[lane], self.high.0[lane]) = (f64::INFINITY, f64::NEG_INFINITY);
+        (self.low[lane], self.high[lane]) = (f64::INFINITY, f64::NEG_INFINITY);
     }
 
     pub(super) fn load(&mut self, lane: usize, index: usize, from: &table::Segment) {
         self.index[lane] = index;
-        self.low.0[lane] = from.low;
-        self.high.0[lane] = from.high;
-        self.enthalpy.0[lane] = from.enthalpy;
-        self.temperature.0[lane] = from.temperature;
-        self.capacity.0[lane] = from.heat_capacity;
-        self.twice_slope.0[lane] = 2.0 * from.heat_capacity_slope;
+        self.low[lane] = from.low;
+        self.high[lane] = from.high;
+        self.enthalpy[lane] = from.enthalpy;
+        self.temperature[lane] = from.temperature;
+        self.capacity[lane] = from.heat_capacity;
+        self.twice_slope[lane] = 2.0 * from.heat_capacity_slope;
         self.side.load(lane, &from.side);
     }
 }
 
-impl Sides {
+impl<R: Row> Sides<R> {
     pub(super) fn load(&mut self, lane: usize, side: &Side) {
         for (row, value) in self.potential.iter_mut().zip(side.potential) {
-            row.0[lane] = value;
+            row[lane] = value;
         }
         for (row, value) in self.area.iter_mut().zip(side.area) {
-            row.0[lane] = value;
+            row[lane] = value;
         }
     }
 }

@@ -1,17 +1,16 @@
-//! Eight cases at the start of a step: properties, conductances, rates, film and drift at y_n.
+//! The start of a step: properties, conductances, rates, film and drift at y_n.
 
 use super::{At, core_conductance, films, flows, flux, interval, inverted, properties, slope, temperature, within};
-use crate::lanes::Path;
-use crate::lanes::bundle::{Bundle, Lanes};
-use crate::lanes::layers::{self, Places};
-use crate::lanes::rows::{Node, Sides};
+use crate::engine::bundle::{Bundle, Lanes};
+use crate::engine::layers::{self, Places};
+use crate::engine::rows::{Node, Sides};
 use crate::surface::Slopes;
 use crate::units::ZERO_CELSIUS;
-use crate::vector::{LANES, Row, Vector};
+use crate::vector::{Row, Vector};
 
 /// Brings every node to y_n: segments, temperature, capacity, kappa, potential, conductances, rates by conduction.
 #[inline(always)]
-pub fn fields<V: Vector>(b: &mut Bundle) {
+pub fn fields<V: Vector>(b: &mut Bundle<V::Row>) {
     let used = b.structure.nodes() + usize::from(b.structure.core);
     let mut within_segments = b.lanes.within.iter_mut();
     for node in &mut b.nodes[..used] {
@@ -72,7 +71,7 @@ pub fn fields<V: Vector>(b: &mut Bundle) {
 
 /// One node at y_n, with all that is kept of it.
 #[inline(always)]
-fn at_start<V: Vector>(node: &mut Node, inside: Option<&Sides>) -> At<V> {
+fn at_start<V: Vector>(node: &mut Node<V::Row>, inside: Option<&Sides<V::Row>>) -> At<V> {
     let (delta, capacity) = inverted(&node.segment, V::load(&node.unknown.state));
     let at = properties(&node.segment, inside, delta);
     delta.store(&mut node.delta);
@@ -86,10 +85,10 @@ fn at_start<V: Vector>(node: &mut Node, inside: Option<&Sides>) -> At<V> {
 
 /// Adds the surface to the rates at y_n, and what the step needs of it; the drift.
 #[inline(always)]
-pub fn surround<V: Vector>(b: &mut Bundle) {
+pub fn surround<V: Vector>(b: &mut Bundle<V::Row>) {
     let zero = V::all(0.0);
     let nodes = b.structure.nodes();
-    let (Some(cell), Some(outer)) = (b.cells.last_mut(), b.nodes[..nodes].last_mut()) else { return };
+    let Some(outer) = b.nodes[..nodes].last_mut() else { return };
     let ends = &mut b.ends;
     let (t, q) = (V::load(&outer.temperature), V::load(&b.heat.state));
     let (speed, x) = (V::load(&ends.speed), V::load(&ends.distance));
@@ -99,20 +98,24 @@ pub fn surround<V: Vector>(b: &mut Bundle) {
     let mut per_kelvin = film.add(V::all(4.0).mul(V::load(&ends.radiance)).mul(ts.mul(ts).mul(ts)));
     let mut per_metre = zero;
     let mut per_heat = zero.sub(film.mul(V::load(&ends.warming)));
+    film.store(&mut ends.film_now);
     if b.lanes.laws != 0 {
-        let mut places = [Row::all(0.0); 3];
-        [t, q, x].into_iter().zip(&mut places).for_each(|(vector, row)| vector.store(row));
-        let mut slopes = [per_kelvin, per_metre, per_heat].map(|vector| {
-            let mut row = Row::all(0.0);
-            vector.store(&mut row);
-            row
-        });
-        let mut coefficients = Row::all(0.0);
-        film.store(&mut coefficients);
-        slopes_by_law(V::PATH, &b.lanes, &places, &coefficients, &mut slopes);
-        [per_kelvin, per_metre, per_heat] = slopes.each_ref().map(V::load);
+        let places = stored([t, q, x]);
+        let mut slopes = stored([per_kelvin, per_metre, per_heat]);
+        slopes_by_law(&b.lanes, &places, &ends.film_now, &mut slopes);
+        let [kelvin, metre, heat] = &slopes;
+        [per_kelvin, per_metre, per_heat] = [V::load(kelvin), V::load(metre), V::load(heat)];
     }
-    let radius = V::load(&cell.square).sqrt();
+    // A product of one node conducts nothing.
+    let (square, conductance) = match b.cells.last() {
+        Some(cell) if !cell.contact => {
+            let conductance = V::load(&cell.k_cb).sub(V::load(&cell.k_ab));
+            (V::load(&cell.square), conductance.mul(V::load(&cell.kappa_in)))
+        }
+        Some(cell) => (V::load(&cell.square), zero),
+        None => (V::load(&ends.square), zero),
+    };
+    let radius = square.sqrt();
     let flux = flux(ends, film, t, q);
     let heat = radius.mul(flux);
     let film_slope = radius.mul(per_kelvin);
@@ -121,17 +124,25 @@ pub fn surround<V: Vector>(b: &mut Bundle) {
     let rate = V::load(&outer.unknown.rate).sub(heat);
     rate.store(&mut outer.unknown.rate);
     heat.store(&mut b.heat.rate);
-    let stored = V::load(&outer.unknown.mass).mul(V::load(&outer.capacity));
-    rate.div(stored).store(&mut ends.surface_rate);
-    let conductance = V::load(&cell.k_cb).sub(V::load(&cell.k_ab));
-    let stiffness = conductance.mul_add(V::load(&cell.kappa_in), film_slope.abs()).div(stored);
-    stiffness.store(&mut ends.stiffness);
+    let capacity = V::load(&outer.unknown.mass).mul(V::load(&outer.capacity));
+    rate.div(capacity).store(&mut ends.surface_rate);
+    conductance.add(film_slope.abs()).div(capacity).store(&mut ends.stiffness);
     drift(b, [radius, flux, radius.mul(per_metre).mul(speed)]);
+}
+
+/// Three vectors in memory.
+#[inline(always)]
+pub(super) fn stored<V: Vector>([a, b, c]: [V; 3]) -> [V::Row; 3] {
+    let mut rows = [V::Row::all(0.0); 3];
+    a.store(&mut rows[0]);
+    b.store(&mut rows[1]);
+    c.store(&mut rows[2]);
+    rows
 }
 
 /// Change of the rates by the moving geometry along them, and by the film's own (`film`, W/(m s) of the surface).
 #[inline(always)]
-fn drift<V: Vector>(b: &mut Bundle, [radius, flux, film]: [V; 3]) {
+fn drift<V: Vector>(b: &mut Bundle<V::Row>, [radius, flux, film]: [V; 3]) {
     let zero = V::all(0.0);
     let mut heat = film;
     let mut leaving = zero;
@@ -179,29 +190,29 @@ fn drift<V: Vector>(b: &mut Bundle, [radius, flux, film]: [V; 3]) {
 
 /// Derivatives of the flux by surface temperature, distance and heat, of the lanes whose film is not given.
 #[inline(never)]
-fn slopes_by_law(path: Path, lanes: &Lanes, places: &Places, film: &Row, rows: &mut [Row; 3]) {
+fn slopes_by_law<R: Row>(lanes: &Lanes<R>, places: &Places<R>, film: &R, rows: &mut [R; 3]) {
     let layers = lanes.layers.lanes;
-    let of_layers = (layers != 0).then(|| layers::slopes(path, &lanes.layers, places, film));
+    let of_layers = (layers != 0).then(|| layers::slopes(lanes.instructions, &lanes.layers, places, film));
     let [t, q, x] = places;
-    for lane in (0..LANES).filter(|lane| lanes.laws >> lane & 1 == 1) {
+    for lane in (0..R::LANES).filter(|lane| lanes.laws >> lane & 1 == 1) {
         let Some(surface) = &lanes.surfaces[lane] else { continue };
         let slopes = match &of_layers {
             Some(of_layers) if layers >> lane & 1 == 1 => Slopes {
-                per_kelvin: of_layers.per_kelvin.0[lane] + surface.radiation_slope(t.0[lane]),
-                per_metre: of_layers.per_metre.0[lane],
-                per_heat: of_layers.per_heat.0[lane],
+                per_kelvin: of_layers.per_kelvin[lane] + surface.radiation_slope(t[lane]),
+                per_metre: of_layers.per_metre[lane],
+                per_heat: of_layers.per_heat[lane],
             },
-            _ => surface.slopes(t.0[lane], q.0[lane], x.0[lane]),
+            _ => surface.slopes(t[lane], q[lane], x[lane]),
         };
-        rows[0].0[lane] = slopes.per_kelvin;
-        rows[1].0[lane] = slopes.per_metre;
-        rows[2].0[lane] = slopes.per_heat;
+        rows[0][lane] = slopes.per_kelvin;
+        rows[1][lane] = slopes.per_metre;
+        rows[2][lane] = slopes.per_heat;
     }
 }
 
 /// da/dT of a node along its rate.
 #[inline(always)]
-fn area_rate<V: Vector>(node: &Node, side: &Sides) -> V {
+fn area_rate<V: Vector>(node: &Node<V::Row>, side: &Sides<V::Row>) -> V {
     let (a, delta) = (&side.area, V::load(&node.delta));
     let high = V::all(3.0).mul(V::load(&a[3])).mul_add(delta, V::load(&a[2]).add(V::load(&a[2])));
     let slope = high.mul_add(delta, V::load(&a[1]));
