@@ -38,7 +38,7 @@ fn run_and_sweep_give_the_same_bits() {
             let case = random::case(seed);
             let outputs = output::all(&case);
             let solution = march_by_rule(&case);
-            let expected = match &solution {
+            let expected: Result<Vec<u64>, String> = match &solution {
                 Ok(solution) => Ok(outputs.iter().map(|output| output.of(solution).to_bits()).collect()),
                 Err(error) => Err(error.to_string()),
             };

@@ -6,7 +6,7 @@ use std::process::Command;
 
 use hdf5_metno::File;
 use hdf5_metno::types::VarLenUnicode;
-use quenchway::lanes;
+use quenchway::engine;
 use quenchway::march::march_once;
 use quenchway::study::batch::{self, Fineness, Settings};
 use quenchway::study::key_path::KeyPath;

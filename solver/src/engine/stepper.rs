@@ -32,6 +32,16 @@ impl<'a> Stepper<'a> {
         surround(&mut self.bundle);
     }
 
+    /// After `begin`: rate of the surface temperature, K/s.
+    pub fn surface_rate(&self) -> f64 {
+        self.bundle.ends.surface_rate[0]
+    }
+
+    /// After `begin`: the fastest rate of the outermost interval, 1/s: kappa/c (K_BB + R h/kappa)/m of the surface vertex.
+    pub fn surface_stiffness(&self) -> f64 {
+        self.bundle.ends.stiffness[0]
+    }
+
     /// Tries a step of `dt` seconds after `begin`; returns the error estimate in K (largest over all nodes).
     ///
     /// The new state is in place only after `accept`.
