@@ -28,6 +28,7 @@ mod messages;
 mod order;
 mod page;
 mod pictures;
+mod printed;
 mod properties;
 mod reference;
 mod refusals;

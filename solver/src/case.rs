@@ -49,7 +49,7 @@ pub struct Plant {
     pub chiller_max: Option<f64>,
     /// Warmest water that may leave a section.
     pub water_out_max: Option<Celsius>,
-    /// Longest line that the hall holds, from the die, m.
+    /// Longest floor length that the hall holds, from the die, m.
     pub hall_max: Option<f64>,
     /// Sections grow by whole modules of this length, m.
     pub module: Option<f64>,
@@ -300,7 +300,7 @@ impl Turn {
 }
 
 impl Section {
-    /// Length of product in it, m: all passes and the turn-rounds between them.
+    /// Way of the product through it, m: all passes and the turn-rounds between them.
     pub fn span(&self) -> f64 {
         self.passes as f64 * self.length + (self.passes as f64 - 1.0) * self.turn.length
     }
@@ -362,9 +362,25 @@ impl Quantity {
 }
 
 impl Case {
-    /// Length of the line, m.
+    /// Way of the product from the die to the end of the line, m: every pass and every turn-round counts.
     pub fn line_length(&self) -> f64 {
         self.sections.iter().map(Section::span).sum()
+    }
+
+    /// Floor that the line stands on, from the die to its last device, m: passes side by side count once.
+    ///
+    /// Turn-rounds are taken to lie within the length of their section. With an even number of passes the product leaves where
+    /// it came in; what follows is counted beyond the section all the same, so that no line is longer than is said.
+    ///
+    /// ```
+    /// let mut case = quenchway::input::read(include_str!("../../cases/house-wire.toml")).unwrap();
+    /// assert_eq!(case.floor_length(), case.line_length());
+    /// let air = case.line_length() - case.sections[1].length;
+    /// (case.sections[1].length, case.sections[1].passes, case.sections[1].turn.length) = (6.0, 3, 1.0);
+    /// assert!((case.line_length() - air - 20.0).abs() < 1e-12 && (case.floor_length() - air - 6.0).abs() < 1e-12);
+    /// ```
+    pub fn floor_length(&self) -> f64 {
+        self.sections.iter().map(|section| section.length).sum()
     }
 
     /// Distance from the die at which section `index` begins, m.

@@ -7,11 +7,13 @@ mod dimension;
 mod error;
 mod expression;
 mod gauge;
+mod safe;
 
 pub use dimension::Dimension;
 use dimension::ROWS;
 pub use error::UnitError;
 use expression::{FAHRENHEIT, Scale};
+pub use safe::{Printed, Toward, decimals, decimals_of, printed};
 use serde::Serialize;
 use std::borrow::Cow;
 

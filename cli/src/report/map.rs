@@ -65,7 +65,7 @@ pub fn ceiling(found: &Map, ceiling: &Ceiling, shown: Shown) -> String {
         What::WaterOut(_) => format!("water out of {}", clean(place)),
         What::Compound => "compound".to_string(),
         What::Chiller => "chiller".to_string(),
-        What::Hall => "line in the hall".to_string(),
+        What::Hall => "floor length".to_string(),
     };
     if moves(found, ceiling) { what } else { format!("{what} {}", most(ceiling, shown)) }
 }

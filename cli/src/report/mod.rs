@@ -121,11 +121,15 @@ pub fn study(title: &str, about: &str, parts: &[Part], width: usize) -> String {
 
 /// What was computed.
 fn about(case: &Case, shown: Shown) -> String {
-    let length = case.line_length();
+    let way = case.line_length();
+    let metres = |value: f64| shown.with_unit(value, Dimension::Length);
+    let length = match case.sections.iter().any(|section| section.passes > 1) {
+        true => format!("{} way of the product, {} floor length", metres(way), metres(case.floor_length())),
+        false => format!("{} from the die to the end of the line", metres(way)),
+    };
     format!(
-        "{}, {} from the die to the end of the line, {} on the way",
+        "{}, {length}, {} on the way",
         shown.with_unit(case.line_speed, Dimension::Speed),
-        shown.with_unit(length, Dimension::Length),
-        shown.with_unit(length / case.line_speed, Dimension::Time),
+        shown.with_unit(way / case.line_speed, Dimension::Time),
     )
 }

@@ -6,6 +6,7 @@ use quenchway::units::Dimension;
 
 use super::blocks::{Cell, Grid, Tone};
 use super::clean;
+use super::design::passes_of;
 use super::verdict::significant;
 use crate::shown::Shown;
 
@@ -146,9 +147,14 @@ pub fn sections(case: &Case, solution: &Solution, shown: Shown) -> Grid {
         "Biot\nnumber".to_string(),
         "limits the\ncooling".to_string(),
     ]);
-    for section in &solution.sections {
+    for (index, section) in solution.sections.iter().enumerate() {
+        let given = case.sections.get(index).filter(|given| given.passes > 1);
+        let passes = given.map(|given| {
+            let length = shown.with_unit(given.length, Dimension::Length);
+            format!("\n{}", passes_of(given.passes, length))
+        });
         table.row(vec![
-            clean(&section.name),
+            clean(&section.name) + &passes.unwrap_or_default(),
             format!(
                 "{} {}",
                 shown.number(section.start, Dimension::Length),

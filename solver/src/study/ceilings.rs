@@ -28,7 +28,7 @@ pub enum What {
     Chiller,
     /// The water that leaves the section of this index.
     WaterOut(usize),
-    /// The length of the line.
+    /// The floor that the line stands on.
     Hall,
 }
 
@@ -48,7 +48,7 @@ impl Ceiling {
             What::WaterOut(section) => {
                 solution.sections.get(section).and_then(|section| section.water_out).unwrap_or(f64::NAN)
             }
-            What::Hall => case.line_length(),
+            What::Hall => case.floor_length(),
         }
     }
 

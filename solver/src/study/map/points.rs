@@ -108,7 +108,7 @@ impl<'a> Points<'a> {
         let value = |(ceiling, place): (&Ceiling, &Option<usize>)| match (place, ceiling.what) {
             (Some(place), _) => outputs[*place],
             (None, What::Compound) => compound(case),
-            (None, What::Hall) => case.line_length(),
+            (None, What::Hall) => case.floor_length(),
             (None, _) => f64::NAN,
         };
         let values: Vec<f64> = ceilings.iter().zip(&self.of_ceiling).map(value).collect();
