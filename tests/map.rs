@@ -59,13 +59,68 @@ fn the_map_is_printed_written_and_drawn() {
     let (_, report, _) = map(place.path(), "house-wire.toml", &axes(&["--points", "7x6"]));
     let flat = report.split_whitespace().collect::<Vec<_>>().join(" ");
     for words in [
-        "surface temperature at capstan over line speed from 100 m/min to 400 m/min (7 points)",
+        "core temperature at capstan over line speed from 100 m/min to 400 m/min (7 points)",
         "capstan.core 60 degC 63.8 degC, NOT MET",
         "9 points marched again carefully differ by at most",
         "nip points",
+        // Columns and rows are round whatever the map's own points are.
+        "100 150 200 250 300 350 400",
     ] {
         assert!(flat.contains(words), "{words}\n{report}");
     }
+    let (_, report, _) = map(place.path(), "house-wire.toml", &axes(&["--points", "7x6", "--units", "us"]));
+    let rows: Vec<&str> = report.lines().filter_map(|line| line.split_whitespace().next()).collect();
+    for row in ["120", "100", "80", "60", "40", "20"] {
+        assert!(rows.contains(&row), "{row}\n{report}");
+    }
+    assert!(report.contains("400") && report.contains("1200"), "{report}");
+}
+
+/// The melt's shrink is shown, its limit drawn, and a table of it holds what `run` says.
+#[test]
+fn the_melt_shrink_is_an_output_and_a_limit() {
+    let place = tempfile::tempdir().unwrap();
+    let text = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("../cases/thick-pe-core.toml")).unwrap();
+    let limited = place.path().join("limited.toml");
+    fs::write(&limited, text.replacen("material = \"hdpe\"", "material = \"hdpe\"\nmelt_shrink_max = \"10 %\"", 1))
+        .unwrap();
+    assert!(fs::read_to_string(&limited).unwrap().contains("melt_shrink_max"));
+    let axes = ["--x", "section.\"warm trough\".temperature=20 degC..95 degC", "--y", "line.speed=20 m/min..50 m/min"];
+    let flags = [&axes[..], &["--points", "4x3", "--show", "insulation.melt_shrink", "--json"]].concat();
+    let (status, stdout, stderr) = map(place.path(), limited.to_str().unwrap(), &flags);
+    assert_eq!(status, Some(0), "{stderr}");
+    let json: Value = serde_json::from_str(&stdout).unwrap();
+    let number = |value: &Value| value.as_f64().unwrap();
+    assert_eq!(json["show"]["unit"], "percent");
+    let limit =
+        json["limits"].as_array().unwrap().iter().find(|limit| limit["name"] == "insulation.melt_shrink").unwrap();
+    assert_eq!((number(&limit["max"]), &limit["unit"]), (10.0, &Value::from("percent")));
+    let run = Command::cargo_bin("quenchway")
+        .unwrap()
+        .arg("run")
+        .arg(&limited)
+        .args(["--no-band", "--json"])
+        .output()
+        .unwrap();
+    let solution: Value = serde_json::from_slice(&run.stdout).unwrap();
+    let melt = number(&solution["skins"][0]["melt_shrink_percent"]);
+    assert!((number(&json["base"]["value"]) - melt).abs() < 1e-9);
+    assert!((number(&limit["base_excess"]) - (melt - 10.0)).abs() < 1e-9);
+    // Warmer first water leaves less to lose.
+    let row: Vec<f64> = json["values"][1].as_array().unwrap().iter().map(number).collect();
+    assert!(row.first() > row.last(), "{row:?}");
+    let run = Command::cargo_bin("quenchway")
+        .unwrap()
+        .arg("run")
+        .arg(&limited)
+        .args(["--no-band", "--enforce"])
+        .output()
+        .unwrap();
+    let words = String::from_utf8(run.stdout).unwrap().split_whitespace().collect::<Vec<_>>().join(" ");
+    let says = format!("melt shrink under the skin of \"insulation\" is {melt:.1} %, its limit 10.0 %");
+    assert!(words.contains(&says), "{words}");
+    assert_eq!(words.contains("ALL LIMITS ARE MET"), melt <= 10.0 && run.status.success(), "{words}");
+    assert!(melt > 10.0 && words.contains(&format!("NOT MET: {says}")) && !run.status.success(), "{melt}");
 }
 
 fn picture(path: &Path) -> RgbImage {
@@ -110,8 +165,8 @@ fn what_is_not_allowed_is_hatched_and_blank_points_are_paper() {
     assert!(paper > 90_000, "{paper} of 92000 pixels");
     let file = hdf5_metno::File::open(place.path().join("out/house-wire-map.h5")).unwrap();
     let status = file.dataset("status").unwrap().read_raw::<f64>().unwrap();
-    let surface = file.dataset("capstan_surface").unwrap().read_raw::<f64>().unwrap();
-    assert!(status[..4] == [1.0; 4] && status[4] == 0.0 && surface[3].is_nan() && surface[4].is_finite());
+    let core = file.dataset("capstan_core").unwrap().read_raw::<f64>().unwrap();
+    assert!(status[..4] == [1.0; 4] && status[4] == 0.0 && core[3].is_nan() && core[4].is_finite());
 }
 
 #[test]

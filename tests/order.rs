@@ -144,6 +144,7 @@ fn one_layer(shape: Shape, material: Material, film: Film) -> Case {
             poisson_ratio: 0.5,
             conductivity_factor: 1.0,
             heat_capacity_factor: 1.0,
+            melt_shrink_max: None,
         }],
         sections: vec![Section {
             name: "bath".into(),

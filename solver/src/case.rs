@@ -132,6 +132,8 @@ pub struct Layer {
     pub conductivity_factor: f64,
     /// Multiplier of the material's heat capacity, 1.
     pub heat_capacity_factor: f64,
+    /// Most volume that the melt under the set skin may still have to lose, percent of the layer's.
+    pub melt_shrink_max: Option<f64>,
 }
 
 /// A layer's size; every value in m. Flat: full thickness for diameter, one side for wall.

@@ -215,6 +215,9 @@ impl Writer {
         }
         self.key("conductivity_factor", layer.conductivity_factor);
         self.key("heat_capacity_factor", layer.heat_capacity_factor);
+        if let Some(most) = layer.melt_shrink_max {
+            self.value("melt_shrink_max", most, Dimension::Share);
+        }
     }
 
     fn water(&mut self, section: &Section, sections: &[Section]) {

@@ -330,6 +330,7 @@ mod tests {
             poisson_ratio: 0.5,
             conductivity_factor: 1.2,
             heat_capacity_factor: 0.9,
+            melt_shrink_max: None,
         }
     }
 

@@ -5,6 +5,7 @@ use crate::error::Warning;
 use crate::line::Run;
 use crate::material::Kind;
 use crate::shrink::Radii;
+use crate::solution::Solution;
 
 use serde::Serialize;
 
@@ -57,6 +58,11 @@ pub fn skins(case: &Case, run: &Run) -> Vec<Skin> {
             mid_wall_rate: skin.mid_wall_rate,
         })
         .collect()
+}
+
+/// What the melt under the set skin of a layer had still to lose, percent of its volume; none where no skin set.
+pub fn melt_shrink(solution: &Solution, layer: &str) -> Option<f64> {
+    solution.skins.iter().find(|skin| skin.layer == layer)?.melt_shrink
 }
 
 /// Whether a layer's wall (flat: of one side) is thick at the die.

@@ -18,6 +18,10 @@ pub fn words(case: &Case, ceiling: &Ceiling) -> String {
             let name = case.stations.get(station).map_or("", |station| station.name.as_str());
             format!("{} at \"{}\"", quantity.name(), clean(name))
         }
+        What::MeltShrink(layer) => {
+            let name = case.layers.get(layer).map_or("", |layer| layer.name.as_str());
+            format!("melt shrink under the skin of \"{}\"", clean(name))
+        }
         What::Compound => "plastic from the extruders".to_string(),
         What::Chiller => "heat to the chiller".to_string(),
         What::WaterOut(section) => {
@@ -38,7 +42,7 @@ pub fn amount(ceiling: &Ceiling, value: f64, shown: Shown) -> String {
 
 /// What the plant allows and what is taken of it.
 pub fn plant(case: &Case, taken: &[(Ceiling, f64)], shown: Shown) -> Grid {
-    let mut table = Grid::new(["ceiling of the plant", "allowed", "taken"].map(str::to_string).to_vec());
+    let mut table = Grid::new(["ceiling", "allowed", "taken"].map(str::to_string).to_vec());
     for (ceiling, value) in taken {
         let over = *value > ceiling.max;
         let text = amount(ceiling, *value, shown);

@@ -55,7 +55,7 @@ impl Told<'_> {
         }
         if let Some(needed) = self.needed() {
             let plant = design::plant(self.case, &needed.built.plant, shown);
-            parts.push(Part::new("Plant", vec![Block::Table(plant)]));
+            parts.push(Part::new("Layers and plant", vec![Block::Table(plant)]));
         }
         if self.answer.is_err() && self.limits().is_some() {
             let heading = match self.answer {
@@ -114,7 +114,7 @@ impl Told<'_> {
             Some(which) => {
                 let limit = &needed.limits[which].ceiling;
                 let (what, max) = (design::words(self.case, limit), shown.limit(limit.max));
-                format!("{length} OF TROUGH ARE NEEDED: {what} decides, it reaches its limit of {max} there.")
+                format!("{length} OF TROUGH ARE NEEDED: {what} decides, its limit is {max}.")
             }
             None => {
                 format!("{length} OF TROUGH ARE NEEDED at most: the shortest that was looked at meets every limit.")

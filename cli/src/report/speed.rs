@@ -90,8 +90,9 @@ impl Told<'_> {
         let stress = format!("{} IS THE FASTEST", printed(speeds, shown));
         let first = &speeds.ceilings[0].ceiling;
         let (what, max) = (design::words(self.case, first), design::amount(first, first.max, shown));
+        let value = design::amount(first, speeds.ceilings[0].value, shown);
         let text = format!(
-            "{stress}: {what} decides, it reaches the {max} that are allowed. Marched again, every limit is met."
+            "{stress}: {what} decides, {value} of the {max} that are allowed. Marched again at this speed, every limit is met."
         );
         let mut blocks = vec![Block::stressed(Mark::None, text, Tone::Good, &stress)];
         blocks.extend(self.hall(shown));

@@ -107,6 +107,7 @@ const TOLERANCE: Quantity = quantity(Dimension::TemperatureDifference, 1e-5, 5.0
 pub(super) const SPREAD: Quantity = quantity(Dimension::TemperatureDifference, 0.0, 200.0);
 const CONDUCTIVITY: Quantity = quantity(Dimension::Conductivity, 1e-3, 2000.0);
 const HEAT_CAPACITY: Quantity = quantity(Dimension::HeatCapacity, 50.0, 1e6);
+const SHARE: Quantity = quantity(Dimension::Share, 0.0, 100.0);
 const TURN: Quantity = quantity(Dimension::Length, 0.0, 1e3);
 const MASS_FLOW: Quantity = quantity(Dimension::MassFlow, 1e-6, 1e4);
 const VOLUME_FLOW: Quantity = quantity(Dimension::VolumeFlow, 1e-9, 10.0);
@@ -266,6 +267,7 @@ pub(super) const KEYS: &[Key] = &{
         may(Layer, "poisson_ratio", Number(0.0, 0.5), "0.4", "Poisson's ratio of a held plastic below its set temperature; absent: 0.5, it goes on contracting as the melt does"),
         may(Layer, "conductivity_factor", Number(0.01, 100.0), "1.0", "multiplier of the material's conductivity"),
         may(Layer, "heat_capacity_factor", Number(0.01, 100.0), "1.0", "multiplier of the material's heat capacity"),
+        may(Layer, "melt_shrink_max", Value(SHARE), "\"10 %\"", "limit: most volume that the melt under the set skin may still have to lose, of the layer's; a plastic that sets"),
 
         must(Core, "cores", Number(2.0, 61.0), "3", "how many insulated conductors"),
         must(Core, "conductor", Text, "\"2.5 mm2 class 2\"", "the conductor of each, as that of a layer"),
@@ -331,7 +333,7 @@ pub(super) const KEYS: &[Key] = &{
 
         may(Plant, "adjustable", Texts, "[\"trough\"]", "names of the sections that may grow; several share the growth in proportion to their lengths"),
         may(Plant, "module", Value(LENGTH), "\"3 m\"", "sections are built of whole modules of this length"),
-        may(Plant, "hall_max", Value(LENGTH), "\"60 m\"", "longest line that the hall holds, from the die to its end"),
+        may(Plant, "hall_max", Value(LENGTH), "\"60 m\"", "longest floor length that the hall holds, from the die to the last device; passes side by side count once"),
         may(Plant, "compound_max", Value(MASS_FLOW), "\"180 kg/h\"", "most plastic that the extruders give, all together"),
         may(Plant, "chiller_max", Value(POWER), "\"40 kW\"", "most heat that the chiller removes from the water"),
         may(Plant, "water_out_max", Value(TEMPERATURE), "\"30 degC\"", "warmest water that may leave a section"),

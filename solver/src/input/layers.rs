@@ -192,6 +192,7 @@ fn read_layer(
     let poisson_ratio = read_poisson_ratio(table, contraction, material.as_ref(), inside.conductor, problems);
     let conductivity_factor = table.number_or("conductivity_factor", 1.0, problems);
     let heat_capacity_factor = table.number_or("heat_capacity_factor", 1.0, problems);
+    let melt_shrink_max = read_melt_shrink(table, material.as_ref(), problems);
 
     inside.name = Some(called);
     inside.conductor |= kind == Some(Kind::Metal);
@@ -205,6 +206,7 @@ fn read_layer(
         poisson_ratio: poisson_ratio?,
         conductivity_factor: conductivity_factor?,
         heat_capacity_factor: heat_capacity_factor?,
+        melt_shrink_max: melt_shrink_max?,
     })
 }
 
@@ -388,6 +390,26 @@ fn read_poisson_ratio(
         return Some(value);
     };
     entry.wrong(problems, message, label, help);
+    None
+}
+
+/// The limit of the melt's shrink under a set skin, which only a plastic that sets can have; absent: no limit.
+fn read_melt_shrink(table: &Table<'_>, material: Option<&Material>, problems: &mut Problems) -> Option<Option<f64>> {
+    let Some(entry) = table.get("melt_shrink_max") else { return Some(None) };
+    let value = entry.value(problems)?;
+    let material = material?;
+    let (label, help) = if material.kind == Kind::Metal {
+        ("of a metal", "take melt_shrink_max away here".to_string())
+    } else if material.set_temperature.is_none() {
+        let name = step(&material.name);
+        (
+            "does not set",
+            format!("add set_temperature = \"80 degC\" to [material.{name}], or take melt_shrink_max away here"),
+        )
+    } else {
+        return Some(Some(value));
+    };
+    entry.wrong(problems, "only a plastic with a set temperature closes a skin over melt", label, help);
     None
 }
 

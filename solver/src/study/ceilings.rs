@@ -1,10 +1,12 @@
-//! Ceilings: everything that must not be exceeded, as one list: temperature limits at stations, then what the plant allows.
+//! Ceilings: everything that must not be exceeded, as one list: temperature limits at stations, then what layers bear and what
+//! the plant allows.
 
 use crate::case::{Case, Quantity};
 use crate::error::key;
 use crate::material::Kind;
 use crate::solution::Solution;
 use crate::units::Dimension;
+use crate::voids;
 
 /// One thing that must not be exceeded.
 #[derive(Clone, Debug, PartialEq)]
@@ -22,6 +24,8 @@ pub struct Ceiling {
 pub enum What {
     /// A temperature of the product at the station of this index.
     Temperature(usize, Quantity),
+    /// The shrink of the melt under the set skin of the layer of this index.
+    MeltShrink(usize),
     /// All plastic together.
     Compound,
     /// The heat that all water takes up.
@@ -38,6 +42,11 @@ impl Ceiling {
         match self.what {
             What::Temperature(station, quantity) => {
                 solution.stations.get(station).map_or(f64::NAN, |station| station.point.quantity(quantity))
+            }
+            // A skin that has not set has closed over nothing.
+            What::MeltShrink(layer) => {
+                let name = case.layers.get(layer).map_or("", |layer| layer.name.as_str());
+                voids::melt_shrink(solution, name).unwrap_or(0.0)
             }
             What::Compound => {
                 let flows = case.layers.iter().zip(&solution.throughput);
@@ -61,6 +70,7 @@ impl Ceiling {
     pub fn dimension(&self) -> Dimension {
         match self.what {
             What::Temperature(..) | What::WaterOut(_) => Dimension::Temperature,
+            What::MeltShrink(_) => Dimension::Share,
             What::Compound => Dimension::MassFlow,
             What::Chiller => Dimension::Power,
             What::Hall => Dimension::Length,
@@ -80,6 +90,23 @@ pub fn limits(case: &Case) -> Vec<Ceiling> {
         station.limits.iter().map(ceiling).collect::<Vec<_>>()
     };
     case.stations.iter().enumerate().flat_map(of_station).collect()
+}
+
+/// What the layers bear: the melt's shrink under a set skin, where the case limits it.
+pub fn of_layers(case: &Case) -> Vec<Ceiling> {
+    let layers = case.layers.iter().enumerate();
+    let ceiling = |(index, layer): (usize, &crate::case::Layer)| {
+        let name = format!("{}.melt_shrink", key(&layer.name));
+        layer.melt_shrink_max.map(|max| Ceiling { what: What::MeltShrink(index), name, max })
+    };
+    layers.filter_map(ceiling).collect()
+}
+
+/// All ceilings that are no temperatures at stations.
+pub fn beside_temperatures(case: &Case) -> Vec<Ceiling> {
+    let mut all = of_layers(case);
+    all.extend(of_plant(case));
+    all
 }
 
 /// What the plant allows; of water only where a section has a flow.

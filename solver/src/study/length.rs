@@ -7,7 +7,7 @@
 
 mod error;
 
-use super::ceilings::{Ceiling, limits, of_plant};
+use super::ceilings::{Ceiling, beside_temperatures, limits};
 use super::design::{Asked, FARTHER, Range};
 use super::growing::{Confirmed, Growing, longest};
 use super::trough::{growing, lengthened, scaled};
@@ -57,7 +57,7 @@ pub struct Built {
     pub case: Case,
     /// Its solution, in which every limit is met.
     pub solution: Solution,
-    /// What the plant allows, and what this trough takes of it.
+    /// What layers bear and the plant allows, and what this trough takes of it.
     pub plant: Vec<(Ceiling, f64)>,
 }
 
@@ -92,7 +92,7 @@ pub enum Reason {
 }
 
 impl Built {
-    /// What the plant allows and this trough exceeds.
+    /// What layers or plant do not bear of this trough.
     pub fn over(&self) -> Vec<&(Ceiling, f64)> {
         self.plant.iter().filter(|(ceiling, value)| *value > ceiling.max).collect()
     }
@@ -249,7 +249,7 @@ fn build(
         }
         if temperatures.iter().all(|limit| limit.excess(&built, &solution) <= 0.0) {
             let lengths: Vec<f64> = sections.iter().map(|&index| built.sections[index].length).collect();
-            let plant = of_plant(case).into_iter().map(|ceiling| {
+            let plant = beside_temperatures(case).into_iter().map(|ceiling| {
                 let value = ceiling.value(&built, &solution);
                 (ceiling, value)
             });

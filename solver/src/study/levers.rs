@@ -2,7 +2,7 @@
 
 use rayon::prelude::*;
 
-use super::ceilings::{Ceiling, What, limits, of_plant};
+use super::ceilings::{Ceiling, What, beside_temperatures, limits};
 use super::key_path::KeyPath;
 use super::variable::Variable;
 use crate::case::{Case, Medium};
@@ -59,7 +59,7 @@ enum Move {
 ///
 /// Tried are: colder water down to 5 degC, a cooler conductor down to 20 degC, twice the water flow, a quarter and four times the
 /// length of each air section, a slower line down to a quarter. Ceilings other than temperatures count in percent of
-/// themselves, one percent as one kelvin. What is printed is so in the units of `system`.
+/// themselves, one percent as one kelvin, and so does a percent of melt shrink. What is printed is so in the units of `system`.
 pub fn levers(case: &Case, system: System) -> Vec<Lever> {
     let tolerance = case.tolerance;
     let case = Case { tolerance: tolerance.max(ACCURACY), ..case.clone() };
@@ -214,10 +214,10 @@ fn worst(case: &Case) -> Option<(f64, (Ceiling, f64))> {
 }
 
 fn worst_of(case: &Case, solution: &Solution) -> Option<(f64, (Ceiling, f64))> {
-    let judged = limits(case).into_iter().chain(of_plant(case)).map(|ceiling| {
+    let judged = limits(case).into_iter().chain(beside_temperatures(case)).map(|ceiling| {
         let value = ceiling.value(case, solution);
         let left = match ceiling.what {
-            What::Temperature(..) | What::WaterOut(_) => value - ceiling.max,
+            What::Temperature(..) | What::WaterOut(_) | What::MeltShrink(_) => value - ceiling.max,
             What::Compound | What::Chiller => 100.0 * (value / ceiling.max - 1.0),
             // A line that just fits has nothing to spare, and is met all the same.
             What::Hall if value <= ceiling.max => f64::NEG_INFINITY,

@@ -1,6 +1,6 @@
 //! A line that runs faster and slower: the excess over every ceiling against its speed.
 
-use super::ceilings::{Ceiling, What, limits, of_plant};
+use super::ceilings::{Ceiling, What, beside_temperatures, limits};
 use super::design::{Asked, Confirmation, FARTHER, Range, SEARCH, confirm, half_widths, range};
 use super::scan::{Crossing, FACTOR, Sample, Scan, Side};
 use super::speed::{CeilingSpeed, SpeedError, Speeds, with_speed};
@@ -27,8 +27,8 @@ struct Search<'a> {
 /// The fastest speed of a case.
 pub(super) fn search(case: &Case, asked: Asked) -> Result<Speeds, SpeedError> {
     // The floor that the line stands on does not follow from its speed.
-    let of_plant = of_plant(case).into_iter().filter(|ceiling| ceiling.what != What::Hall);
-    let ceilings: Vec<Ceiling> = limits(case).into_iter().chain(of_plant).collect();
+    let others = beside_temperatures(case).into_iter().filter(|ceiling| ceiling.what != What::Hall);
+    let ceilings: Vec<Ceiling> = limits(case).into_iter().chain(others).collect();
     if ceilings.is_empty() {
         return Err(SpeedError::NoCeilings);
     }

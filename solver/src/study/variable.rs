@@ -80,7 +80,7 @@ const fn curve(
 
 /// The table: `get` answers none where this case has no such number.
 #[rustfmt::skip]
-static ROWS: [Row; 38] = [
+static ROWS: [Row; 39] = [
     row(Place::Line, "speed", Access::Case(|case, _| Some(case.line_speed), |case, _, v| case.line_speed = v)),
 
     layer("diameter", |l| size(l, "diameter"), |l, v| l.size = Size::Diameter(v)),
@@ -93,6 +93,7 @@ static ROWS: [Row; 38] = [
     row(Place::Layer, "contact", Access::Case(contact, set_contact)),
     layer("conductivity_factor", |l| Some(l.conductivity_factor), |l, v| l.conductivity_factor = v),
     layer("heat_capacity_factor", |l| Some(l.heat_capacity_factor), |l, v| l.heat_capacity_factor = v),
+    layer("melt_shrink_max", |l| l.melt_shrink_max, |l, v| l.melt_shrink_max = Some(v)),
 
     section("length", |s| Some(s.length), |s, v| s.length = v),
     section("temperature", |s| Some(s.temperature.0), |s, v| s.temperature = Celsius(v)),

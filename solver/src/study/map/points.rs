@@ -47,7 +47,7 @@ pub(super) struct Points<'a> {
 /// Temperature limits of the stations, then what the plant allows.
 pub(super) fn all_ceilings(case: &Case) -> Vec<Ceiling> {
     let mut all = ceilings::limits(case);
-    all.extend(ceilings::of_plant(case));
+    all.extend(ceilings::beside_temperatures(case));
     all
 }
 
@@ -56,7 +56,7 @@ impl<'a> Points<'a> {
         let mut outputs = vec![show.clone()];
         let mut place = |ceiling: &Ceiling| {
             let name = match ceiling.what {
-                What::Temperature(..) | What::WaterOut(_) => ceiling.name.as_str(),
+                What::Temperature(..) | What::WaterOut(_) | What::MeltShrink(_) => ceiling.name.as_str(),
                 What::Chiller => "line.chiller_duty",
                 What::Compound | What::Hall => return None,
             };
@@ -106,6 +106,8 @@ impl<'a> Points<'a> {
         // A ceiling may be one of the axes: it is that of the point's case.
         let ceilings = all_ceilings(case);
         let value = |(ceiling, place): (&Ceiling, &Option<usize>)| match (place, ceiling.what) {
+            // A skin that has not set has closed over nothing.
+            (Some(place), What::MeltShrink(_)) if outputs[*place].is_nan() => 0.0,
             (Some(place), _) => outputs[*place],
             (None, What::Compound) => compound(case),
             (None, What::Hall) => case.floor_length(),
