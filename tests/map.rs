@@ -117,7 +117,7 @@ fn the_melt_shrink_is_an_output_and_a_limit() {
         .output()
         .unwrap();
     let words = String::from_utf8(run.stdout).unwrap().split_whitespace().collect::<Vec<_>>().join(" ");
-    let says = format!("melt shrink under the skin of \"insulation\" is {melt:.1} %, its limit 10.0 %");
+    let says = format!("melt shrink under the skin of \"insulation\" is {melt:.1} %, its limit 10 %");
     assert!(words.contains(&says), "{words}");
     assert_eq!(words.contains("ALL LIMITS ARE MET"), melt <= 10.0 && run.status.success(), "{words}");
     assert!(melt > 10.0 && words.contains(&format!("NOT MET: {says}")) && !run.status.success(), "{melt}");

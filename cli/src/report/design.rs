@@ -32,10 +32,11 @@ pub fn words(case: &Case, ceiling: &Ceiling) -> String {
     }
 }
 
-/// A value of a ceiling with its unit; a whole temperature as it is written.
+/// A value of a ceiling with its unit; the ceiling itself as it is written.
 pub fn amount(ceiling: &Ceiling, value: f64, shown: Shown) -> String {
     match ceiling.dimension() {
         Dimension::Temperature if value == ceiling.max => shown.limit(value),
+        Dimension::Share if value == ceiling.max => format!("{value} %"),
         dimension => shown.with_unit(value, dimension),
     }
 }

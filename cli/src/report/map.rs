@@ -72,6 +72,7 @@ pub fn ceiling(found: &Map, ceiling: &Ceiling, shown: Shown) -> String {
 fn most(ceiling: &Ceiling, shown: Shown) -> String {
     match ceiling.dimension() {
         Dimension::Temperature => shown.limit(ceiling.max),
+        Dimension::Share => format!("{} %", ceiling.max),
         dimension => shown.with_unit(ceiling.max, dimension),
     }
 }

@@ -6,7 +6,7 @@ use quenchway::study::ceilings::{Ceiling, of_layers};
 use quenchway::units::Dimension;
 
 use super::blocks::{Block, Mark, Tone};
-use super::design::words;
+use super::design::{amount, words};
 use super::{band, clean};
 use crate::shown::Shown;
 
@@ -20,7 +20,7 @@ pub fn verdict(case: &Case, solution: &Solution, shown: Shown) -> Vec<Block> {
     let (melt_met, melt_missed): (Vec<Ceiling>, Vec<Ceiling>) =
         of_layers(case).into_iter().partition(|ceiling| ceiling.excess(case, solution) <= 0.0);
     let melt = |ceiling: &Ceiling| {
-        let [value, max] = [ceiling.value(case, solution), ceiling.max].map(|v| shown.with_unit(v, Dimension::Share));
+        let [value, max] = [ceiling.value(case, solution), ceiling.max].map(|value| amount(ceiling, value, shown));
         format!("{} is {value}, its limit {max}", words(case, ceiling))
     };
     let not_met =

@@ -43,10 +43,9 @@ impl Ceiling {
             What::Temperature(station, quantity) => {
                 solution.stations.get(station).map_or(f64::NAN, |station| station.point.quantity(quantity))
             }
-            // A skin that has not set has closed over nothing.
             What::MeltShrink(layer) => {
                 let name = case.layers.get(layer).map_or("", |layer| layer.name.as_str());
-                voids::melt_shrink(solution, name).unwrap_or(0.0)
+                voids::melt_shrink(solution, name).unwrap_or_else(|| voids::all_melt_shrink(case, layer))
             }
             What::Compound => {
                 let flows = case.layers.iter().zip(&solution.throughput);
@@ -126,4 +125,26 @@ pub fn of_plant(case: &Case) -> Vec<Ceiling> {
     }
     ceilings.extend(plant.hall_max.map(|max| ceiling(What::Hall, "hall_max", max)));
     ceilings
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::march::march_by_rule;
+
+    /// A line so fast that no skin sets leaves all of the melt's shrink, which no skin exceeds.
+    #[test]
+    fn a_skin_that_does_not_set_leaves_everything_to_lose() {
+        let mut case = crate::input::read(include_str!("../../../cases/thick-pe-core.toml")).unwrap();
+        case.layers[1].melt_shrink_max = Some(10.0);
+        let [ceiling] = &of_layers(&case)[..] else { panic!() };
+        let slow = ceiling.value(&case, &march_by_rule(&case).unwrap());
+        case.line_speed = 60.0;
+        let solution = march_by_rule(&case).unwrap();
+        assert_eq!(solution.skins[0].melt_shrink, None);
+        assert!(slow > 10.0 && ceiling.value(&case, &solution) > slow, "{slow}");
+        case.layers[1].temperature = crate::case::DieTemperature::Fixed(crate::units::Celsius(60.0));
+        assert_eq!(ceiling.value(&case, &march_by_rule(&case).unwrap()), 0.0);
+    }
 }

@@ -14,6 +14,7 @@ use crate::study::batch::{self, Answer, Settings};
 use crate::study::ceilings::{self, Ceiling, What};
 use crate::study::key_path::KeyPathError;
 use crate::study::output::Output;
+use crate::voids;
 
 /// One point in so many along each axis is marched again, but no fewer than [`LEAST_CHECKED`].
 const CHECKED: usize = 10;
@@ -106,8 +107,7 @@ impl<'a> Points<'a> {
         // A ceiling may be one of the axes: it is that of the point's case.
         let ceilings = all_ceilings(case);
         let value = |(ceiling, place): (&Ceiling, &Option<usize>)| match (place, ceiling.what) {
-            // A skin that has not set has closed over nothing.
-            (Some(place), What::MeltShrink(_)) if outputs[*place].is_nan() => 0.0,
+            (Some(place), What::MeltShrink(layer)) if outputs[*place].is_nan() => voids::all_melt_shrink(case, layer),
             (Some(place), _) => outputs[*place],
             (None, What::Compound) => compound(case),
             (None, What::Hall) => case.floor_length(),
