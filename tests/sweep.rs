@@ -453,6 +453,7 @@ fn the_slurm_script_runs_this_sweep() {
     ] {
         assert!(script.contains(&words), "{words} in\n{script}");
     }
+    assert_eq!(script.matches("--cpus-per-task=4").count(), 2, "tasks and join: both use the cores they get");
     assert!(!Path::new(&place.path("out")).exists(), "nothing is computed");
     for (flags, words) in [
         (vec!["--account", "process"], "--slurm"),
