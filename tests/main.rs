@@ -27,6 +27,7 @@ mod materials_shown;
 mod messages;
 mod order;
 mod page;
+mod picture;
 mod pictures;
 mod printed;
 mod properties;

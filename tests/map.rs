@@ -4,8 +4,9 @@ use std::fs;
 use std::path::Path;
 
 use assert_cmd::Command;
-use image::RgbImage;
 use serde_json::Value;
+
+use crate::picture::Picture;
 
 const SPEED: [&str; 2] = ["--x", "line.speed=\"100 m/min..400 m/min\""];
 const LENGTH: [&str; 2] = ["--y", "section.trough.length=5 m..40 m"];
@@ -123,16 +124,9 @@ fn the_melt_shrink_is_an_output_and_a_limit() {
     assert!(melt > 10.0 && words.contains(&format!("NOT MET: {says}")) && !run.status.success(), "{melt}");
 }
 
-fn picture(path: &Path) -> RgbImage {
-    image::open(path).unwrap().into_rgb8()
-}
-
 /// Pixels of one colour in a rectangle of the picture.
-fn count(picture: &RgbImage, [left, top, right, bottom]: [u32; 4], is: impl Fn(&[u8; 3]) -> bool) -> usize {
-    (left..right)
-        .flat_map(|x| (top..bottom).map(move |y| (x, y)))
-        .filter(|&(x, y)| is(&picture.get_pixel(x, y).0))
-        .count()
+fn count(picture: &Picture, [left, top, right, bottom]: [u32; 4], is: impl Fn(&[u8; 3]) -> bool) -> usize {
+    (left..right).flat_map(|x| (top..bottom).map(move |y| (x, y))).filter(|&(x, y)| is(&picture.at(x, y))).count()
 }
 
 #[test]
@@ -140,14 +134,14 @@ fn what_is_not_allowed_is_hatched_and_blank_points_are_paper() {
     let place = tempfile::tempdir().unwrap();
     let flags = axes(&["--show", "capstan.core", "--points", "30", "--out", "out", "--quiet"]);
     assert_eq!(map(place.path(), "house-wire.toml", &flags).0, Some(0));
-    let drawn = picture(&place.path().join("out/house-wire-map.png"));
-    assert_eq!((drawn.width(), drawn.height()), (1600, 1000));
+    let drawn = Picture::open(place.path().join("out/house-wire-map.png"));
+    assert_eq!(drawn.size, [1600, 1000]);
     // Long and slow at the upper left: one full colour. Short and fast at the lower right: that of the band and a paler one.
     let colors = |corner: [u32; 4]| {
         let mut seen = std::collections::BTreeMap::new();
         for x in corner[0]..corner[2] {
             for y in corner[1]..corner[3] {
-                *seen.entry(drawn.get_pixel(x, y).0).or_insert(0_usize) += 1;
+                *seen.entry(drawn.at(x, y)).or_insert(0_usize) += 1;
             }
         }
         seen.into_values().filter(|count| *count > 200).count()
@@ -160,7 +154,7 @@ fn what_is_not_allowed_is_hatched_and_blank_points_are_paper() {
     assert_eq!(status, Some(0));
     let flat = report.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(flat.contains("16 points: layer \"insulation\" has no wall"), "{report}");
-    let drawn = picture(&place.path().join("out/house-wire-map.png"));
+    let drawn = Picture::open(place.path().join("out/house-wire-map.png"));
     let paper = count(&drawn, [170, 300, 400, 700], |pixel| *pixel == [255; 3]);
     assert!(paper > 90_000, "{paper} of 92000 pixels");
     let file = hdf5_metno::File::open(place.path().join("out/house-wire-map.h5")).unwrap();

@@ -169,11 +169,11 @@ impl<'a, R: Row> Bundle<'a, R> {
         own.tables = Arc::clone(&slice.tables);
         own.of.clear();
         own.of.resize(nodes + 1, 0);
-        for node in 0..nodes {
+        for (node, &value) in state[..nodes].iter().enumerate() {
             own.of[number(node)] = slice.table_of[node];
             let own = &mut self.nodes[number(node)];
             own.unknown.mass[lane] = slice.mass[node];
-            own.unknown.state[lane] = state[node];
+            own.unknown.state[lane] = value;
             own.segment.forget(lane);
         }
         self.heat.state[lane] = state[slice.heat_index()];

@@ -60,11 +60,11 @@ impl Field {
     /// Brings everything to a state.
     pub fn update(&mut self, slice: &Slice, state: &[f64]) {
         let vertices = slice.vertices();
-        for node in 0..slice.nodes() {
+        for (node, &value) in state[..slice.nodes()].iter().enumerate() {
             let table = &slice.tables[slice.table_of[node]];
-            let index = table.find(state[node]);
+            let index = table.find(value);
             let segment = &table.segments[index];
-            let (delta, _) = segment.inverted(state[node]);
+            let (delta, _) = segment.inverted(value);
             self.temperature[node] = segment.temperature + delta;
             self.area[node] = polynomial(&segment.side.area, delta);
             if node < vertices {
