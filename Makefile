@@ -6,7 +6,7 @@ TARGET := $(or $(CARGO_TARGET_DIR),target)
 CARGO := . ./.tools/env && cargo
 FLAGS := --locked $$CARGO_FLAGS
 
-.PHONY: help demo build bench peers fuzz validation mutants test test-validation check test-rust test-python test-all clean
+.PHONY: help demo build quick bench peers fuzz validation mutants test test-validation check test-rust test-python test-all clean
 .PHONY: portable test-portable cluster-test setup-hdf5 setup-python setup-browser
 
 help: ## list the targets
@@ -17,6 +17,12 @@ demo: build ## run the house wire case; results go to out/
 
 build: setup-hdf5 ## build the program in release: target/release/quenchway
 	$(CARGO) build --release $(FLAGS) -p quenchway-cli
+
+# The development build: after an edit only what changed is compiled anew. Fits and maps, most of the time of these tests, wait.
+quick: setup-hdf5 ## after an edit: formatting, the engine's unit tests, one case
+	cargo fmt --all --check
+	$(CARGO) test --quiet $(FLAGS) -p quenchway --lib -- --skip study::fit --skip study::map
+	$(CARGO) run --quiet $(FLAGS) -p quenchway-cli -- run cases/house-wire.toml
 
 # Linux with glibc; everything is linked in, so that it runs where nothing is installed.
 HOST = $(shell rustc -vV | sed -n 's/^host: //p')
@@ -30,13 +36,15 @@ portable: ## build a program that needs no library at all, HDF5 included: some m
 test-portable: portable
 	tests/portable/bare_root.sh $(PORTABLE) $(TARGET)/bare-root
 
-test: check test-rust test-validation test-python cluster-test ## all tests that a change must pass: some minutes
+test: check test-rust test-python cluster-test ## all tests that a change must pass: some minutes
 
-test-all: test ## `test`, and the slow tests in release
-	$(CARGO) test --release --workspace $(FLAGS) -- --include-ignored
+# The development build notices arithmetic that overflows.
+test-all: ARRAYS =
+test-all: test test-validation ## `test`, and the slow tests; all Rust tests in the development build, too
+	$(CARGO) test --workspace --exclude quenchway-benches $(FLAGS) -- --include-ignored
 
 bench: ## time the engine on the benchmark problems (needs no HDF5)
-	cargo bench --locked -p quenchway --bench problems --bench lanes --bench studies --bench questions
+	cargo bench --locked -p quenchway-benches --bench problems --bench lanes --bench studies --bench questions
 
 # Needs SUNDIALS (Debian: libsundials-dev) and a C compiler; Python packages go into .tools/peers.
 peers: ## time the engine beside general integrators; writes docs/peers.md anew: some minutes
@@ -50,7 +58,7 @@ peers: ## time the engine beside general integrators; writes docs/peers.md anew:
 validation: ## run every check and write docs/validation.md anew (needs no HDF5)
 	cargo run --release --locked -p quenchway-validation
 
-# Hours for all of them; ONLY='step.rs.*Stepper::inside' takes those whose name matches. Reads .cargo/mutants.toml.
+# Hours for all of them; ONLY='view.rs.*View::inside' takes those whose name matches. Reads .cargo/mutants.toml.
 mutants: setup-hdf5 ## change the physics in 3000 small ways and see which tests notice: hours
 	@tests/tools/setup.sh mutants
 	. ./.tools/env && PATH="$$PWD/.tools/bin:$$PATH" cargo mutants -F "$(or $(ONLY),.)" -- $$CARGO_FLAGS
@@ -71,12 +79,14 @@ fuzz: ## read made-up case files and values with units, ten minutes each; SECOND
 test-validation:
 	cargo run --release --locked -p quenchway-validation -- --check
 
+# In release like the program: what other packages need is compiled once.
 check: setup-hdf5 ## formatting and lints
 	cargo fmt --all --check
-	$(CARGO) clippy --workspace --all-targets $(FLAGS) -- -D warnings
+	tests/tools/compiled_once.sh
+	$(CARGO) clippy --release --workspace --all-targets $(FLAGS) -- -D warnings
 
 test-rust: setup-hdf5
-	$(CARGO) test --workspace $(FLAGS)
+	$(CARGO) test --release --workspace --exclude quenchway-benches $(FLAGS)
 
 # Reads the demo's file and those that the Rust tests leave behind with the readers that users have.
 test-python: setup-python setup-browser test-rust demo
@@ -84,8 +94,10 @@ test-python: setup-python setup-browser test-rust demo
 		$(VENV)/bin/python -m pytest -q -rs tests/python
 
 # As root on Debian: installs slurmctld, slurmd and munge, and runs them on loopback as long as the test lasts.
-cluster-test: setup-python build ## a sweep on a real Slurm of three nodes that break down; elsewhere it is skipped and says so
-	QUENCHWAY_BIN=$(TARGET)/release/quenchway $(VENV)/bin/python -m pytest -q -rs tests/cluster
+# `make cluster-test ARRAYS=` takes the nodes that break down as well: minutes.
+ARRAYS = -k 'not breaks_down'
+cluster-test: setup-python build ## a sweep on a real Slurm of three nodes, one task requeued; elsewhere it is skipped and says so
+	QUENCHWAY_BIN=$(TARGET)/release/quenchway $(VENV)/bin/python -m pytest -q -rs tests/cluster $(ARRAYS)
 
 clean: ## remove what was built and installed here
 	rm -rf $(TARGET) out $(VENV) .tools

@@ -6,6 +6,8 @@ use std::path::Path;
 use assert_cmd::Command;
 use serde_json::Value;
 
+use crate::picture::Picture;
+
 fn gauges(directory: &Path, case: &str, more: &[&str]) -> (Option<i32>, String, String) {
     let case = Path::new(env!("CARGO_MANIFEST_DIR")).join("../cases").join(case);
     let mut command = Command::cargo_bin("quenchway").unwrap();
@@ -41,8 +43,8 @@ fn the_card_is_printed_written_and_drawn() {
     }
     let finished = numbers("finished_diameter");
     assert!(finished.len() == 3 && finished[0] > finished[1] && finished[1] > finished[2] && finished[1] == 3.35e-3);
-    let card = image::open(place.path().join("out/house-wire-gauges.png")).unwrap();
-    assert_eq!((card.width(), card.height()), (1600, 1000));
+    let card = Picture::open(place.path().join("out/house-wire-gauges.png"));
+    assert_eq!(card.size, [1600, 1000]);
 
     let (_, report, _) = gauges(place.path(), "house-wire.toml", &wish);
     let flat = report.split_whitespace().collect::<Vec<_>>().join(" ");

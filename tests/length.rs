@@ -66,7 +66,9 @@ fn one_speed_gets_one_length_in_every_form() {
     // The rest is what `run` says of the trough that is built.
     assert!((number(&json["stations"][2]["distance_m"]) - number(&answer["built_m"]) - 1.9).abs() < 1e-9);
     assert_eq!(json["stations"][2]["limits"][1]["met"], true);
-    assert_eq!(number(&answer["line_length_m"]), number(&answer["plant"][0]["value"]));
+    assert_eq!(number(&answer["floor_length_m"]), number(&answer["plant"][0]["value"]));
+    let printed = number(&answer["printed"]["si"]);
+    assert!(answer["printed"]["text"] == format!("{printed:.2} m") && (needed..needed + 0.01).contains(&printed));
 
     let file = hdf5_metno::File::open(place.path().join("out/house-wire-length.h5")).unwrap();
     let numbers = |name: &str| file.dataset(name).unwrap().read_raw::<f64>().unwrap();
@@ -88,10 +90,10 @@ fn the_report_says_what_decides_and_what_to_build() {
     let report = flat(&report);
     assert_eq!(status, 0);
     for words in [
-        "31.39 m OF TROUGH ARE NEEDED: core at \"capstan\" decides, it reaches its limit of 60 degC there.",
-        "Build in whole modules of 3.00 m: \"trough\" 33.00 m; the line is then 34.90 m long.",
+        "31.39 m OF TROUGH ARE NEEDED: core at \"capstan\" decides, its limit is 60 degC.",
+        "Build in whole modules of 3.00 m: \"trough\" 33.00 m. The line is then 34.90 m long.",
         "the longer one serves the unfavourable end as well. Least sure is the conductivity of \"pvc-insulation\"",
-        "length of the line 60.00 m 34.90 m",
+        "floor length 60.00 m 34.90 m",
         "Never use them for interlocks",
     ] {
         assert!(report.contains(words), "{words}\n{report}");
@@ -104,8 +106,48 @@ fn the_report_says_what_decides_and_what_to_build() {
     let adjust = ["--adjust", "middle trough", "--adjust", "cold trough", "--no-band"];
     let (status, report, _) = length(place.path(), &case("thick-pe-core"), &adjust);
     assert_eq!(status, 0);
-    assert!(flat(&report).contains("How long must \"middle trough\" and \"cold trough\" be at 30 m/min?"), "{report}");
+    assert!(
+        flat(&report).contains("How long must \"middle trough\" and \"cold trough\" be at 30.0 m/min?"),
+        "{report}"
+    );
     assert!(!report.contains("uncertainty of the inputs it lies"), "{report}");
+}
+
+/// A tank of three passes of 6 m with turns of 1 m stands on 6 m of floor, and that is what a hall must hold.
+#[test]
+fn passes_side_by_side_stand_on_the_floor_of_one() {
+    let place = tempfile::tempdir().unwrap();
+    let passes = "length = \"6 m\"\npasses = 3\nturn = \"1 m\"";
+    let tank = |hall: &str| {
+        changed(place.path(), &[("length = \"18 m\"", passes), ("module = \"3 m\"\n", ""), ("60 m", hall)])
+    };
+    let (status, stdout, _) = length(place.path(), &tank("10 m"), &["--no-band", "--json"]);
+    let json: Value = serde_json::from_str(&stdout).unwrap();
+    let (answer, number) = (&json["length"], |value: &Value| value.as_f64().unwrap());
+    let built = number(&answer["built_m"]);
+    assert_eq!(status, 0, "{}", answer["no_answer"]);
+    assert!((number(&answer["floor_length_m"]) - 1.9 - built).abs() < 1e-9);
+    assert!((number(&answer["line_length_m"]) - 1.9 - 3.0 * built - 2.0).abs() < 1e-9);
+    let (_, report, _) = length(place.path(), &tank("10 m"), &["--no-band"]);
+    let words = flat(&report);
+    for part in [
+        "The case has 3 passes of 6.00 m.".to_string(),
+        format!("3 passes of {built:.2} m OF TROUGH ARE NEEDED"),
+        format!("Build: \"trough\" 3 passes of {built:.2} m. The line is then {:.2} m long on the floor", built + 1.9),
+        format!("the way of the product {:.2} m", 3.0 * built + 3.9),
+    ] {
+        assert!(words.contains(&part), "{part}\n{report}");
+    }
+    // The longest trough that the hall holds is one pass of it.
+    let hall = format!("{:.3} m", built + 1.9 - 0.05);
+    let (status, report, _) = length(place.path(), &tank(&hall), &["--no-band"]);
+    assert!(status == 1 && flat(&report).contains("take more than plant.hall_max allows"), "{report}");
+    let run = Command::cargo_bin("quenchway").unwrap().arg("run").arg(tank("10 m")).arg("--no-band").output().unwrap();
+    let words = flat(&String::from_utf8(run.stdout).unwrap());
+    assert!(
+        words.contains("21.90 m way of the product, 7.90 m floor length") && words.contains("3 passes of 6.00 m"),
+        "{words}"
+    );
 }
 
 /// No length, and what of the levers does: each is right when it is tried.

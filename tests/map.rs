@@ -4,8 +4,9 @@ use std::fs;
 use std::path::Path;
 
 use assert_cmd::Command;
-use image::RgbImage;
 use serde_json::Value;
+
+use crate::picture::Picture;
 
 const SPEED: [&str; 2] = ["--x", "line.speed=\"100 m/min..400 m/min\""];
 const LENGTH: [&str; 2] = ["--y", "section.trough.length=5 m..40 m"];
@@ -42,7 +43,7 @@ fn the_map_is_printed_written_and_drawn() {
     let excess = core["excess"][5][3].as_f64().unwrap();
     assert!((excess - (row("values", 5)[3] - 60.0)).abs() < 1e-12);
     assert_eq!((json["points"].as_u64(), json["points_failed"].as_u64()), (Some(42), Some(0)));
-    let path = serde_json::to_value(quenchway::lanes::Path::best()).unwrap();
+    let path = serde_json::to_value(quenchway::engine::Path::best()).unwrap();
     assert_eq!(json["computed"], serde_json::json!([{ "path": path, "points": 42 }]));
     let base = json["base"]["value"].as_f64().unwrap();
     assert!((63.0..65.0).contains(&base) && json["base"]["on_map"] == true, "{base}");
@@ -59,25 +60,73 @@ fn the_map_is_printed_written_and_drawn() {
     let (_, report, _) = map(place.path(), "house-wire.toml", &axes(&["--points", "7x6"]));
     let flat = report.split_whitespace().collect::<Vec<_>>().join(" ");
     for words in [
-        "surface temperature at capstan over line speed from 100 m/min to 400 m/min (7 points)",
+        "core temperature at capstan over line speed from 100 m/min to 400 m/min (7 points)",
         "capstan.core 60 degC 63.8 degC, NOT MET",
         "9 points marched again carefully differ by at most",
         "nip points",
+        // Columns and rows are round whatever the map's own points are.
+        "100 150 200 250 300 350 400",
     ] {
         assert!(flat.contains(words), "{words}\n{report}");
     }
+    let (_, report, _) = map(place.path(), "house-wire.toml", &axes(&["--points", "7x6", "--units", "us"]));
+    let rows: Vec<&str> = report.lines().filter_map(|line| line.split_whitespace().next()).collect();
+    for row in ["120", "100", "80", "60", "40", "20"] {
+        assert!(rows.contains(&row), "{row}\n{report}");
+    }
+    assert!(report.contains("400") && report.contains("1200"), "{report}");
 }
 
-fn picture(path: &Path) -> RgbImage {
-    image::open(path).unwrap().into_rgb8()
+/// The melt's shrink is shown, its limit drawn, and a table of it holds what `run` says.
+#[test]
+fn the_melt_shrink_is_an_output_and_a_limit() {
+    let place = tempfile::tempdir().unwrap();
+    let text = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("../cases/thick-pe-core.toml")).unwrap();
+    let limited = place.path().join("limited.toml");
+    fs::write(&limited, text.replacen("material = \"hdpe\"", "material = \"hdpe\"\nmelt_shrink_max = \"10 %\"", 1))
+        .unwrap();
+    assert!(fs::read_to_string(&limited).unwrap().contains("melt_shrink_max"));
+    let axes = ["--x", "section.\"warm trough\".temperature=20 degC..95 degC", "--y", "line.speed=20 m/min..50 m/min"];
+    let flags = [&axes[..], &["--points", "4x3", "--show", "insulation.melt_shrink", "--json"]].concat();
+    let (status, stdout, stderr) = map(place.path(), limited.to_str().unwrap(), &flags);
+    assert_eq!(status, Some(0), "{stderr}");
+    let json: Value = serde_json::from_str(&stdout).unwrap();
+    let number = |value: &Value| value.as_f64().unwrap();
+    assert_eq!(json["show"]["unit"], "percent");
+    let limit =
+        json["limits"].as_array().unwrap().iter().find(|limit| limit["name"] == "insulation.melt_shrink").unwrap();
+    assert_eq!((number(&limit["max"]), &limit["unit"]), (10.0, &Value::from("percent")));
+    let run = Command::cargo_bin("quenchway")
+        .unwrap()
+        .arg("run")
+        .arg(&limited)
+        .args(["--no-band", "--json"])
+        .output()
+        .unwrap();
+    let solution: Value = serde_json::from_slice(&run.stdout).unwrap();
+    let melt = number(&solution["skins"][0]["melt_shrink_percent"]);
+    assert!((number(&json["base"]["value"]) - melt).abs() < 1e-9);
+    assert!((number(&limit["base_excess"]) - (melt - 10.0)).abs() < 1e-9);
+    // Warmer first water leaves less to lose.
+    let row: Vec<f64> = json["values"][1].as_array().unwrap().iter().map(number).collect();
+    assert!(row.first() > row.last(), "{row:?}");
+    let run = Command::cargo_bin("quenchway")
+        .unwrap()
+        .arg("run")
+        .arg(&limited)
+        .args(["--no-band", "--enforce"])
+        .output()
+        .unwrap();
+    let words = String::from_utf8(run.stdout).unwrap().split_whitespace().collect::<Vec<_>>().join(" ");
+    let says = format!("melt shrink under the skin of \"insulation\" is {melt:.1} %, its limit 10 %");
+    assert!(words.contains(&says), "{words}");
+    assert_eq!(words.contains("ALL LIMITS ARE MET"), melt <= 10.0 && run.status.success(), "{words}");
+    assert!(melt > 10.0 && words.contains(&format!("NOT MET: {says}")) && !run.status.success(), "{melt}");
 }
 
 /// Pixels of one colour in a rectangle of the picture.
-fn count(picture: &RgbImage, [left, top, right, bottom]: [u32; 4], is: impl Fn(&[u8; 3]) -> bool) -> usize {
-    (left..right)
-        .flat_map(|x| (top..bottom).map(move |y| (x, y)))
-        .filter(|&(x, y)| is(&picture.get_pixel(x, y).0))
-        .count()
+fn count(picture: &Picture, [left, top, right, bottom]: [u32; 4], is: impl Fn(&[u8; 3]) -> bool) -> usize {
+    (left..right).flat_map(|x| (top..bottom).map(move |y| (x, y))).filter(|&(x, y)| is(&picture.at(x, y))).count()
 }
 
 #[test]
@@ -85,14 +134,14 @@ fn what_is_not_allowed_is_hatched_and_blank_points_are_paper() {
     let place = tempfile::tempdir().unwrap();
     let flags = axes(&["--show", "capstan.core", "--points", "30", "--out", "out", "--quiet"]);
     assert_eq!(map(place.path(), "house-wire.toml", &flags).0, Some(0));
-    let drawn = picture(&place.path().join("out/house-wire-map.png"));
-    assert_eq!((drawn.width(), drawn.height()), (1600, 1000));
+    let drawn = Picture::open(place.path().join("out/house-wire-map.png"));
+    assert_eq!(drawn.size, [1600, 1000]);
     // Long and slow at the upper left: one full colour. Short and fast at the lower right: that of the band and a paler one.
     let colors = |corner: [u32; 4]| {
         let mut seen = std::collections::BTreeMap::new();
         for x in corner[0]..corner[2] {
             for y in corner[1]..corner[3] {
-                *seen.entry(drawn.get_pixel(x, y).0).or_insert(0_usize) += 1;
+                *seen.entry(drawn.at(x, y)).or_insert(0_usize) += 1;
             }
         }
         seen.into_values().filter(|count| *count > 200).count()
@@ -105,13 +154,13 @@ fn what_is_not_allowed_is_hatched_and_blank_points_are_paper() {
     assert_eq!(status, Some(0));
     let flat = report.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(flat.contains("16 points: layer \"insulation\" has no wall"), "{report}");
-    let drawn = picture(&place.path().join("out/house-wire-map.png"));
+    let drawn = Picture::open(place.path().join("out/house-wire-map.png"));
     let paper = count(&drawn, [170, 300, 400, 700], |pixel| *pixel == [255; 3]);
     assert!(paper > 90_000, "{paper} of 92000 pixels");
     let file = hdf5_metno::File::open(place.path().join("out/house-wire-map.h5")).unwrap();
     let status = file.dataset("status").unwrap().read_raw::<f64>().unwrap();
-    let surface = file.dataset("capstan_surface").unwrap().read_raw::<f64>().unwrap();
-    assert!(status[..4] == [1.0; 4] && status[4] == 0.0 && surface[3].is_nan() && surface[4].is_finite());
+    let core = file.dataset("capstan_core").unwrap().read_raw::<f64>().unwrap();
+    assert!(status[..4] == [1.0; 4] && status[4] == 0.0 && core[3].is_nan() && core[4].is_finite());
 }
 
 #[test]

@@ -9,6 +9,8 @@ use quenchway::units::Celsius;
 use quenchway_cli::args::MaterialsArgs;
 use quenchway_cli::commands::materials::{answer, materials};
 
+use crate::picture::Picture;
+
 fn find(name: &str) -> Material {
     library::find(name).unwrap()
 }
@@ -95,9 +97,9 @@ fn the_pictures_of_the_docs_are_those_of_the_library() {
     assert_eq!(printed.lines().count(), 4, "{printed}");
     for path in printed.lines().map(Path::new) {
         let committed = Path::new("../docs/images").join(path.file_name().unwrap());
-        let [drawn, kept] = [path, &committed].map(|path| image::open(path).unwrap().to_rgb8());
-        assert_eq!(drawn.dimensions(), kept.dimensions(), "{}", committed.display());
-        let differ = drawn.pixels().zip(kept.pixels()).filter(|(a, b)| a != b).count();
+        let [drawn, kept] = [path, &committed].map(Picture::open);
+        assert_eq!(drawn.size, kept.size, "{}", committed.display());
+        let differ = drawn.pixels.iter().zip(&kept.pixels).filter(|(a, b)| a != b).count();
         // Another processor may round the edge of a line otherwise; a curve that moved by a line's width has thousands.
         let stale = "is stale: `quenchway materials --plot docs/images` draws it anew";
         assert!(differ < 200, "{} {stale} ({differ} pixels)", committed.display());

@@ -2,7 +2,6 @@
 
 use std::path::{Path, PathBuf};
 
-use image::RgbImage;
 use plotters::style::RGBColor;
 use quenchway::case::{Case, Contact, Medium, Quantity, Shape};
 use quenchway::solution::Fields;
@@ -10,6 +9,7 @@ use quenchway::units::System;
 use quenchway_cli::plot::{colormap, draw_all, names, png, profiles, theme};
 
 use crate::fixture::{self, layer, section, station};
+use crate::picture::Picture;
 
 fn paths(dir: &Path, stem: &str) -> Vec<PathBuf> {
     names(stem).iter().map(|name| dir.join(name)).collect()
@@ -106,13 +106,9 @@ fn swarm() -> Case {
     case
 }
 
-fn pixels(path: &Path) -> RgbImage {
-    image::open(path).unwrap().into_rgb8()
-}
-
 /// Pixels that have exactly this colour.
-fn count(picture: &RgbImage, color: RGBColor) -> usize {
-    picture.pixels().filter(|pixel| pixel.0 == [color.0, color.1, color.2]).count()
+fn count(picture: &Picture, color: RGBColor) -> usize {
+    picture.pixels.iter().filter(|pixel| **pixel == [color.0, color.1, color.2]).count()
 }
 
 /// More pixels than the sample beside a curve's name has: the curve itself is there.
@@ -127,8 +123,8 @@ fn every_product_gives_four_pictures_of_the_agreed_size_and_name() {
         let names: Vec<&str> = paths.iter().map(|path| path.file_name().unwrap().to_str().unwrap()).collect();
         assert_eq!(names, ["temperature", "field", "diameter", "profiles"].map(|name| format!("{stem}-{name}.png")));
         for path in &paths {
-            let picture = pixels(path);
-            assert_eq!((picture.width(), picture.height()), (theme::WIDTH, theme::HEIGHT));
+            let picture = Picture::open(path);
+            assert_eq!(picture.size, [theme::WIDTH, theme::HEIGHT]);
             let ink = count(&picture, theme::INK);
             assert!(ink > 1000, "{}: {ink} pixels of ink", path.display());
         }
@@ -139,7 +135,7 @@ fn every_product_gives_four_pictures_of_the_agreed_size_and_name() {
 fn every_curve_of_the_temperatures_is_there() {
     let mut case = fixture::house_wire();
     case.stations.clear();
-    let picture = pixels(&drawn("curves", &case, System::Si)[0]);
+    let picture = Picture::open(&drawn("curves", &case, System::Si)[0]);
     for (curve, color) in [
         ("surface", theme::BLUE),
         ("core", theme::VERMILLION),
@@ -159,7 +155,7 @@ fn every_curve_of_the_temperatures_is_there() {
 fn both_faces_of_a_poor_contact_are_curves() {
     let mut case = fixture::house_wire();
     case.stations.clear();
-    let joint = |case: &Case| count(&pixels(&drawn("contact", case, System::Si)[0]), theme::JOINTS[0]);
+    let joint = |case: &Case| count(&Picture::open(&drawn("contact", case, System::Si)[0]), theme::JOINTS[0]);
     let one = joint(&case);
     case.layers[1].contact = Contact::Conductance(300.0);
     let two = joint(&case);
@@ -168,13 +164,14 @@ fn both_faces_of_a_poor_contact_are_curves() {
 
 #[test]
 fn the_field_goes_from_the_hottest_to_the_coldest_colour() {
-    let picture = pixels(&drawn("span", &fixture::house_wire(), System::Si)[1]);
+    let picture = Picture::open(&drawn("span", &fixture::house_wire(), System::Si)[1]);
     // Left of the colour bar: the field itself.
     let near = |share: f64| {
         let color = colormap::color(share);
         let far = |a: u8, b: u8| a.abs_diff(b) > 6;
-        let field = picture.enumerate_pixels().filter(|(x, _, _)| *x < theme::WIDTH - 200);
-        field.filter(|(_, _, p)| !(far(p[0], color.0) || far(p[1], color.1) || far(p[2], color.2))).count()
+        let rows = picture.pixels.chunks_exact(theme::WIDTH as usize);
+        let field = rows.flat_map(|row| &row[..row.len() - 200]);
+        field.filter(|p| !(far(p[0], color.0) || far(p[1], color.1) || far(p[2], color.2))).count()
     };
     for share in [0.02, 0.25, 0.5, 0.75, 0.99] {
         assert!(near(share) > 300, "{share}: {} pixels", near(share));
@@ -183,7 +180,7 @@ fn the_field_goes_from_the_hottest_to_the_coldest_colour() {
 
 #[test]
 fn gauges_and_the_finished_diameter_are_marked() {
-    let picture = pixels(&drawn("gauges", &fixture::house_wire(), System::Si)[2]);
+    let picture = Picture::open(&drawn("gauges", &fixture::house_wire(), System::Si)[2]);
     let found = [theme::BLUE, theme::GREEN, theme::VERMILLION].map(|color| count(&picture, color));
     assert!(found[0] > A_CURVE && found[1] > A_CURVE, "curve, finished: {found:?}");
     // Two discs of radius 10.
@@ -193,7 +190,7 @@ fn gauges_and_the_finished_diameter_are_marked() {
 #[test]
 fn every_station_has_its_profile() {
     let case = fixture::house_wire();
-    let picture = pixels(&drawn("stations", &case, System::Si)[3]);
+    let picture = Picture::open(&drawn("stations", &case, System::Si)[3]);
     for i in 0..=case.stations.len() {
         let color = profiles::color_of(i, case.stations.len() + 1);
         let found = count(&picture, color);
@@ -219,7 +216,7 @@ fn pictures_say_what_made_them_and_what_to_be_careful_of() {
 #[test]
 fn names_and_stations_without_measure_are_drawn() {
     for path in drawn("swarm", &swarm(), System::Si) {
-        assert_eq!(pixels(&path).width(), theme::WIDTH);
+        assert_eq!(Picture::open(path).size[0], theme::WIDTH);
     }
 }
 
@@ -237,7 +234,7 @@ fn fields_with_holes_or_without_points_are_drawn() {
     let dir = tempfile::tempdir().unwrap();
     for solution in [holes, empty] {
         for path in draw_all(&paths(dir.path(), "odd"), &case, &solution, System::Si).unwrap() {
-            assert_eq!(pixels(&path).height(), theme::HEIGHT);
+            assert_eq!(Picture::open(path).size[1], theme::HEIGHT);
         }
     }
 }

@@ -89,9 +89,9 @@ fn books_are_relative_to_the_heat_content() {
         let above: f64 = masses.iter().zip(content).map(|(c, kelvin)| c * kelvin).sum();
         let widest = (die[1] - 16.0f64).max(10.0);
         let scale = above.max(0.1 * (masses[0] + masses[1]) * widest);
-        let heat = run.stepper.slice.heat_index();
+        let heat = run.slice.heat_index();
         let missing = 0.01 * scale;
-        run.stepper.state[heat] += missing;
+        run.state[heat] += missing;
         let [_, _, relative] = books(&case, &run);
         // Of constant heat capacities exact but for rounding.
         assert!((relative + 0.01).abs() < 1e-11, "{die:?}: {relative}");

@@ -188,3 +188,33 @@ fn a_thick_core_in_cold_water_is_warned_of_and_warm_water_helps() {
     });
     assert!(thin.melt_shrink.unwrap() > 100.0 * MOST_MELT_SHRINK && warned.is_none(), "{thin:?}");
 }
+
+/// The scale that the report states: the cases of the program lie in it, and its ends are theirs to a percent.
+#[test]
+fn the_scale_of_melt_shrink_is_that_of_the_cases() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../cases");
+    let mut found: Vec<(bool, f64, String)> = Vec::new();
+    for entry in std::fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        if path.extension().is_none_or(|end| end != "toml") {
+            continue;
+        }
+        let case = quenchway::input::read(&std::fs::read_to_string(&path).unwrap()).unwrap();
+        let solution = quenchway::march::march_by_rule(&case).unwrap();
+        for layer in &case.layers {
+            let melt = quenchway::voids::melt_shrink(&solution, &layer.name);
+            found.extend(melt.map(|melt| (layer.material.name.starts_with("pvc"), melt, layer.material.name.clone())));
+        }
+    }
+    assert!(found.len() >= 9, "{found:?}");
+    for (pvc, melt, material) in &found {
+        let [low, high] = if *pvc { [2.0, 3.0] } else { [8.0, 13.0] };
+        assert!((low..=high).contains(melt), "{material}: {melt} %");
+        assert!(*pvc || material.ends_with("pe"), "{material} is no polyethylene");
+    }
+    let ends = |pvc: bool| {
+        let of = found.iter().filter(|(is, ..)| *is == pvc).map(|(_, melt, _)| *melt);
+        of.fold([f64::INFINITY, 0.0_f64], |[low, high], melt| [low.min(melt), high.max(melt)])
+    };
+    assert!(ends(true)[0] < 3.0 && ends(true)[1] > 2.0 && ends(false)[0] < 9.0 && ends(false)[1] > 11.0);
+}

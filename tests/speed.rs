@@ -52,8 +52,12 @@ fn the_lowest_ceiling_decides_in_every_form() {
     let json: Value = serde_json::from_str(&stdout).unwrap();
     let answer = &json["speed"];
     assert_eq!(answer["decides"], "plant.compound_max");
-    // The rest is what `run` says at that speed.
-    assert!((number(&json["throughput"][1]["kg_per_h"]) / 70.0 - 1.0).abs() < 2e-4);
+    // The rest is what `run` says at the speed that is printed: no faster, three digits of it.
+    let printed = &answer["printed"];
+    let share = number(&printed["si"]) / number(&answer["top_m_s"]);
+    assert!(share <= 1.0 && share > 0.99, "{printed}");
+    assert!((number(&json["throughput"][1]["kg_per_h"]) / 70.0 / share - 1.0).abs() < 2e-4);
+    assert_eq!(printed["text"], format!("{} m/min", (60.0 * number(&printed["si"])).round()));
     let speeds: Vec<f64> = answer["ceilings"].as_array().unwrap().iter().map(|row| number(&row["speed_m_s"])).collect();
     assert!(speeds.len() == 3 && speeds.is_sorted() && speeds[0] == number(&answer["top_m_s"]), "{speeds:?}");
     // The extruder does not care how uncertain the inputs are, until the core is the lower ceiling.
@@ -71,9 +75,9 @@ fn the_report_lists_the_ceilings_in_order() {
     let words = flat(&report);
     assert_eq!(status, 0);
     for part in [
-        "139 m/min IS THE FASTEST: core at \"capstan\" decides, it reaches the 60 degC that are allowed.",
+        "138 m/min IS THE FASTEST: core at \"capstan\" decides, 59.8 degC of the 60 degC that are allowed.",
         "the slower one serves the unfavourable end as well.",
-        "core at \"capstan\" 60 degC 139 60.0 degC surface at \"capstan\" 45 degC 907",
+        "core at \"capstan\" 60 degC 138 59.8 degC surface at \"capstan\" 45 degC 907",
         "nip points",
     ] {
         assert!(words.contains(part), "{part}\n{report}");
@@ -97,8 +101,16 @@ fn passes_are_a_choice() {
     assert!((number(&passes[2]["line_length_m"]) - (1.9 + 3.0 * 18.0 + 2.0 * 1.2)).abs() < 1e-9);
     let file = hdf5_metno::File::open(place.path().join("out/house-wire-speed.h5")).unwrap();
     assert_eq!(file.dataset("passes").unwrap().read_raw::<f64>().unwrap(), [1.0, 2.0, 3.0]);
+    // Passes side by side stand on the floor of one.
+    assert!((number(&passes[2]["floor_length_m"]) - 19.9).abs() < 1e-9);
+    assert_eq!(file.dataset("floor_length").unwrap().read_raw::<f64>().unwrap(), [19.9; 3]);
     let (_, report, _) = speed(place.path(), &case("house-wire"), &["--passes", "4", "--turn", "1.2 m", "--no-band"]);
-    assert!(flat(&report).contains("The line is longer than the 60.00 m of the hall"), "{report}");
+    let words = flat(&report);
+    assert!(words.contains("77.50 19.90 core at \"capstan\"") && !words.contains("The hall holds"), "{report}");
+    let short = place.path().join("short.toml");
+    fs::write(&short, fs::read_to_string(case("house-wire")).unwrap().replace("60 m", "15 m")).unwrap();
+    let (_, report, _) = speed(place.path(), &short, &["--no-band"]);
+    assert!(flat(&report).contains("The hall holds 15.00 m; the line stands on 19.90 m of floor."), "{report}");
 }
 
 #[test]
@@ -110,7 +122,7 @@ fn no_speed_says_why_and_what_would_help() {
     let (status, report, _) = speed(place.path(), &cold, &[]);
     let words = flat(&report);
     assert_eq!(status, 1);
-    assert!(words.contains("NO ANSWER: no speed meets capstan.core: it is exceeded even at 2.3 m/min"), "{report}");
+    assert!(words.contains("NO ANSWER: no speed meets capstan.core: it is exceeded even at 2.34 m/min"), "{report}");
     assert!(words.contains("colder water, 1") && words.contains("degC instead of 16 degC"), "{report}");
     let (status, stdout, _) = speed(place.path(), &cold, &["--json"]);
     let json: Value = serde_json::from_str(&stdout).unwrap();

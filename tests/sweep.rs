@@ -6,7 +6,7 @@ use std::process::Command;
 
 use hdf5_metno::File;
 use hdf5_metno::types::VarLenUnicode;
-use quenchway::lanes;
+use quenchway::engine;
 use quenchway::march::march_once;
 use quenchway::study::batch::{self, Fineness, Settings};
 use quenchway::study::key_path::KeyPath;
@@ -106,7 +106,7 @@ fn every_sample_is_the_single_run_with_its_inputs() {
     let in_lanes = (0..400).filter(|&index| !Sweep::is_checked(index)).count();
     // Words may be wrapped anywhere.
     let words = told.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(words.contains(&format!("{in_lanes} of them in {}", lanes::Path::best().name())), "{told}");
+    assert!(words.contains(&format!("{in_lanes} of them in {}", engine::Path::best().name())), "{told}");
     let file = File::open(out.path().join("speed-and-length.h5")).unwrap();
     let (speeds, lengths) = (numbers(&file, "line.speed"), numbers(&file, "section.trough.length"));
     assert_eq!((speeds.len(), lengths.len()), (20, 20));
@@ -453,6 +453,7 @@ fn the_slurm_script_runs_this_sweep() {
     ] {
         assert!(script.contains(&words), "{words} in\n{script}");
     }
+    assert_eq!(script.matches("--cpus-per-task=4").count(), 2, "tasks and join: both use the cores they get");
     assert!(!Path::new(&place.path("out")).exists(), "nothing is computed");
     for (flags, words) in [
         (vec!["--account", "process"], "--slurm"),

@@ -6,6 +6,8 @@ use std::path::Path;
 use assert_cmd::Command;
 use serde_json::Value;
 
+use crate::picture::Picture;
+
 fn water(directory: &Path, case: &str, more: &[&str]) -> (Option<i32>, String, String) {
     let case = Path::new(env!("CARGO_MANIFEST_DIR")).join("../cases").join(case);
     let mut command = Command::cargo_bin("quenchway").unwrap();
@@ -44,8 +46,8 @@ fn the_card_is_printed_written_and_drawn() {
     let outlets = dataset("water_out").read_raw::<f64>().unwrap();
     assert!(outlets[3].is_nan() && outlets[4] > 20.0 && outlets[5] > outlets[4], "held, along, counter: {outlets:?}");
     assert_eq!(dataset("status").read_raw::<f64>().unwrap(), [0.0; 9]);
-    let card = image::open(place.path().join("out/house-wire-water.png")).unwrap();
-    assert_eq!((card.width(), card.height()), (1600, 1000));
+    let card = Picture::open(place.path().join("out/house-wire-water.png"));
+    assert_eq!(card.size, [1600, 1000]);
 
     let (_, report, _) = water(place.path(), "house-wire.toml", &asked);
     let flat = report.split_whitespace().collect::<Vec<_>>().join(" ");

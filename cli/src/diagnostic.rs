@@ -68,6 +68,11 @@ impl Look {
         Look { width, unicode: !plain, colour: !plain }
     }
 
+    /// The closing line; only a narrow terminal breaks it, a file keeps it in one piece.
+    fn closing(self, line: &str) -> String {
+        if self.width < Look::PLAIN.width { report::terminal::fill(line, self.width) } else { line.to_string() }
+    }
+
     fn handler(self) -> GraphicalReportHandler {
         let theme = match (self.unicode, self.colour) {
             (true, true) => GraphicalTheme::unicode(),
@@ -146,7 +151,7 @@ impl Failure {
                 let path = clean::line(&path.display().to_string());
                 let cause = Shown { message: format!("{path}: {reason}"), help: Some(help.clone()), place: None };
                 let closing = format!("{path} was not read; nothing was computed, nothing was written");
-                format!("{}\n{closing}\n", cause.draw(look))
+                format!("{}\n{}\n", cause.draw(look), look.closing(&closing))
             }
             Failure::Case { path, text, problems } => {
                 let path = clean::line(&path.display().to_string());
@@ -163,7 +168,8 @@ impl Failure {
                     1 => "1 problem".to_string(),
                     count => format!("{count} problems"),
                 };
-                report + &format!("{count} in {path}; nothing was computed, nothing was written\n")
+                let closing = format!("{count} in {path}; nothing was computed, nothing was written");
+                report + &look.closing(&closing) + "\n"
             }
         }
     }

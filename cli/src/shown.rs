@@ -1,6 +1,6 @@
 //! Numbers as the user wants to see them: unit system, sensible precision.
 
-use quenchway::units::{Dimension, System, show};
+use quenchway::units::{Dimension, Printed, System, Toward, decimals, decimals_of, printed, show};
 
 /// The units of a report or a picture.
 #[derive(Clone, Copy, Debug)]
@@ -22,13 +22,23 @@ impl Shown {
 
     /// Decimals that a reader can act on.
     pub fn decimals(self, dimension: Dimension) -> usize {
-        match (dimension, self.system) {
-            (Dimension::Diameter, System::Si) => 3,
-            (Dimension::Diameter, System::Us) => 4,
-            (Dimension::Length, System::Si) | (Dimension::Time, _) => 2,
-            (Dimension::Power, System::Si) => 2,
-            (Dimension::FilmCoefficient, System::Si) | (Dimension::Power | Dimension::Speed, _) => 0,
-            _ => 1,
+        decimals(dimension, self.system)
+    }
+
+    /// An answer that must not be exceeded, or the low end of a range: rounded down, three significant digits at least.
+    pub fn down(self, si: f64, dimension: Dimension) -> Printed {
+        self.printed(si, dimension, Toward::Less)
+    }
+
+    /// An answer that must be reached, or the high end of a range: rounded up, three significant digits at least.
+    pub fn up(self, si: f64, dimension: Dimension) -> Printed {
+        self.printed(si, dimension, Toward::More)
+    }
+
+    fn printed(self, si: f64, dimension: Dimension, toward: Toward) -> Printed {
+        match si.is_finite() {
+            true => printed(si, dimension, self.system, toward, 0),
+            false => Printed { number: "-".to_string(), unit: self.unit(dimension), si },
         }
     }
 
@@ -37,7 +47,11 @@ impl Shown {
         if !si.is_finite() {
             return "-".to_string();
         }
-        let decimals = self.decimals(dimension);
+        let decimals = match dimension {
+            // A core runs at 8.74 m/min, a wire at 500 m/min.
+            Dimension::Speed => decimals_of(si, dimension, self.system),
+            _ => self.decimals(dimension),
+        };
         let text = format!("{:.decimals$}", self.value(si, dimension));
         // Rounding must not leave a minus sign on zero.
         if text.starts_with('-') && !text.contains(|c: char| ('1'..='9').contains(&c)) {
@@ -84,6 +98,15 @@ mod tests {
         assert_eq!(US.with_unit(3.3412e-3, Dimension::Diameter), "0.1315 in");
         assert_eq!(US.with_unit(4.2, Dimension::TemperatureDifference), "7.6 degF");
         assert_eq!(SI.with_unit(8432.0, Dimension::Power), "8.43 kW");
+        assert_eq!(SI.with_unit(150.04 / 60.0, Dimension::Speed), "150 m/min");
+        assert_eq!(SI.with_unit(8.744 / 60.0, Dimension::Speed), "8.74 m/min");
+    }
+
+    #[test]
+    fn answers_and_ranges_are_rounded_to_their_side() {
+        assert_eq!(SI.down(8.7499 / 60.0, Dimension::Speed).to_string(), "8.74 m/min");
+        assert_eq!(US.up(31.39, Dimension::Length).to_string(), "103.0 ft");
+        assert_eq!(SI.up(f64::NAN, Dimension::Length).number, "-");
     }
 
     #[test]

@@ -77,7 +77,7 @@ TASK
 )
 array=${{array%%;*}}
 join=$(sbatch --parsable --job-name={name}-join --dependency=afterany:"$array" --requeue \
-    --ntasks=1 --time={time}{shared} --output={join_log} <<'JOIN'
+    --ntasks=1 --cpus-per-task={cores} --time={time}{shared} --output={join_log} <<'JOIN'
 #!/bin/bash
 set -euo pipefail
 {modules}exec "$program" join "$study" --out "$out"

@@ -6,7 +6,7 @@ use std::hint::black_box;
 
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use quenchway::case::{Case, DieTemperature};
-use quenchway::lanes::Path;
+use quenchway::engine::Path;
 use quenchway::study::batch::{Settings, on_one_thread};
 use quenchway::study::output::{self, Output};
 use rand::{RngExt, SeedableRng};

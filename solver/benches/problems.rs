@@ -49,7 +49,7 @@ fn work() {
             black_box(march_by_rule(black_box(&case))).expect("the benchmark problems march");
         }
         let time = clock.elapsed().as_secs_f64() / f64::from(solves);
-        let (nodes, steps) = (run.stepper.slice.nodes(), run.steps[0] + run.steps[1]);
+        let (nodes, steps) = (run.slice.nodes(), run.steps[0] + run.steps[1]);
         println!(
             "| {name} | {nodes} | {} + {} | {:.0} | {:.0} |",
             run.steps[0],

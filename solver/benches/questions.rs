@@ -4,9 +4,11 @@
 use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use quenchway::study::length::{needed, needed_near, needed_with_range};
-use quenchway::study::speed::{top_speed, top_speed_with_range};
+use quenchway::study::design::Asked;
+use quenchway::study::length::{needed, needed_as, needed_near};
+use quenchway::study::speed::{top_speed, top_speed_as};
 
+const RANGE: Asked = Asked { range: true, print: None };
 const HOUSE_WIRE: &str = include_str!("../../cases/house-wire.toml");
 
 fn questions(criterion: &mut Criterion) {
@@ -18,9 +20,9 @@ fn questions(criterion: &mut Criterion) {
     group.bench_function("length from a neighbour", |bencher| {
         bencher.iter(|| needed_near(black_box(&case), 1.05 * near))
     });
-    group.bench_function("length with its range", |bencher| bencher.iter(|| needed_with_range(black_box(&case))));
+    group.bench_function("length with its range", |bencher| bencher.iter(|| needed_as(black_box(&case), RANGE)));
     group.bench_function("speed", |bencher| bencher.iter(|| top_speed(black_box(&case))));
-    group.bench_function("speed with its range", |bencher| bencher.iter(|| top_speed_with_range(black_box(&case))));
+    group.bench_function("speed with its range", |bencher| bencher.iter(|| top_speed_as(black_box(&case), RANGE)));
     group.finish();
 }
 

@@ -4,8 +4,8 @@ use ndarray::{Array1, Array2};
 
 use crate::case::{Case, Shape};
 use crate::cautions;
-use crate::conduction::{Field, Slice};
 use crate::discretise::hull;
+use crate::engine::{Field, Slice};
 use crate::error::{Error, Warning};
 use crate::hindsight;
 use crate::line::Run;
@@ -27,8 +27,8 @@ const LOW_PECLET: f64 = 100.0;
 
 /// The solution of a run; `error` is the stated numerical error, K.
 pub fn solution(case: &Case, radii: &Radii, run: &Run, error: f64) -> Result<Solution, Error> {
-    let slice = &run.stepper.slice;
-    let mut field = run.stepper.field.clone();
+    let slice = &run.slice;
+    let mut field = Field::new(slice);
     let mut point = |state: &[f64]| {
         if state == run.start.as_slice() {
             return observe::entering(case, slice, radii, state);
@@ -58,9 +58,7 @@ pub fn solution(case: &Case, radii: &Radii, run: &Run, error: f64) -> Result<Sol
                 limits: station
                     .limits
                     .iter()
-                    .map(|limit| {
-                        LimitReport::new(limit.quantity.limit(case), limit.max.0, point.quantity(limit.quantity))
-                    })
+                    .map(|limit| LimitReport::new(limit, point.quantity(limit.quantity)))
                     .collect(),
             }
         })
@@ -91,13 +89,7 @@ pub fn solution(case: &Case, radii: &Radii, run: &Run, error: f64) -> Result<Sol
         band: Vec::new(),
         band_inputs: Vec::new(),
         balance: Balance { heat_to_media: given * power, enthalpy_drop: lost * power, relative_error: relative },
-        numerics: Numerics {
-            cells: slice.link_mass.iter().filter(|&&mass| mass > 0.0).count() + usize::from(slice.core.is_some()),
-            steps: run.steps[0],
-            tolerance: case.tolerance,
-            error,
-            wall: 0.0,
-        },
+        numerics: Numerics { cells: slice.cells(), steps: run.steps[0], tolerance: case.tolerance, error, wall: 0.0 },
         warnings,
         cautions: cautions::cautions(case),
         fields,
@@ -124,7 +116,6 @@ fn point_report(case: &Case, point: &Point) -> PointReport {
             })
             .collect(),
         layer_means: point.layer_means.clone(),
-        layer_hottest: point.layer_hottest.clone(),
         diameter: point.diameter,
     }
 }
@@ -295,26 +286,12 @@ fn warnings(case: &Case, radii: &Radii, run: &Run, sections: &[SectionReport], p
             warnings.push(Warning::NotSet {
                 layer: layer.name.clone(),
                 set_temperature: set.0,
-                hottest: observe::hottest(&run.stepper.slice, &run.stepper.field, index),
+                hottest: observe::hottest(&run.slice, &run.field(), index),
             });
         }
     }
-    warnings.extend((0..case.layers.len()).filter_map(|index| softened(case, run, index, high)));
     warnings.extend(voids::warnings(case, radii, run));
     warnings
-}
-
-/// The warning of laid-up cores whose insulation came above the temperature below which it holds its shape; `high` is the
-/// warmest of die and media, degC.
-fn softened(case: &Case, run: &Run, index: usize, high: f64) -> Option<Warning> {
-    let layer = &case.layers[index];
-    Some(Warning::CoreSoftens {
-        layer: layer.name.clone(),
-        set_temperature: layer.material.set_temperature.filter(|_| layer.material.kind == Kind::LaidUp)?.0,
-        hottest: run.extremes[index][0].min(high),
-        from: run.softened[index]?,
-        until: run.set_through[index],
-    })
 }
 
 /// The warning of a plastic that is not extruded at its usual temperature; one that comes already set is not extruded here.
@@ -340,9 +317,9 @@ fn fields(case: &Case, radii: &Radii, run: &Run) -> Fields {
     if run.track.is_empty() {
         return Fields::default();
     }
-    let slice = &run.stepper.slice;
-    let mut field: Field = run.stepper.field.clone();
-    let nodes = observe::profile(slice, &field, &run.stepper.state);
+    let slice = &run.slice;
+    let mut field = run.field();
+    let nodes = observe::profile(slice, &field, &run.state);
     let (points, joints) = (run.track.len(), case.layers.len() - 1);
     let turn = around(case);
     let line = || Array1::zeros(points);

@@ -1,8 +1,8 @@
 //! The case: everything that a run needs, checked, in SI, nothing optional.
 
-use crate::error::{Warning, key};
+use crate::error::Warning;
 use crate::film::Film;
-use crate::material::{Kind, Material};
+use crate::material::Material;
 use crate::preheat::{self, Preheat};
 use crate::study::distribution::Distribution;
 use crate::units::{Celsius, System};
@@ -49,7 +49,7 @@ pub struct Plant {
     pub chiller_max: Option<f64>,
     /// Warmest water that may leave a section.
     pub water_out_max: Option<Celsius>,
-    /// Longest line that the hall holds, from the die, m.
+    /// Longest floor length that the hall holds, from the die, m.
     pub hall_max: Option<f64>,
     /// Sections grow by whole modules of this length, m.
     pub module: Option<f64>,
@@ -132,6 +132,8 @@ pub struct Layer {
     pub conductivity_factor: f64,
     /// Multiplier of the material's heat capacity, 1.
     pub heat_capacity_factor: f64,
+    /// Most volume that the melt under the set skin may still have to lose, percent of the layer's.
+    pub melt_shrink_max: Option<f64>,
 }
 
 /// A layer's size; every value in m. Flat: full thickness for diameter, one side for wall.
@@ -300,7 +302,7 @@ impl Turn {
 }
 
 impl Section {
-    /// Length of product in it, m: all passes and the turn-rounds between them.
+    /// Way of the product through it, m: all passes and the turn-rounds between them.
     pub fn span(&self) -> f64 {
         self.passes as f64 * self.length + (self.passes as f64 - 1.0) * self.turn.length
     }
@@ -329,7 +331,8 @@ pub struct Limit {
 }
 
 /// The temperatures that a station reports.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Quantity {
     /// Outer surface.
     Surface,
@@ -337,68 +340,49 @@ pub enum Quantity {
     Core,
     /// Mass mean of the plastic layers.
     Mean,
-    /// Hottest point of the plastic, that inside laid-up cores included.
+    /// Hottest point of the plastic layers.
     Hottest,
     /// Adiabatic mix of the whole product.
     Equalised,
-    /// Hottest point of the layer of this index.
-    Layer(usize),
 }
 
 impl Quantity {
-    /// Those of the whole product, in the order in which reports list them.
+    /// All of them, in the order in which reports list them.
     pub const ALL: [Quantity; 5] =
         [Quantity::Surface, Quantity::Core, Quantity::Mean, Quantity::Hottest, Quantity::Equalised];
 
-    /// Those of the whole product, then the hottest point of every layer of a case.
-    pub fn all(case: &Case) -> Vec<Quantity> {
-        Quantity::ALL.into_iter().chain((0..case.layers.len()).map(Quantity::Layer)).collect()
-    }
-
-    /// The last steps of its output's name: `core`, `hottest.jacket`.
-    pub fn name(self, case: &Case) -> String {
+    /// The word that the case file, JSON and reports use.
+    pub fn name(self) -> &'static str {
         match self {
-            Quantity::Surface => "surface".to_string(),
-            Quantity::Core => "core".to_string(),
-            Quantity::Mean => "mean".to_string(),
-            Quantity::Hottest => "hottest".to_string(),
-            Quantity::Equalised => "equalised".to_string(),
-            Quantity::Layer(index) => format!("hottest.{}", key(case.layer_name(index))),
-        }
-    }
-
-    /// The last steps of its limit's key path: `core_max`, `layer_max.jacket`.
-    pub fn limit(self, case: &Case) -> String {
-        match self {
-            Quantity::Layer(index) => format!("layer_max.{}", key(case.layer_name(index))),
-            _ => format!("{}_max", self.name(case)),
-        }
-    }
-
-    /// In the words of a report: "core", "hottest plastic", "hottest point of jacket".
-    pub fn words(self, case: &Case) -> String {
-        match self {
-            Quantity::Hottest if case.has_plastic() => "hottest plastic".to_string(),
-            Quantity::Layer(index) => format!("hottest point of {}", case.layer_name(index)),
-            _ => self.name(case),
+            Quantity::Surface => "surface",
+            Quantity::Core => "core",
+            Quantity::Mean => "mean",
+            Quantity::Hottest => "hottest",
+            Quantity::Equalised => "equalised",
         }
     }
 }
 
 impl Case {
-    /// Name of layer `index`; empty where there is none.
-    pub fn layer_name(&self, index: usize) -> &str {
-        self.layers.get(index).map_or("", |layer| layer.name.as_str())
-    }
-
-    /// Whether there is a plastic in the product.
-    pub fn has_plastic(&self) -> bool {
-        self.layers.iter().any(|layer| layer.material.kind != Kind::Metal)
-    }
-
-    /// Length of the line, m.
+    /// Way of the product from the die to the end of the line, m: every pass and every turn-round counts.
     pub fn line_length(&self) -> f64 {
         self.sections.iter().map(Section::span).sum()
+    }
+
+    /// Floor that the line stands on, from the die to its last device, m: passes side by side count once.
+    ///
+    /// Turn-rounds are taken to lie within the length of their section. With an even number of passes the product leaves where
+    /// it came in; what follows is counted beyond the section all the same, so that no line is longer than is said.
+    ///
+    /// ```
+    /// let mut case = quenchway::input::read(include_str!("../../cases/house-wire.toml")).unwrap();
+    /// assert_eq!(case.floor_length(), case.line_length());
+    /// let air = case.line_length() - case.sections[1].length;
+    /// (case.sections[1].length, case.sections[1].passes, case.sections[1].turn.length) = (6.0, 3, 1.0);
+    /// assert!((case.line_length() - air - 20.0).abs() < 1e-12 && (case.floor_length() - air - 6.0).abs() < 1e-12);
+    /// ```
+    pub fn floor_length(&self) -> f64 {
+        self.sections.iter().map(|section| section.length).sum()
     }
 
     /// Distance from the die at which section `index` begins, m.

@@ -129,6 +129,7 @@ mod tests {
                 poisson_ratio: 0.5,
                 conductivity_factor: 1.0,
                 heat_capacity_factor: 1.0,
+                melt_shrink_max: None,
             }],
             sections: sections.iter().map(section).collect(),
             stations: Vec::new(),

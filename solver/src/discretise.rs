@@ -6,8 +6,10 @@
 //! intervals at most 1/18 c of the layer, surface sizes x 0.5, and joint sizes x 0.35 with the smallest alpha of its curve, on both sides of
 //! the joint. An axis asks for nothing, a bore for 0.5 c of its radius. Edges are spaced in radius, not in mass.
 
+use std::sync::Arc;
+
 use crate::case::{Case, Contact, Shape};
-use crate::conduction::{Core, Slice};
+use crate::engine::{Core, Slice};
 use crate::error::Error;
 use crate::material::{Curve, Kind};
 use crate::mesh::Sizing;
@@ -52,7 +54,7 @@ pub fn slice(case: &Case, radii: &Radii, times: Times, fineness: Fineness) -> Re
         builder.core(core(case, radii));
     }
     for index in usize::from(lumped)..case.layers.len() {
-        let sizing = sizing(case, radii, &builder.slice.tables, &die, times, coarseness, index);
+        let sizing = sizing(case, radii, &builder.tables, &die, times, coarseness, index);
         let inner = if index == 0 { case.bore / 2.0 } else { radii.hot[index - 1] };
         let edges = sizing
             .edges(inner, radii.hot[index], 1.0 / fineness.factor, MAX_INTERVALS)
@@ -60,6 +62,7 @@ pub fn slice(case: &Case, radii: &Radii, times: Times, fineness: Fineness) -> Re
         builder.layer(index, &edges, case.layers[index].material.density.at(die[index]), flat);
     }
     let mut slice = builder.slice;
+    slice.tables = Arc::new(builder.tables);
     slice.moving =
         case.layers.iter().zip(&laws).any(|(layer, law)| law.moves() && layer.material.density.points().len() > 1);
     let state = initial_state(&mut slice, &die);
@@ -170,6 +173,8 @@ pub fn has_latent_peak(curve: &Curve) -> bool {
 struct Builder<'a> {
     case: &'a Case,
     slice: Slice,
+    /// Tables of the layers, and of the joints behind them.
+    tables: Vec<Table>,
     /// Tables and masses of the vertices, in order; middles are appended at the end.
     vertices: Vec<(usize, f64)>,
     middles: Vec<(usize, f64)>,
@@ -183,7 +188,7 @@ impl<'a> Builder<'a> {
             flat,
             moving: false,
             inner: if flat { bore } else { bore * bore },
-            tables,
+            tables: Arc::default(),
             table_of: Vec::new(),
             mass: Vec::new(),
             coordinate: Vec::new(),
@@ -194,7 +199,7 @@ impl<'a> Builder<'a> {
             core: None,
             layers: if lumped { vec![None] } else { Vec::new() },
         };
-        Builder { case, slice, vertices: Vec::new(), middles: Vec::new() }
+        Builder { case, slice, tables, vertices: Vec::new(), middles: Vec::new() }
     }
 
     fn core(&mut self, core: Core) {
@@ -237,11 +242,10 @@ impl<'a> Builder<'a> {
         let vertex = self.vertices.len() - 1;
         let (inside, own) = self.vertices[vertex];
         let total = own + mass / 6.0;
-        let tables = &self.slice.tables;
-        let table = Table::of_joint(&tables[inside], &tables[index], own / total);
-        self.slice.tables.push(table);
+        let table = Table::of_joint(&self.tables[inside], &self.tables[index], own / total);
+        self.tables.push(table);
         self.slice.joints.push(vertex);
-        self.vertices[vertex] = (self.slice.tables.len() - 1, total);
+        self.vertices[vertex] = (self.tables.len() - 1, total);
     }
 
     fn finish(&mut self) {

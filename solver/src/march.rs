@@ -6,15 +6,14 @@
 
 use crate::assemble;
 use crate::case::{Case, Shape};
-use crate::conduction::Slice;
 use crate::discretise::hull;
+use crate::engine::{Field, Slice};
 use crate::error::{Error, Warning};
 use crate::line::{self, Passage, Run, Settings};
 use crate::observe::{self, Point};
 use crate::preheat;
 use crate::shrink::{self, Radii};
 use crate::solution::Solution;
-use crate::table::Table;
 use crate::units::Celsius;
 
 /// Each careful solve is this much tighter than the one before it.
@@ -86,7 +85,7 @@ pub fn march_once(case: &Case, fields: bool) -> Result<Solution, Error> {
 pub fn march_with(case: &Case, settings: &Settings) -> Result<(Solution, Run), Error> {
     let radii = checked_radii(case)?;
     let run = line::run(case, &radii, settings)?;
-    check_balance(case, &run)?;
+    checked_books(case, &run.slice, [&run.start, &run.state], &run.passages)?;
     let solution = assemble::solution(case, &radii, &run, settings.fineness.accuracy)?;
     Ok((solution, run))
 }
@@ -94,7 +93,7 @@ pub fn march_with(case: &Case, settings: &Settings) -> Result<(Solution, Run), E
 fn careful(case: &Case, radii: &Radii, ratio: f64, fields: bool) -> Result<Run, Error> {
     let settings = Settings { fields, ..Settings::tightened(case.tolerance, ratio) };
     let run = line::run(case, radii, &settings)?;
-    check_balance(case, &run)?;
+    checked_books(case, &run.slice, [&run.start, &run.state], &run.passages)?;
     Ok(run)
 }
 
@@ -133,15 +132,15 @@ pub(crate) fn checked_radii(case: &Case) -> Result<Radii, Error> {
 /// Largest difference of any reported temperature between two runs, K.
 pub fn difference(case: &Case, a: &Run, b: &Run) -> f64 {
     let points = |run: &Run| -> Vec<Point> {
-        let mut field = run.stepper.field.clone();
+        let mut field = Field::new(&run.slice);
         run.stations
             .iter()
             .chain(&run.ends)
             // At the die a station sees the layers as they enter, whatever the mesh.
             .filter(|state| **state != run.start)
             .map(|state| {
-                field.update(&run.stepper.slice, state);
-                observe::point(case, &run.stepper.slice, &field, state)
+                field.update(&run.slice, state);
+                observe::point(case, &run.slice, &field, state)
             })
             .collect()
     };
@@ -153,24 +152,27 @@ pub fn difference(case: &Case, a: &Run, b: &Run) -> f64 {
 /// Energy books per radian: content lost, heat given off, their difference relative to the content above the coldest
 /// medium (or above the coldest layer, where a product is warmed).
 pub fn books(case: &Case, run: &Run) -> [f64; 3] {
-    let slice = &run.stepper.slice;
-    let lost = slice.content(&run.start) - slice.content(&run.stepper.state);
-    let given = run.stepper.state[slice.heat_index()];
-    [lost, given, (lost - given) / balance_scale(case, slice, &slice.tables)]
+    books_of(case, &run.slice, [&run.start, &run.state])
+}
+
+fn books_of(case: &Case, slice: &Slice, [start, end]: [&[f64]; 2]) -> [f64; 3] {
+    let lost = slice.content(start) - slice.content(end);
+    let given = end[slice.heat_index()];
+    [lost, given, (lost - given) / balance_scale(case, slice)]
 }
 
 /// What an imbalance is measured by: the content above the coldest medium, J/m per radian.
-pub(crate) fn balance_scale(case: &Case, slice: &Slice, tables: &[Table]) -> f64 {
+fn balance_scale(case: &Case, slice: &Slice) -> f64 {
     let die: Vec<Celsius> = (0..case.layers.len()).map(|index| case.die_temperature(index)).collect();
     let (low, high) = hull(case, &die);
     // A product that hardly cools is judged as one that cools by 10 K: its sums are exact to rounding, not better.
     let high = high.max(low + 10.0);
     let span = |index: usize| {
-        let table = &tables[index];
+        let table = &slice.tables[index];
         observe::layer_mass(slice, index) * (table.enthalpy(Celsius(high)) - table.enthalpy(Celsius(low)))
     };
     let above_coldest = |index: usize| {
-        let table = &tables[index];
+        let table = &slice.tables[index];
         observe::layer_mass(slice, index) * (table.enthalpy(die[index]) - table.enthalpy(Celsius(low)))
     };
     let layers = 0..case.layers.len();
@@ -179,8 +181,15 @@ pub(crate) fn balance_scale(case: &Case, slice: &Slice, tables: &[Table]) -> f64
     content.max(0.1 * range)
 }
 
-fn check_balance(case: &Case, run: &Run) -> Result<(), Error> {
-    let [_, _, relative] = books(case, run);
+/// The books of a slice from its first to its last state, which must close, and those of the water.
+pub(crate) fn checked_books(
+    case: &Case,
+    slice: &Slice,
+    states: [&[f64]; 2],
+    passages: &[Passage],
+) -> Result<[f64; 3], Error> {
+    let books = books_of(case, slice, states);
+    let relative = books[2];
     // Water: the heat that its rise accounts for against the heat that the product gave it.
     let power = around(case) * case.line_speed;
     let open = |passage: &Passage| {
@@ -189,9 +198,9 @@ fn check_balance(case: &Case, run: &Run) -> Result<(), Error> {
         let left = water.capacity * (water.outlet - water.inlet) - given;
         Some(left / given.abs().max(water.capacity))
     };
-    let worst = run.passages.iter().filter_map(open).fold(relative, |a, b| if b.abs() > a.abs() { b } else { a });
+    let worst = passages.iter().filter_map(open).fold(relative, |a, b| if b.abs() > a.abs() { b } else { a });
     if relative.abs() <= BALANCE && worst.abs() <= WATER_BALANCE {
-        Ok(())
+        Ok(books)
     } else {
         Err(Error::BalanceOpen { relative: worst })
     }

@@ -29,6 +29,16 @@ pub struct Segment {
     pub side: Side,
 }
 
+impl Segment {
+    /// T - `temperature` at an enthalpy of the segment, and c_p there: c = sqrt(c0^2 + 2 c' dh), delta = 2 dh/(c0 + c).
+    #[inline]
+    pub fn inverted(&self, enthalpy: f64) -> (f64, f64) {
+        let (dh, c0) = (enthalpy - self.enthalpy, self.heat_capacity);
+        let c = (c0 * c0 + 2.0 * self.heat_capacity_slope * dh).sqrt();
+        (2.0 * dh / (c0 + c), c)
+    }
+}
+
 /// Conduction potential, its derivative and the area ratio as polynomials of delta.
 #[derive(Clone, Copy, Debug)]
 pub struct Side {
@@ -216,10 +226,8 @@ impl Table {
     /// T(h) and c_p there.
     pub fn temperature(&self, enthalpy: f64) -> (Celsius, f64) {
         let segment = &self.segments[self.find(enthalpy)];
-        let dh = enthalpy - segment.enthalpy;
-        let c0 = segment.heat_capacity;
-        let c = (c0 * c0 + 2.0 * segment.heat_capacity_slope * dh).sqrt();
-        (Celsius(segment.temperature + 2.0 * dh / (c0 + c)), c)
+        let (delta, c) = segment.inverted(enthalpy);
+        (Celsius(segment.temperature + delta), c)
     }
 
     /// kappa(T) = k rho0/a, in W kg/(m4 K), on the outer side.
@@ -322,6 +330,7 @@ mod tests {
             poisson_ratio: 0.5,
             conductivity_factor: 1.2,
             heat_capacity_factor: 0.9,
+            melt_shrink_max: None,
         }
     }
 

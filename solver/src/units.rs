@@ -7,11 +7,13 @@ mod dimension;
 mod error;
 mod expression;
 mod gauge;
+mod safe;
 
 pub use dimension::Dimension;
 use dimension::ROWS;
 pub use error::UnitError;
 use expression::{FAHRENHEIT, Scale};
+pub use safe::{Printed, Toward, decimals, decimals_of, printed};
 use serde::Serialize;
 use std::borrow::Cow;
 
@@ -68,6 +70,8 @@ pub fn parse(text: &str, dimension: Dimension) -> Result<f64, UnitError> {
     let value = match dimension {
         Dimension::Temperature => temperature(number, unit)?,
         Dimension::TemperatureDifference => difference(number, unit)?,
+        Dimension::Share if unit == "%" => number,
+        Dimension::Share => return Err(UnitError::Unknown { unit: unit.to_string(), dimension }),
         _ => scale(unit, dimension)?.to_si(number),
     };
     if value.is_finite() { Ok(value) } else { Err(UnitError::NotFinite) }

@@ -1,21 +1,24 @@
-//! Eight numbers at once: what the lanes and the walks over a slice compute with, on AVX-512, on AVX2 with FMA, and on any
-//! processor.
+//! One number of each case that marches: rows in memory, and vectors of them in registers, of one case or of eight, on
+//! AVX-512, on AVX2, and on any processor.
 //!
-//! Every operation is one that IEEE 754 fixes (sum, product, quotient, square root, fused multiply-add, comparison), so
-//! that the three give the same bits. The wide ones are only ever called inside functions that `lanes` and `step` compile
-//! for their instructions, after the processor was asked for them.
+//! Every operation is one that IEEE 754 fixes (sum, product, quotient, square root, comparison), a product and a sum are
+//! rounded apart, and lanes never mix: so all of them give the same bits. The wide ones are only ever called inside functions
+//! that `engine` compiles for their instructions, after the processor was asked for them.
+
+use std::fmt::Debug;
+use std::ops::IndexMut;
 
 /// How cases are computed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, serde::Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Path {
-    /// In lanes, with AVX-512.
+    /// Eight at a time, with AVX-512.
     Avx512,
-    /// In lanes, with AVX2 and FMA.
+    /// Eight at a time, with AVX2.
     Avx2,
-    /// In lanes, with plain instructions; slow where fused multiply-adds are not in hardware.
+    /// Eight at a time, with plain instructions.
     Scalar,
-    /// One at a time, by `march_by_rule`.
+    /// One at a time.
     Single,
 }
 
@@ -36,7 +39,7 @@ impl Path {
             #[cfg(target_arch = "x86_64")]
             Path::Avx512 => is_x86_feature_detected!("avx512f") && Path::Avx2.runs_here(),
             #[cfg(target_arch = "x86_64")]
-            Path::Avx2 => is_x86_feature_detected!("avx2") && is_x86_feature_detected!("fma"),
+            Path::Avx2 => is_x86_feature_detected!("avx2"),
             #[cfg(not(target_arch = "x86_64"))]
             Path::Avx512 | Path::Avx2 => false,
             Path::Scalar | Path::Single => true,
@@ -49,35 +52,132 @@ impl Path {
     }
 }
 
-/// Lanes of a vector: cases that march at once, on every path.
-pub const LANES: usize = 8;
+/// The instructions that a bundle of cases is computed with: they are here, for nobody else makes one.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Instructions(Set);
 
-/// One number of each lane, in memory.
-#[derive(Clone, Copy, Debug)]
-#[repr(C, align(64))]
-pub struct Row(pub [f64; LANES]);
+/// A set of instructions.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Set {
+    /// AVX-512.
+    #[cfg(target_arch = "x86_64")]
+    Avx512,
+    /// AVX2.
+    #[cfg(target_arch = "x86_64")]
+    Avx2,
+    /// What every processor has.
+    Plain,
+}
 
-impl Row {
-    /// The same number in every lane.
-    pub const fn all(value: f64) -> Row {
-        Row([value; LANES])
+impl Instructions {
+    /// Those of a path where this processor has them, otherwise the best that it has; one case alone takes AVX2.
+    pub fn of(path: Path) -> Instructions {
+        #[cfg(target_arch = "x86_64")]
+        {
+            let wanted = match path {
+                Path::Avx512 => Set::Avx512,
+                Path::Avx2 | Path::Single => Set::Avx2,
+                Path::Scalar => return Instructions(Set::Plain),
+            };
+            let has = |set: Set| (if set == Set::Avx512 { Path::Avx512 } else { Path::Avx2 }).runs_here();
+            Instructions([wanted, Set::Avx2].into_iter().find(|&set| has(set)).unwrap_or(Set::Plain))
+        }
+        #[cfg(not(target_arch = "x86_64"))]
+        {
+            let _ = path;
+            Instructions(Set::Plain)
+        }
+    }
+
+    /// Which they are.
+    #[inline(always)]
+    pub fn set(self) -> Set {
+        self.0
     }
 }
 
-/// Eight lanes in registers.
+/// One number of each lane, in memory.
+pub trait Row: Copy + Debug + IndexMut<usize, Output = f64> + 'static {
+    /// How many lanes.
+    const LANES: usize;
+    /// A place in a list of each lane.
+    type Indices: Copy + Debug + Default + IndexMut<usize, Output = usize>;
+    /// Its vector with AVX-512.
+    type Avx512: Vector<Row = Self>;
+    /// Its vector with AVX2.
+    type Avx2: Vector<Row = Self>;
+    /// Its vector on any processor.
+    type Plain: Vector<Row = Self>;
+    /// The same number in every lane.
+    fn all(value: f64) -> Self;
+    /// Its numbers.
+    fn numbers(&self) -> &[f64];
+    /// See `numbers`.
+    fn numbers_mut(&mut self) -> &mut [f64];
+}
+
+/// Eight lanes: cases that march side by side.
+#[derive(Clone, Copy, Debug)]
+#[repr(C, align(64))]
+pub struct Eight(pub [f64; 8]);
+
+/// One lane: a case that marches alone.
+#[derive(Clone, Copy, Debug)]
+#[repr(transparent)]
+pub struct One(pub [f64; 1]);
+
+macro_rules! row {
+    ($name:ident, $lanes:literal, $avx512:ty, $avx2:ty, $plain:ty) => {
+        impl std::ops::Index<usize> for $name {
+            type Output = f64;
+            #[inline(always)]
+            fn index(&self, lane: usize) -> &f64 {
+                &self.0[lane]
+            }
+        }
+        impl IndexMut<usize> for $name {
+            #[inline(always)]
+            fn index_mut(&mut self, lane: usize) -> &mut f64 {
+                &mut self.0[lane]
+            }
+        }
+        impl Row for $name {
+            const LANES: usize = $lanes;
+            type Indices = [usize; $lanes];
+            type Avx512 = $avx512;
+            type Avx2 = $avx2;
+            type Plain = $plain;
+            #[inline(always)]
+            fn all(value: f64) -> Self {
+                $name([value; $lanes])
+            }
+            #[inline(always)]
+            fn numbers(&self) -> &[f64] {
+                &self.0
+            }
+            #[inline(always)]
+            fn numbers_mut(&mut self) -> &mut [f64] {
+                &mut self.0
+            }
+        }
+    };
+}
+#[cfg(target_arch = "x86_64")]
+row!(Eight, 8, wide::Avx512, wide::Avx2, Plain);
+#[cfg(not(target_arch = "x86_64"))]
+row!(Eight, 8, Plain, Plain, Plain);
+row!(One, 1, f64, f64, f64);
+
+/// The lanes of a row in registers.
 pub trait Vector: Copy {
     /// A truth for each lane.
     type Mask: Copy;
-    /// The way of computing whose instructions it takes.
-    const PATH: Path;
+    /// Its place in memory.
+    type Row: Row;
     /// From memory.
-    fn load(row: &Row) -> Self;
+    fn load(row: &Self::Row) -> Self;
     /// To memory.
-    fn store(self, row: &mut Row);
-    /// Eight neighbours of a slice, the first at `at`.
-    fn read(from: &[f64], at: usize) -> Self;
-    /// To eight neighbours of a slice, the first at `at`.
-    fn write(self, to: &mut [f64], at: usize);
+    fn store(self, row: &mut Self::Row);
     /// The same number in every lane.
     fn all(value: f64) -> Self;
     /// a + b.
@@ -88,12 +188,21 @@ pub trait Vector: Copy {
     fn mul(self, b: Self) -> Self;
     /// a / b.
     fn div(self, b: Self) -> Self;
-    /// a b + c, rounded once.
-    fn mul_add(self, b: Self, c: Self) -> Self;
-    /// a b - c, rounded once.
-    fn mul_sub(self, b: Self, c: Self) -> Self;
-    /// c - a b, rounded once.
-    fn mul_sub_from(self, b: Self, c: Self) -> Self;
+    /// a b + c, each rounded.
+    #[inline(always)]
+    fn mul_add(self, b: Self, c: Self) -> Self {
+        self.mul(b).add(c)
+    }
+    /// a b - c, each rounded.
+    #[inline(always)]
+    fn mul_sub(self, b: Self, c: Self) -> Self {
+        self.mul(b).sub(c)
+    }
+    /// c - a b, each rounded.
+    #[inline(always)]
+    fn mul_sub_from(self, b: Self, c: Self) -> Self {
+        c.sub(self.mul(b))
+    }
     /// Square root.
     fn sqrt(self) -> Self;
     /// a where a > b, else b (b where either is no number).
@@ -110,9 +219,9 @@ pub trait Vector: Copy {
     fn select(mask: Self::Mask, a: Self, b: Self) -> Self;
 }
 
-/// Plain numbers: any processor; fused multiply-adds come from the C library where the hardware has none.
+/// Eight plain numbers: any processor.
 #[derive(Clone, Copy)]
-pub struct Plain([f64; LANES]);
+pub struct Plain([f64; 8]);
 
 impl Plain {
     #[inline(always)]
@@ -122,35 +231,21 @@ impl Plain {
 
     #[inline(always)]
     fn test(self, b: Plain, f: impl Fn(f64, f64) -> bool) -> u8 {
-        (0..LANES).fold(0, |bits, i| bits | (u8::from(f(self.0[i], b.0[i])) << i))
+        (0..8).fold(0, |bits, i| bits | (u8::from(f(self.0[i], b.0[i])) << i))
     }
 }
 
 #[rustfmt::skip]
 impl Vector for Plain {
     type Mask = u8;
-    const PATH: Path = Path::Scalar;
-    #[inline(always)] fn load(row: &Row) -> Plain { Plain(row.0) }
-    #[inline(always)] fn store(self, row: &mut Row) { row.0 = self.0 }
-    #[inline(always)] fn read(from: &[f64], at: usize) -> Plain {
-        let from = &from[at..at + LANES];
-        Plain(std::array::from_fn(|i| from[i]))
-    }
-    #[inline(always)] fn write(self, to: &mut [f64], at: usize) { to[at..at + LANES].copy_from_slice(&self.0) }
-    #[inline(always)] fn all(value: f64) -> Plain { Plain([value; LANES]) }
+    type Row = Eight;
+    #[inline(always)] fn load(row: &Eight) -> Plain { Plain(row.0) }
+    #[inline(always)] fn store(self, row: &mut Eight) { row.0 = self.0 }
+    #[inline(always)] fn all(value: f64) -> Plain { Plain([value; 8]) }
     #[inline(always)] fn add(self, b: Plain) -> Plain { self.zip(b, |a, b| a + b) }
     #[inline(always)] fn sub(self, b: Plain) -> Plain { self.zip(b, |a, b| a - b) }
     #[inline(always)] fn mul(self, b: Plain) -> Plain { self.zip(b, |a, b| a * b) }
     #[inline(always)] fn div(self, b: Plain) -> Plain { self.zip(b, |a, b| a / b) }
-    #[inline(always)] fn mul_add(self, b: Plain, c: Plain) -> Plain {
-        Plain(std::array::from_fn(|i| self.0[i].mul_add(b.0[i], c.0[i])))
-    }
-    #[inline(always)] fn mul_sub(self, b: Plain, c: Plain) -> Plain {
-        Plain(std::array::from_fn(|i| self.0[i].mul_add(b.0[i], -c.0[i])))
-    }
-    #[inline(always)] fn mul_sub_from(self, b: Plain, c: Plain) -> Plain {
-        Plain(std::array::from_fn(|i| (-self.0[i]).mul_add(b.0[i], c.0[i])))
-    }
     #[inline(always)] fn sqrt(self) -> Plain { Plain(self.0.map(f64::sqrt)) }
     #[inline(always)] fn max(self, b: Plain) -> Plain { self.zip(b, |a, b| if a > b { a } else { b }) }
     #[inline(always)] fn min(self, b: Plain) -> Plain { self.zip(b, |a, b| if a < b { a } else { b }) }
@@ -164,12 +259,30 @@ impl Vector for Plain {
     }
 }
 
-#[cfg(target_arch = "x86_64")]
-pub use wide::{Avx2, Avx512};
+// One number: the same code on every path, without closures, which functions for an instruction set do not take in.
+#[rustfmt::skip]
+impl Vector for f64 {
+    type Mask = bool;
+    type Row = One;
+    #[inline(always)] fn load(row: &One) -> f64 { row.0[0] }
+    #[inline(always)] fn store(self, row: &mut One) { row.0[0] = self }
+    #[inline(always)] fn all(value: f64) -> f64 { value }
+    #[inline(always)] fn add(self, b: f64) -> f64 { self + b }
+    #[inline(always)] fn sub(self, b: f64) -> f64 { self - b }
+    #[inline(always)] fn mul(self, b: f64) -> f64 { self * b }
+    #[inline(always)] fn div(self, b: f64) -> f64 { self / b }
+    #[inline(always)] fn sqrt(self) -> f64 { f64::sqrt(self) }
+    #[inline(always)] fn max(self, b: f64) -> f64 { if self > b { self } else { b } }
+    #[inline(always)] fn min(self, b: f64) -> f64 { if self < b { self } else { b } }
+    #[inline(always)] fn abs(self) -> f64 { f64::abs(self) }
+    #[inline(always)] fn less(self, b: f64) -> bool { self < b }
+    #[inline(always)] fn within(self, low: f64, high: f64) -> u8 { u8::from(low <= self) & u8::from(self < high) }
+    #[inline(always)] fn select(mask: bool, a: f64, b: f64) -> f64 { if mask { a } else { b } }
+}
 
 #[cfg(target_arch = "x86_64")]
 mod wide {
-    use super::{LANES, Path, Row, Vector};
+    use super::{Eight, Vector};
     use std::arch::x86_64::*;
 
     /// One register of AVX-512.
@@ -181,29 +294,14 @@ mod wide {
     #[rustfmt::skip]
     impl Vector for Avx512 {
         type Mask = __mmask8;
-        const PATH: Path = Path::Avx512;
-        #[inline(always)] fn load(row: &Row) -> Avx512 { Avx512(unsafe { _mm512_load_pd(row.0.as_ptr()) }) }
-        #[inline(always)] fn store(self, row: &mut Row) { unsafe { _mm512_store_pd(row.0.as_mut_ptr(), self.0) } }
-        #[inline(always)] fn read(from: &[f64], at: usize) -> Avx512 {
-            Avx512(unsafe { _mm512_loadu_pd(from[at..at + LANES].as_ptr()) })
-        }
-        #[inline(always)] fn write(self, to: &mut [f64], at: usize) {
-            unsafe { _mm512_storeu_pd(to[at..at + LANES].as_mut_ptr(), self.0) }
-        }
+        type Row = Eight;
+        #[inline(always)] fn load(row: &Eight) -> Avx512 { Avx512(unsafe { _mm512_load_pd(row.0.as_ptr()) }) }
+        #[inline(always)] fn store(self, row: &mut Eight) { unsafe { _mm512_store_pd(row.0.as_mut_ptr(), self.0) } }
         #[inline(always)] fn all(value: f64) -> Avx512 { Avx512(unsafe { _mm512_set1_pd(value) }) }
         #[inline(always)] fn add(self, b: Avx512) -> Avx512 { Avx512(unsafe { _mm512_add_pd(self.0, b.0) }) }
         #[inline(always)] fn sub(self, b: Avx512) -> Avx512 { Avx512(unsafe { _mm512_sub_pd(self.0, b.0) }) }
         #[inline(always)] fn mul(self, b: Avx512) -> Avx512 { Avx512(unsafe { _mm512_mul_pd(self.0, b.0) }) }
         #[inline(always)] fn div(self, b: Avx512) -> Avx512 { Avx512(unsafe { _mm512_div_pd(self.0, b.0) }) }
-        #[inline(always)] fn mul_add(self, b: Avx512, c: Avx512) -> Avx512 {
-            Avx512(unsafe { _mm512_fmadd_pd(self.0, b.0, c.0) })
-        }
-        #[inline(always)] fn mul_sub(self, b: Avx512, c: Avx512) -> Avx512 {
-            Avx512(unsafe { _mm512_fmsub_pd(self.0, b.0, c.0) })
-        }
-        #[inline(always)] fn mul_sub_from(self, b: Avx512, c: Avx512) -> Avx512 {
-            Avx512(unsafe { _mm512_fnmadd_pd(self.0, b.0, c.0) })
-        }
         #[inline(always)] fn sqrt(self) -> Avx512 { Avx512(unsafe { _mm512_sqrt_pd(self.0) }) }
         #[inline(always)] fn max(self, b: Avx512) -> Avx512 { Avx512(unsafe { _mm512_max_pd(self.0, b.0) }) }
         #[inline(always)] fn min(self, b: Avx512) -> Avx512 { Avx512(unsafe { _mm512_min_pd(self.0, b.0) }) }
@@ -226,26 +324,18 @@ mod wide {
     #[derive(Clone, Copy)]
     pub struct Avx2(__m256d, __m256d);
 
-    // SAFETY of every block: as above, for AVX2 and FMA.
+    // SAFETY of every block: as above, for AVX2.
     #[rustfmt::skip]
     impl Vector for Avx2 {
         type Mask = (__m256d, __m256d);
-        const PATH: Path = Path::Avx2;
-        #[inline(always)] fn load(row: &Row) -> Avx2 {
+        type Row = Eight;
+        #[inline(always)] fn load(row: &Eight) -> Avx2 {
             let p = row.0.as_ptr();
             unsafe { Avx2(_mm256_load_pd(p), _mm256_load_pd(p.add(4))) }
         }
-        #[inline(always)] fn store(self, row: &mut Row) {
+        #[inline(always)] fn store(self, row: &mut Eight) {
             let p = row.0.as_mut_ptr();
             unsafe { _mm256_store_pd(p, self.0); _mm256_store_pd(p.add(4), self.1) }
-        }
-        #[inline(always)] fn read(from: &[f64], at: usize) -> Avx2 {
-            let p = from[at..at + LANES].as_ptr();
-            unsafe { Avx2(_mm256_loadu_pd(p), _mm256_loadu_pd(p.add(4))) }
-        }
-        #[inline(always)] fn write(self, to: &mut [f64], at: usize) {
-            let p = to[at..at + LANES].as_mut_ptr();
-            unsafe { _mm256_storeu_pd(p, self.0); _mm256_storeu_pd(p.add(4), self.1) }
         }
         #[inline(always)] fn all(value: f64) -> Avx2 { unsafe { Avx2(_mm256_set1_pd(value), _mm256_set1_pd(value)) } }
         #[inline(always)] fn add(self, b: Avx2) -> Avx2 {
@@ -259,15 +349,6 @@ mod wide {
         }
         #[inline(always)] fn div(self, b: Avx2) -> Avx2 {
             unsafe { Avx2(_mm256_div_pd(self.0, b.0), _mm256_div_pd(self.1, b.1)) }
-        }
-        #[inline(always)] fn mul_add(self, b: Avx2, c: Avx2) -> Avx2 {
-            unsafe { Avx2(_mm256_fmadd_pd(self.0, b.0, c.0), _mm256_fmadd_pd(self.1, b.1, c.1)) }
-        }
-        #[inline(always)] fn mul_sub(self, b: Avx2, c: Avx2) -> Avx2 {
-            unsafe { Avx2(_mm256_fmsub_pd(self.0, b.0, c.0), _mm256_fmsub_pd(self.1, b.1, c.1)) }
-        }
-        #[inline(always)] fn mul_sub_from(self, b: Avx2, c: Avx2) -> Avx2 {
-            unsafe { Avx2(_mm256_fnmadd_pd(self.0, b.0, c.0), _mm256_fnmadd_pd(self.1, b.1, c.1)) }
         }
         #[inline(always)] fn sqrt(self) -> Avx2 { unsafe { Avx2(_mm256_sqrt_pd(self.0), _mm256_sqrt_pd(self.1)) } }
         #[inline(always)] fn max(self, b: Avx2) -> Avx2 {

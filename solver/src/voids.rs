@@ -5,6 +5,7 @@ use crate::error::Warning;
 use crate::line::Run;
 use crate::material::Kind;
 use crate::shrink::Radii;
+use crate::solution::Solution;
 
 use serde::Serialize;
 
@@ -57,6 +58,19 @@ pub fn skins(case: &Case, run: &Run) -> Vec<Skin> {
             mid_wall_rate: skin.mid_wall_rate,
         })
         .collect()
+}
+
+/// What the melt under the set skin of a layer had still to lose, percent of its volume; none where no skin set.
+pub fn melt_shrink(solution: &Solution, layer: &str) -> Option<f64> {
+    solution.skins.iter().find(|skin| skin.layer == layer)?.melt_shrink
+}
+
+/// What a layer has to lose from the die down to its set temperature, percent: that of a layer whose skin sets nowhere on the
+/// line, and no less than that of any skin. 0 for one that enters solid or has no set temperature.
+pub fn all_melt_shrink(case: &Case, layer: usize) -> f64 {
+    let Some(material) = case.layers.get(layer).map(|layer| &layer.material) else { return 0.0 };
+    let Some(set) = material.set_temperature.filter(|set| set.0 < case.die_temperature(layer).0) else { return 0.0 };
+    100.0 * (1.0 - material.density.at(case.die_temperature(layer)) / material.density.at(set))
 }
 
 /// Whether a layer's wall (flat: of one side) is thick at the die.

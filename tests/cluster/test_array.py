@@ -86,10 +86,15 @@ def blocks(out):
     return len(list(out.glob("*.blocks/*")))
 
 
-def test_an_array_without_disturbance(cluster, alone, tmp_path):
-    array, join = submit(cluster, tmp_path / "out")
+def test_an_array_of_which_a_task_is_requeued(cluster, alone, tmp_path):
+    out = tmp_path / "out"
+    array, join = submit(cluster, out)
+    cluster.until(60, lambda: copies(0), "the first task computes")
+    # It is told to stop, and starts again later, while the others go on.
+    cluster.slurm("scontrol", "requeue", f"{array}_0")
     cluster.until(240, lambda: ended(cluster, array, join), "array and join end")
-    quenchway("same", alone, tmp_path / "out" / "study.h5")
+    assert "Restarts=1" in cluster.slurm("scontrol", "show", "job", f"{array}_0")
+    quenchway("same", alone, out / "study.h5")
 
 
 def test_an_array_on_a_cluster_that_breaks_down(cluster, alone, tmp_path):

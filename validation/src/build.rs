@@ -59,6 +59,7 @@ pub fn layer(material: Material, diameter: f64, temperature: f64) -> Layer {
         poisson_ratio: 0.5,
         conductivity_factor: 1.0,
         heat_capacity_factor: 1.0,
+        melt_shrink_max: None,
     }
 }
 

@@ -91,6 +91,7 @@ fn layers(rng: &mut Rng, outer: f64, bore: f64) -> Vec<Layer> {
             poisson_ratio: 0.5,
             conductivity_factor: 1.0,
             heat_capacity_factor: 1.0,
+            melt_shrink_max: None,
         });
     }
     layers

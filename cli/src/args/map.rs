@@ -14,8 +14,8 @@ pub struct MapArgs {
     /// The axis upward, likewise: section.trough.length="5 m..40 m"
     #[arg(long, value_name = "KEYPATH=LOW..HIGH")]
     pub y: String,
-    /// What is shown, by its name: capstan.core, trough.heat, shrink.to_finished [default: the first limit of the case, or the
-    /// core at the last station]
+    /// What is shown, by its name: capstan.core, trough.heat, shrink.to_finished [default: the limit that decides as the case is, or
+    /// the core at the last station]
     #[arg(long, value_name = "OUTPUT")]
     pub show: Option<String>,
     /// Points along both axes, or along each: 60 or 60x40

@@ -8,6 +8,7 @@ use quenchway::study::design::Range;
 use quenchway::study::key_path::KeyPath;
 use quenchway::study::levers::Lever;
 use quenchway::study::output::udunits;
+use quenchway::units::Printed;
 use serde_json::{Map, Value, json};
 
 use super::Failure;
@@ -91,12 +92,18 @@ pub fn levers_json(levers: &[Lever]) -> Value {
             "words": lever.words,
             "from": lever.from,
             "to": lever.to,
+            "printed": lever.printed,
             "unit": lever.variable.dimension.map_or("1", udunits),
             "meets": lever.meets,
             "worst": ceiling_json(ceiling, *value),
         })
     };
     levers.iter().map(one).collect()
+}
+
+/// An answer as the report prints it, and what that is in SI.
+pub fn printed_json(printed: &Printed) -> Value {
+    json!({ "text": printed.to_string(), "si": printed.si })
 }
 
 /// The range of an answer; `unit` ends its keys.

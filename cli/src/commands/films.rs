@@ -146,8 +146,9 @@ fn record(row: &Row, width: usize) -> String {
     let law = row.law;
     let mut text = paragraph(&format!("{}: ", law.name), law.describes, width);
     let keys = if row.told().is_empty() { "no key of its own".to_string() } else { row.told().join(", ") };
-    text +=
-        &format!("{}, {keys}; {} W/(m2 K) under the conditions asked for\n", law.medium.name(), rounded(row.film, 3));
+    let here =
+        format!("{}, {keys}; {} W/(m2 K) under the conditions asked for", law.medium.name(), rounded(row.film, 3));
+    text += &paragraph("", &here, width);
     text += &provenance(row, width);
     text += &paragraph("  doubt:  ", law.doubt, width);
     text += "\nWorked examples\n";

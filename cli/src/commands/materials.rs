@@ -144,12 +144,11 @@ fn list(width: usize) -> String {
 
 fn record(described: &Described, width: usize) -> String {
     let Described { material, describes, .. } = described;
-    let kind = if material.kind == Kind::Plastic { "plastic" } else { "metal" };
+    let kind = if material.kind == Kind::Metal { "metal" } else { "plastic" };
     let mut text = paragraph(&format!("{}: ", material.name), describes, width);
-    text += &format!(
-        "{kind}, {} degC; between the points straight lines, outside them constant\n",
-        between(material.range)
-    );
+    let range = between(material.range);
+    let words = format!("{kind}, {range} degC; between the points straight lines, outside them constant");
+    text += &paragraph("", &words, width);
     for hazard in &material.hazards {
         text += &paragraph("Caution: ", caution(*hazard), width);
     }
@@ -173,10 +172,9 @@ fn record(described: &Described, width: usize) -> String {
     let Uncertainty { conductivity, heat_capacity, density } = material.uncertainty;
     let [conductivity, heat_capacity, density] =
         [conductivity, heat_capacity, density].map(|part| number(100.0 * part));
-    text += &format!(
-        "\nUncertainty, one standard value\n  conductivity {conductivity} %, heat capacity {heat_capacity} %, density \
-         {density} %\n"
-    );
+    text += "\nUncertainty, one standard value\n";
+    let words = format!("conductivity {conductivity} %, heat capacity {heat_capacity} %, density {density} %");
+    text += &paragraph("  ", &words, width);
     text + &provenance(described, "uncertainty", width)
 }
 

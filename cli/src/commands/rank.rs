@@ -3,6 +3,8 @@
 use std::time::Instant;
 
 use quenchway::cautions::cautions;
+use quenchway::study::design::Asked as Question;
+use quenchway::study::length::{LengthError, needed_as};
 use quenchway::study::rank::{Effect, Rank, RankError, rank as solve};
 use serde_json::{Value, json};
 
@@ -24,9 +26,16 @@ fn found(args: &RankArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure> 
         RankError::March(error) => Failure::March(args.study.case.clone(), error),
         error => Failure::Question(args.study.case.clone(), error.to_string()),
     })?;
+    // A rank needs no careful march of the trough; what is printed of it does.
+    let wish = Question { range: false, print: Some(asked.shown.system) };
+    let needed = match rank.length.is_ok().then(|| needed_as(asked.case, wish)) {
+        Some(Ok(needed)) => needed.printed,
+        Some(Err(LengthError::OverCeiling(needed))) => needed.printed,
+        _ => None,
+    };
     let wall = start.elapsed().as_secs_f64();
     let cautions = cautions(asked.case);
-    let told = Told { case: asked.case, rank: &rank, wall, cautions: &cautions };
+    let told = Told { case: asked.case, rank: &rank, needed: needed.as_ref(), wall, cautions: &cautions };
     let picture = Picture::new(asked.case, &rank, asked.shown);
     Ok(Found {
         report: told.report(asked.shown, asked.width),

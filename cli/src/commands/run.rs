@@ -7,6 +7,7 @@ use quenchway::march::march;
 use quenchway::resolved::resolved;
 use quenchway::solution::Solution;
 use quenchway::study::band::add_band;
+use quenchway::study::ceilings::of_layers;
 
 use super::outputs::Outputs;
 use super::{Answer, Failure};
@@ -76,7 +77,8 @@ pub fn run(args: &RunArgs, columns: Option<usize>) -> Result<Answer, Failure> {
     if args.quiet {
         notes.clear();
     }
-    let limits_met = solution.stations.iter().flat_map(|station| &station.limits).all(|limit| limit.met);
+    let bears = of_layers(&case).iter().all(|ceiling| ceiling.excess(&case, &solution) <= 0.0);
+    let limits_met = bears && solution.stations.iter().flat_map(|station| &station.limits).all(|limit| limit.met);
     Ok(Answer { report, notes, status: u8::from(args.enforce && !limits_met) })
 }
 

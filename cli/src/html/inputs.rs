@@ -16,9 +16,12 @@ pub fn key_numbers(case: &Case, solution: &Solution, shown: Shown) -> Part {
     let line = |name: &str, value: f64, dimension| vec![name.to_string(), shown.with_unit(value, dimension)];
     let mut rows = vec![
         line("Line speed", case.line_speed, Dimension::Speed),
-        line("Die to the end of the line", case.line_length(), Dimension::Length),
+        line("Way of the product from the die", case.line_length(), Dimension::Length),
         line("of that in water", water, Dimension::Length),
     ];
+    if case.sections.iter().any(|section| section.passes > 1) {
+        rows.push(line("Floor length of the line", case.floor_length(), Dimension::Length));
+    }
     if let Some(last) = solution.stations.iter().max_by(|a, b| a.distance.total_cmp(&b.distance)) {
         for (what, value) in [("Surface", last.point.surface), ("Core", last.point.core)] {
             rows.push(line(&format!("{what} at \"{}\"", clean(&last.name)), value, Dimension::Temperature));
@@ -152,7 +155,7 @@ fn stations(case: &Case, solution: &Solution, shown: Shown) -> Grid {
         let limits: Vec<String> = station
             .limits
             .iter()
-            .map(|limit| format!("{} at most {}", clean(&limit.quantity.words(case)), shown.limit(limit.max.0)))
+            .map(|limit| format!("{} at most {}", limit.quantity.name(), shown.limit(limit.max.0)))
             .collect();
         grid.row(vec![
             clean(&station.name),

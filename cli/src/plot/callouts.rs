@@ -22,9 +22,18 @@ enum Taken {
     Nothing,
     /// A line that a note may cross where there is no better place.
     Fine,
-    /// A curve or a note.
+    /// A curve.
     Full,
+    /// A note.
+    Note,
 }
+
+/// A step between places that are tried for a name, px.
+const STEP: f64 = 12.0;
+/// A leader that crosses another line counts as so much longer, px.
+const CROSSING: f64 = 60.0;
+/// A name nearer to its line than this needs no leader, px.
+const NEAR: f64 = 20.0;
 
 impl Callouts {
     /// An empty plot.
@@ -48,7 +57,7 @@ impl Callouts {
 
     /// Keeps notes off a rectangle between two corners.
     pub fn avoid_box(&mut self, from: Place, to: Place) {
-        self.take_box(from, to, Taken::Full);
+        self.take_box(from, to, Taken::Note);
     }
 
     fn take_line(&mut self, from: Place, to: Place, by: Taken) {
@@ -142,6 +151,78 @@ impl Callouts {
         }
     }
 
+    /// Writes the name of a line where it is nearest to it, with a leader and a dot where it stands off; over curves where there
+    /// is no other place, never over another name. A leader rather crosses no line of `others`.
+    pub fn name_line(
+        &mut self,
+        sheet: &Sheet,
+        words: &str,
+        line: &[Place],
+        others: &[&[Place]],
+        how: Lettering,
+    ) -> Result<bool, PlotError> {
+        let half = [how.width(words)? / 2.0 + 5.0, how.size * 0.62];
+        let Some((centre, anchor)) = self.beside_line(half, line, others) else { return Ok(false) };
+        let (from, to) = ([centre[0] - half[0], centre[1] - half[1]], [centre[0] + half[0], centre[1] + half[1]]);
+        let near = [anchor[0].clamp(from[0], to[0]), anchor[1].clamp(from[1], to[1])];
+        if (anchor[0] - near[0]).hypot(anchor[1] - near[1]) > NEAR {
+            sheet.line(&[anchor, near], Pen::solid(PAPER, 3.0 * THIN))?;
+            sheet.line(&[anchor, near], Pen::solid(how.color, THIN))?;
+            sheet.disc(anchor, 4.5 * THIN, PAPER)?;
+            sheet.disc(anchor, 3.0 * THIN, how.color)?;
+            self.take_line(anchor, near, Taken::Full);
+        }
+        sheet.halo(words, centre, Align::Middle, how, PAPER)?;
+        self.avoid_box(from, to);
+        Ok(true)
+    }
+
+    /// Where a name of this half size stands best, and the place of its line that it belongs to.
+    fn beside_line(&self, half: [f64; 2], line: &[Place], others: &[&[Place]]) -> Option<(Place, Place)> {
+        let inside = |place: &&Place| {
+            (self.frame.left..=self.frame.right).contains(&place[0])
+                && (self.frame.top..=self.frame.bottom).contains(&place[1])
+        };
+        let anchors: Vec<Place> = line.iter().filter(inside).copied().collect();
+        let count = |from: f64, to: f64| ((to - from) / STEP).floor().max(0.0) as usize;
+        let (columns, rows) = (count(self.frame.left, self.frame.right), count(self.frame.top, self.frame.bottom));
+        let grid = (0..=rows).flat_map(|row| (0..=columns).map(move |column| [column, row]));
+        let centres: Vec<Place> =
+            grid.map(|[x, y]| [self.frame.left + x as f64 * STEP, self.frame.top + y as f64 * STEP]).collect();
+        // The nearest place of the line, and how far it is from the name's edge.
+        let joined = |centre: &Place| {
+            let off = |anchor: &Place| {
+                let [dx, dy] = [0, 1].map(|axis| ((centre[axis] - anchor[axis]).abs() - half[axis]).max(0.0));
+                dx.hypot(dy)
+            };
+            let anchor = anchors.iter().min_by(|a, b| off(a).total_cmp(&off(b)))?;
+            Some((off(anchor), *centre, *anchor))
+        };
+        let crossed = |(_, centre, anchor): &(f64, Place, Place)| {
+            let cuts = |pair: &&[Place]| cross([*centre, *anchor], [pair[0], pair[1]]);
+            others.iter().map(|other| other.windows(2).filter(cuts).count()).sum::<usize>() as f64
+        };
+        for most in [Taken::Nothing, Taken::Fine, Taken::Full] {
+            let mut fitting: Vec<(f64, Place, Place)> =
+                centres.iter().filter(|centre| self.fits(**centre, half, most)).filter_map(joined).collect();
+            fitting.sort_by(|a, b| a.0.total_cmp(&b.0));
+            let mut best: Option<(f64, Place, Place)> = None;
+            for place in fitting {
+                if best.is_some_and(|best| best.0 <= place.0) {
+                    break;
+                }
+                let cost = place.0 + CROSSING * crossed(&place);
+                if best.is_none_or(|best| cost < best.0) {
+                    best = Some((cost, place.1, place.2));
+                }
+            }
+            if let Some((_, centre, anchor)) = best {
+                return Some((centre, anchor));
+            }
+        }
+        None
+    }
+
     /// Whether a rectangle of this half size about a place lies in the plot and on nothing.
     pub fn has_room(&self, centre: Place, half: [f64; 2]) -> bool {
         self.fits(centre, half, Taken::Nothing)
@@ -176,6 +257,12 @@ impl Callouts {
         }
         None
     }
+}
+
+/// Whether two straight pieces cross.
+fn cross([a, b]: [Place; 2], [c, d]: [Place; 2]) -> bool {
+    let side = |p: Place, q: Place, r: Place| (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0]);
+    side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
 }
 
 #[cfg(test)]
@@ -216,6 +303,48 @@ mod tests {
         let mut callouts = plot();
         callouts.avoid_box([0.0, 0.0], [600.0, 400.0]);
         assert_eq!(callouts.free([300.0, 200.0], 16.0, [50.0, 15.0], Taken::Nothing), None);
+    }
+
+    /// Steep lines close together, more than have room beside them: each has a name, no two names lie on each other, and no
+    /// name lies on a line.
+    #[test]
+    fn every_steep_line_has_its_name() {
+        for (lines, apart) in [(4, 9.0), (4, 30.0), (6, 5.0), (2, 300.0)] {
+            let mut callouts = plot();
+            let drawn: Vec<Vec<Place>> = (0..lines)
+                .map(|line| {
+                    (0..=40)
+                        .map(|i| [200.0 + apart * f64::from(line) + 0.5 * f64::from(i), 10.0 * f64::from(i)])
+                        .collect()
+                })
+                .collect();
+            drawn.iter().for_each(|line| callouts.avoid_line(line));
+            let half = [120.0, 16.0];
+            let mut names: Vec<Place> = Vec::new();
+            for (index, line) in drawn.iter().enumerate() {
+                let others: Vec<&[Place]> = drawn
+                    .iter()
+                    .enumerate()
+                    .filter(|(other, _)| *other != index)
+                    .map(|(_, line)| line.as_slice())
+                    .collect();
+                let (centre, anchor) = callouts.beside_line(half, line, &others).unwrap();
+                assert!(line.contains(&anchor), "{lines} {apart}: {anchor:?}");
+                let apart_from =
+                    |name: &Place| (name[0] - centre[0]).abs() >= half[0] || (name[1] - centre[1]).abs() >= half[1];
+                assert!(callouts.has_room(centre, half), "{lines} {apart}: {centre:?} covers a line");
+                assert!(names.iter().all(apart_from), "{lines} {apart}: {centre:?} {names:?}");
+                callouts
+                    .avoid_box([centre[0] - half[0], centre[1] - half[1]], [centre[0] + half[0], centre[1] + half[1]]);
+                names.push(centre);
+            }
+        }
+    }
+
+    #[test]
+    fn pieces_cross_or_do_not() {
+        assert!(cross([[0.0, 0.0], [2.0, 2.0]], [[0.0, 2.0], [2.0, 0.0]]));
+        assert!(!cross([[0.0, 0.0], [2.0, 2.0]], [[3.0, 0.0], [3.0, 9.0]]));
     }
 
     #[test]

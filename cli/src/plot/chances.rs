@@ -40,6 +40,8 @@ pub struct Picture {
     lengths: Option<Vec<f64>>,
     /// The trough that the case has.
     given: f64,
+    /// The length that meets all limits with the marked chance, in words.
+    needed: String,
     shown: Shown,
 }
 
@@ -90,7 +92,7 @@ impl Picture {
                 }
             }
         }
-        let (mut lengths, mut given) = (None, f64::NAN);
+        let (mut lengths, mut given, mut needed) = (None, f64::NAN, String::new());
         if let Ok(found) = &spread.lengths {
             let metres = |value: f64| shown.value(value, Dimension::Length);
             let all = spread.samples.iter().map(|sample| metres(sample.length)).filter(|length| !length.is_nan());
@@ -99,6 +101,8 @@ impl Picture {
             // A curve needs a finite stretch.
             lengths = Some(all).filter(|all| all.iter().filter(|length| length.is_finite()).count() > 1);
             given = metres(found.given);
+            let marked = found.at.iter().find(|at| at.chance == MARKED);
+            needed = marked.map_or(String::new(), |at| shown.up(at.length, Dimension::Length).to_string());
         }
         let inputs = spread.inputs.len();
         let mut description = format!(
@@ -110,7 +114,7 @@ impl Picture {
         if let Some(all) = &spread.all {
             description += &format!("; all limits are met with a probability of {}", percent(all.probability));
         }
-        Picture { title: case.title.clone(), description, curves, lengths, given, shown }
+        Picture { title: case.title.clone(), description, curves, lengths, given, needed, shown }
     }
 
     /// Draws it.
@@ -209,7 +213,7 @@ impl Picture {
         let there = format!("{} are there: {}", number(self.given), percent(share));
         self.entry(sheet, [left, right], head + 64.0, QUIET, Dash::Dashed, &there)?;
         let needed = if wanted.is_finite() {
-            format!("{} for {}", number(wanted), percent(MARKED))
+            format!("{} for {}", self.needed, percent(MARKED))
         } else {
             format!("no length gives {}", percent(MARKED))
         };

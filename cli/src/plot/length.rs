@@ -15,7 +15,7 @@ use super::sheet::{Align, Dash, Lettering, Pen, Place, Sheet};
 use super::text;
 use super::theme::{BLUE, CURVE, GREEN, INK, JOINTS, ORANGE, PURPLE, QUIET, SMALL, TEXT, THIN, VERMILLION, WIDTH};
 use crate::report::design::words;
-use crate::report::length::{Told, one_of_several_passes};
+use crate::report::length::{Told, of_passes, one_of_several_passes, printed};
 use crate::shown::Shown;
 
 /// Colours of the limits, in turn.
@@ -39,7 +39,8 @@ pub struct Picture {
     given: f64,
     /// The longest trough that the hall holds.
     hall: Option<f64>,
-    asked: Option<(f64, f64)>,
+    /// Speed, length and its words.
+    asked: Option<(f64, f64, String)>,
     /// What the lengths are of.
     what: &'static str,
     shown: Shown,
@@ -88,7 +89,7 @@ impl Picture {
             unserved,
             given: trough_length(case).unwrap_or(none),
             hall: longest_in_hall(case),
-            asked: asked.map(|needed| (needed.speed, needed.length)),
+            asked: asked.map(|needed| (needed.speed, needed.length, printed(needed, shown).to_string())),
             what: if one_of_several_passes(case, told.sections) {
                 "length of the trough, one pass"
             } else {
@@ -200,7 +201,8 @@ impl Picture {
 
     /// What was asked for, and its answer.
     fn draw_asked(&self, sheet: &Sheet, frame: &Frame, callouts: &mut Callouts) -> Result<(), PlotError> {
-        let Some((speed, length)) = self.asked else { return Ok(()) };
+        let Some((speed, length, words)) = &self.asked else { return Ok(()) };
+        let (speed, length) = (*speed, *length);
         let place = frame.place(self.speed(speed), self.metres(length));
         if !(frame.left..=frame.right).contains(&place[0]) {
             return Ok(());
@@ -208,11 +210,7 @@ impl Picture {
         let pen = Pen { color: INK, width: THIN, dash: Dash::Dotted };
         sheet.line(&[[place[0], frame.bottom], place, [frame.left, place[1]]], pen)?;
         sheet.disc(place, 2.2 * CURVE, INK)?;
-        let words = format!(
-            "{} at {}",
-            amount(self.shown, length, Dimension::Length),
-            amount(self.shown, speed, Dimension::Speed)
-        );
+        let words = format!("{words} at {}", amount(self.shown, speed, Dimension::Speed));
         callouts.note(sheet, &words, place, 18.0, Lettering::bold(SMALL + 2.0, INK)).map(|_| ())
     }
 }
@@ -228,16 +226,16 @@ fn of(answer: &Result<Needed, LengthError>) -> Option<&Needed> {
 /// The answer in one sentence.
 fn description(told: &Told<'_>, shown: Shown) -> String {
     let speed = amount(shown, told.case.line_speed, Dimension::Speed);
-    let metres = |value: f64| amount(shown, value, Dimension::Length);
     let Some(needed) = of(told.answer) else { return format!("No trough is long enough at {speed}.") };
-    let mut text = format!("{} of trough are needed at {speed}", metres(needed.length));
+    let length = of_passes(told.case, told.sections, printed(needed, shown).to_string());
+    let mut text = format!("{length} of trough are needed at {speed}");
     if let Some(which) = needed.deciding {
         text += &format!(": {} decides", words(told.case, &needed.limits[which].ceiling).replace('"', ""));
     }
     match needed.range.as_ref().map(|range| (range.favourable, range.unfavourable)) {
         Some((Some(low), Some(high))) => {
-            text +=
-                &format!("; between {} and {} with the uncertainty of the inputs (grey)", metres(low), metres(high));
+            let (low, high) = (shown.down(low, Dimension::Length), shown.up(high, Dimension::Length));
+            text += &format!("; between {low} and {high} with the uncertainty of the inputs (grey)");
         }
         Some((_, None)) => text += "; no length serves the unfavourable end of the inputs' uncertainty (grey)",
         _ => {}

@@ -65,13 +65,23 @@ pub fn draw(sheet: &Sheet, title: &str, found: &Map, shown: Shown) -> Result<(),
     frame.draw_axes(sheet, &axis_name(&found.x, shown), &axis_name(&found.y, shown))?;
 
     if let Some((words, place)) = base {
-        callouts.note(sheet, &words, place, 20.0, Lettering::bold(TEXT, INK))?;
+        let how = Lettering::bold(TEXT, INK);
+        if !callouts.note(sheet, &words, place, 20.0, how)? {
+            let lines: Vec<&[Place]> = limits.iter().flatten().map(Vec::as_slice).collect();
+            callouts.name_line(sheet, &words, &[place], &lines, how)?;
+        }
     }
     for (ceiling, lines) in found.ceilings.iter().zip(&limits) {
         let words = report::ceiling(found, ceiling, shown).replace("deg", "°");
         let longest = lines.iter().max_by(|a, b| length(a).total_cmp(&length(b)));
-        if let Some(line) = longest {
-            callouts.note_best(sheet, &words, &thinned(line, 40), 12.0, Lettering::bold(TEXT, INK))?;
+        let Some(line) = longest else { continue };
+        let others: Vec<&[Place]> =
+            limits.iter().flatten().filter(|other| !lines.contains(other)).map(Vec::as_slice).collect();
+        // A plot so full that names of this size have no room has room for smaller ones.
+        for size in [TEXT, SMALL, 0.8 * SMALL] {
+            if callouts.name_line(sheet, &words, &thinned(line, 40), &others, Lettering::bold(size, INK))? {
+                break;
+            }
         }
     }
     if !found.ceilings.is_empty() {

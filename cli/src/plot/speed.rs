@@ -9,9 +9,9 @@ use super::frame::{Axis, Frame, number};
 use super::page::{PLOT_BOTTOM, amount, draw_heading, symbol};
 use super::sheet::{Align, Dash, Lettering, Pen, Sheet};
 use super::text::{self, Weight};
-use super::theme::{BLUE, GRID, HAIR, INK, MARGIN, PAPER, QUIET, SKY, SMALL, TEXT, THIN, VERMILLION, WIDTH};
+use super::theme::{BLUE, GRID, HAIR, INK, MARGIN, PAPER, QUIET, SMALL, TEXT, THIN, VERMILLION, WIDTH};
 use crate::report::design::words;
-use crate::report::speed::{Told, counted, over_hall};
+use crate::report::speed::{Told, counted, printed};
 use crate::shown::Shown;
 
 /// Thickest bar, px.
@@ -46,14 +46,12 @@ struct Bar {
     decides: bool,
     /// It does not end there: the ceiling is not reached.
     open: bool,
-    /// It cannot be built as the plant is.
-    barred: bool,
 }
 
 impl Picture {
     /// The picture of an answer.
     pub fn new(told: &Told<'_>, shown: Shown) -> Picture {
-        let speed = |si: f64| amount(shown, si, Dimension::Speed);
+        let speed = |si: f64| shown.down(si, Dimension::Speed).to_string();
         let name = |ceiling: &Ceiling| words(told.case, ceiling).replace('"', "");
         let ceilings = told.ceilings().unwrap_or_default().iter().enumerate();
         let of_ceiling = |(index, ceiling): (usize, &quenchway::study::speed::CeilingSpeed)| Bar {
@@ -66,21 +64,16 @@ impl Picture {
             },
             decides: index == 0 && told.answer.is_ok(),
             open: ceiling.open,
-            barred: false,
         };
         let of_passes = |of: &crate::report::speed::OfPasses| Bar {
             name: counted(of.passes),
             speed: of.answer.as_ref().map_or(f64::NAN, |speeds| speeds.top),
             words: match &of.answer {
-                Ok(speeds) => {
-                    let hall = if over_hall(told.case, of) { ", longer than the hall" } else { "" };
-                    format!("{}, {}{hall}", speed(speeds.top), name(&speeds.ceilings[0].ceiling))
-                }
+                Ok(speeds) => format!("{}, {}", printed(speeds, shown), name(&speeds.ceilings[0].ceiling)),
                 Err(_) => "no answer".to_string(),
             },
             decides: false,
             open: false,
-            barred: over_hall(told.case, of),
         };
         let bars: Vec<Bar> = match told.passes {
             [] => ceilings.map(of_ceiling).collect(),
@@ -96,12 +89,12 @@ impl Picture {
             (None, _) => "No speed meets every ceiling.".to_string(),
             (Some(speeds), _) => {
                 let text =
-                    format!("{} is the fastest: {} decides", speed(speeds.top), name(&speeds.ceilings[0].ceiling));
+                    format!("{} is the fastest: {} decides", printed(speeds, shown), name(&speeds.ceilings[0].ceiling));
                 match range {
                     Some([low, high]) => format!(
                         "{text}; between {} and {} with the uncertainty of the inputs (grey).",
                         speed(low),
-                        speed(high)
+                        shown.up(high, Dimension::Speed)
                     ),
                     None => text + ".",
                 }
@@ -192,10 +185,6 @@ impl Picture {
 
 impl Bar {
     fn color(&self) -> RGBColor {
-        match (self.decides, self.barred) {
-            (true, _) => VERMILLION,
-            (_, true) => SKY,
-            _ => BLUE,
-        }
+        if self.decides { VERMILLION } else { BLUE }
     }
 }

@@ -1,7 +1,6 @@
 //! What the reports on length and speed share: ceilings in words, the plant, the range, what would help.
 
 use quenchway::case::Case;
-use quenchway::error::key;
 use quenchway::solution::Solution;
 use quenchway::study::ceilings::{Ceiling, What};
 use quenchway::study::design::Range;
@@ -15,9 +14,13 @@ use crate::shown::Shown;
 /// A ceiling in words: `core at "capstan"`.
 pub fn words(case: &Case, ceiling: &Ceiling) -> String {
     match ceiling.what {
-        What::Temperature(station, _) => {
+        What::Temperature(station, quantity) => {
             let name = case.stations.get(station).map_or("", |station| station.name.as_str());
-            format!("{} at \"{}\"", clean(&ceiling.temperature), clean(name))
+            format!("{} at \"{}\"", quantity.name(), clean(name))
+        }
+        What::MeltShrink(layer) => {
+            let name = case.layers.get(layer).map_or("", |layer| layer.name.as_str());
+            format!("melt shrink under the skin of \"{}\"", clean(name))
         }
         What::Compound => "plastic from the extruders".to_string(),
         What::Chiller => "heat to the chiller".to_string(),
@@ -25,21 +28,22 @@ pub fn words(case: &Case, ceiling: &Ceiling) -> String {
             let name = case.sections.get(section).map_or("", |section| section.name.as_str());
             format!("water out of \"{}\"", clean(name))
         }
-        What::Hall => "length of the line".to_string(),
+        What::Hall => "floor length".to_string(),
     }
 }
 
-/// A value of a ceiling with its unit; a whole temperature as it is written.
+/// A value of a ceiling with its unit; the ceiling itself as it is written.
 pub fn amount(ceiling: &Ceiling, value: f64, shown: Shown) -> String {
     match ceiling.dimension() {
         Dimension::Temperature if value == ceiling.max => shown.limit(value),
+        Dimension::Share if value == ceiling.max => format!("{value} %"),
         dimension => shown.with_unit(value, dimension),
     }
 }
 
 /// What the plant allows and what is taken of it.
 pub fn plant(case: &Case, taken: &[(Ceiling, f64)], shown: Shown) -> Grid {
-    let mut table = Grid::new(["ceiling of the plant", "allowed", "taken"].map(str::to_string).to_vec());
+    let mut table = Grid::new(["ceiling", "allowed", "taken"].map(str::to_string).to_vec());
     for (ceiling, value) in taken {
         let over = *value > ceiling.max;
         let text = amount(ceiling, *value, shown);
@@ -66,7 +70,7 @@ pub fn least_sure(range: &Range) -> Vec<Block> {
 pub fn helps(case: &Case, levers: &[Lever], heading: &'static str, shown: Shown) -> Part {
     let line = |lever: &Lever| {
         let (ceiling, value) = &lever.worst;
-        let to = lever.variable.show(rounded(lever), shown.system);
+        let to = clean(&lever.printed);
         let from = lever.variable.show(lever.from, shown.system);
         let paths: Vec<String> = lever.paths.iter().map(|path| clean(path)).collect();
         let what = format!("{}, {to} instead of {from} ({})", lever.words, paths.join(", "));
@@ -83,17 +87,6 @@ pub fn helps(case: &Case, levers: &[Lever], heading: &'static str, shown: Shown)
         blocks.push(Block::words(Mark::Indent, nothing));
     }
     Part::new(heading, blocks)
-}
-
-/// The value of a lever with three digits, on the side that does.
-fn rounded(lever: &Lever) -> f64 {
-    if !lever.meets {
-        return lever.to;
-    }
-    let change = lever.to - lever.from;
-    let digit = 10f64.powi(change.abs().log10().floor() as i32 - 1);
-    // A temperature of 9.43 degC becomes 9.4, a hundredth farther from what the case has rather than nearer.
-    lever.from + (change / digit).abs().ceil() * digit * change.signum()
 }
 
 /// Warnings, accuracy and cautions of a solution.
@@ -121,7 +114,17 @@ pub fn section_names(case: &Case, sections: &[usize]) -> String {
     }
 }
 
-/// The key path of a section's length.
-pub fn length_path(case: &Case, section: usize) -> String {
-    format!("section.{}.length", key(&case.sections[section].name))
+/// The length of a section as it stands on the floor, one pass of several: "3 passes of 6.00 m".
+pub fn passes_of(passes: usize, length: String) -> String {
+    if passes == 1 { length } else { format!("{passes} passes of {length}") }
+}
+
+/// How long the line is: the floor that it stands on, and the way of the product where passes make that longer.
+pub fn lengths_of_line(case: &Case, shown: Shown) -> String {
+    let way = shown.with_unit(case.line_length(), Dimension::Length);
+    let floor = shown.with_unit(case.floor_length(), Dimension::Length);
+    match case.sections.iter().any(|section| section.passes > 1) {
+        true => format!("{floor} long on the floor, the way of the product {way}"),
+        false => format!("{floor} long"),
+    }
 }

@@ -4,7 +4,7 @@ use quenchway::case::Case;
 use quenchway::study::length::{LengthError, LimitNeed, Needed, Reason, displaced};
 use quenchway::study::levers::Lever;
 use quenchway::study::speed::Lengths;
-use quenchway::units::Dimension;
+use quenchway::units::{Dimension, Printed};
 
 use super::blocks::{Block, Cell, Grid, Mark, Part, Tone};
 use super::tables::head;
@@ -14,6 +14,20 @@ use crate::shown::Shown;
 /// Whether a length is that of one of several passes.
 pub fn one_of_several_passes(case: &Case, sections: &[usize]) -> bool {
     sections.iter().any(|&index| case.sections[index].passes > 1)
+}
+
+/// A length of the trough, told as so many passes of it where one section grows; as one pass where several do.
+pub fn of_passes(case: &Case, sections: &[usize], length: String) -> String {
+    match sections {
+        &[one] => design::passes_of(case.sections[one].passes, length),
+        _ if one_of_several_passes(case, sections) => format!("{length} (one pass)"),
+        _ => length,
+    }
+}
+
+/// The needed length as it was marched for print; rounded up where it was not.
+pub fn printed(needed: &Needed, shown: Shown) -> Printed {
+    needed.printed.clone().unwrap_or_else(|| shown.up(needed.length, Dimension::Length))
 }
 
 /// The answer and what is told of it.
@@ -41,7 +55,7 @@ impl Told<'_> {
         }
         if let Some(needed) = self.needed() {
             let plant = design::plant(self.case, &needed.built.plant, shown);
-            parts.push(Part::new("Plant", vec![Block::Table(plant)]));
+            parts.push(Part::new("Layers and plant", vec![Block::Table(plant)]));
         }
         if self.answer.is_err() && self.limits().is_some() {
             let heading = match self.answer {
@@ -80,29 +94,27 @@ impl Told<'_> {
     fn about(&self, shown: Shown) -> String {
         let given: f64 = self.sections.iter().map(|&index| self.case.sections[index].length).sum();
         let chosen = if self.chosen { " It is the only section with water." } else { "" };
-        let passes = if one_of_several_passes(self.case, self.sections) { ", one pass" } else { "" };
         format!(
-            "How long must {} be at {}? The case has {}{passes}.{chosen}",
+            "How long must {} be at {}? The case has {}.{chosen}",
             design::section_names(self.case, self.sections),
             shown.with_unit(self.case.line_speed, Dimension::Speed),
-            shown.with_unit(given, Dimension::Length),
+            of_passes(self.case, self.sections, shown.with_unit(given, Dimension::Length)),
         )
     }
 
     fn verdict(&self, shown: Shown) -> Vec<Block> {
-        let metres = |value: f64| shown.with_unit(value, Dimension::Length);
         let mut blocks = Vec::new();
         if let Err(error) = self.answer {
             let text = format!("NO ANSWER: {}.", clean(&error.message(shown.system)));
             blocks.push(Block::stressed(Mark::None, text, Tone::Bad, "NO ANSWER"));
         }
         let Some(needed) = self.needed() else { return blocks };
-        let length = metres(needed.length);
+        let length = of_passes(self.case, self.sections, printed(needed, shown).to_string());
         let text = match needed.deciding {
             Some(which) => {
                 let limit = &needed.limits[which].ceiling;
                 let (what, max) = (design::words(self.case, limit), shown.limit(limit.max));
-                format!("{length} OF TROUGH ARE NEEDED: {what} decides, it reaches its limit of {max} there.")
+                format!("{length} OF TROUGH ARE NEEDED: {what} decides, its limit is {max}.")
             }
             None => {
                 format!("{length} OF TROUGH ARE NEEDED at most: the shortest that was looked at meets every limit.")
@@ -131,29 +143,33 @@ impl Told<'_> {
         let built = &needed.built;
         let module = self.case.plant.module.map(|module| format!(" in whole modules of {}", metres(module)));
         let each: Vec<String> = (needed.sections.iter().zip(&built.lengths))
-            .map(|(&index, &length)| format!("\"{}\" {}", clean(&self.case.sections[index].name), metres(length)))
+            .map(|(&index, &length)| {
+                let section = &self.case.sections[index];
+                let length = shown.up(length, Dimension::Length).to_string();
+                format!("\"{}\" {}", clean(&section.name), design::passes_of(section.passes, length))
+            })
             .collect();
         format!(
-            "Build{}: {}; the line is then {} long. Marched again with it, every limit is met.",
+            "Build{}: {}. The line is then {}. Marched again with it, every limit is met.",
             module.unwrap_or_default(),
             each.join(", "),
-            metres(built.case.line_length()),
+            design::lengths_of_line(&built.case, shown),
         )
     }
 
     fn range(&self, needed: &Needed, shown: Shown) -> Vec<Block> {
         let Some(range) = &needed.range else { return Vec::new() };
-        let metres = |value: f64| shown.with_unit(value, Dimension::Length);
+        let (down, up) = (|end: f64| shown.down(end, Dimension::Length), |end: f64| shown.up(end, Dimension::Length));
         let text = match (range.favourable, range.unfavourable) {
             (Some(low), Some(high)) => format!(
                 "With the uncertainty of the inputs it lies between {} and {}: the longer one serves the unfavourable end as \
                  well.",
-                metres(low),
-                metres(high)
+                down(low),
+                up(high)
             ),
             (Some(low), None) => format!(
                 "With the uncertainty of the inputs it lies between {} and none: no length serves the unfavourable end as well.",
-                metres(low)
+                down(low)
             ),
             _ => "How far the uncertainty of the inputs moves it could not be told.".to_string(),
         };
@@ -177,7 +193,7 @@ impl Told<'_> {
         for need in limits {
             let celsius = |value: f64| shown.number(value, Dimension::Temperature);
             let length = match (need.length, &need.reason) {
-                (Some(length), Reason::Crossing) => Cell::from(shown.number(length, Dimension::Length)),
+                (Some(length), Reason::Crossing) => Cell::from(shown.up(length, Dimension::Length).number),
                 (Some(_), _) => Cell::from("any"),
                 (None, _) => Cell { text: "none does".to_string(), tone: Some(Tone::Bad) },
             };
@@ -203,7 +219,8 @@ impl Told<'_> {
         let mut table = Grid::new(header).with_words(&[if ranged { 5 } else { 3 }]);
         let (mut reasons, mut causes) = (Vec::new(), Vec::new());
         for (&speed, answer) in lengths.speeds.iter().zip(&lengths.answers) {
-            let number = |value: Option<f64>| shown.number(value.unwrap_or(f64::NAN), Dimension::Length);
+            let up = |value: Option<f64>| shown.up(value.unwrap_or(f64::NAN), Dimension::Length).number;
+            let down = |value: Option<f64>| shown.down(value.unwrap_or(f64::NAN), Dimension::Length).number;
             let (needed, refused) = match answer {
                 Ok(needed) => (Some(needed), None),
                 Err(LengthError::OverCeiling(needed)) => {
@@ -226,16 +243,16 @@ impl Told<'_> {
                     (None, Some("no answer".to_string()))
                 }
             };
-            let of_range = |end: fn(&quenchway::study::design::Range) -> Option<f64>| {
-                number(needed.and_then(|needed| needed.range.as_ref()).and_then(end))
-            };
+            let range = needed.and_then(|needed| needed.range.as_ref());
             let mut row = vec![
                 Cell::from(shown.number(speed, Dimension::Speed)),
-                number(needed.map(|needed| needed.length)).into(),
-                number(needed.map(|needed| needed.built.trough)).into(),
+                needed.map_or("-".to_string(), |needed| printed(needed, shown).number).into(),
+                up(needed.map(|needed| needed.built.trough)).into(),
             ];
             if ranged {
-                row.extend([of_range(|range| range.favourable), of_range(|range| range.unfavourable)].map(Cell::from));
+                let ends =
+                    [down(range.and_then(|range| range.favourable)), up(range.and_then(|range| range.unfavourable))];
+                row.extend(ends.map(Cell::from));
             }
             let decides = |needed: &Needed| {
                 let which = needed.deciding.map(|which| &needed.limits[which].ceiling);

@@ -3,18 +3,15 @@
 use quenchway::case::Case;
 use quenchway::study::ceilings::{Ceiling, What};
 use quenchway::study::key_path::KeyPath;
-use quenchway::study::map::{Axis, Map};
+use quenchway::study::map::{Axis, Look, Map};
 use quenchway::units::Dimension;
 
 use super::blocks::{Block, Cell, Grid, Mark, Part, Tone};
 use super::{clean, notes, significant, study};
 use crate::shown::Shown;
 
-/// Most columns and rows of the coarse table.
-const COARSE: [usize; 2] = [8, 9];
-
 /// The report, with colours as ANSI codes.
-pub fn report(case: &Case, found: &Map, shown: Shown, width: usize) -> String {
+pub fn report(case: &Case, found: &Map, look: &Look, shown: Shown, width: usize) -> String {
     let about = format!(
         "{} over {} ({} points) and {} ({} points)",
         clean(&found.show.describes),
@@ -26,7 +23,7 @@ pub fn report(case: &Case, found: &Map, shown: Shown, width: usize) -> String {
     let mut limits = vec![Block::Table(limits(case, found, shown))];
     limits.push(Block::words(Mark::Indent, allowed(found)));
     let parts = [
-        Part::new("Map", coarse(found, shown)),
+        Part::new("Map", coarse(found, look, shown)),
         Part::new("Limits", limits),
         Part::new("The case as it is", base(found, shown)),
         Part::new("Blank points", blanks(found)),
@@ -41,11 +38,8 @@ pub fn report(case: &Case, found: &Map, shown: Shown, width: usize) -> String {
 pub fn words(axis: &Axis) -> String {
     let path = &axis.variable.path;
     match KeyPath::parse(path) {
-        Ok(KeyPath { name: Some(name), of: Some(layer), .. }) => {
-            format!("limit of {} at {}", clean(&layer), clean(&name))
-        }
         Ok(KeyPath { name: Some(name), key, .. }) => format!("{} of {}", key.replace('_', " "), clean(&name)),
-        Ok(KeyPath { table, key, name: None, .. }) => format!("{table} {}", key.replace('_', " ")),
+        Ok(KeyPath { table, key, name: None }) => format!("{table} {}", key.replace('_', " ")),
         Err(_) => clean(path),
     }
 }
@@ -62,19 +56,14 @@ pub fn unit(shown: Shown, dimension: Option<Dimension>, bare: &'static str) -> &
 
 /// A ceiling in words: what it is of, and how high it is unless an axis moves it.
 pub fn ceiling(found: &Map, ceiling: &Ceiling, shown: Shown) -> String {
-    let solution = &found.base.solution;
+    let place = ceiling.name.rsplit_once('.').map_or("", |(place, _)| place).trim_matches('"');
     let what = match ceiling.what {
-        What::Temperature(station, _) => {
-            let place = solution.stations.get(station).map_or("", |station| &station.name);
-            format!("{} at {}", clean(&ceiling.temperature), clean(place))
-        }
-        What::WaterOut(section) => {
-            let place = solution.sections.get(section).map_or("", |section| &section.name);
-            format!("water out of {}", clean(place))
-        }
+        What::Temperature(_, quantity) => format!("{} at {}", quantity.name(), clean(place)),
+        What::WaterOut(_) => format!("water out of {}", clean(place)),
+        What::MeltShrink(_) => format!("melt shrink of {}", clean(place)),
         What::Compound => "compound".to_string(),
         What::Chiller => "chiller".to_string(),
-        What::Hall => "line in the hall".to_string(),
+        What::Hall => "floor length".to_string(),
     };
     if moves(found, ceiling) { what } else { format!("{what} {}", most(ceiling, shown)) }
 }
@@ -83,13 +72,20 @@ pub fn ceiling(found: &Map, ceiling: &Ceiling, shown: Shown) -> String {
 fn most(ceiling: &Ceiling, shown: Shown) -> String {
     match ceiling.dimension() {
         Dimension::Temperature => shown.limit(ceiling.max),
+        Dimension::Share => format!("{} %", ceiling.max),
         dimension => shown.with_unit(ceiling.max, dimension),
     }
 }
 
 /// Whether an axis is this ceiling's height.
 fn moves(found: &Map, ceiling: &Ceiling) -> bool {
-    [&found.x, &found.y].iter().any(|axis| axis.variable.path == ceiling.path)
+    let path = match ceiling.what {
+        What::Temperature(..) => format!("station.{}_max", ceiling.name),
+        What::WaterOut(_) => "plant.water_out_max".to_string(),
+        What::MeltShrink(_) => format!("layer.{}_max", ceiling.name),
+        _ => ceiling.name.clone(),
+    };
+    [&found.x, &found.y].iter().any(|axis| axis.variable.path == path)
 }
 
 fn stretch(axis: &Axis, shown: Shown) -> String {
@@ -98,33 +94,24 @@ fn stretch(axis: &Axis, shown: Shown) -> String {
     format!("{} from {low} to {high}", words(axis))
 }
 
-/// So many of an axis' points, both ends among them.
-fn picked(count: usize, most: usize) -> Vec<usize> {
-    let chosen = count.min(most);
-    let last = chosen.saturating_sub(1).max(1);
-    (0..chosen).map(|index| (index * (count - 1) + last / 2) / last).collect()
-}
-
-/// The map at a few of its points; what is not allowed has a mark.
-fn coarse(found: &Map, shown: Shown) -> Vec<Block> {
-    let columns = picked(found.x.values.len(), COARSE[0]);
+/// The map at round values of its axes; what is not allowed has a mark.
+fn coarse(found: &Map, look: &Look, shown: Shown) -> Vec<Block> {
     let head = |axis: &Axis| unit(shown, axis.variable.dimension, "");
-    let number = |axis: &Axis, index: usize| {
-        let text = axis.variable.show(axis.values[index], shown.system);
-        // Four digits: these points are the map's own, between round numbers.
-        let (number, _) = text.split_once(' ').unwrap_or((&text, ""));
-        number.parse().map_or(text.clone(), four)
+    let number = |axis: &Axis, si: f64| {
+        let text = axis.variable.show(si, shown.system);
+        text.split_once(' ').map_or(text.clone(), |(number, _)| number.to_string())
     };
+    let [columns, rows] = &look.axes;
     let mut header = vec![format!("{}\n{}", words(&found.y), head(&found.y))];
-    header.extend(columns.iter().map(|&column| format!("{}\n{}", number(&found.x, column), head(&found.x))));
+    header.extend(columns.iter().map(|&x| format!("{}\n{}", number(&found.x, x), head(&found.x))));
     let mut table = Grid::new(header);
     let decimals = found.show.dimension.map_or(2, |dimension| shown.decimals(dimension));
-    for row in picked(found.y.values.len(), COARSE[1]).into_iter().rev() {
-        let mut cells = vec![Cell::from(number(&found.y, row))];
-        cells.extend(columns.iter().map(|&column| {
-            let index = row * found.x.values.len() + column;
-            let text = format!("{:.decimals$}", value(shown, found.shown[index], found.show.dimension));
-            match found.allowed(index) {
+    for (row, &y) in rows.iter().enumerate().rev() {
+        let mut cells = vec![Cell::from(number(&found.y, y))];
+        cells.extend((0..columns.len()).map(|column| {
+            let index = row * columns.len() + column;
+            let text = format!("{:.decimals$}", value(shown, look.shown[index], found.show.dimension));
+            match look.allowed[index] {
                 None => Cell::from("-".to_string()),
                 Some(true) => Cell::from(text),
                 Some(false) => Cell { text: format!("!{text}"), tone: Some(Tone::Bad) },
@@ -139,12 +126,6 @@ fn coarse(found: &Map, shown: Shown) -> Vec<Block> {
         words(&found.x),
     );
     vec![Block::Table(table), Block::words(Mark::Indent, words)]
-}
-
-/// A number in four digits.
-fn four(value: f64) -> String {
-    let rounded: f64 = format!("{value:.3e}").parse().unwrap_or(value);
-    rounded.to_string()
 }
 
 /// Each ceiling, the case as it is, and how much of the map meets it.

@@ -19,8 +19,8 @@ pub(crate) mod terminal;
 mod verdict;
 pub mod water;
 
-use quenchway::case::{Case, Quantity};
-use quenchway::solution::{LimitReport, Solution};
+use quenchway::case::Case;
+use quenchway::solution::Solution;
 use quenchway::units::{Dimension, System};
 
 pub(crate) use crate::clean::line as clean;
@@ -81,8 +81,8 @@ impl Report {
             verdict: Part::new("Verdict", verdict::verdict(case, solution, shown)),
             numbers: vec![
                 table("Stations", tables::stations(case, solution, shown)),
-                table("Limits", tables::limits(case, solution, shown)),
-                Part::new("How sure", verdict::contributors(case, solution, shown)),
+                table("Limits", tables::limits(solution, shown)),
+                Part::new("How sure", verdict::contributors(solution, shown)),
                 table("Between the layers", tables::joints(solution, shown)),
                 table("Sections", tables::sections(case, solution, shown)),
                 table("Water", tables::water(solution, shown)),
@@ -119,19 +119,17 @@ pub fn study(title: &str, about: &str, parts: &[Part], width: usize) -> String {
     said.join("\n")
 }
 
-/// A limited temperature in words: "core", "hottest plastic", "hottest point of jacket".
-pub(crate) fn limited(case: &Case, limit: &LimitReport) -> String {
-    let quantity = Quantity::all(case).into_iter().find(|quantity| quantity.limit(case) == limit.name);
-    clean(&quantity.map_or(limit.name.clone(), |quantity| quantity.words(case)))
-}
-
 /// What was computed.
 fn about(case: &Case, shown: Shown) -> String {
-    let length = case.line_length();
+    let way = case.line_length();
+    let metres = |value: f64| shown.with_unit(value, Dimension::Length);
+    let length = match case.sections.iter().any(|section| section.passes > 1) {
+        true => format!("{} way of the product, {} floor length", metres(way), metres(case.floor_length())),
+        false => format!("{} from the die to the end of the line", metres(way)),
+    };
     format!(
-        "{}, {} from the die to the end of the line, {} on the way",
+        "{}, {length}, {} on the way",
         shown.with_unit(case.line_speed, Dimension::Speed),
-        shown.with_unit(length, Dimension::Length),
-        shown.with_unit(length / case.line_speed, Dimension::Time),
+        shown.with_unit(way / case.line_speed, Dimension::Time),
     )
 }

@@ -4,7 +4,7 @@ use quenchway::case::Case;
 use quenchway::solution::LimitedBy;
 use quenchway::study::key_path::KeyPath;
 use quenchway::study::rank::{Effect, Rank};
-use quenchway::units::Dimension;
+use quenchway::units::{Dimension, Printed};
 
 use super::blocks::{Block, Grid, Mark, Part, Tone};
 use super::{clean, significant, study};
@@ -20,6 +20,8 @@ pub struct Told<'a> {
     pub case: &'a Case,
     /// The answer.
     pub rank: &'a Rank,
+    /// The needed trough as it is printed, marched with care; none where there is none.
+    pub needed: Option<&'a Printed>,
     /// How long it took, s.
     pub wall: f64,
     /// Cautions for the plant floor.
@@ -128,9 +130,10 @@ impl Told<'_> {
                 format!("{} is {}; no station has a limit.", self.deciding(), celsius(target.value))
             }),
         };
-        stands += &match &rank.length {
-            Ok(length) => format!(" The limits need a trough of {}.", shown.with_unit(*length, Dimension::Length)),
-            Err(reason) => format!(" No needed trough is ranked: {reason}."),
+        stands += &match (&rank.length, self.needed) {
+            (Ok(_), Some(needed)) => format!(" The limits need a trough of {needed}."),
+            (Ok(_), None) => " No march with care confirmed the needed trough.".to_string(),
+            (Err(reason), _) => format!(" No needed trough is ranked: {reason}."),
         };
         blocks.push(Block::words(Mark::None, stands));
         blocks

@@ -35,7 +35,7 @@ pub fn text(grid: &Grid, width: usize) -> String {
 
 /// The widest that must stay in one piece: a word, and a number with its unit.
 fn longest_piece(grid: &Grid, column: usize) -> usize {
-    let width = |piece: &str| piece.chars().count();
+    let width = textwrap::core::display_width;
     let longest_word = |text: &str| text.split_whitespace().map(width).max().unwrap_or(0);
     let numbers = column > 0 && !grid.words.contains(&column);
     let cells = grid.rows.iter().filter_map(|row| row.get(column)).map(|cell| match width(&cell.text) {
@@ -65,7 +65,9 @@ fn groups(needed: &[usize], width: usize) -> Vec<Vec<usize>> {
 
 /// A row as its first cell, and below it the others, each after its column's name.
 fn paragraph(grid: &Grid, row: &[Cell], width: usize) -> String {
-    let names = grid.header.iter().map(|name| name.replace('\n', ", "));
+    // A name that goes on over the end of its line, and what stands below a name.
+    let one_line = |name: &String| name.replace("-\n", "").replace(".\n", ".").replace('\n', ", ");
+    let names = grid.header.iter().map(one_line);
     let told = row.iter().zip(names).skip(1).filter(|(cell, _)| !cell.text.is_empty());
     let told: Vec<String> = told.map(|(cell, name)| format!("{name}: {}", cell.text)).collect();
     let first = row.first().map_or(String::new(), |cell| hanging(" ", &cell.text, width));

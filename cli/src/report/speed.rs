@@ -3,7 +3,7 @@
 use quenchway::case::Case;
 use quenchway::study::levers::Lever;
 use quenchway::study::speed::{CeilingSpeed, SpeedError, Speeds};
-use quenchway::units::Dimension;
+use quenchway::units::{Dimension, Printed};
 
 use super::blocks::{Block, Cell, Grid, Mark, Part, Tone};
 use super::tables::head;
@@ -14,8 +14,10 @@ use crate::shown::Shown;
 pub struct OfPasses {
     /// How often the trough is passed.
     pub passes: usize,
-    /// Length of the line then, m.
-    pub line: f64,
+    /// Way of the product then, m.
+    pub way: f64,
+    /// Floor that the line then stands on, m.
+    pub floor: f64,
     /// The answer.
     pub answer: Result<Speeds, SpeedError>,
 }
@@ -37,9 +39,9 @@ pub fn counted(passes: usize) -> String {
     if passes == 1 { "1 pass".to_string() } else { format!("{passes} passes") }
 }
 
-/// Whether a line is longer than the hall.
-pub fn over_hall(case: &Case, of: &OfPasses) -> bool {
-    case.plant.hall_max.is_some_and(|hall| of.line > hall)
+/// The fastest speed as it was marched for print; rounded down where it was not.
+pub fn printed(speeds: &Speeds, shown: Shown) -> Printed {
+    speeds.printed.clone().unwrap_or_else(|| shown.down(speeds.top, Dimension::Speed))
 }
 
 impl Told<'_> {
@@ -61,9 +63,9 @@ impl Told<'_> {
             Err(_) => parts.push(design::cautions(self.case)),
         }
         let about = format!(
-            "How fast may the line run as it is? The case runs at {}, {} from the die to the end of the line.",
+            "How fast may the line run as it is? The case runs at {}; it is {}.",
             shown.with_unit(self.case.line_speed, Dimension::Speed),
-            shown.with_unit(self.case.line_length(), Dimension::Length),
+            design::lengths_of_line(self.case, shown),
         );
         study(&self.case.title, &about, &parts, width)
     }
@@ -78,7 +80,6 @@ impl Told<'_> {
     }
 
     fn verdict(&self, shown: Shown) -> Vec<Block> {
-        let speed = |value: f64| shown.with_unit(value, Dimension::Speed);
         let speeds = match self.answer {
             Ok(speeds) => speeds,
             Err(error) => {
@@ -86,24 +87,27 @@ impl Told<'_> {
                 return vec![Block::stressed(Mark::None, text, Tone::Bad, "NO ANSWER")];
             }
         };
-        let stress = format!("{} IS THE FASTEST", speed(speeds.top));
+        let stress = format!("{} IS THE FASTEST", printed(speeds, shown));
         let first = &speeds.ceilings[0].ceiling;
         let (what, max) = (design::words(self.case, first), design::amount(first, first.max, shown));
+        let value = design::amount(first, speeds.ceilings[0].value, shown);
         let text = format!(
-            "{stress}: {what} decides, it reaches the {max} that are allowed. Marched again, every limit is met."
+            "{stress}: {what} decides, {value} of the {max} that are allowed. Marched again at this speed, every limit is met."
         );
         let mut blocks = vec![Block::stressed(Mark::None, text, Tone::Good, &stress)];
+        blocks.extend(self.hall(shown));
         if let Some(range) = &speeds.range {
+            let (down, up) = (|end: f64| shown.down(end, Dimension::Speed), |end: f64| shown.up(end, Dimension::Speed));
             let text = match (range.unfavourable, range.favourable) {
                 (Some(low), Some(high)) => format!(
                     "With the uncertainty of the inputs it lies between {} and {}: the slower one serves the unfavourable end \
                      as well.",
-                    speed(low),
-                    speed(high)
+                    down(low),
+                    up(high)
                 ),
                 (None, Some(high)) => format!(
                     "With the uncertainty of the inputs it lies between none and {}: no speed serves the unfavourable end as well.",
-                    speed(high)
+                    up(high)
                 ),
                 _ => "How far the uncertainty of the inputs moves it could not be told.".to_string(),
             };
@@ -121,6 +125,15 @@ impl Told<'_> {
         blocks
     }
 
+    /// A line that the hall does not hold, whatever its speed.
+    fn hall(&self, shown: Shown) -> Option<Block> {
+        let floor = self.case.floor_length();
+        let hall = self.case.plant.hall_max.filter(|&hall| floor > hall)?;
+        let metres = |value: f64| shown.with_unit(value, Dimension::Length);
+        let text = format!("The hall holds {}; the line stands on {} of floor.", metres(hall), metres(floor));
+        Some(Block::stressed(Mark::Warning, text, Tone::Warn, "!"))
+    }
+
     fn table(&self, ceilings: &[CeilingSpeed], shown: Shown) -> Vec<Block> {
         let mut table = Grid::new(vec![
             "ceiling".to_string(),
@@ -133,8 +146,8 @@ impl Told<'_> {
             let own = &ceiling.ceiling;
             let name = design::words(self.case, own);
             let speed = match (ceiling.speed, ceiling.open) {
-                (Some(speed), false) => Cell::from(shown.number(speed, Dimension::Speed)),
-                (Some(speed), true) => Cell::from(format!("beyond {}", shown.number(speed, Dimension::Speed))),
+                (Some(speed), false) => Cell::from(shown.down(speed, Dimension::Speed).number),
+                (Some(speed), true) => Cell::from(format!("beyond {}", shown.down(speed, Dimension::Speed).number)),
                 (None, _) => Cell { text: "none".to_string(), tone: Some(Tone::Bad) },
             };
             let value = if self.answer.is_ok() { ceiling.value } else { ceiling.slowest };
@@ -155,16 +168,17 @@ impl Told<'_> {
         let mut table = Grid::new(vec![
             "passes".to_string(),
             head("fastest", shown, Dimension::Speed),
-            head("line", shown, Dimension::Length),
+            head("way of the\nproduct", shown, Dimension::Length),
+            head("floor\nlength", shown, Dimension::Length),
             "decides".to_string(),
         ])
-        .with_words(&[3]);
+        .with_words(&[4]);
         let mut blocks = Vec::new();
         for of in self.passes {
             let (speed, decides) = match &of.answer {
                 Ok(speeds) => {
                     let words = design::words(self.case, &speeds.ceilings[0].ceiling);
-                    (shown.number(speeds.top, Dimension::Speed), words)
+                    (printed(speeds, shown).number, words)
                 }
                 Err(error) => {
                     let text = format!("{}: {}.", counted(of.passes), clean(&error.message(shown.system)));
@@ -172,18 +186,10 @@ impl Told<'_> {
                     ("-".to_string(), "no answer".to_string())
                 }
             };
-            let line = shown.number(of.line, Dimension::Length);
-            let line = Cell { text: line, tone: over_hall(self.case, of).then_some(Tone::Bad) };
-            table.row(vec![Cell::from(of.passes.to_string()), speed.into(), line, decides.into()]);
+            let [way, floor] = [of.way, of.floor].map(|length| shown.number(length, Dimension::Length));
+            table.row(vec![of.passes.to_string(), speed, way, floor, decides]);
         }
         blocks.insert(0, Block::Table(table));
-        if let Some(hall) = self.case.plant.hall_max.filter(|_| self.passes.iter().any(|of| over_hall(self.case, of))) {
-            let text = format!(
-                "The line is longer than the {} of the hall with some of them; passes side by side take less of it.",
-                shown.with_unit(hall, Dimension::Length)
-            );
-            blocks.push(Block::words(Mark::Indent, text));
-        }
         blocks
     }
 }

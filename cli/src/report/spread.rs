@@ -4,7 +4,7 @@ use quenchway::case::Case;
 use quenchway::study::distribution::Distribution;
 use quenchway::study::output::Output;
 use quenchway::study::spread::{Chance, Drawn, Lengths, Measures, NoLengths, Plan, Spread, Summary};
-use quenchway::units::Dimension;
+use quenchway::units::{Dimension, Printed};
 
 use super::blocks::{Block, Grid, Mark, Part, Tone};
 use super::rank::{four_digits, in_two};
@@ -140,7 +140,8 @@ impl Told<'_> {
             && let Some(at) = lengths.at.iter().find(|at| at.chance == 0.95)
         {
             text += &if at.length.is_finite() {
-                let [low, high] = at.interval.map(|end| shown.with_unit(end, Dimension::Length));
+                let [low, high] = at.interval;
+                let (low, high) = (shown.down(low, Dimension::Length), shown.up(high, Dimension::Length));
                 let within = match at.interval.map(f64::is_finite) {
                     [true, true] => format!("{low} to {high}"),
                     [true, false] => format!("{low} at least"),
@@ -148,7 +149,7 @@ impl Told<'_> {
                 };
                 format!(
                     " A trough of {} ({within}) meets {} with 95 %; {} are there.",
-                    shown.with_unit(at.length, Dimension::Length),
+                    shown.up(at.length, Dimension::Length),
                     if self.spread.limits.len() == 1 { "it" } else { "them all" },
                     shown.with_unit(lengths.given, Dimension::Length),
                 )
@@ -181,8 +182,8 @@ impl Told<'_> {
             Err(NoLengths::NotAsked) => return Vec::new(),
             Err(reason) => return vec![Block::words(Mark::Indent, format!("No length was sought: {reason}."))],
         };
-        let metres = |value: f64| {
-            if value.is_infinite() { "none".to_string() } else { shown.number(value, Dimension::Length) }
+        let metres = |value: f64, round: fn(Shown, f64, Dimension) -> Printed| {
+            if value.is_infinite() { "none".to_string() } else { round(shown, value, Dimension::Length).number }
         };
         let mut table = Grid::new(vec![
             "chance of meeting all limits".to_string(),
@@ -191,7 +192,9 @@ impl Told<'_> {
             head("at most", shown, Dimension::Length),
         ]);
         for at in &lengths.at {
-            table.row(vec![percent(at.chance), metres(at.length), metres(at.interval[0]), metres(at.interval[1])]);
+            let [low, high] = at.interval;
+            let lengths = [metres(at.length, Shown::up), metres(low, Shown::down), metres(high, Shown::up)];
+            table.row([&[percent(at.chance)], &lengths[..]].concat());
         }
         let names: Vec<String> = lengths.sections.iter().map(|name| format!("\"{}\"", clean(name))).collect();
         let grows = if names.len() == 1 { "grows" } else { "grow in proportion" };

@@ -1,11 +1,12 @@
 //! The tables of the report: stations, limits, joints, sections.
 
-use quenchway::case::{Case, Quantity, Shape};
+use quenchway::case::{Case, Shape};
 use quenchway::solution::{Interface, LimitedBy, SectionReport, Solution};
 use quenchway::units::Dimension;
 
 use super::blocks::{Cell, Grid, Tone};
 use super::clean;
+use super::design::passes_of;
 use super::verdict::significant;
 use crate::shown::Shown;
 
@@ -33,7 +34,7 @@ pub fn stations(case: &Case, solution: &Solution, shown: Shown) -> Grid {
         celsius("surface"),
         celsius("core"),
         celsius("mean"),
-        celsius(&Quantity::Hottest.words(case)),
+        celsius("hottest"),
         celsius("equalised"),
         head(size, shown, Dimension::Diameter),
     ]);
@@ -52,7 +53,7 @@ pub fn stations(case: &Case, solution: &Solution, shown: Shown) -> Grid {
 }
 
 /// Every limit with its margin.
-pub fn limits(case: &Case, solution: &Solution, shown: Shown) -> Grid {
+pub fn limits(solution: &Solution, shown: Shown) -> Grid {
     let mut table = Grid::new(vec![
         "station".to_string(),
         "quantity".to_string(),
@@ -70,7 +71,7 @@ pub fn limits(case: &Case, solution: &Solution, shown: Shown) -> Grid {
             let sign = if margin.starts_with('-') { "" } else { "+" };
             table.row(vec![
                 Cell::from(clean(&station.name)),
-                Cell::from(super::limited(case, limit)),
+                Cell::from(limit.name.strip_suffix("_max").unwrap_or(&limit.name)),
                 Cell::from(shown.number(limit.value, Dimension::Temperature)),
                 Cell::from(shown.number(limit.limit, Dimension::Temperature)),
                 Cell::from(format!("{sign}{margin}")),
@@ -146,9 +147,14 @@ pub fn sections(case: &Case, solution: &Solution, shown: Shown) -> Grid {
         "Biot\nnumber".to_string(),
         "limits the\ncooling".to_string(),
     ]);
-    for section in &solution.sections {
+    for (index, section) in solution.sections.iter().enumerate() {
+        let given = case.sections.get(index).filter(|given| given.passes > 1);
+        let passes = given.map(|given| {
+            let length = shown.with_unit(given.length, Dimension::Length);
+            format!("\n{}", passes_of(given.passes, length))
+        });
         table.row(vec![
-            clean(&section.name),
+            clean(&section.name) + &passes.unwrap_or_default(),
             format!(
                 "{} {}",
                 shown.number(section.start, Dimension::Length),

@@ -2,9 +2,11 @@
 
 use quenchway::case::Case;
 use quenchway::solution::{LimitReport, LimitedBy, Solution, StationReport};
+use quenchway::study::ceilings::{Ceiling, of_layers};
 use quenchway::units::Dimension;
 
 use super::blocks::{Block, Mark, Tone};
+use super::design::{amount, words};
 use super::{band, clean};
 use crate::shown::Shown;
 
@@ -15,24 +17,38 @@ type Judged<'a> = (&'a StationReport, &'a LimitReport);
 pub fn verdict(case: &Case, solution: &Solution, shown: Shown) -> Vec<Block> {
     let limits = worst_first(solution);
     let missed = limits.iter().filter(|(_, limit)| !limit.met).count();
+    let (melt_met, melt_missed): (Vec<Ceiling>, Vec<Ceiling>) =
+        of_layers(case).into_iter().partition(|ceiling| ceiling.excess(case, solution) <= 0.0);
+    let melt = |ceiling: &Ceiling| {
+        let [value, max] = [ceiling.value(case, solution), ceiling.max].map(|value| amount(ceiling, value, shown));
+        format!("{} is {value}, its limit {max}", words(case, ceiling))
+    };
+    let not_met =
+        |ceiling: &Ceiling| Block::stressed(Mark::None, format!("NOT MET: {}.", melt(ceiling)), Tone::Bad, "NOT MET");
     let Some(&decisive) = limits.first() else {
+        if !(melt_met.is_empty() && melt_missed.is_empty()) {
+            let met = melt_met.iter().map(|ceiling| plain(format!("Met: {}.", melt(ceiling))));
+            return melt_missed.iter().map(not_met).chain(met).chain([plain(advice(case, solution))]).collect();
+        }
         let text = "no limit is set, so there is nothing to judge: give a station surface_max, core_max, mean_max, \
-                    hottest_max, equalised_max or layer_max.";
+                    hottest_max or equalised_max.";
         return vec![plain(text), plain(advice(case, solution))];
     };
     let mut blocks = Vec::new();
-    if missed == 0 {
-        let count = if limits.len() == 1 { "THE LIMIT IS MET" } else { "ALL LIMITS ARE MET" };
-        let text = format!("{count}: {}; this one decides.", state(case, decisive, shown));
+    let (all, all_missed) = (limits.len() + melt_met.len() + melt_missed.len(), missed + melt_missed.len());
+    if all_missed == 0 {
+        let count = if all == 1 { "THE LIMIT IS MET" } else { "ALL LIMITS ARE MET" };
+        let text = format!("{count}: {}; this one decides.", state(decisive, shown));
         blocks.push(Block::stressed(Mark::None, text, Tone::Good, count));
     }
     for (i, &judged) in limits[..missed].iter().enumerate() {
         let decides = if i == 0 && limits.len() > 1 { "; this one decides" } else { "" };
-        let text = format!("NOT MET: {}{decides}.", state(case, judged, shown));
+        let text = format!("NOT MET: {}{decides}.", state(judged, shown));
         blocks.push(Block::stressed(Mark::None, text, Tone::Bad, "NOT MET"));
     }
-    if missed > 0 && missed < limits.len() {
-        let others = limits.len() - missed;
+    blocks.extend(melt_missed.iter().map(not_met));
+    if all_missed > 0 && all_missed < all {
+        let others = all - all_missed;
         let (noun, verb) = if others == 1 { ("limit", "is") } else { ("limits", "are") };
         blocks.push(plain(format!("{others} other {noun} {verb} met.")));
     }
@@ -46,15 +62,13 @@ pub fn verdict(case: &Case, solution: &Solution, shown: Shown) -> Vec<Block> {
     }
     for &(station, limit) in limits[1..].iter().filter(|(_, limit)| limit.met) {
         let unsure = band::of(solution, station, limit).filter(|found| found.high > limit.limit);
-        let words = unsure.map(|found| {
+        let doubt = unsure.map(|found| {
             let high = shown.with_unit(found.high, Dimension::Temperature);
-            format!(
-                "Not sure either: {}, but up to {high} within that uncertainty.",
-                state(case, (station, limit), shown)
-            )
+            format!("Not sure either: {}, but up to {high} within that uncertainty.", state((station, limit), shown))
         });
-        blocks.extend(words.map(plain));
+        blocks.extend(doubt.map(plain));
     }
+    blocks.extend(melt_met.iter().map(|ceiling| plain(format!("Met: {}.", melt(ceiling)))));
     blocks.push(plain(advice(case, solution)));
     blocks
 }
@@ -68,18 +82,17 @@ fn worst_first(solution: &Solution) -> Vec<Judged<'_>> {
 }
 
 /// What the deciding limit's temperature changes with; nothing without a limit or without bands.
-pub fn contributors(case: &Case, solution: &Solution, shown: Shown) -> Vec<Block> {
-    let decisive = worst_first(solution).into_iter().next();
-    let found = decisive.and_then(|(station, limit)| Some((band::of(solution, station, limit)?, limit)));
-    found.map_or(Vec::new(), |(found, limit)| band::contributors(solution, found, &super::limited(case, limit), shown))
+pub fn contributors(solution: &Solution, shown: Shown) -> Vec<Block> {
+    let decisive = worst_first(solution).first().and_then(|(station, limit)| band::of(solution, station, limit));
+    decisive.map_or(Vec::new(), |found| band::contributors(solution, found, shown))
 }
 
 /// "core at "capstan" is 64.2 degC, 4.2 K above its limit of 60 degC".
-fn state(case: &Case, (station, limit): Judged, shown: Shown) -> String {
+fn state((station, limit): Judged, shown: Shown) -> String {
     let side = if limit.met { "below" } else { "above" };
     format!(
         "{} at \"{}\" is {}, {} {side} its limit of {}",
-        super::limited(case, limit),
+        limit.name.strip_suffix("_max").unwrap_or(&limit.name),
         clean(&station.name),
         shown.with_unit(limit.value, Dimension::Temperature),
         shown.with_unit(limit.margin.abs(), Dimension::TemperatureDifference),

@@ -107,6 +107,7 @@ const TOLERANCE: Quantity = quantity(Dimension::TemperatureDifference, 1e-5, 5.0
 pub(super) const SPREAD: Quantity = quantity(Dimension::TemperatureDifference, 0.0, 200.0);
 const CONDUCTIVITY: Quantity = quantity(Dimension::Conductivity, 1e-3, 2000.0);
 const HEAT_CAPACITY: Quantity = quantity(Dimension::HeatCapacity, 50.0, 1e6);
+const SHARE: Quantity = quantity(Dimension::Share, 0.0, 100.0);
 const TURN: Quantity = quantity(Dimension::Length, 0.0, 1e3);
 const MASS_FLOW: Quantity = quantity(Dimension::MassFlow, 1e-6, 1e4);
 const VOLUME_FLOW: Quantity = quantity(Dimension::VolumeFlow, 1e-9, 10.0);
@@ -147,8 +148,6 @@ pub(super) enum Kind {
     Window(Quantity),
     /// The value or points of a property; what they measure is the property's business.
     CurvePoints,
-    /// Values by the names of layers.
-    OfLayers(Quantity),
     /// Key paths, each with a temperature difference or a relative number.
     Bands,
     /// Key paths, each with the values that it takes.
@@ -168,7 +167,6 @@ impl Kind {
     pub(super) fn quantity(self) -> Option<Quantity> {
         match self {
             Kind::Value(quantity)
-            | Kind::OfLayers(quantity)
             | Kind::ValueOr(quantity, _)
             | Kind::Either(quantity, _)
             | Kind::ValueOrTable(quantity, _)
@@ -219,7 +217,7 @@ pub(super) const CONTRACTIONS: &[&str] = &["held", "free"];
 pub(super) const DIRECTIONS: &[&str] = &["counter", "along", "mixed"];
 pub(super) const GEOMETRIES: &[&str] = &["shrinking", "fixed"];
 pub(super) const HAZARDS: &[&str] = &["hydrogen chloride", "hydrogen fluoride", "steam", "peroxide"];
-pub(super) const KINDS: &[&str] = &["plastic", "metal", "laid-up cores"];
+pub(super) const KINDS: &[&str] = &["plastic", "metal"];
 pub(super) const LAWS: &[&str] = &crate::film::NAMES;
 /// The words of `case::Medium::ALL`, in its order.
 pub(super) const MEDIA: &[&str] = &["air", "water", "spray"];
@@ -269,6 +267,7 @@ pub(super) const KEYS: &[Key] = &{
         may(Layer, "poisson_ratio", Number(0.0, 0.5), "0.4", "Poisson's ratio of a held plastic below its set temperature; absent: 0.5, it goes on contracting as the melt does"),
         may(Layer, "conductivity_factor", Number(0.01, 100.0), "1.0", "multiplier of the material's conductivity"),
         may(Layer, "heat_capacity_factor", Number(0.01, 100.0), "1.0", "multiplier of the material's heat capacity"),
+        may(Layer, "melt_shrink_max", Value(SHARE), "\"10 %\"", "limit: most volume that the melt under the set skin may still have to lose, of the layer's; a plastic that sets"),
 
         must(Core, "cores", Number(2.0, 61.0), "3", "how many insulated conductors"),
         must(Core, "conductor", Text, "\"2.5 mm2 class 2\"", "the conductor of each, as that of a layer"),
@@ -306,12 +305,11 @@ pub(super) const KEYS: &[Key] = &{
         may(Station, "surface_max", Value(TEMPERATURE), "\"45 degC\"", "highest allowed surface temperature"),
         may(Station, "core_max", Value(TEMPERATURE), "\"60 degC\"", "highest allowed temperature of the axis or inner surface"),
         may(Station, "mean_max", Value(TEMPERATURE), "\"60 degC\"", "highest allowed mass mean of the plastic"),
-        may(Station, "hottest_max", Value(TEMPERATURE), "\"70 degC\"", "highest allowed temperature anywhere in the plastic, that inside laid-up cores included"),
+        may(Station, "hottest_max", Value(TEMPERATURE), "\"70 degC\"", "highest allowed temperature anywhere in the plastic"),
         may(Station, "equalised_max", Value(TEMPERATURE), "\"50 degC\"", "highest allowed adiabatic mix of the product"),
-        may(Station, "layer_max", OfLayers(TEMPERATURE), "{ jacket = \"90 degC\", \"laid-up cores\" = \"70 degC\" }", "highest allowed temperature anywhere in a layer, by the layer's name"),
 
         may(Material, "describes", Text, "\"soft PVC for building wire\"", "one line on what it is"),
-        must(Material, "kind", Choice(KINDS), "\"plastic\"", "plastic or metal; or laid-up cores as one round body"),
+        must(Material, "kind", Choice(KINDS), "\"plastic\"", "plastic or metal"),
         must(Material, "conductivity", Curve(CONDUCTIVITY), "\"0.17 W/(m K)\"", "thermal conductivity: one value, or pairs of temperature and value"),
         must(Material, "heat_capacity", Curve(HEAT_CAPACITY), "\"1500 J/(kg K)\"", "heat capacity: one value, or pairs of temperature and value; a peak is latent heat"),
         must(Material, "density", Curve(DENSITY), "\"1380 kg/m3\"", "density: one value, or pairs of temperature and value"),
@@ -335,7 +333,7 @@ pub(super) const KEYS: &[Key] = &{
 
         may(Plant, "adjustable", Texts, "[\"trough\"]", "names of the sections that may grow; several share the growth in proportion to their lengths"),
         may(Plant, "module", Value(LENGTH), "\"3 m\"", "sections are built of whole modules of this length"),
-        may(Plant, "hall_max", Value(LENGTH), "\"60 m\"", "longest line that the hall holds, from the die to its end"),
+        may(Plant, "hall_max", Value(LENGTH), "\"60 m\"", "longest floor length that the hall holds, from the die to the last device; passes side by side count once"),
         may(Plant, "compound_max", Value(MASS_FLOW), "\"180 kg/h\"", "most plastic that the extruders give, all together"),
         may(Plant, "chiller_max", Value(POWER), "\"40 kW\"", "most heat that the chiller removes from the water"),
         may(Plant, "water_out_max", Value(TEMPERATURE), "\"30 degC\"", "warmest water that may leave a section"),

@@ -10,12 +10,12 @@ use super::keys::{self, Place};
 use super::problem::Problems;
 use super::table::Table;
 use super::words::{listed, quoted, shown};
-use crate::case::{Case, Contact, Contraction, DieTemperature, Layer, Shape, Size};
+use crate::case::{Case, Contact, Contraction, Layer, Shape, Size};
 use crate::error::Warning;
 use crate::library;
 use crate::material::{Kind, Material};
 use crate::shrink;
-use crate::units::{Celsius, Dimension};
+use crate::units::Dimension;
 
 /// Most layers of a product.
 const MOST: usize = 32;
@@ -93,8 +93,6 @@ struct Inside {
     name: Option<String>,
     /// Whether one of them is metal.
     conductor: bool,
-    /// Whether one of them holds the length of what is extruded over it: metal, laid-up cores, a plastic that comes already set.
-    holds: bool,
     outer: Outer,
 }
 
@@ -176,7 +174,7 @@ fn read_layer(
         _ => None,
     };
     let size = read_size(table, shape, inside, body.as_ref(), problems);
-    // What laid-up cores are insulated with does not pass the die.
+    // Laid-up cores count as metal: what they are insulated with does not pass the die.
     let kind = material.as_ref().map(|material| material.kind);
     let material = match body {
         Some(Body { material, estimate, .. }) => {
@@ -188,19 +186,16 @@ fn read_layer(
     let of = die::Of { kind, name: &called, first };
     let temperature = die::read(table, &of, assumptions, problems);
     let contact = read_contact(table, inside.name.as_deref(), &called, assumptions, problems);
-    // A metal, and a product with nothing solid inside, contract in every direction. Over something solid friction holds the
-    // length within centimetres, whatever the contact: see the theory page.
-    let held = kind == Some(Kind::Plastic) && inside.holds || table.get("core").is_some();
+    // A metal, and a product without a conductor inside, contract in every direction.
+    let held = kind == Some(Kind::Plastic) && inside.conductor || table.get("core").is_some();
     let contraction = table.choice_or("contraction", if held { 0 } else { 1 }, problems);
     let poisson_ratio = read_poisson_ratio(table, contraction, material.as_ref(), inside.conductor, problems);
     let conductivity_factor = table.number_or("conductivity_factor", 1.0, problems);
     let heat_capacity_factor = table.number_or("heat_capacity_factor", 1.0, problems);
+    let melt_shrink_max = read_melt_shrink(table, material.as_ref(), problems);
 
     inside.name = Some(called);
-    inside.conductor |= matches!(kind, Some(Kind::Metal | Kind::LaidUp));
-    let at_die = material.as_ref().zip(temperature.as_ref());
-    inside.holds |=
-        inside.conductor || at_die.is_some_and(|(material, temperature)| comes_solid(material, temperature));
+    inside.conductor |= kind == Some(Kind::Metal);
     Some(Layer {
         name: name?,
         material: material?,
@@ -211,16 +206,8 @@ fn read_layer(
         poisson_ratio: poisson_ratio?,
         conductivity_factor: conductivity_factor?,
         heat_capacity_factor: heat_capacity_factor?,
+        melt_shrink_max: melt_shrink_max?,
     })
-}
-
-/// Whether a layer is no melt at the die, at any speed.
-fn comes_solid(material: &Material, at_die: &DieTemperature) -> bool {
-    match at_die {
-        DieTemperature::Fixed(temperature) => !material.is_melt(*temperature),
-        DieTemperature::OfSpeed(points) => points.iter().all(|point| !material.is_melt(Celsius(point[1]))),
-        DieTemperature::Preheated(_) => true,
-    }
 }
 
 /// The material by name: the case file's own before the library's.
@@ -387,12 +374,8 @@ fn read_poisson_ratio(
     let value = entry.number(problems)?;
     let (material, free) = (material?, contraction? != 0);
     let away = "take poisson_ratio away here";
-    let (message, label, help) = if material.kind != Kind::Plastic {
-        (
-            "Poisson's ratio is asked only of a plastic",
-            if material.kind == Kind::Metal { "of a metal" } else { "of laid-up cores" },
-            away.to_string(),
-        )
+    let (message, label, help) = if material.kind == Kind::Metal {
+        ("Poisson's ratio is asked only of a plastic", "of a metal", away.to_string())
     } else if free {
         ("a layer that contracts freely does so whatever its Poisson's ratio", "contraction is free", {
             format!("{away}, or say contraction = \"held\"")
@@ -407,6 +390,26 @@ fn read_poisson_ratio(
         return Some(value);
     };
     entry.wrong(problems, message, label, help);
+    None
+}
+
+/// The limit of the melt's shrink under a set skin, which only a plastic that sets can have; absent: no limit.
+fn read_melt_shrink(table: &Table<'_>, material: Option<&Material>, problems: &mut Problems) -> Option<Option<f64>> {
+    let Some(entry) = table.get("melt_shrink_max") else { return Some(None) };
+    let value = entry.value(problems)?;
+    let material = material?;
+    let (label, help) = if material.kind == Kind::Metal {
+        ("of a metal", "take melt_shrink_max away here".to_string())
+    } else if material.set_temperature.is_none() {
+        let name = step(&material.name);
+        (
+            "does not set",
+            format!("add set_temperature = \"80 degC\" to [material.{name}], or take melt_shrink_max away here"),
+        )
+    } else {
+        return Some(Some(value));
+    };
+    entry.wrong(problems, "only a plastic with a set temperature closes a skin over melt", label, help);
     None
 }
 

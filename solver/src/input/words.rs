@@ -30,6 +30,7 @@ pub(super) fn sample(dimension: Dimension) -> &'static str {
         Dimension::Power => "\"40 kW\"",
         Dimension::Time => "\"0.5 s\"",
         Dimension::WaterFlux => "\"0.5 L/(m2 s)\"",
+        Dimension::Share => "\"10 %\"",
     }
 }
 

@@ -1,8 +1,8 @@
 //! How a run is made and what it leaves behind.
 
 use crate::discretise::Fineness;
+use crate::engine::{Field, Slice};
 use crate::line::Skin;
-use crate::step::Stepper;
 
 /// How one run is made.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -68,13 +68,22 @@ pub struct WaterRun {
     pub outlet: f64,
 }
 
+impl WaterRun {
+    /// Whether it leaves as water; it warms or cools all the way, so that it is water before, too.
+    pub(crate) fn is_liquid(&self) -> bool {
+        (0.0..=100.0).contains(&self.outlet)
+    }
+}
+
 /// The run of one slice: states kept at every landing, events, books.
 #[derive(Clone, Debug)]
 pub struct Run {
-    /// The stepper at the end of the line: slice, fields, state.
-    pub stepper: Stepper,
+    /// The slice that marched.
+    pub slice: Slice,
     /// State at the die.
     pub start: Vec<f64>,
+    /// State at the end of the line.
+    pub state: Vec<f64>,
     /// State at each station, in the order of the case.
     pub stations: Vec<Vec<f64>>,
     /// State at each section's end.
@@ -85,8 +94,6 @@ pub struct Run {
     pub track: Vec<Place>,
     /// Where each layer's hottest point last fell below its set temperature, m; `None` where it is above at the end.
     pub set_through: Vec<Option<f64>>,
-    /// Where the insulation of laid-up cores first came above its set temperature, m; `None` where it did not.
-    pub softened: Vec<Option<f64>>,
     /// The set skin of each layer; of metals and of plastics without a set temperature nothing is known.
     pub skins: Vec<Skin>,
     /// Highest and lowest temperature that each layer met, degC.
@@ -95,6 +102,13 @@ pub struct Run {
     pub dry_peak: Option<f64>,
     /// Steps accepted and rejected.
     pub steps: [usize; 2],
+}
+
+impl Run {
+    /// The fields at the end of the line.
+    pub fn field(&self) -> Field {
+        Field::of(&self.slice, &self.state)
+    }
 }
 
 /// A state along the line.

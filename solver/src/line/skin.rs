@@ -1,12 +1,11 @@
 //! The set skin of a layer: where it closes over melt, what that melt has still to lose, how fast the layer sets.
 
-use super::leg::{Line, crossing};
-use super::stops::Leg;
-use crate::case::{Case, Shape};
-use crate::conduction::{Field, Slice};
+use super::Prepared;
+use super::events::crossing;
+use super::watch::Step;
+use crate::case::Shape;
+use crate::engine::{Field, Row, Slice, View};
 use crate::material::{Curve, Kind};
-use crate::shrink::Radii;
-use crate::step::Stepper;
 use crate::units::Celsius;
 
 /// Share of the wall that must be set for the skin to bear load.
@@ -16,6 +15,9 @@ pub const SKIN: f64 = 0.1;
 pub const ASIDE: f64 = 5.0;
 /// Pieces of an interval over which the melt's shrink is summed: it has a kink where the melt ends.
 const PIECES: usize = 16;
+/// What happens sooner after an entry than this share of the earliest time asked for is not resolved: the outermost interval
+/// is made for that time, 0.65 sqrt(alpha t), and the chill has not yet crossed it.
+const INSTANT: f64 = 0.42;
 
 /// What is known of a layer's set skin.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -76,20 +78,18 @@ impl Spot {
     }
 
     /// Its temperature inside the last step.
-    fn inside(&self, stepper: &Stepper, theta: f64) -> f64 {
-        let slice = &stepper.slice;
-        self.temperature(|node| {
-            let table = &slice.tables[slice.table_of[node]];
-            table.temperature(stepper.inside_one(theta, node)).0.0
-        })
+    fn inside<R: Row>(&self, view: View<R>, theta: f64) -> f64 {
+        self.temperature(|node| view.temperature_inside(node, theta))
     }
 }
 
 /// What is watched of a layer: outer face, inner side of the skin, middle of the wall, each with its last temperature.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Watch {
-    layer: usize,
+    pub(super) layer: usize,
     set: f64,
+    /// What happens sooner than this after an entry is not resolved, s.
+    instant: f64,
     spots: [Spot; 3],
     last: [f64; 3],
     /// Of the outer face and of the middle.
@@ -97,11 +97,13 @@ pub(super) struct Watch {
 }
 
 /// The watches of a case: one for each plastic layer that has a set temperature.
-pub(super) fn watches(case: &Case, radii: &Radii, stepper: &Stepper) -> Vec<Watch> {
+pub(super) fn watches<R: Row>(of: &Prepared, view: View<R>) -> Vec<Watch> {
+    let Prepared { case, radii, slice, .. } = of;
+    let instant = INSTANT * of.itinerary.times(case).earliest;
     let mut watches = Vec::new();
     for (index, layer) in case.layers.iter().enumerate() {
         let set = layer.material.set_temperature.filter(|_| layer.material.kind == Kind::Plastic);
-        let (Some(set), Some((first, last))) = (set, stepper.slice.layers[index]) else { continue };
+        let (Some(set), Some((first, last))) = (set, slice.layers[index]) else { continue };
         let outer = radii.hot[index];
         let inner = if index == 0 { case.bore / 2.0 } else { radii.hot[index - 1] };
         let density = layer.material.density.at(case.die_temperature(index));
@@ -111,63 +113,56 @@ pub(super) fn watches(case: &Case, radii: &Radii, stepper: &Stepper) -> Vec<Watc
                 Shape::Round => density * deep * (outer - 0.5 * deep),
                 Shape::Flat => density * deep,
             };
-            Spot::new(&stepper.slice, first, last, outside)
+            Spot::new(slice, first, last, outside)
         });
-        let now = spots.map(|spot| spot.temperature(|node| stepper.field.temperature[node]));
-        watches.push(Watch { layer: index, set: set.0, spots, last: now, begun: [None; 2] });
+        let now = spots.map(|spot| spot.temperature(|node| view.temperature(node)));
+        watches.push(Watch { layer: index, set: set.0, instant, spots, last: now, begun: [None; 2] });
     }
     watches
 }
 
-impl Line<'_> {
-    /// Looks whether a skin closed, or a face or middle came past its set temperature, in the accepted step from `before`.
-    pub(super) fn watch_skins(&mut self, leg: &Leg, before: f64, dt: f64) {
-        for index in 0..self.watches.len() {
-            let watch = self.watches[index];
-            let [face, skin, _] = watch.spots;
-            let Line { run, look, spare, case, instant, watches, .. } = self;
-            let (stepper, found) = (&run.stepper, &mut run.skins[watch.layer]);
-            let now = watch.spots.map(|spot| spot.temperature(|node| stepper.field.temperature[node]));
-            watches[index].last = now;
-            // Where in the step a place came down to a level; none where it did not.
-            let down_to = |place: usize, level: f64| {
-                let (was, is) = (watch.last[place] - level, now[place] - level);
-                let spot = watch.spots[place];
-                (was > 0.0 && is <= 0.0).then(|| crossing(|theta| spot.inside(stepper, theta) - level, was, is))
-            };
-            for (which, place) in [0, 2].into_iter().enumerate() {
-                let known = [found.surface_rate, found.mid_wall_rate][which].is_some();
-                if known || (which == 0 && found.set_at_entry.is_some()) {
-                    continue;
-                }
-                let since_entry = |theta: f64| before + theta * dt;
-                let since_die = |theta: f64| leg.start / case.line_speed + since_entry(theta);
-                if let Some(theta) = down_to(place, watch.set + ASIDE) {
-                    let entered = Some(leg.section).filter(|_| since_entry(theta) < *instant);
-                    watches[index].begun[which] = Some(Begun { time: since_die(theta), entered });
-                }
-                let Some((begun, theta)) = watches[index].begun[which].zip(down_to(place, watch.set - ASIDE)) else {
-                    continue;
-                };
-                let lasted = since_die(theta) - begun.time;
-                match which {
-                    0 if begun.entered.is_some() && lasted < *instant => found.set_at_entry = begun.entered,
-                    0 => found.surface_rate = Some(2.0 * ASIDE / lasted),
-                    _ => found.mid_wall_rate = Some(2.0 * ASIDE / lasted),
-                }
+impl Watch {
+    /// Looks whether the face or the middle came past the set temperature in the accepted step, and where in it the skin
+    /// closed, if it did.
+    pub(super) fn look<R: Row>(&mut self, view: View<R>, step: &Step, speed: f64, found: &mut Skin) -> Option<f64> {
+        let now = self.spots.map(|spot| spot.temperature(|node| view.temperature(node)));
+        let last = std::mem::replace(&mut self.last, now);
+        // Where in the step a place came down to a level; none where it did not.
+        let down_to = |place: usize, level: f64| {
+            let (was, is, spot) = (last[place] - level, now[place] - level, self.spots[place]);
+            (was > 0.0 && is <= 0.0).then(|| crossing(|theta| spot.inside(view, theta) - level, was, is))
+        };
+        for (which, place) in [0, 2].into_iter().enumerate() {
+            let known = [found.surface_rate, found.mid_wall_rate][which].is_some();
+            if known || (which == 0 && found.set_at_entry.is_some()) {
+                continue;
             }
-            // The skin is closed when its inner side and the face are both below.
-            let warmest = |at: [f64; 3]| at[0].max(at[1]);
-            if found.set.is_none() && warmest(watch.last) > watch.set && warmest(now) <= watch.set {
-                let above = |theta: f64| face.inside(stepper, theta).max(skin.inside(stepper, theta)) - watch.set;
-                let theta = crossing(above, warmest(watch.last) - watch.set, warmest(now) - watch.set);
-                stepper.inside(theta, spare);
-                look.update(&stepper.slice, spare);
-                let density = &case.layers[watch.layer].material.density;
-                found.melt_shrink = melt_shrink(&stepper.slice, look, watch.layer, density, Celsius(watch.set));
-                found.set = Some(leg.start + (before + theta * dt) * case.line_speed);
+            let since_die = |theta: f64| step.leg.start / speed + step.time(theta);
+            if let Some(theta) = down_to(place, self.set + ASIDE) {
+                let entered = Some(step.leg.section).filter(|_| step.time(theta) < self.instant);
+                self.begun[which] = Some(Begun { time: since_die(theta), entered });
+            }
+            let Some((begun, theta)) = self.begun[which].zip(down_to(place, self.set - ASIDE)) else { continue };
+            let lasted = since_die(theta) - begun.time;
+            match which {
+                0 if begun.entered.is_some() && lasted < self.instant => found.set_at_entry = begun.entered,
+                0 => found.surface_rate = Some(2.0 * ASIDE / lasted),
+                _ => found.mid_wall_rate = Some(2.0 * ASIDE / lasted),
             }
         }
+        // The skin is closed when its inner side and the face are both below.
+        let (set, [face, skin, _]) = (self.set, self.spots);
+        let warmest = |at: [f64; 3]| at[0].max(at[1]) - set;
+        let closes = found.set.is_none() && warmest(last) > 0.0 && warmest(now) <= 0.0;
+        let above = |theta: f64| face.inside(view, theta).max(skin.inside(view, theta)) - set;
+        closes.then(|| crossing(above, warmest(last), warmest(now)))
+    }
+
+    /// Notes that the skin closed at a distance from the die, with the fields there.
+    pub(super) fn close(&self, of: &Prepared, field: &Field, distance: f64, found: &mut Skin) {
+        let density = &of.case.layers[self.layer].material.density;
+        found.melt_shrink = melt_shrink(&of.slice, field, self.layer, density, Celsius(self.set));
+        found.set = Some(distance);
     }
 }
 

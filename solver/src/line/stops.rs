@@ -109,12 +109,6 @@ impl Itinerary {
             first_report: first_report.unwrap_or(f64::INFINITY),
         }
     }
-
-    /// Whether a station stands at the die.
-    pub(crate) fn starts_at_a_station(&self) -> bool {
-        let first = self.legs.first().and_then(|plan| plan.stops.first());
-        first.is_some_and(|&(place, stop)| place == 0.0 && matches!(stop, Stop::Station(_)))
-    }
 }
 
 /// The times that the mesh rule asks for.

@@ -3,8 +3,9 @@
 #![allow(clippy::unwrap_used)]
 
 use super::Settings;
-use super::leg::{crossing, factor, fit};
+use super::events::crossing;
 use super::stops::{Stop, legs, stops};
+use super::trip::fit;
 use crate::film::Film;
 
 #[test]
@@ -23,13 +24,6 @@ fn steps_land_exactly_and_leave_no_sliver() {
     ] {
         assert_eq!(fit(wanted, remaining), (step, cut), "{wanted} of {remaining}");
     }
-}
-
-#[test]
-fn step_factors_follow_the_fourth_root() {
-    assert!((factor(1.0) - 0.9).abs() < 1e-15);
-    assert!((factor(1.0 / 16.0) - 1.8).abs() < 1e-15);
-    assert_eq!([factor(f64::NAN), factor(f64::INFINITY), factor(1e9), factor(1e-9)], [0.15, 0.15, 0.15, 6.0]);
 }
 
 #[test]

@@ -1,14 +1,15 @@
 //! Many cases for their outputs: maps, spreads and sweeps come through here.
 //!
-//! Cases of equal structure march side by side (see `lanes`), the others alone. What a case answers does not depend on its
+//! Cases of equal structure march side by side (see `engine`), the others alone. What a case answers does not depend on its
 //! neighbours, on the number of threads, or on the processor.
 
 use rayon::prelude::*;
 
 use crate::case::Case;
+use crate::engine::Path;
 use crate::error::Error;
-use crate::lanes::{Outcome, Path, Runner, Wanted, prepare};
-use crate::march::{ONCE, march_by_rule, march_once};
+use crate::line::{self, Outcome, Prepared, Runner, Wanted};
+use crate::march::{self, ONCE};
 use crate::study::output::Output;
 
 /// Cases that one thread takes at a time.
@@ -28,7 +29,7 @@ pub struct Answer {
 /// How many cases were computed in each way, most frequent first.
 ///
 /// ```
-/// use quenchway::lanes::Path;
+/// use quenchway::engine::Path;
 /// let counted = quenchway::study::batch::counted([Path::Single, Path::Avx2, Path::Avx2]);
 /// assert_eq!(counted, [(Path::Avx2, 2), (Path::Single, 1)]);
 /// ```
@@ -58,10 +59,9 @@ pub enum Fineness {
 pub struct Settings {
     /// How finely.
     pub fineness: Fineness,
-    /// The path of the cases that march in lanes; `Single` takes every case alone.
+    /// The path of the cases that march side by side; `Single` takes every case alone.
     pub path: Path,
-    /// Equal steps of this size without error control, s, for comparisons; none by the rule. Cases that march alone do not
-    /// heed it.
+    /// Equal steps of this size without error control, s, for comparisons; none by the rule.
     pub fixed_step: Option<f64>,
 }
 
@@ -86,7 +86,7 @@ impl Default for Settings {
 /// let cases: Vec<_> = (1..20).map(|i| quenchway::case::Case { line_speed: 0.2 * f64::from(i), ..case.clone() }).collect();
 /// let answers = batch::answers(&cases, &[core.clone()], batch::Settings::default());
 /// let alone = core.of(&quenchway::march::march_by_rule(&cases[7]).unwrap());
-/// assert!((answers[7].as_ref().unwrap().values[0] - alone).abs() < 1e-9);
+/// assert_eq!(answers[7].as_ref().unwrap().values[0], alone);
 /// ```
 pub fn answers(cases: &[Case], outputs: &[Output], settings: Settings) -> Vec<Result<Answer, Error>> {
     cases.par_chunks(CHUNK).flat_map_iter(|chunk| on_one_thread(chunk, outputs, settings)).collect()
@@ -114,38 +114,43 @@ pub fn on_one_thread(cases: &[Case], outputs: &[Output], settings: Settings) -> 
         Fineness::Rule => 1.0,
         Fineness::Once => ONCE,
     };
+    let run_settings = |case: &Case| line::Settings {
+        fixed_step: settings.fixed_step,
+        ..line::Settings::tightened(case.tolerance, ratio)
+    };
     let wanted = Wanted::by(outputs).filter(|_| settings.path != Path::Single);
     if let Some(wanted) = wanted {
         let mut runners: Vec<Runner> = Vec::new();
         let mut done = Vec::new();
-        for (index, case) in cases.iter().enumerate() {
-            match prepare(index, case, ratio, settings.fixed_step) {
-                Err(error) => answers[index] = Some(Err(error)),
-                Ok(None) => {}
-                Ok(Some(prepared)) => {
-                    let found = runners.iter().position(|runner| runner.structure() == prepared.structure());
-                    let place = found.unwrap_or_else(|| {
-                        if runners.len() == MOST_RUNNERS {
-                            runners.iter_mut().for_each(|runner| runner.drain(&wanted, &mut done));
-                            runners.clear();
-                        }
-                        runners.push(Runner::new(settings.path, prepared.structure().clone()));
-                        runners.len() - 1
-                    });
-                    runners[place].feed(prepared, &wanted, &mut done);
+        for (index, case) in cases.iter().enumerate().filter(|(_, case)| !line::is_searched(case)) {
+            let prepared = march::checked_radii(case)
+                .and_then(|radii| Prepared::new(case, radii, run_settings(case), wanted.films));
+            let prepared = match prepared {
+                Ok(prepared) => prepared,
+                Err(error) => {
+                    answers[index] = Some(Err(error));
+                    continue;
                 }
-            }
+            };
+            let Some(structure) = prepared.structure() else { continue };
+            let found = runners.iter().position(|runner| *runner.structure() == structure);
+            let place = found.unwrap_or_else(|| {
+                if runners.len() == MOST_RUNNERS {
+                    runners.iter_mut().for_each(|runner| runner.drain(&wanted, &mut done));
+                    runners.clear();
+                }
+                runners.push(Runner::new(settings.path, structure));
+                runners.len() - 1
+            });
+            runners[place].feed(index, prepared, &wanted, &mut done);
         }
         runners.iter_mut().for_each(|runner| runner.drain(&wanted, &mut done));
         for Outcome { index, values, path } in done {
-            answers[index] = values.map(|values| Ok(Answer { values, path }));
+            answers[index] = Some(values.map(|values| Answer { values, path }));
         }
     }
     let alone = |case: &Case| -> Result<Answer, Error> {
-        let solution = match settings.fineness {
-            Fineness::Rule => march_by_rule(case),
-            Fineness::Once => march_once(case, false),
-        }?;
+        let (solution, _) = march::march_with(case, &run_settings(case))?;
         Ok(Answer { values: outputs.iter().map(|output| output.of(&solution)).collect(), path: Path::Single })
     };
     answers.into_iter().zip(cases).map(|(answer, case)| answer.unwrap_or_else(|| alone(case))).collect()

@@ -6,6 +6,7 @@ use crate::case::Case;
 use crate::error::Error;
 use crate::march::march_by_rule;
 use crate::solution::Solution;
+use crate::units::System;
 
 /// A search is no more exact than this, K: what it finds is confirmed by a careful march.
 pub(super) const SEARCH: f64 = 0.01;
@@ -13,10 +14,21 @@ pub(super) const SEARCH: f64 = 0.01;
 const BAND: f64 = 0.05;
 /// Careful marches before an answer is given up.
 const CONFIRMATIONS: usize = 6;
+/// Digits by which a printed answer goes farther where it does not meet all ceilings: they are met again farther on.
+pub(super) const FARTHER: usize = 20;
 /// Rounds in which an answer and the band at it are made consistent.
 const ROUNDS: usize = 8;
 /// Relative change of an answer that is none.
 const CONSISTENT: f64 = 2e-3;
+
+/// What is asked beside a length or a speed.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Asked {
+    /// How far the uncertainty of the inputs moves it: some hundred solves more.
+    pub range: bool,
+    /// The answer as it is printed in these units, rounded to the safe side and marched with care as it is printed.
+    pub print: Option<System>,
+}
 
 /// How far the uncertainty of the inputs moves a length or a speed.
 #[derive(Clone, Debug, PartialEq)]
@@ -83,8 +95,8 @@ pub(super) fn half_widths(case: &Case, ceilings: &[Ceiling]) -> Result<Vec<HalfW
             return HalfWidth { excess, ..HalfWidth::default() };
         };
         let value = ceiling.value(&case, &solution);
-        let (name, quantity) = (&case.stations[station].name, quantity.name(&case));
-        let band = solution.band.iter().find(|band| band.station == *name && band.quantity == quantity);
+        let name = &case.stations[station].name;
+        let band = solution.band.iter().find(|band| band.station == *name && band.quantity == quantity.name());
         band.map_or_else(HalfWidth::default, |band| HalfWidth {
             down_up: [value - band.low, band.high - value],
             excess,

@@ -7,21 +7,19 @@
 
 mod error;
 
-use super::ceilings::{Ceiling, limits, of_plant};
-use super::design::Range;
+use super::ceilings::{Ceiling, beside_temperatures, limits};
+use super::design::{Asked, FARTHER, Range};
 use super::growing::{Confirmed, Growing, longest};
-use super::trough::{growing, on_modules, scaled};
+use super::trough::{growing, lengthened, scaled};
 use crate::case::Case;
 use crate::error::Error;
 use crate::march::march;
 use crate::solution::Solution;
+use crate::units::{Dimension, Printed, System, Toward, printed};
 
 pub use error::LengthError;
 
 pub use super::trough::{displaced, growing as growing_sections, longest_in_hall, trough_length, with_length};
-
-/// Modules added where whole ones do not meet the limits.
-const MORE_MODULES: usize = 20;
 
 /// The shortest trough that meets every limit.
 #[derive(Clone, Debug)]
@@ -34,6 +32,8 @@ pub struct Needed {
     pub given: f64,
     /// The shortest trough, m: all sections that grow, one pass of each.
     pub length: f64,
+    /// The same as it is printed, no shorter, and marched with care too; where that was asked for.
+    pub printed: Option<Printed>,
     /// Index of the limit that decides; none where the shortest trough that was looked at meets all.
     pub deciding: Option<usize>,
     /// What each limit alone needs, in the order of the case.
@@ -46,7 +46,7 @@ pub struct Needed {
     pub solves: usize,
 }
 
-/// A trough of whole modules, carefully marched.
+/// A trough of whole modules, or of lengths as they are printed, carefully marched.
 #[derive(Clone, Debug)]
 pub struct Built {
     /// Length of each section that grows, m, in the order of `sections`.
@@ -57,7 +57,7 @@ pub struct Built {
     pub case: Case,
     /// Its solution, in which every limit is met.
     pub solution: Solution,
-    /// What the plant allows, and what this trough takes of it.
+    /// What layers bear and the plant allows, and what this trough takes of it.
     pub plant: Vec<(Ceiling, f64)>,
 }
 
@@ -92,7 +92,7 @@ pub enum Reason {
 }
 
 impl Built {
-    /// What the plant allows and this trough exceeds.
+    /// What layers or plant do not bear of this trough.
     pub fn over(&self) -> Vec<&(Ceiling, f64)> {
         self.plant.iter().filter(|(ceiling, value)| *value > ceiling.max).collect()
     }
@@ -113,28 +113,35 @@ impl Built {
 /// assert!(needed.built.solution.stations[2].point.core <= 60.0);
 /// ```
 pub fn needed(case: &Case) -> Result<Needed, LengthError> {
-    search(case, false)
+    needed_as(case, Asked::default())
 }
 
-/// The same with the lengths that the ends of the inputs' uncertainty need: some hundred solves more.
+/// The same as it is printed, and with the lengths that the ends of the inputs' uncertainty need, where that is asked for.
 ///
 /// The unfavourable end is the length from which on every limit holds with the half width of its band to spare, the band taken
 /// at that length; the favourable end the same with the other half width added to the limit. Errors as [`needed`].
-pub fn needed_with_range(case: &Case) -> Result<Needed, LengthError> {
-    search(case, true)
-}
-
-fn search(case: &Case, with_range: bool) -> Result<Needed, LengthError> {
-    let (sections, limits) = asked(case)?;
+///
+/// ```
+/// use quenchway::study::{design::Asked, length::{needed_as, with_length}};
+/// use quenchway::units::System;
+/// let case = quenchway::input::read(include_str!("../../../cases/house-wire.toml")).unwrap();
+/// let needed = needed_as(&case, Asked { print: Some(System::Si), ..Asked::default() }).unwrap();
+/// let printed = needed.printed.unwrap();
+/// assert!(printed.si >= needed.length && printed.si < needed.length + 0.01);
+/// let solution = quenchway::march::march(&with_length(&case, printed.si).unwrap()).unwrap();
+/// assert!(solution.stations[2].limits.iter().all(|limit| limit.met));
+/// ```
+pub fn needed_as(case: &Case, asked: Asked) -> Result<Needed, LengthError> {
+    let (sections, limits) = question(case)?;
     let mut search = Growing::new(case, &sections, &limits);
     search.explore(sections.iter().map(|&index| case.sections[index].length).sum())?;
     let ranged = |mut needed: Needed, search: &mut Growing<'_>| {
-        if with_range {
+        if asked.range {
             needed.range = Some(search.range(needed.length)?);
         }
         Ok(needed)
     };
-    match found(case, &sections, &mut search) {
+    match found(case, &sections, &mut search, asked.print) {
         Ok(needed) => ranged(needed, &mut search),
         Err(LengthError::OverCeiling(needed)) => Err(LengthError::OverCeiling(Box::new(ranged(*needed, &mut search)?))),
         Err(error) => Err(error),
@@ -146,23 +153,28 @@ fn search(case: &Case, with_range: bool) -> Result<Needed, LengthError> {
 /// Only a neighbourhood of the guess and some much longer troughs are looked at, and the whole range where that does not tell:
 /// what a limit that does not decide needs may then read 0. Errors as [`needed`].
 pub fn needed_near(case: &Case, guess: f64) -> Result<Needed, LengthError> {
-    let (sections, limits) = asked(case)?;
+    let (sections, limits) = question(case)?;
     let mut search = Growing::new(case, &sections, &limits);
     if !(guess > 0.0 && guess.is_finite() && search.explore_near(guess)) {
         return needed(case);
     }
-    found(case, &sections, &mut search)
+    found(case, &sections, &mut search, None)
 }
 
 /// The sections that grow, and the limits.
-fn asked(case: &Case) -> Result<(Vec<usize>, Vec<Ceiling>), LengthError> {
+fn question(case: &Case) -> Result<(Vec<usize>, Vec<Ceiling>), LengthError> {
     let sections = growing(case)?;
     let limits = limits(case);
     if limits.is_empty() { Err(LengthError::NoLimits) } else { Ok((sections, limits)) }
 }
 
 /// The answer of a search that has looked far enough.
-fn found(case: &Case, sections: &[usize], search: &mut Growing<'_>) -> Result<Needed, LengthError> {
+fn found(
+    case: &Case,
+    sections: &[usize],
+    search: &mut Growing<'_>,
+    print: Option<System>,
+) -> Result<Needed, LengthError> {
     let Confirmed { needs: limits, at } = search.confirmed()?;
     let Some((length, solution)) = at else {
         let above = |need: &LimitNeed| {
@@ -173,29 +185,71 @@ fn found(case: &Case, sections: &[usize], search: &mut Growing<'_>) -> Result<Ne
     };
     let most = longest(&limits).unwrap_or(0.0);
     let deciding = limits.iter().position(|need| most > 0.0 && need.length == Some(most));
-    let built = build(case, sections, length, solution)?;
+    let printed = print.map(|system| as_printed(case, sections, length, system)).transpose()?;
+    // Whole modules are no shorter than the length itself, whatever digits it is printed with.
+    let (printed, at, solution) = match printed {
+        Some((printed, as_printed)) if case.plant.module.is_none() => (Some(printed.clone()), printed.si, as_printed),
+        Some((printed, _)) => (Some(printed), length, solution),
+        None => (None, length, solution),
+    };
+    let built = build(case, sections, at, solution, print)?;
     let given = sections.iter().map(|&index| case.sections[index].length).sum();
     let sections = sections.to_vec();
     let speed = case.line_speed;
-    let needed =
-        Needed { speed, sections, given, length, deciding, limits, built, range: None, solves: search.solves() };
+    let needed = Needed {
+        speed,
+        sections,
+        given,
+        length,
+        printed,
+        deciding,
+        limits,
+        built,
+        range: None,
+        solves: search.solves(),
+    };
     if needed.built.over().is_empty() { Ok(needed) } else { Err(LengthError::OverCeiling(Box::new(needed))) }
 }
 
-/// The trough of whole modules that is no shorter than `length`, with its solution; `solution` is that of `length`.
-fn build(case: &Case, sections: &[usize], length: f64, solution: Solution) -> Result<Built, LengthError> {
+/// The shortest trough no shorter than `length` that meets every limit as it is printed, with its solution.
+fn as_printed(
+    case: &Case,
+    sections: &[usize],
+    length: f64,
+    system: System,
+) -> Result<(Printed, Solution), LengthError> {
+    let temperatures = limits(case);
+    for further in 0..=FARTHER {
+        let printed = printed(length, Dimension::Length, system, Toward::More, further);
+        let trough = scaled(case, sections, printed.si);
+        let solution = march(&trough).map_err(LengthError::March)?;
+        if temperatures.iter().all(|limit| limit.excess(&trough, &solution) <= 0.0) {
+            return Ok((printed, solution));
+        }
+    }
+    Err(LengthError::Unsteady { length })
+}
+
+/// The trough as it is built, no shorter than `length`, with its solution; `solution` is that of `length`.
+fn build(
+    case: &Case,
+    sections: &[usize],
+    length: f64,
+    solution: Solution,
+    print: Option<System>,
+) -> Result<Built, LengthError> {
     let bare = scaled(case, sections, length);
     let temperatures = limits(case);
-    let (mut built, mut solution) = (bare.clone(), solution);
-    // Rounding up cools more, but for limits that a longer trough violates again: then more modules are tried.
-    for more in 0..=MORE_MODULES {
-        if case.plant.module.is_some() {
-            built = on_modules(&bare, sections, more);
+    let mut solution = solution;
+    // Rounding up cools more, but for limits that a longer trough violates again: then more is tried.
+    for more in 0..=FARTHER {
+        let built = lengthened(&bare, sections, print, more);
+        if more > 0 || sections.iter().any(|&index| built.sections[index].length != bare.sections[index].length) {
             solution = march(&built).map_err(LengthError::March)?;
         }
         if temperatures.iter().all(|limit| limit.excess(&built, &solution) <= 0.0) {
             let lengths: Vec<f64> = sections.iter().map(|&index| built.sections[index].length).collect();
-            let plant = of_plant(case).into_iter().map(|ceiling| {
+            let plant = beside_temperatures(case).into_iter().map(|ceiling| {
                 let value = ceiling.value(&built, &solution);
                 (ceiling, value)
             });

@@ -21,8 +21,8 @@ use super::key_path::KeyPathError;
 use super::output::Output;
 use super::variable::Variable;
 use crate::case::Case;
+use crate::engine::Path;
 use crate::error::Error;
-use crate::lanes::Path;
 use crate::march::march;
 use crate::solution::Solution;
 use crate::units::System;
@@ -92,6 +92,30 @@ pub struct Check {
     pub ceilings: Vec<f64>,
     /// Largest error that the careful marches state of their temperatures, K.
     pub stated: f64,
+}
+
+/// What a map tells at other values of its axes, for a table: by the rule alone, points in the order of a map.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Look {
+    /// Values of x and of y, SI.
+    pub axes: [Vec<f64>; 2],
+    /// What is shown, SI; not a number where there is no answer.
+    pub shown: Vec<f64>,
+    /// Whether every ceiling is met; none where there is no answer.
+    pub allowed: Vec<Option<bool>>,
+}
+
+/// What `map` tells at a few values. Errors: a value outside what the case file allows.
+pub fn look(case: &Case, x: Axis, y: Axis, show: &Output) -> Result<Look, KeyPathError> {
+    let solved = Points::new(case, &x, &y, show).by_rule(&|_| {})?;
+    let told: Vec<Option<&points::Told>> =
+        solved.iter().map(|point| point.as_ref().ok().filter(|told| told.shown.is_finite())).collect();
+    let met = |told: &points::Told| told.excess.iter().all(|&excess| excess <= 0.0);
+    Ok(Look {
+        shown: told.iter().map(|told| told.map_or(f64::NAN, |told| told.shown)).collect(),
+        allowed: told.iter().map(|told| told.map(met)).collect(),
+        axes: [x.values, y.values],
+    })
 }
 
 /// Why there is no map.

@@ -1,16 +1,18 @@
 //! Outputs: numbers of a solution by name, such as `capstan.core`, `trough.water_out` or `shrink.to_finished`.
 //!
-//! The first step names a station, a section, or one of `line` and `shrink`; the second what is wanted there. A station
-//! and a section may have one name: what they tell has different names. Names with blanks or dots are quoted as in TOML.
+//! The first step names a station, a section, a layer, or one of `line` and `shrink`; the second what is wanted there. A
+//! station, a section and a layer may have one name: what they tell has different names. Names with blanks or dots are quoted as in TOML.
 
 use std::fmt;
 
 use super::key_path::steps;
-use crate::case::{Case, Quantity};
+use crate::case::{Case, Layer, Quantity};
 use crate::error::key;
 use crate::input::{listed, nearest};
+use crate::material::Kind;
 use crate::solution::Solution;
 use crate::units::{Dimension, excerpt};
+use crate::voids;
 
 /// One number of a solution. Indices were resolved in the case it was found in: use it on solutions of that case and of
 /// its copies.
@@ -24,7 +26,7 @@ pub struct Output {
     pub describes: String,
     /// Its unit in UDUNITS spelling, for results files.
     pub units: &'static str,
-    /// The last step of its name; of a layer's hottest point the one before it.
+    /// The last step of its name.
     step: &'static str,
     source: Source,
 }
@@ -38,12 +40,14 @@ pub enum Search {
     Speed,
 }
 
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 enum Source {
     Search(Search),
     Temperature(usize, Quantity),
     Station(usize, fn(&Solution, usize) -> f64),
     Section(usize, fn(&Solution, usize) -> f64),
+    /// Of the set skin of the layer of this name.
+    MeltShrink(String),
     Whole(fn(&Solution) -> f64),
 }
 
@@ -148,6 +152,7 @@ impl Output {
     pub fn find(case: &Case, name: &str) -> Result<Output, OutputError> {
         let asked = steps(name).unwrap_or_default();
         let mut known = all(case);
+        known.extend(of_layers(case));
         // A name with blanks needs no quotation marks where it is the only thing that can be meant.
         let plain = |output: &Output| steps(&output.name).is_some_and(|steps| steps.join(".") == name);
         let position = known.iter().position(|output| steps(&output.name).as_ref() == Some(&asked) || plain(output));
@@ -190,12 +195,13 @@ impl Output {
 
     /// The number, SI (temperatures degC, shares percent); not a number where the solution has none.
     pub fn of(&self, solution: &Solution) -> f64 {
-        match self.source {
-            Source::Temperature(index, quantity) => {
+        match &self.source {
+            &Source::Temperature(index, quantity) => {
                 solution.stations.get(index).map_or(f64::NAN, |station| station.point.quantity(quantity))
             }
-            Source::Station(index, value) if index < solution.stations.len() => value(solution, index),
-            Source::Section(index, value) if index < solution.sections.len() => value(solution, index),
+            &Source::Station(index, value) if index < solution.stations.len() => value(solution, index),
+            &Source::Section(index, value) if index < solution.sections.len() => value(solution, index),
+            Source::MeltShrink(layer) => voids::melt_shrink(solution, layer).unwrap_or(f64::NAN),
             Source::Whole(value) => value(solution),
             Source::Search(_) => f64::NAN,
             Source::Station(..) | Source::Section(..) => f64::NAN,
@@ -233,21 +239,33 @@ impl Output {
     }
 }
 
-/// Every output of a case: stations, sections, the line, shrink.
+/// What is told of each plastic layer that sets: the volume that the melt under its skin had still to lose.
+///
+/// A march in lanes does not tell it: a study that asks for it marches every case alone.
+pub fn of_layers(case: &Case) -> Vec<Output> {
+    let sets = |layer: &&Layer| layer.material.kind == Kind::Plastic && layer.material.set_temperature.is_some();
+    let output = |layer: &Layer| {
+        let row = ("melt_shrink", Some(Dimension::Share), "melt shrink under the set skin");
+        let named = Output::new(&layer.name, row, Source::MeltShrink(layer.name.clone()));
+        Output { describes: format!("{} of {}", row.2, layer.name), ..named }
+    };
+    case.layers.iter().filter(sets).map(output).collect()
+}
+
+/// Every output of a case that lanes tell: stations, sections, the line, shrink.
 pub fn all(case: &Case) -> Vec<Output> {
     let mut outputs = Vec::new();
     for (index, station) in case.stations.iter().enumerate() {
-        for quantity in Quantity::all(case) {
-            let (step, describes) = match quantity {
-                Quantity::Surface => ("surface", "surface temperature".to_string()),
-                Quantity::Core => ("core", "core temperature".to_string()),
-                Quantity::Mean => ("mean", "mean temperature of the plastic".to_string()),
-                Quantity::Hottest => ("hottest", "hottest temperature of the plastic".to_string()),
-                Quantity::Equalised => ("equalised", "adiabatic mix of the product".to_string()),
-                Quantity::Layer(layer) => ("hottest", format!("hottest temperature of {}", case.layer_name(layer))),
+        for quantity in Quantity::ALL {
+            let describes = match quantity {
+                Quantity::Surface => "surface temperature",
+                Quantity::Core => "core temperature",
+                Quantity::Mean => "mean temperature of the plastic",
+                Quantity::Hottest => "hottest temperature of the plastic",
+                Quantity::Equalised => "adiabatic mix of the product",
             };
-            let output = Output::new(&station.name, (step, T, &describes), Source::Temperature(index, quantity));
-            outputs.push(Output { name: format!("{}.{}", key(&station.name), quantity.name(case)), ..output });
+            let row = (quantity.name(), T, describes);
+            outputs.push(Output::new(&station.name, row, Source::Temperature(index, quantity)));
         }
         for row in &STATION {
             let source = Source::Station(index, row.value);
@@ -288,6 +306,7 @@ pub fn udunits(dimension: Dimension) -> &'static str {
         Dimension::Power => "W",
         Dimension::Time => "s",
         Dimension::WaterFlux => "kg m-2 s-1",
+        Dimension::Share => "percent",
     }
 }
 
@@ -304,7 +323,7 @@ mod tests {
         let case = crate::input::read(HOUSE_WIRE).unwrap();
         let solution = march_by_rule(&case).unwrap();
         let outputs = all(&case);
-        assert_eq!(outputs.len(), 3 * (8 + 2) + 2 * 2 + 3 + 4 + 6);
+        assert_eq!(outputs.len(), 3 * 8 + 2 * 2 + 3 + 4 + 6);
         for output in outputs {
             let found = Output::find(&case, &output.name).unwrap();
             assert_eq!(found.name, output.name);
@@ -313,12 +332,12 @@ mod tests {
         let core = Output::find(&case, "capstan.core").unwrap();
         assert_eq!(core.of(&solution), solution.stations[2].point.core);
         assert_eq!(core.describes, "core temperature at capstan");
-        let wire = Output::find(&case, "capstan.hottest.conductor").unwrap();
-        assert_eq!(wire.of(&solution), solution.stations[2].point.layer_hottest[0]);
-        assert_eq!(wire.describes, "hottest temperature of conductor at capstan");
         let gauge = Output::find(&case, "hot gauge.diameter").unwrap();
         assert_eq!(gauge.name, "\"hot gauge\".diameter");
         assert_eq!(gauge.of(&solution), solution.stations[0].point.diameter);
+        let melt = Output::find(&case, "insulation.melt_shrink").unwrap();
+        assert_eq!((melt.of(&solution), melt.units), (solution.skins[0].melt_shrink.unwrap(), "percent"));
+        assert!(Output::find(&case, "conductor.melt_shrink").is_err());
     }
 
     #[test]

@@ -1,12 +1,14 @@
 //! A line that runs faster and slower: the excess over every ceiling against its speed.
 
-use super::ceilings::{Ceiling, What, limits, of_plant};
-use super::design::{Confirmation, Range, SEARCH, confirm, half_widths, range};
+use super::ceilings::{Ceiling, What, beside_temperatures, limits};
+use super::design::{Asked, Confirmation, FARTHER, Range, SEARCH, confirm, half_widths, range};
 use super::scan::{Crossing, FACTOR, Sample, Scan, Side};
 use super::speed::{CeilingSpeed, SpeedError, Speeds, with_speed};
 use crate::case::{Case, DieTemperature};
 use crate::error::Error;
 use crate::march::{march, march_by_rule};
+use crate::solution::Solution;
+use crate::units::{Dimension, Printed, System, Toward, printed};
 
 /// Slowest and fastest line that a case may have, m/s.
 const BOUNDS: [f64; 2] = [1e-4, 100.0];
@@ -22,11 +24,11 @@ struct Search<'a> {
     ended: Option<Error>,
 }
 
-/// The fastest speed of a case, with what the inputs' uncertainty does to it where that is wanted.
-pub(super) fn search(case: &Case, with_range: bool) -> Result<Speeds, SpeedError> {
-    // The length of the line does not follow from its speed.
-    let of_plant = of_plant(case).into_iter().filter(|ceiling| ceiling.what != What::Hall);
-    let ceilings: Vec<Ceiling> = limits(case).into_iter().chain(of_plant).collect();
+/// The fastest speed of a case.
+pub(super) fn search(case: &Case, asked: Asked) -> Result<Speeds, SpeedError> {
+    // The floor that the line stands on does not follow from its speed.
+    let others = beside_temperatures(case).into_iter().filter(|ceiling| ceiling.what != What::Hall);
+    let ceilings: Vec<Ceiling> = limits(case).into_iter().chain(others).collect();
     if ceilings.is_empty() {
         return Err(SpeedError::NoCeilings);
     }
@@ -37,7 +39,7 @@ pub(super) fn search(case: &Case, with_range: bool) -> Result<Speeds, SpeedError
     };
     let mut search = Search { case, ceilings: &ceilings, scan: Scan::new(Box::new(solve)), ended: None };
     search.explore(&vec![0.0; ceilings.len()])?;
-    search.found(with_range)
+    search.found(asked)
 }
 
 impl Search<'_> {
@@ -97,7 +99,7 @@ impl Search<'_> {
         })
     }
 
-    fn found(&mut self, with_range: bool) -> Result<Speeds, SpeedError> {
+    fn found(&mut self, asked: Asked) -> Result<Speeds, SpeedError> {
         let (case, all) = (self.case, self.ceilings);
         let careful = |speed: f64| {
             let case = with_speed(case, speed);
@@ -125,15 +127,32 @@ impl Search<'_> {
                 None => self.no_speed(ceilings, looked_at),
             });
         };
-        let at_top = with_speed(case, top);
+        let (printed, solution) = match asked.print {
+            Some(system) => self.as_printed(top, system).map(|(printed, solution)| (Some(printed), solution))?,
+            None => (None, *solution),
+        };
+        let at_top = with_speed(case, printed.as_ref().map_or(top, |printed| printed.si));
         for ceiling in &mut ceilings {
             ceiling.value = ceiling.ceiling.value(&at_top, &solution);
         }
         lowest_first(&mut ceilings);
-        let range = if with_range { Some(self.range(top)?) } else { None };
+        let range = if asked.range { Some(self.range(top)?) } else { None };
         let beyond_table = beyond_table(&at_top);
         let (given, solves) = (case.line_speed, self.scan.solves);
-        Ok(Speeds { given, top, ceilings, case: at_top, solution: *solution, beyond_table, range, solves })
+        Ok(Speeds { given, top, printed, ceilings, case: at_top, solution, beyond_table, range, solves })
+    }
+
+    /// The fastest speed no faster than `top` that meets every ceiling as it is printed, with its solution.
+    fn as_printed(&self, top: f64, system: System) -> Result<(Printed, Solution), SpeedError> {
+        for further in 0..=FARTHER {
+            let printed = printed(top, Dimension::Speed, system, Toward::Less, further);
+            let case = with_speed(self.case, printed.si);
+            let solution = march(&case).map_err(SpeedError::March)?;
+            if self.ceilings.iter().all(|ceiling| ceiling.excess(&case, &solution) <= 0.0) {
+                return Ok((printed, solution));
+            }
+        }
+        Err(SpeedError::Unsteady { speed: top })
     }
 
     /// Whether all ceilings are met at a speed, but for what two solves differ by.

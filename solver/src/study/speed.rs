@@ -11,13 +11,14 @@ mod error;
 use rayon::prelude::*;
 
 use super::ceilings::Ceiling;
-use super::design::Range;
-use super::length::{LengthError, Needed, needed, needed_with_range};
+use super::design::{Asked, Range};
+use super::length::{LengthError, Needed, needed_as};
 use super::running::search;
 use super::scan::ScanError;
 use super::trough::{at_the_die, growing};
 use crate::case::Case;
 use crate::solution::Solution;
+use crate::units::Printed;
 
 pub use error::SpeedError;
 
@@ -28,9 +29,11 @@ pub struct Speeds {
     pub given: f64,
     /// The fastest, m/s.
     pub top: f64,
+    /// The same as it is printed, no faster, and marched with care too; where that was asked for.
+    pub printed: Option<Printed>,
     /// Every ceiling with its speed, the lowest first; the first decides.
     pub ceilings: Vec<CeilingSpeed>,
-    /// The case at the fastest speed.
+    /// The case at the fastest speed, as it is printed where that was asked for.
     pub case: Case,
     /// Its solution, in which every ceiling is met.
     pub solution: Solution,
@@ -55,7 +58,7 @@ pub struct CeilingSpeed {
     pub again: Option<f64>,
     /// Its value at the slowest speed that was looked at, SI.
     pub slowest: f64,
-    /// Its value at the fastest speed of the line, SI; not a number where there is none.
+    /// Its value at the speed of the case that is told with it, SI; not a number where there is none.
     pub value: f64,
 }
 
@@ -114,12 +117,22 @@ pub fn with_passes(case: &Case, passes: usize) -> Result<Case, SpeedError> {
 /// assert!(speeds.solution.stations[2].point.core <= 60.0);
 /// ```
 pub fn top_speed(case: &Case) -> Result<Speeds, SpeedError> {
-    search(case, false)
+    search(case, Asked::default())
 }
 
-/// The same with the speeds that the ends of the inputs' uncertainty allow: some hundred solves more. Errors as [`top_speed`].
-pub fn top_speed_with_range(case: &Case) -> Result<Speeds, SpeedError> {
-    search(case, true)
+/// The same as it is printed, and with the speeds that the ends of the inputs' uncertainty allow, where that is asked for.
+/// Errors as [`top_speed`].
+///
+/// ```
+/// use quenchway::study::{design::Asked, speed::{top_speed_as, with_speed}};
+/// use quenchway::units::System;
+/// let case = quenchway::input::read(include_str!("../../../cases/house-wire.toml")).unwrap();
+/// let found = top_speed_as(&case, Asked { print: Some(System::Si), ..Asked::default() }).unwrap();
+/// assert_eq!(found.printed.clone().unwrap().to_string(), "138 m/min");
+/// assert!(found.case.line_speed <= found.top && found.solution.stations[2].limits.iter().all(|limit| limit.met));
+/// ```
+pub fn top_speed_as(case: &Case, asked: Asked) -> Result<Speeds, SpeedError> {
+    search(case, asked)
 }
 
 /// The needed length over a range of line speeds.
@@ -131,16 +144,13 @@ pub struct Lengths {
     pub answers: Vec<Result<Needed, LengthError>>,
 }
 
-/// The shortest trough at each of several line speeds, side by side; with what the inputs' uncertainty does to it.
-pub fn over_speeds(case: &Case, speeds: &[f64], with_range: bool) -> Lengths {
-    let answer = |&speed: &f64| {
-        let case = with_speed(case, speed);
-        if with_range { needed_with_range(&case) } else { needed(&case) }
-    };
+/// The shortest trough at each of several line speeds, side by side.
+pub fn over_speeds(case: &Case, speeds: &[f64], asked: Asked) -> Lengths {
+    let answer = |&speed: &f64| needed_as(&with_speed(case, speed), asked);
     Lengths { speeds: speeds.to_vec(), answers: speeds.par_iter().map(answer).collect() }
 }
 
 /// The fastest speed with each of several numbers of passes, side by side.
-pub fn over_passes(case: &Case, passes: &[usize]) -> Vec<Result<Speeds, SpeedError>> {
-    passes.par_iter().map(|&passes| top_speed(&with_passes(case, passes)?)).collect()
+pub fn over_passes(case: &Case, passes: &[usize], asked: Asked) -> Vec<Result<Speeds, SpeedError>> {
+    passes.par_iter().map(|&passes| search(&with_passes(case, passes)?, asked)).collect()
 }

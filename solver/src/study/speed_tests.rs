@@ -2,15 +2,15 @@
 #![allow(clippy::unwrap_used)]
 
 use super::band::add_band;
-use super::design::Range;
-use super::length::{needed_with_range, with_length};
+use super::design::{Asked, Range};
+use super::length::{needed_as, with_length};
 use super::levers::levers;
-use super::speed::{
-    SpeedError, Speeds, over_passes, over_speeds, top_speed, top_speed_with_range, with_passes, with_speed,
-};
+use super::speed::{SpeedError, Speeds, over_passes, over_speeds, top_speed, top_speed_as, with_passes, with_speed};
 use crate::case::{Case, DieTemperature, Limit, Plant, Quantity};
 use crate::march::march;
-use crate::units::Celsius;
+use crate::units::{Celsius, System};
+
+const RANGE: Asked = Asked { range: true, print: None };
 
 fn case(name: &str) -> Case {
     let path = format!("{}/../cases/{name}.toml", env!("CARGO_MANIFEST_DIR"));
@@ -148,14 +148,14 @@ fn the_range_is_consistent_with_the_band_at_its_ends() {
         let core = solution.band.iter().find(|band| band.station == "capstan" && band.quantity == "core").unwrap();
         [core.low, core.high]
     };
-    let length = needed_with_range(&case).unwrap();
+    let length = needed_as(&case, RANGE).unwrap();
     let range = length.range.unwrap();
     let [shorter, longer] = [range.favourable.unwrap(), range.unfavourable.unwrap()];
     assert!(shorter < length.length && length.length < longer, "{range:?}");
     // A thousandth of the length is a few hundredths of a kelvin, solves for bands are good to as much.
     assert!((reached(&with_length(&case, longer).unwrap())[1] - 60.0).abs() < 0.2);
     assert!((reached(&with_length(&case, shorter).unwrap())[0] - 60.0).abs() < 0.2);
-    let speed = top_speed_with_range(&case).unwrap();
+    let speed = top_speed_as(&case, RANGE).unwrap();
     let range = speed.range.unwrap();
     let [faster, slower] = [range.favourable.unwrap(), range.unfavourable.unwrap()];
     assert!(slower < speed.top && speed.top < faster, "{range:?}");
@@ -165,7 +165,7 @@ fn the_range_is_consistent_with_the_band_at_its_ends() {
     // Water of 16 +- 1 degC: a limit of 16.5 degC for the mixed product is met, but not for the unfavourable end.
     let mut tight = case;
     tight.stations[2].limits = vec![Limit { quantity: Quantity::Equalised, max: Celsius(16.6) }];
-    let range = needed_with_range(&tight).unwrap().range.unwrap();
+    let range = needed_as(&tight, RANGE).unwrap().range.unwrap();
     assert!(range.unfavourable.is_none() && range.favourable.is_some(), "{range:?}");
 }
 
@@ -177,12 +177,12 @@ fn the_range_is_the_same_from_wherever_the_search_begins() {
     let near = |a: [f64; 2], b: [f64; 2]| a.iter().zip(b).all(|(a, b)| (a / b - 1.0).abs() < 5e-3);
     let speeds: Vec<[f64; 2]> = [100.0, 138.5, 158.0, 194.0]
         .iter()
-        .map(|speed| ends(top_speed_with_range(&with_speed(&wire, speed / 60.0)).unwrap().range.unwrap()))
+        .map(|speed| ends(top_speed_as(&with_speed(&wire, speed / 60.0), RANGE).unwrap().range.unwrap()))
         .collect();
     assert!(speeds.iter().all(|&these| near(these, speeds[0])), "{speeds:?}");
     let lengths: Vec<[f64; 2]> = [14.0, 19.0, 27.0]
         .iter()
-        .map(|&length| ends(needed_with_range(&with_length(&wire, length).unwrap()).unwrap().range.unwrap()))
+        .map(|&length| ends(needed_as(&with_length(&wire, length).unwrap(), RANGE).unwrap().range.unwrap()))
         .collect();
     assert!(lengths.iter().all(|&these| near(these, lengths[0])), "{lengths:?}");
 }
@@ -190,7 +190,8 @@ fn the_range_is_the_same_from_wherever_the_search_begins() {
 #[test]
 fn more_passes_run_faster() {
     let case = case("multi-pass-wire");
-    let tops: Vec<f64> = over_passes(&case, &[6, 7, 8]).into_iter().map(|answer| answer.unwrap().top).collect();
+    let tops: Vec<f64> =
+        over_passes(&case, &[6, 7, 8], Asked::default()).into_iter().map(|answer| answer.unwrap().top).collect();
     assert!(tops[0] < tops[1] && tops[1] < tops[2], "{tops:?}");
     assert_eq!(tops[1], top_speed(&case).unwrap().top);
     let wire = self::case("house-wire");
@@ -203,7 +204,7 @@ fn more_passes_run_faster() {
 fn length_and_speed_are_two_answers_to_one_question() {
     let case = case("house-wire");
     let speeds = [2.0, 2.5, 4.0];
-    let lengths = over_speeds(&case, &speeds, false);
+    let lengths = over_speeds(&case, &speeds, Asked::default());
     assert_eq!(lengths.speeds, speeds);
     for (speed, answer) in speeds.into_iter().zip(lengths.answers) {
         let needed = answer.unwrap();
@@ -216,7 +217,7 @@ fn length_and_speed_are_two_answers_to_one_question() {
 #[test]
 fn levers_are_tried_on_the_case() {
     let case = case("house-wire");
-    let found = levers(&case);
+    let found = levers(&case, System::Si);
     let lever = |words: &str| found.iter().find(|lever| lever.words == words).unwrap();
     let slower = lever("a slower line");
     let top = top_speed(&case).unwrap().top;
@@ -230,7 +231,14 @@ fn levers_are_tried_on_the_case() {
         excess(&case)
     };
     assert!(colder.meets && with_water(colder.to) <= 0.05 && with_water(colder.to + 0.3) > 0.0, "{colder:?}");
+    // What is printed does: not less of it than was found, and all limits met by a careful march.
+    for system in [System::Si, System::Us] {
+        let colder = levers(&case, system).into_iter().find(|lever| lever.words == "colder water").unwrap();
+        let printed = colder.variable.parse_value(&colder.printed).unwrap();
+        assert!(printed <= colder.to && printed > colder.to - 0.1 * (16.0 - colder.to), "{colder:?}");
+        assert!(with_water(printed) <= 0.0, "{colder:?}");
+    }
     let cooler = lever("a cooler conductor at the die");
     assert!(cooler.meets && cooler.to < 90.0 && cooler.to > 20.0);
-    assert!(levers(&with_speed(&case, 1.0)).iter().all(|lever| lever.meets));
+    assert!(levers(&with_speed(&case, 1.0), System::Si).iter().all(|lever| lever.meets));
 }

@@ -2,6 +2,7 @@
 
 use super::length::LengthError;
 use crate::case::Case;
+use crate::units::{Dimension, System, Toward, printed};
 
 /// Shortest and longest section that a case may have, m.
 pub(super) const BOUNDS: [f64; 2] = [1e-3, 1e4];
@@ -56,7 +57,8 @@ pub(super) fn scaled(case: &Case, growing: &[usize], length: f64) -> Case {
     let given: f64 = growing.iter().map(|&index| case.sections[index].length).sum();
     let mut case = case.clone();
     for &index in growing {
-        case.sections[index].length *= length / given;
+        // The only one that grows becomes as long as that, to the last bit.
+        case.sections[index].length = length * (case.sections[index].length / given);
     }
     at_the_die(&mut case);
     case
@@ -109,10 +111,8 @@ pub(super) fn bounds(case: &Case, growing: &[usize]) -> [f64; 2] {
 pub fn longest_in_hall(case: &Case) -> Option<f64> {
     let (hall, growing) = (case.plant.hall_max?, growing(case).ok()?);
     let given: f64 = growing.iter().map(|&index| case.sections[index].length).sum();
-    let now = case.line_length();
-    // The line grows by as many metres as its trough, once for every pass.
-    let growth = scaled(case, &growing, 2.0 * given).line_length() - now;
-    let length = given * (1.0 + (hall - now) / growth);
+    // The floor grows by as many metres as one pass of the trough.
+    let length = given + hall - case.floor_length();
     let Some(module) = case.plant.module else { return Some(length).filter(|&length| length > 0.0) };
     let share = |index: usize| case.sections[index].length * length / given;
     let whole = |index: usize| module * (share(index) / module + 1e-6).floor();
@@ -120,15 +120,18 @@ pub fn longest_in_hall(case: &Case) -> Option<f64> {
     lengths.iter().all(|&length| length > 0.0).then(|| lengths.iter().sum())
 }
 
-/// The case with every section of the trough lengthened to whole modules; as it is where the plant has none.
-pub(super) fn on_modules(case: &Case, growing: &[usize], more: usize) -> Case {
+/// The case with every section of the trough lengthened to whole modules where the plant has them, or else to a length as it is
+/// printed; `more` modules or last digits beyond. As it is where there are neither.
+pub(super) fn lengthened(case: &Case, growing: &[usize], print: Option<System>, more: usize) -> Case {
     let mut case = case.clone();
-    if let Some(module) = case.plant.module {
-        for &index in growing {
-            let length = &mut case.sections[index].length;
+    for &index in growing {
+        let length = &mut case.sections[index].length;
+        *length = match (case.plant.module, print) {
             // A millionth of a module over a whole number of them is that number, but for rounding.
-            *length = module * ((*length / module - 1e-6).ceil().max(1.0) + more as f64);
-        }
+            (Some(module), _) => module * ((*length / module - 1e-6).ceil().max(1.0) + more as f64),
+            (None, Some(system)) => printed(*length, Dimension::Length, system, Toward::More, more).si,
+            (None, None) => *length,
+        };
     }
     case
 }

@@ -35,6 +35,8 @@ pub enum Dimension {
     Time,
     /// Water that arrives at a surface, kg/(m2 s); in litres it is the same number.
     WaterFlux,
+    /// A share of something, percent.
+    Share,
 }
 
 impl Dimension {
@@ -81,7 +83,7 @@ pub(super) struct Row {
     pub(super) us: (&'static str, Scale),
 }
 
-pub(super) const ROWS: [Row; 15] = [
+pub(super) const ROWS: [Row; 16] = [
     Row {
         dimension: Dimension::Length,
         name: "a length",
@@ -216,5 +218,14 @@ pub(super) const ROWS: [Row; 15] = [
         base: None,
         si: ("kg/(m2 s)", Scale::times(1.0)),
         us: ("gpm/ft2", Scale::times(GALLON / (MINUTE * FOOT * FOOT)).shifted(3)),
+    },
+    Row {
+        dimension: Dimension::Share,
+        name: "a share",
+        accepted: "%",
+        exponents: [0, 0, 0, 0],
+        base: None,
+        si: ("%", Scale::times(1.0)),
+        us: ("%", Scale::times(1.0)),
     },
 ];

@@ -5,11 +5,11 @@ mod table;
 use std::time::Instant;
 
 use quenchway::case::{Case, Plant};
-use quenchway::study::length::{
-    LengthError, Needed, growing_sections, longest_in_hall, needed, needed_with_range, with_length,
-};
+use quenchway::study::design::Asked as Question;
+use quenchway::study::length::{LengthError, Needed, growing_sections, longest_in_hall, needed_as, with_length};
 use quenchway::study::levers::{Lever, levers};
 use quenchway::study::speed::{over_speeds, with_speed};
+use quenchway::units::System;
 
 use super::design::{adjusted, speeds};
 use super::study::{self, Asked, Found};
@@ -46,7 +46,8 @@ fn found(args: &LengthArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure
         (None, None) => None,
     };
     let start = Instant::now();
-    let mut answer = if args.no_band { needed(&case) } else { needed_with_range(&case) };
+    let wish = Question { range: !args.no_band, print: Some(asked.shown.system) };
+    let mut answer = needed_as(&case, wish);
     if let Ok(needed) = &mut answer {
         needed.built.solution.numerics.wall = start.elapsed().as_secs_f64();
     }
@@ -54,8 +55,8 @@ fn found(args: &LengthArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure
     if let Err(error @ (LengthError::NoLimits | LengthError::March(_) | LengthError::Unsteady { .. })) = answer {
         return Err(question(error));
     }
-    let levers = helpful(&case, &answer);
-    let lengths = wanted.map(|speeds| over_speeds(&case, &speeds, !args.no_band));
+    let levers = helpful(&case, &answer, asked.shown.system);
+    let lengths = wanted.map(|speeds| over_speeds(&case, &speeds, wish));
     let told = Told {
         case: &case,
         sections: &sections,
@@ -78,7 +79,7 @@ fn found(args: &LengthArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure
 }
 
 /// What would help: tried on a trough that cools no further, or on the longest that the hall holds.
-fn helpful(case: &Case, answer: &Result<Needed, LengthError>) -> Vec<Lever> {
+fn helpful(case: &Case, answer: &Result<Needed, LengthError>, system: System) -> Vec<Lever> {
     let tried = match answer {
         // Only the limits count there: such a trough fits no hall.
         Err(LengthError::NoLength { far_end, .. }) => with_length(
@@ -91,5 +92,5 @@ fn helpful(case: &Case, answer: &Result<Needed, LengthError>) -> Vec<Lever> {
         },
         _ => return Vec::new(),
     };
-    tried.map_or(Vec::new(), |tried| levers(&tried))
+    tried.map_or(Vec::new(), |tried| levers(&tried, system))
 }

@@ -5,7 +5,7 @@ use quenchway::units::System;
 use serde_json::{Map, Value, json};
 
 use crate::commands::Failure;
-use crate::commands::design::{beside_solution, ceiling_json, finite, levers_json, range_json};
+use crate::commands::design::{beside_solution, ceiling_json, finite, levers_json, printed_json, range_json};
 use crate::report::length::Told;
 use crate::store::{Axis, Table, Variable};
 
@@ -56,11 +56,13 @@ fn answer_json(answer: &Result<Needed, LengthError>) -> Map<String, Value> {
     };
     let fields = json!({
         "needed_m": needed.map(|needed| needed.length),
+        "printed": needed.and_then(|needed| needed.printed.as_ref()).map(printed_json),
         "decides": needed.and_then(decides),
         "range": range_json(needed.and_then(|needed| needed.range.as_ref()), "m"),
         "built_m": needed.map(|needed| needed.built.trough),
         "built_sections_m": needed.map(|needed| &needed.built.lengths),
         "line_length_m": needed.map(|needed| needed.built.case.line_length()),
+        "floor_length_m": needed.map(|needed| needed.built.case.floor_length()),
         "limits": limits(answer).iter().map(limit).collect::<Value>(),
         "plant": needed.map(|needed| {
             needed.built.plant.iter().map(|(ceiling, value)| ceiling_json(ceiling, *value)).collect::<Vec<_>>()
@@ -186,6 +188,9 @@ pub(super) fn table(told: &Told<'_>) -> Table {
     let mut number = |name: &str, value: Option<f64>| numbers.extend(value.map(|value| (name.to_string(), value)));
     let range = needed.and_then(|needed| needed.range.as_ref());
     number("needed_m", needed.map(|needed| needed.length));
+    number("printed_m", needed.and_then(|needed| Some(needed.printed.as_ref()?.si)));
+    number("line_length_m", needed.map(|needed| needed.built.case.line_length()));
+    number("floor_length_m", needed.map(|needed| needed.built.case.floor_length()));
     number("built_m", needed.map(|needed| needed.built.trough));
     number("favourable_m", range.and_then(|range| range.favourable));
     number("unfavourable_m", range.and_then(|range| range.unfavourable));

@@ -1,12 +1,14 @@
 //! `quenchway map`: one output over two numbers of the case, with every limit.
 
+mod round;
 mod table;
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use quenchway::case::Case;
-use quenchway::study::ceilings;
+use quenchway::march::march_by_rule;
+use quenchway::study::ceilings::{self, What};
 use quenchway::study::key_path::KeyPath;
-use quenchway::study::map::{Axis, Map, MapError, map as solve};
+use quenchway::study::map::{Axis, Map, MapError, look, map as solve};
 use quenchway::study::output::Output;
 use serde_json::{Value, json};
 
@@ -38,7 +40,11 @@ fn found(args: &MapArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure> {
         MapError::Same { .. } | MapError::Values { .. } => Failure::flag("--x, --y", error),
         other => Failure::Question(args.study.case.clone(), other.to_string()),
     })?;
-    let report = report::map::report(case, &found, shown, asked.width);
+    let [x, y] =
+        [(&found.x, round::COLUMNS), (&found.y, round::ROWS)].map(|(axis, most)| round::values(axis, most, shown));
+    let looked = pool.install(|| look(case, x, y, &found.show));
+    let looked = looked.map_err(|error| Failure::Question(args.study.case.clone(), error.to_string()))?;
+    let report = report::map::report(case, &found, &looked, shown, asked.width);
     let (json, table) = (json(&found)?, table::table(&found));
     let title = case.title.clone();
     Ok(Found {
@@ -74,10 +80,21 @@ fn axis(case: &Case, flag: &str, text: &str, points: usize) -> Result<Axis, Fail
     Ok(Axis { variable, values })
 }
 
-/// What is shown: as named, or what the first limit is of, or the core at the last station, or what the reel settles to.
+/// The limit that decides as the case is: the one with the least to spare, K; the first where the case has no answer.
+fn deciding(case: &Case) -> Option<String> {
+    let limits = ceilings::limits(case).into_iter().chain(ceilings::beside_temperatures(case));
+    let limits = limits.filter(|limit| matches!(limit.what, What::Temperature(..) | What::WaterOut(_)));
+    let solution = march_by_rule(case).ok();
+    let excess = |limit: &ceilings::Ceiling| solution.as_ref().map_or(0.0, |solution| limit.excess(case, solution));
+    // Of several with as much to spare the first.
+    let worst = limits.map(|limit| (excess(&limit), limit)).reduce(|a, b| if b.0 > a.0 { b } else { a });
+    worst.map(|(_, limit)| limit.name)
+}
+
+/// What is shown: as named, or what the limit that decides is of, or the core at the last station, or what the reel settles to.
 fn show(case: &Case, named: Option<&str>) -> Result<Output, Failure> {
-    let usual = || match (ceilings::limits(case).first(), case.stations.last()) {
-        (Some(ceiling), _) => ceiling.name.clone(),
+    let usual = || match (deciding(case), case.stations.last()) {
+        (Some(limit), _) => limit,
         (None, Some(station)) => format!("{}.core", quenchway::error::key(&station.name)),
         (None, None) => "line.equalised".to_string(),
     };

@@ -5,9 +5,11 @@ mod table;
 use std::time::Instant;
 
 use quenchway::case::Case;
+use quenchway::study::design::Asked as Question;
 use quenchway::study::length::growing_sections;
 use quenchway::study::levers::levers;
-use quenchway::study::speed::{SpeedError, over_passes, top_speed, top_speed_with_range, with_passes, with_speed};
+use quenchway::study::speed::{SpeedError, over_passes, top_speed_as, with_passes, with_speed};
+use quenchway::units::System;
 
 use super::design::adjusted;
 use super::study::{self, Asked, Found};
@@ -33,16 +35,17 @@ fn found(args: &SpeedArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure>
         None => None,
     };
     let start = Instant::now();
-    let mut answer = if args.no_band { top_speed(case) } else { top_speed_with_range(case) };
+    let system = asked.shown.system;
+    let mut answer = top_speed_as(case, Question { range: !args.no_band, print: Some(system) });
     if let Ok(speeds) = &mut answer {
         speeds.solution.numerics.wall = start.elapsed().as_secs_f64();
     }
     let levers = match &answer {
-        Err(SpeedError::NoSpeed { nearest, .. }) => levers(&with_speed(case, *nearest)),
+        Err(SpeedError::NoSpeed { nearest, .. }) => levers(&with_speed(case, *nearest), system),
         Err(error) if variants.is_none() => return Err(question(error.clone())),
         _ => Vec::new(),
     };
-    let passes = variants.map(|(case, counts)| of_passes(&case, &counts)).unwrap_or_default();
+    let passes = variants.map(|(case, counts)| of_passes(&case, &counts, system)).unwrap_or_default();
     let told = Told { case, answer: &answer, levers: &levers, passes: &passes };
     let picture = plot::speed::Picture::new(&told, asked.shown);
     Ok(Found {
@@ -93,9 +96,12 @@ fn variants(args: &SpeedArgs, case: &Case, counts: &[usize]) -> Result<(Case, Ve
     Ok((case, counts.to_vec()))
 }
 
-fn of_passes(case: &Case, counts: &[usize]) -> Vec<OfPasses> {
-    let line = |passes: usize| with_passes(case, passes).map_or(f64::NAN, |case| case.line_length());
-    let answers = over_passes(case, counts);
-    let of = |(&passes, answer)| OfPasses { passes, line: line(passes), answer };
+fn of_passes(case: &Case, counts: &[usize], system: System) -> Vec<OfPasses> {
+    let answers = over_passes(case, counts, Question { range: false, print: Some(system) });
+    let of = |(&passes, answer)| {
+        let lengths = with_passes(case, passes).map(|case| (case.line_length(), case.floor_length()));
+        let (way, floor) = lengths.unwrap_or((f64::NAN, f64::NAN));
+        OfPasses { passes, way, floor, answer }
+    };
     counts.iter().zip(answers).map(of).collect()
 }

@@ -6,12 +6,17 @@ use quenchway::units::System;
 use serde_json::{Map, Value, json};
 
 use crate::commands::Failure;
-use crate::commands::design::{beside_solution, ceiling_json, finite, levers_json, range_json};
+use crate::commands::design::{beside_solution, ceiling_json, finite, levers_json, printed_json, range_json};
 use crate::report::speed::{OfPasses, Told};
 use crate::store::{Axis, Table, Variable};
 
 fn decides(answer: &Result<Speeds, SpeedError>) -> Option<&str> {
     answer.as_ref().ok().map(|speeds| speeds.ceilings[0].ceiling.name.as_str())
+}
+
+/// The fastest speed as the report prints it.
+fn printed(speeds: &Speeds) -> Option<Value> {
+    speeds.printed.as_ref().map(printed_json)
 }
 
 fn no_answer(answer: &Result<Speeds, SpeedError>) -> Option<String> {
@@ -33,14 +38,19 @@ pub(super) fn json(told: &Told<'_>) -> Result<Value, Failure> {
         json!({
             "passes": of.passes,
             "top_m_s": of.answer.as_ref().ok().map(|speeds| speeds.top),
+            "printed": of.answer.as_ref().ok().and_then(printed),
             "decides": decides(&of.answer),
-            "line_length_m": of.line,
+            "line_length_m": of.way,
+            "floor_length_m": of.floor,
             "no_answer": no_answer(&of.answer),
         })
     };
     let fields = json!({
         "given_m_s": told.case.line_speed,
         "top_m_s": speeds.map(|speeds| speeds.top),
+        "printed": speeds.and_then(printed),
+        "line_length_m": told.case.line_length(),
+        "floor_length_m": told.case.floor_length(),
         "decides": decides(told.answer),
         "range": range_json(speeds.and_then(|speeds| speeds.range.as_ref()), "m_s"),
         "ceilings": told.ceilings().unwrap_or_default().iter().map(ceiling).collect::<Value>(),
@@ -94,7 +104,8 @@ pub(super) fn table(told: &Told<'_>) -> Table {
             along("top_speed", "m s-1", "fastest line speed", &|of| {
                 of.answer.as_ref().map_or(none, |speeds| speeds.top)
             }),
-            along("line_length", "m", "length of the line", &|of| of.line),
+            along("line_length", "m", "way of the product", &|of| of.way),
+            along("floor_length", "m", "floor that the line stands on", &|of| of.floor),
             Variable::texts(
                 "decides",
                 "ceiling that decides",
@@ -114,6 +125,9 @@ pub(super) fn table(told: &Told<'_>) -> Table {
     let mut numbers = vec![("given_m_s".to_string(), told.case.line_speed)];
     let mut number = |name: &str, value: Option<f64>| numbers.extend(value.map(|value| (name.to_string(), value)));
     number("top_m_s", speeds.map(|speeds| speeds.top));
+    number("printed_m_s", speeds.and_then(|speeds| Some(speeds.printed.as_ref()?.si)));
+    number("line_length_m", Some(told.case.line_length()));
+    number("floor_length_m", Some(told.case.floor_length()));
     number("favourable_m_s", range.and_then(|range| range.favourable));
     number("unfavourable_m_s", range.and_then(|range| range.unfavourable));
     let texts = vec![

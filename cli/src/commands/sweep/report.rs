@@ -1,7 +1,7 @@
 //! What is said of a sweep when it is done.
 
 use quenchway::cautions::cautions;
-use quenchway::lanes::Path;
+use quenchway::engine::Path;
 use quenchway::study::sweep::Status;
 use quenchway::units::System;
 use serde_json::{Value, json};

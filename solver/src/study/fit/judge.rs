@@ -74,7 +74,6 @@ pub(super) fn unusual(case: &Case, unknown: &Unknown, value: f64) -> Option<Find
             table: "material".to_string(),
             name: Some(layer.material.name.clone()),
             key: property.to_string(),
-            of: None,
         },
         _ => path.clone(),
     };

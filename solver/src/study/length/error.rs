@@ -5,7 +5,7 @@ use std::fmt;
 use super::{LimitNeed, Needed, Reason};
 use crate::error::Error;
 use crate::input::listed;
-use crate::units::{Dimension, System, show};
+use crate::units::{Dimension, System, Toward, printed, show};
 
 /// Why there is no needed length.
 #[derive(Clone, Debug)]
@@ -78,7 +78,7 @@ impl LengthError {
             LengthError::OverCeiling(needed) => {
                 let over = needed.built.over();
                 let names = listed(over.iter().map(|(ceiling, _)| ceiling.name.as_str()), "and");
-                let trough = with_unit(needed.built.trough, Dimension::Length, 2);
+                let trough = printed(needed.built.trough, Dimension::Length, system, Toward::More, 0);
                 format!("the {trough} of trough that are needed take more than {names} allows")
             }
             LengthError::March(error) => error.to_string(),

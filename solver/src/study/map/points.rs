@@ -4,8 +4,8 @@ use rayon::prelude::*;
 
 use super::{Axis, Check};
 use crate::case::{Case, Shape};
+use crate::engine::Path;
 use crate::error::Error;
-use crate::lanes::Path;
 use crate::march::{around, march};
 use crate::material::Kind;
 use crate::shrink;
@@ -14,6 +14,7 @@ use crate::study::batch::{self, Answer, Settings};
 use crate::study::ceilings::{self, Ceiling, What};
 use crate::study::key_path::KeyPathError;
 use crate::study::output::Output;
+use crate::voids;
 
 /// One point in so many along each axis is marched again, but no fewer than [`LEAST_CHECKED`].
 const CHECKED: usize = 10;
@@ -47,7 +48,7 @@ pub(super) struct Points<'a> {
 /// Temperature limits of the stations, then what the plant allows.
 pub(super) fn all_ceilings(case: &Case) -> Vec<Ceiling> {
     let mut all = ceilings::limits(case);
-    all.extend(ceilings::of_plant(case));
+    all.extend(ceilings::beside_temperatures(case));
     all
 }
 
@@ -56,7 +57,7 @@ impl<'a> Points<'a> {
         let mut outputs = vec![show.clone()];
         let mut place = |ceiling: &Ceiling| {
             let name = match ceiling.what {
-                What::Temperature(..) | What::WaterOut(_) => ceiling.name.as_str(),
+                What::Temperature(..) | What::WaterOut(_) | What::MeltShrink(_) => ceiling.name.as_str(),
                 What::Chiller => "line.chiller_duty",
                 What::Compound | What::Hall => return None,
             };
@@ -106,9 +107,10 @@ impl<'a> Points<'a> {
         // A ceiling may be one of the axes: it is that of the point's case.
         let ceilings = all_ceilings(case);
         let value = |(ceiling, place): (&Ceiling, &Option<usize>)| match (place, ceiling.what) {
+            (Some(place), What::MeltShrink(layer)) if outputs[*place].is_nan() => voids::all_melt_shrink(case, layer),
             (Some(place), _) => outputs[*place],
             (None, What::Compound) => compound(case),
-            (None, What::Hall) => case.line_length(),
+            (None, What::Hall) => case.floor_length(),
             (None, _) => f64::NAN,
         };
         let values: Vec<f64> = ceilings.iter().zip(&self.of_ceiling).map(value).collect();

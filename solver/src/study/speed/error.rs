@@ -5,7 +5,7 @@ use std::fmt;
 use super::CeilingSpeed;
 use crate::error::Error;
 use crate::study::length::LengthError;
-use crate::units::{Dimension, System, show};
+use crate::units::{Dimension, System, Toward, printed};
 
 /// Why there is no fastest speed.
 #[derive(Clone, Debug)]
@@ -49,10 +49,7 @@ pub enum SpeedError {
 impl SpeedError {
     /// The message in the units of a system.
     pub fn message(&self, system: System) -> String {
-        let shown = |speed: &f64| {
-            let (value, unit) = show(*speed, Dimension::Speed, system);
-            format!("{value:.1} {unit}")
-        };
+        let shown = |speed: &f64| printed(*speed, Dimension::Speed, system, Toward::Less, 0);
         match self {
             SpeedError::NoCeilings => {
                 "no station has a limit and the plant no ceiling, so that any speed would do; give one, for \

@@ -3,7 +3,7 @@
 use rayon::prelude::*;
 
 use super::Study;
-use crate::lanes::Path;
+use crate::engine::Path;
 use crate::study::batch::{self, Settings};
 use crate::study::output::Output;
 

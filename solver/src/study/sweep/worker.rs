@@ -4,8 +4,8 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use super::{FieldsOf, Sweep};
 use crate::case::{Case, DieTemperature};
+use crate::engine::Path;
 use crate::error::Error;
-use crate::lanes::Path;
 use crate::march::{march, march_once};
 use crate::solution::Solution;
 use crate::study::batch::{self, Fineness, Settings};

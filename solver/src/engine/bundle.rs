@@ -1,0 +1,230 @@
+//! Cases of one structure side by side, or one alone: every number of a node is a row with a place for each lane.
+//!
+//! Node 2v is vertex v, node 2l + 1 the middle of link l; the lumped core follows behind. Cell l is the link
+//! from vertex l to vertex l + 1.
+
+use std::sync::Arc;
+
+use super::layers::Layers;
+use super::rows::{Cell, Ends, Node, Unknown, cell, ends, node, unknown};
+use super::slice::Slice;
+use crate::surface::{STEFAN_BOLTZMANN, Surface};
+use crate::table::Table;
+use crate::units::ZERO_CELSIUS;
+use crate::vector::{Instructions, Path, Row};
+
+/// What cases must share to march side by side: the pattern of nodes, links and tables.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub struct Structure {
+    /// Of each link: whether it is a contact.
+    pub contacts: Vec<bool>,
+    /// Of each vertex: which joint it is.
+    pub joints: Vec<Option<usize>>,
+    /// A metal core solved as one node.
+    pub core: bool,
+    /// Whether areas follow the density.
+    pub moving: bool,
+}
+
+impl Structure {
+    /// The structure of a slice.
+    pub fn of(slice: &Slice) -> Structure {
+        let mut contacts = vec![false; slice.links()];
+        slice.contacts.iter().for_each(|&(link, _)| contacts[link] = true);
+        let mut joints = vec![None; slice.vertices()];
+        slice.joints.iter().enumerate().for_each(|(joint, &vertex)| joints[vertex] = Some(joint));
+        Structure { contacts, joints, core: slice.core.is_some(), moving: slice.moving }
+    }
+
+    /// Number of links.
+    pub fn links(&self) -> usize {
+        self.contacts.len()
+    }
+
+    /// Number of nodes with a place.
+    pub fn nodes(&self) -> usize {
+        2 * self.links() + 1
+    }
+}
+
+/// The tables of the case in a lane.
+#[derive(Clone, Debug, Default)]
+pub struct Tables {
+    /// Layers first, joints behind.
+    tables: Arc<Vec<Table>>,
+    /// Table of each node; of the lumped core behind them.
+    of: Vec<usize>,
+}
+
+impl Tables {
+    /// The table of a node.
+    #[inline]
+    pub fn of(&self, number: usize) -> &Table {
+        &self.tables[self.of[number]]
+    }
+}
+
+/// Cases of one structure.
+#[derive(Clone, Debug)]
+pub struct Bundle<'a, R: Row> {
+    /// What they share.
+    pub structure: Structure,
+    /// The lanes, but for their nodes.
+    pub lanes: Lanes<'a, R>,
+    /// From the inside outward, and the lumped core behind them.
+    pub nodes: Vec<Node<R>>,
+    /// From the inside outward.
+    pub cells: Vec<Cell<R>>,
+    /// The heat given off.
+    pub heat: Unknown<R>,
+    /// Both ends.
+    pub ends: Ends<R>,
+}
+
+/// What lanes hold beside their numbers.
+#[derive(Clone, Debug)]
+pub struct Lanes<'a, R> {
+    /// What they are computed with.
+    pub instructions: Instructions,
+    /// Lanes that hold a case.
+    pub active: u8,
+    /// Lanes whose film is not a given coefficient.
+    pub laws: u8,
+    /// The films that are boundary layers; other laws and tables are asked lane by lane.
+    pub layers: Layers<R>,
+    /// Lanes behind the last water.
+    pub dry: u8,
+    /// Of each node: lanes whose enthalpy is in its segment. Padded to eights.
+    pub within: Vec<u8>,
+    /// Of each lane.
+    pub tables: Vec<Tables>,
+    /// Of each lane.
+    pub surfaces: Vec<Option<Surface<'a>>>,
+}
+
+impl<R: Row> Bundle<'_, R> {
+    /// Room for cases, to be computed on a path, or on the best that this processor has.
+    pub fn new(path: Path, structure: Structure) -> Self {
+        let joint = |link: usize| structure.joints[link + 1].is_some();
+        let cells = structure.contacts.iter().enumerate().map(|(link, &contact)| cell(contact, joint(link)));
+        Bundle {
+            lanes: Lanes {
+                instructions: Instructions::of(path),
+                active: 0,
+                laws: 0,
+                layers: Layers::default(),
+                dry: 0,
+                within: vec![u8::MAX; (structure.nodes() + 1).next_multiple_of(8)],
+                tables: vec![Tables::default(); R::LANES],
+                surfaces: vec![None; R::LANES],
+            },
+            nodes: vec![node(); structure.nodes() + 1],
+            cells: cells.collect(),
+            heat: unknown(),
+            ends: ends(),
+            structure,
+        }
+    }
+
+    /// The lumped core.
+    pub fn core(&self) -> &Node<R> {
+        &self.nodes[self.structure.nodes()]
+    }
+
+    /// The surface's vertex.
+    pub fn surface(&self) -> &Node<R> {
+        &self.nodes[self.structure.nodes() - 1]
+    }
+
+    /// Loads the segments of enthalpies that left theirs.
+    #[inline]
+    pub fn settle(&mut self) {
+        let Lanes { within, tables, active, .. } = &mut self.lanes;
+        let active = u64::from(*active) * 0x0101_0101_0101_0101;
+        for (eight, bytes) in within.chunks_exact_mut(8).enumerate() {
+            let mut left = !bytes.iter().rev().fold(0, |word, &byte| word << 8 | u64::from(byte)) & active;
+            bytes.fill(u8::MAX);
+            while left != 0 {
+                let place = left.trailing_zeros() as usize;
+                left &= left - 1;
+                let (number, lane) = (8 * eight + place / 8, place % 8);
+                let node = &mut self.nodes[number];
+                let table = tables[lane].of(number);
+                let index = table.find_near(node.segment.index[lane], node.h[lane]);
+                node.segment.load(lane, index, &table.segments[index]);
+                if let Some(side) = table.inner.get(index) {
+                    self.cells[number / 2 - 1].inside.load(lane, side);
+                }
+            }
+        }
+    }
+}
+
+impl<'a, R: Row> Bundle<'a, R> {
+    /// Puts a case into a lane, in a state whose unknowns stand in the order of a slice.
+    pub fn fill(&mut self, lane: usize, slice: &Slice, state: &[f64]) {
+        let (nv, nodes) = (slice.vertices(), slice.nodes());
+        let number = |node: usize| if node < nv { 2 * node } else { 2 * (node - nv) + 1 };
+        let own = &mut self.lanes.tables[lane];
+        own.tables = Arc::clone(&slice.tables);
+        own.of.clear();
+        own.of.resize(nodes + 1, 0);
+        for (node, &value) in state[..nodes].iter().enumerate() {
+            own.of[number(node)] = slice.table_of[node];
+            let own = &mut self.nodes[number(node)];
+            own.unknown.mass[lane] = slice.mass[node];
+            own.unknown.state[lane] = value;
+            own.segment.forget(lane);
+        }
+        self.heat.state[lane] = state[slice.heat_index()];
+        for (link, cell) in self.cells.iter_mut().enumerate() {
+            let (mass, density) = (slice.link_mass[link], slice.link_density[link]);
+            cell.i3[lane] = if mass > 0.0 { 1.0 / (3.0 * mass) } else { 0.0 };
+            cell.j[lane] = if slice.flat || mass == 0.0 { 0.0 } else { 1.0 / (9.0 * density) };
+            cell.w[lane] = if slice.flat { 0.0 } else { mass / (3.0 * density) };
+        }
+        for &(link, conductance) in &slice.contacts {
+            self.cells[link].conductance[lane] = conductance;
+        }
+        let ends = &mut self.ends;
+        ends.inner[lane] = if slice.flat { 1.0 } else { slice.inner };
+        if let Some(core) = &slice.core {
+            self.lanes.tables[lane].of[nodes] = core.table;
+            let own = &mut self.nodes[nodes];
+            own.unknown.mass[lane] = core.mass;
+            own.unknown.state[lane] = state[slice.core_index()];
+            own.segment.forget(lane);
+            ends.core_square[lane] = if slice.flat { 0.0 } else { core.area };
+            ends.core_shape[lane] = core.shape;
+            ends.core_per_density[lane] = 1.0 / core.density;
+            ends.core_resistance[lane] = if core.contact.is_finite() { 1.0 / core.contact } else { 0.0 };
+        }
+        self.lanes.active |= 1 << lane;
+    }
+
+    /// Puts a lane into a medium.
+    pub fn surround(&mut self, lane: usize, surface: Surface<'a>) {
+        let (ends, lanes) = (&mut self.ends, &mut self.lanes);
+        let bit = 1 << lane;
+        match surface.given() {
+            Some(film) => (ends.film[lane], lanes.laws) = (film, lanes.laws & !bit),
+            None => lanes.laws |= bit,
+        }
+        lanes.layers.surround(lane, &surface);
+        ends.radiance[lane] = surface.emissivity() * STEFAN_BOLTZMANN;
+        ends.entry[lane] = surface.entry();
+        ends.entry_kelvin[lane] = surface.entry() + ZERO_CELSIUS;
+        ends.warming[lane] = surface.warming();
+        ends.entry_heat[lane] = surface.entry_heat();
+        ends.speed[lane] = surface.speed();
+        lanes.surfaces[lane] = Some(surface);
+    }
+
+    /// Takes the case out of a lane; what its rows hold is computed with, and looked at by nobody.
+    pub fn empty(&mut self, lane: usize) {
+        let (lanes, bit) = (&mut self.lanes, 1 << lane);
+        (lanes.active, lanes.laws, lanes.dry) = (lanes.active & !bit, lanes.laws & !bit, lanes.dry & !bit);
+        lanes.layers.leave(lane);
+        lanes.surfaces[lane] = None;
+    }
+}

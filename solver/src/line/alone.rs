@@ -1,0 +1,64 @@
+//! A case that marches alone: section by section, from any of which it may go back.
+
+use std::sync::Arc;
+
+use super::Prepared;
+use super::trip::{Arrival, Trip};
+use super::watch::Watch;
+use crate::engine::{self, Bundle, One, Path, Structure, View};
+use crate::error::Error;
+
+/// A case on its way alone.
+#[derive(Clone)]
+pub(super) struct Alone<'a> {
+    bundle: Bundle<'a, One>,
+    pub(super) trip: Trip<'a>,
+}
+
+impl<'a> Alone<'a> {
+    /// At the die.
+    pub(super) fn new(of: Arc<Prepared<'a>>) -> Alone<'a> {
+        let mut bundle = Bundle::new(Path::Single, Structure::of(&of.slice));
+        bundle.fill(0, &of.slice, &of.start);
+        engine::fields(&mut bundle);
+        Alone { bundle, trip: Trip::new(of) }
+    }
+
+    /// Its present state.
+    pub(super) fn view(&self) -> View<'_, 'a, One> {
+        View::new(&self.bundle, 0)
+    }
+
+    /// Goes back to where it was.
+    pub(super) fn go_back(&mut self, before: &Alone<'a>) {
+        self.bundle.clone_from(&before.bundle);
+        self.trip.go_back(&before.trip);
+    }
+
+    /// Marches through the next section.
+    pub(super) fn pass<W: Watch>(&mut self, watch: &mut W) -> Result<(), Error> {
+        let Alone { bundle, trip } = self;
+        trip.enter(bundle, 0);
+        loop {
+            trip.follow(View::new(bundle, 0), watch)?;
+            loop {
+                match trip.arrive(bundle, 0) {
+                    Arrival::Under => break,
+                    Arrival::Station(index) => watch.station(index, View::new(bundle, 0)),
+                    Arrival::SectionEnd(index) => watch.section_end(index, View::new(bundle, 0)),
+                    Arrival::Out => return Ok(()),
+                }
+            }
+            engine::surround(bundle);
+            loop {
+                trip.plan(bundle, 0)?;
+                engine::attempt(bundle);
+                if trip.judge(bundle, 0) {
+                    break;
+                }
+            }
+            engine::accept(bundle, &One([1.0]));
+            engine::fields(bundle);
+        }
+    }
+}

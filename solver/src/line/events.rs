@@ -1,0 +1,226 @@
+//! What a run notes on its way: states at stations and section ends, states for fields, where layers set.
+
+use super::Prepared;
+use super::run::Place;
+use super::skin::{self, Skin};
+use super::stops::{Plan, Stop};
+use super::watch::{Step, Watch};
+use crate::case::Case;
+use crate::engine::{Field, Row, Slice, View};
+use crate::material::Kind;
+use crate::observe;
+
+/// Output points in each leg when fields are kept, at least.
+const POINTS_A_LEG: usize = 60;
+
+/// Output times from the leg's entry (s) with their distances from the die (m), in order.
+type Outputs = std::iter::Peekable<std::vec::IntoIter<(f64, f64)>>;
+
+/// The notes of a run.
+#[derive(Debug)]
+pub(super) struct Events {
+    pub(super) stations: Vec<Vec<f64>>,
+    pub(super) ends: Vec<Vec<f64>>,
+    pub(super) track: Vec<Place>,
+    pub(super) set_through: Vec<Option<f64>>,
+    pub(super) skins: Vec<Skin>,
+    pub(super) extremes: Vec<[f64; 2]>,
+    /// What is watched of the layers that set.
+    watches: Vec<skin::Watch>,
+    /// Output points of the present leg, and which leg that is.
+    outputs: Option<(usize, Outputs)>,
+    /// For looking inside a step.
+    look: Field,
+    state: Vec<f64>,
+}
+
+impl Events {
+    /// Notes what holds at the die.
+    pub(super) fn new<R: Row>(of: &Prepared, view: View<R>) -> Events {
+        let (case, slice, start) = (of.case, &of.slice, &of.start);
+        let layers = case.layers.len();
+        let mut events = Events {
+            stations: vec![start.clone(); case.stations.len()],
+            ends: vec![start.clone(); case.sections.len()],
+            track: Vec::new(),
+            set_through: vec![None; layers],
+            skins: vec![Skin::default(); layers],
+            extremes: Vec::with_capacity(layers),
+            watches: skin::watches(of, view),
+            outputs: None,
+            look: Field::of(slice, start),
+            state: start.clone(),
+        };
+        for (index, layer) in case.layers.iter().enumerate() {
+            let extremes = extremes(slice, view, index);
+            let set = layer.material.set_temperature;
+            events.set_through[index] = set.filter(|set| extremes[0] <= set.0).map(|_| 0.0);
+            events.extremes.push(extremes);
+        }
+        events
+    }
+
+    /// Extremes of every layer, and where its hottest point falls below its set temperature.
+    fn watch_layers<R: Row>(&mut self, of: &Prepared, view: View<R>, step: &Step) {
+        for (index, layer) in of.case.layers.iter().enumerate() {
+            let [hottest, coldest] = extremes(&of.slice, view, index);
+            let met = &mut self.extremes[index];
+            *met = [met[0].max(hottest), met[1].min(coldest)];
+            let (Kind::Plastic, Some(set)) = (layer.material.kind, layer.material.set_temperature) else { continue };
+            if hottest > set.0 {
+                self.set_through[index] = None;
+            } else if self.set_through[index].is_none() && self.hottest(of, view, index, 1.0) <= set.0 {
+                let mut above = |theta: f64| self.hottest(of, view, index, theta) - set.0;
+                let (start, end) = (above(0.0), above(1.0));
+                let theta = crossing(above, start, end);
+                self.set_through[index] = Some(step.distance(theta, of.case.line_speed));
+            }
+        }
+    }
+
+    /// Hottest point of a layer inside the last step.
+    fn hottest<R: Row>(&mut self, of: &Prepared, view: View<R>, layer: usize, theta: f64) -> f64 {
+        view.state_inside(theta, &mut self.state);
+        self.look.update(&of.slice, &self.state);
+        observe::hottest(&of.slice, &self.look, layer)
+    }
+
+    /// Looks whether a skin closed, or a face or middle passed its set temperature.
+    fn watch_skins<R: Row>(&mut self, of: &Prepared, view: View<R>, step: &Step) {
+        for watch in &mut self.watches {
+            let speed = of.case.line_speed;
+            if let Some(theta) = watch.look(view, step, speed, &mut self.skins[watch.layer]) {
+                view.state_inside(theta, &mut self.state);
+                self.look.update(&of.slice, &self.state);
+                let distance = step.distance(theta, speed);
+                watch.close(of, &self.look, distance, &mut self.skins[watch.layer]);
+            }
+        }
+    }
+
+    /// Keeps the states of the output points inside the step.
+    fn keep_outputs<R: Row>(&mut self, of: &Prepared, view: View<R>, step: &Step) {
+        if self.outputs.as_ref().is_none_or(|(leg, _)| *leg != step.number) {
+            self.outputs = Some((step.number, outputs(of.case, &of.itinerary.legs[step.number])));
+        }
+        if self.track.is_empty() {
+            self.track.extend(at_the_die(of, view));
+        }
+        let Some((_, outputs)) = &mut self.outputs else { return };
+        let (before, now) = (step.before, step.before + step.size);
+        while let Some((time, distance)) = outputs.next_if(|&(time, _)| time <= now) {
+            let state = if time < now {
+                let mut state = vec![0.0; of.slice.unknowns()];
+                view.state_inside((time - before) / (now - before), &mut state);
+                state
+            } else {
+                view.state()
+            };
+            let within = (distance - step.leg.start).max(0.0);
+            self.track.extend(place(of, view, [distance, within], step.leg.section, state));
+        }
+    }
+}
+
+impl Watch for Events {
+    fn step<R: Row>(&mut self, of: &Prepared, view: View<R>, step: &Step) {
+        if of.settings.fields {
+            self.keep_outputs(of, view, step);
+        }
+        self.watch_layers(of, view, step);
+        self.watch_skins(of, view, step);
+    }
+
+    fn station<R: Row>(&mut self, index: usize, view: View<R>) {
+        view.copy_state(&mut self.stations[index]);
+    }
+
+    fn section_end<R: Row>(&mut self, index: usize, view: View<R>) {
+        view.copy_state(&mut self.ends[index]);
+    }
+}
+
+/// Hottest and coldest node of a layer; of a lumped core its mean, which hardly differs.
+fn extremes<R: Row>(slice: &Slice, view: View<R>, layer: usize) -> [f64; 2] {
+    let Some((first, last)) = slice.layers[layer] else { return [view.core(); 2] };
+    let mut found = [f64::NEG_INFINITY, f64::INFINITY];
+    // The layer's nodes stand side by side in the bundle, vertices and middles.
+    for t in view.along(first, last) {
+        found = [found[0].max(t), found[1].min(t)];
+    }
+    found
+}
+
+/// A state with what surrounds it, its distance from the die and `within` from the leg's entry, m.
+fn place<R: Row>(
+    of: &Prepared,
+    view: View<R>,
+    [distance, within]: [f64; 2],
+    section: usize,
+    state: Vec<f64>,
+) -> Option<Place> {
+    let (slice, medium) = (&of.slice, view.medium()?);
+    let last = slice.vertices() - 1;
+    let temperature = slice.tables[slice.table_of[last]].temperature(state[last]).0.0;
+    let heat = state[slice.heat_index()];
+    Some(Place {
+        distance,
+        section,
+        medium: medium.medium(heat),
+        film: medium.film(temperature, heat, within),
+        heat_flux: medium.flux(temperature, heat, within),
+        state,
+    })
+}
+
+/// The state at the die, in the first medium.
+fn at_the_die<R: Row>(of: &Prepared, view: View<R>) -> Option<Place> {
+    place(of, view, [0.0, 0.0], 0, of.start.clone())
+}
+
+/// Times in a leg, with their distances, at which a state is kept for the fields; stations and end exact.
+fn outputs(case: &Case, plan: &Plan) -> Outputs {
+    let (leg, speed) = (plan.leg, case.line_speed);
+    let (start, duration) = (leg.start, leg.length / speed);
+    let points = POINTS_A_LEG.max(240 / case.sections.len());
+    let dense = (1..points).map(|i| duration * libm::pow(i as f64 / points as f64, 2.0));
+    let mut places: Vec<(f64, f64)> = dense.map(|time| (time, start + time * speed)).collect();
+    for &(place, stop) in plan.stops.iter().filter(|stop| stop.0 > 0.0) {
+        let time = place / speed;
+        let distance = match stop {
+            Stop::Station(index) => case.station_distance(&case.stations[index]),
+            Stop::End => case.section_start(leg.section + 1),
+            Stop::Turn => leg.start + leg.length,
+            Stop::Kink => continue,
+        };
+        // A point next to an exact one would only repeat it.
+        places.retain(|place| (place.0 - time).abs() > 1e-6 * duration);
+        places.push((time, distance));
+    }
+    places.sort_by(|a, b| a.0.total_cmp(&b.0));
+    places.into_iter().peekable()
+}
+
+/// Where in 0..1 a function changes sign, by false position with the Illinois rule (Dowell & Jarratt, A modified regula
+/// falsi method for computing the root of an equation, BIT 11, 1971); `start` and `end` are its values at 0 and 1.
+pub(super) fn crossing(mut f: impl FnMut(f64) -> f64, start: f64, end: f64) -> f64 {
+    let (mut a, mut fa, mut b, mut fb) = (0.0, start, 1.0, end);
+    if (fa > 0.0) == (fb > 0.0) {
+        return 1.0;
+    }
+    for _ in 0..60 {
+        let x = (a * fb - b * fa) / (fb - fa);
+        let fx = f(x);
+        if (fx > 0.0) == (fb > 0.0) {
+            fa *= 0.5;
+        } else {
+            (a, fa) = (b, fb);
+        }
+        let moved = (x - b).abs();
+        (b, fb) = (x, fx);
+        if moved < 1e-9 || fx == 0.0 {
+            break;
+        }
+    }
+    b
+}

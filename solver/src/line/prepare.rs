@@ -1,0 +1,56 @@
+//! What a case needs before it marches.
+
+use std::sync::Arc;
+
+use super::{Itinerary, Settings};
+use crate::case::{Case, Direction};
+use crate::discretise;
+use crate::engine::{Slice, Structure};
+use crate::error::Error;
+use crate::shrink::Radii;
+
+/// Slices with more nodes march alone: eight of them would not stay near the processor.
+const MOST_NODES: usize = 400;
+
+/// A case ready to march.
+#[derive(Debug)]
+pub(crate) struct Prepared<'a> {
+    pub(crate) case: &'a Case,
+    pub(crate) radii: Radii,
+    pub(crate) settings: Settings,
+    pub(crate) itinerary: Itinerary,
+    pub(crate) slice: Slice,
+    /// The state at the die.
+    pub(crate) start: Vec<f64>,
+    /// Whether anybody asks for the means of its sections.
+    pub(crate) means: bool,
+}
+
+impl<'a> Prepared<'a> {
+    /// The slice of a case and its way down the line.
+    pub(crate) fn new(case: &'a Case, radii: Radii, settings: Settings, means: bool) -> Result<Arc<Self>, Error> {
+        let itinerary = Itinerary::of(case);
+        let (slice, start) = discretise::slice(case, &radii, itinerary.times(case), settings.fineness)?;
+        Ok(Arc::new(Prepared { case, radii, settings, itinerary, slice, start, means }))
+    }
+
+    /// Diameter at the die, m.
+    pub(crate) fn diameter(&self) -> f64 {
+        2.0 * self.radii.hot[self.case.layers.len() - 1]
+    }
+
+    /// What it must share with the cases that march beside it; none where it marches alone.
+    pub(crate) fn structure(&self) -> Option<Structure> {
+        let beside = self.slice.nodes() <= MOST_NODES && !is_searched(self.case);
+        beside.then(|| Structure::of(&self.slice))
+    }
+}
+
+/// Whether the line's water needs a search, for which sections are marched again and again: water against the product,
+/// stirred, or fed from behind.
+pub fn is_searched(case: &Case) -> bool {
+    case.sections.iter().enumerate().any(|(index, section)| {
+        section.supply.is_some_and(|supply| supply > index)
+            || section.circulation.is_some_and(|water| water.direction != Direction::Along)
+    })
+}

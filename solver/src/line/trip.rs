@@ -1,0 +1,445 @@
+//! The way of one case down the line, alone or in a lane: one clock, its stops and steps, the water beside it, the books.
+
+use std::sync::Arc;
+
+use super::events::crossing;
+use super::watch::{Step, Watch};
+use super::{Passage, Prepared, SAME, Stop, WaterRun};
+use crate::case::{Case, Direction};
+use crate::engine::{Bundle, GAMMA, Row, View};
+use crate::error::Error;
+use crate::march::around;
+use crate::surface::Surface;
+
+/// More node-steps than this in one run are refused: some ten seconds of work.
+const MAX_NODE_STEPS: usize = 100_000_000;
+/// Share of the step tolerance that the first step after a kink of a film table may use: the surface answers a kink
+/// with a t^1.5, for which the error estimate is the error, not twenty times more.
+const AFTER_KINK: f64 = 0.05;
+/// Share of the step tolerance that a step onto a reported point may use: its own error is seen there undamped.
+const BEFORE_REPORT: f64 = 0.05;
+/// Boiling point of water at 0.101325 MPa, degC (IAPWS R7-97: 99.974; the trade says 100).
+const BOILING: f64 = 100.0;
+
+/// A case on its way.
+#[derive(Clone, Debug)]
+pub(crate) struct Trip<'a> {
+    pub(super) of: Arc<Prepared<'a>>,
+    /// Which leg, which of its stops comes next, time since its entry, s.
+    leg: usize,
+    next_stop: usize,
+    time: f64,
+    /// Of the leg: how long it takes, s. Of the next stop: when the clock must be there, s.
+    duration: f64,
+    target: f64,
+    /// Its place from the leg's entry, m, and whether it is a kink.
+    place: f64,
+    kink: bool,
+    /// The step wanted next, s; none before the first of a leg.
+    wanted: Option<f64>,
+    /// Whether the step at hand is shorter than wanted; whether the one before it was refused, or ended at a kink.
+    cut: bool,
+    rejected: bool,
+    after_kink: bool,
+    /// Steps accepted and refused.
+    pub(super) steps: [usize; 2],
+    /// Surface temperature at the start of the step at hand.
+    surface: f64,
+    /// The accepted step that nobody has looked at yet.
+    taken: Option<Step>,
+    /// Weight with which the film at the end of that step enters the mean, s.
+    open: f64,
+    /// Heat given off per radian at the entry of the section and of the leg, J/m.
+    heat_of_section: f64,
+    heat_of_leg: f64,
+    heat_of_passes: f64,
+    pub(super) passages: Vec<Passage>,
+    /// Of each section: the temperature of its medium's supply, degC; and where the product enters, if that is another.
+    pub(super) supplies: Vec<f64>,
+    pub(super) entries: Vec<Option<f64>>,
+    last_water: Option<usize>,
+    /// Highest temperature of the surface after the last water, degC.
+    pub(super) dry_peak: Option<f64>,
+    /// The steps of each leg, where legs may have to be marched again.
+    pub(super) script: Option<Script>,
+}
+
+/// Sizes of the accepted steps of each leg.
+#[derive(Clone, Debug)]
+pub(super) struct Script {
+    steps: Vec<Vec<f64>>,
+    /// Whether legs repeat their steps instead of choosing them.
+    pub(super) frozen: bool,
+    /// Which of a leg's steps comes next.
+    next: usize,
+}
+
+/// Where a case is after a step.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Arrival {
+    /// On its way.
+    Under,
+    /// At a station.
+    Station(usize),
+    /// At the end of a section.
+    SectionEnd(usize),
+    /// Out of a section, its books closed: `enter` takes it into the next, where there is one.
+    Out,
+}
+
+impl<'a> Trip<'a> {
+    /// At the die, before the first section.
+    pub(super) fn new(of: Arc<Prepared<'a>>) -> Trip<'a> {
+        let case = of.case;
+        let count = case.sections.len();
+        Trip {
+            leg: 0,
+            next_stop: 0,
+            time: 0.0,
+            duration: 0.0,
+            target: 0.0,
+            place: 0.0,
+            kink: false,
+            wanted: None,
+            cut: false,
+            rejected: false,
+            after_kink: false,
+            steps: [0, 0],
+            surface: f64::NAN,
+            taken: None,
+            open: 0.0,
+            heat_of_section: 0.0,
+            heat_of_leg: 0.0,
+            heat_of_passes: 0.0,
+            passages: Vec::with_capacity(count),
+            supplies: (0..count).map(|index| case.sections[case.water_head(index)].temperature.0).collect(),
+            entries: vec![None; count],
+            last_water: case.sections.iter().rposition(|section| section.medium.is_water()),
+            dry_peak: None,
+            script: None,
+            of,
+        }
+    }
+
+    /// Keeps the steps of every leg from now on.
+    pub(super) fn keep_script(&mut self) {
+        self.script = Some(Script { steps: vec![Vec::new(); self.of.itinerary.legs.len()], frozen: false, next: 0 });
+    }
+
+    /// Goes back to where it was, with the steps, supplies and entries that were found meanwhile.
+    pub(super) fn go_back(&mut self, before: &Trip<'a>) {
+        let mut found = std::mem::replace(self, before.clone());
+        self.script = found.script.take();
+        self.supplies = found.supplies;
+        self.entries = found.entries;
+    }
+
+    /// Whether the line is behind it.
+    pub(super) fn is_through(&self) -> bool {
+        self.leg == self.of.itinerary.legs.len()
+    }
+
+    /// Enters the next leg.
+    pub(super) fn enter<R: Row>(&mut self, bundle: &mut Bundle<'a, R>, lane: usize) {
+        let case = self.of.case;
+        let leg = self.of.itinerary.legs[self.leg].leg;
+        let section = &case.sections[leg.section];
+        let (shape, speed) = (case.shape, case.line_speed);
+        let diameter = self.of.diameter();
+        let heat = View::new(bundle, lane).heat();
+        if self.passages.len() == leg.section {
+            (self.heat_of_section, self.heat_of_passes) = (heat, 0.0);
+            let supply = self.supply(leg.section);
+            let water = water(case, leg.section, supply);
+            self.passages.push(Passage { water, ..Passage::default() });
+        }
+        self.heat_of_leg = heat;
+        let surface = if leg.turn {
+            Surface::turning(&section.turn, shape, speed, diameter)
+        } else {
+            let supply = self.supplies[leg.section];
+            let entry = self.entries[leg.section].unwrap_or(supply);
+            let warming = self.passages[leg.section].water.map_or(0.0, |water| warming(case, leg.section, &water));
+            Surface::new(section, shape, speed, diameter).in_medium(entry, warming, heat)
+        };
+        bundle.surround(lane, surface);
+        if self.last_water.is_some_and(|last| leg.section > last) {
+            bundle.lanes.dry |= 1 << lane;
+        }
+        (self.time, self.next_stop, self.wanted) = (0.0, 0, None);
+        (self.cut, self.rejected, self.after_kink) = (false, false, false);
+        bundle.ends.distance[lane] = 0.0;
+        self.duration = leg.length / speed;
+        if let Some(script) = &mut self.script {
+            script.next = 0;
+            if !script.frozen {
+                script.steps[self.leg].clear();
+            }
+        }
+        self.aim();
+    }
+
+    /// The temperature at which a section's medium is supplied: that of another section's outlet where it comes from there.
+    pub(super) fn supply(&mut self, section: usize) -> f64 {
+        let feeder = self.of.case.sections[section].supply.filter(|&feeder| feeder < section);
+        if let Some(water) = feeder.and_then(|feeder| self.passages[feeder].water) {
+            self.supplies[section] = water.outlet;
+        }
+        self.supplies[section]
+    }
+
+    /// Looks at the next stop.
+    fn aim(&mut self) {
+        let next = self.of.itinerary.legs[self.leg].stops.get(self.next_stop);
+        (self.place, self.kink) = next.map_or((f64::NEG_INFINITY, false), |&(place, stop)| (place, stop == Stop::Kink));
+        self.target = self.place / self.of.case.line_speed;
+    }
+
+    /// Passes one stop that the last step reached, or says that there is none.
+    pub(super) fn arrive<R: Row>(&mut self, bundle: &mut Bundle<'a, R>, lane: usize) -> Arrival {
+        while self.target - self.time <= SAME * self.duration {
+            let plan = &self.of.itinerary.legs[self.leg];
+            let leg = plan.leg;
+            let Some(&(_, stop)) = plan.stops.get(self.next_stop) else {
+                self.leave(View::new(bundle, lane));
+                self.leg += 1;
+                if leg.last {
+                    return Arrival::Out;
+                }
+                self.enter(bundle, lane);
+                continue;
+            };
+            self.next_stop += 1;
+            self.aim();
+            match stop {
+                Stop::Station(index) => return Arrival::Station(index),
+                Stop::End => return Arrival::SectionEnd(leg.section),
+                Stop::Kink => self.after_kink = true,
+                Stop::Turn => {}
+            }
+        }
+        Arrival::Under
+    }
+
+    /// Closes the books of a leg, and of its section with its last.
+    fn leave<R: Row>(&mut self, view: View<R>) {
+        let case = self.of.case;
+        let leg = self.of.itinerary.legs[self.leg].leg;
+        if let Some(medium) = view.medium().filter(|_| self.open > 0.0) {
+            let film = medium.film(view.surface(), view.heat(), self.time * case.line_speed);
+            self.close_mean(film);
+        }
+        let heat = view.heat();
+        if !leg.turn {
+            self.heat_of_passes += heat - self.heat_of_leg;
+        }
+        if leg.last {
+            let section = &case.sections[leg.section];
+            let duration = section.passes as f64 * section.length / case.line_speed;
+            let passage = &mut self.passages[leg.section];
+            passage.heat = heat - self.heat_of_section;
+            passage.heat_of_passes = self.heat_of_passes;
+            passage.film /= duration;
+            passage.radiation /= duration;
+            if let Some(water) = &mut passage.water {
+                water.outlet = water.inlet + rise(case, water) * passage.heat_of_passes;
+            }
+        }
+    }
+
+    /// Adds what was open of the film's mean.
+    fn close_mean(&mut self, film: f64) {
+        if let Some(passage) = self.passages.last_mut() {
+            passage.film += std::mem::take(&mut self.open) * film;
+        }
+    }
+
+    /// Chooses the step and what it may err by; an error where there is none to take.
+    pub(super) fn plan<R: Row>(&mut self, bundle: &mut Bundle<'a, R>, lane: usize) -> Result<(), Error> {
+        self.surface = View::new(bundle, lane).surface();
+        if self.open > 0.0 {
+            self.close_mean(bundle.ends.film_now[lane]);
+        }
+        let remaining = self.target - self.time;
+        let step = match self.scripted() {
+            Some(step) => {
+                self.cut = false;
+                step
+            }
+            None => self.chosen(bundle, lane, remaining),
+        };
+        if step.is_nan() || step <= 1e-14 * self.duration {
+            return Err(self.stuck(step));
+        }
+        let (tried, allowed) = (self.steps[0] + self.steps[1], MAX_NODE_STEPS / self.of.slice.nodes());
+        if tried > allowed {
+            return Err(Error::TooLarge { what: "time steps", needed: tried, allowed });
+        }
+        let share = if self.after_kink {
+            AFTER_KINK
+        } else if step == remaining && !self.kink {
+            BEFORE_REPORT
+        } else {
+            1.0
+        };
+        bundle.ends.step[lane] = step;
+        bundle.ends.allowed[lane] = share * self.of.settings.step_tolerance;
+        Ok(())
+    }
+
+    /// The next step of the script, where steps are repeated.
+    fn scripted(&self) -> Option<f64> {
+        let script = self.script.as_ref().filter(|script| script.frozen)?;
+        script.steps[self.leg].get(script.next).copied()
+    }
+
+    /// The step that error control, stops and water allow.
+    fn chosen<R: Row>(&mut self, bundle: &Bundle<'a, R>, lane: usize, remaining: f64) -> f64 {
+        let (duration, settings, ends) = (self.duration, &self.of.settings, &bundle.ends);
+        let wanted = self.wanted.unwrap_or_else(|| {
+            settings.fixed_step.unwrap_or_else(|| {
+                let rate = ends.stiffness[lane];
+                let slow = 0.5 / rate;
+                if self.leg == 0 {
+                    return slow.min(duration);
+                }
+                // After a change of film the surface follows sqrt(t): the step in which it moves three tolerances.
+                let reach = 3.0 * settings.step_tolerance / ends.surface_rate[lane].abs();
+                slow.max((2.0 * reach * reach * rate).min(duration / 5.0)).min(duration)
+            })
+        });
+        self.wanted = Some(wanted);
+        // Water that runs against the product: gamma dt |e| < 1/2 with e = -R dq''/dQ, so that the pivot of the heat stays
+        // positive.
+        let water = ends.water_slope[lane];
+        let longest = if water < 0.0 { -0.5 / (GAMMA * water) } else { f64::INFINITY };
+        let step;
+        // Not `min`: a step that is no number must stay one.
+        (step, self.cut) = fit(if wanted > longest { longest } else { wanted }, remaining);
+        step
+    }
+
+    /// Judges the attempt: whether its state is taken.
+    pub(super) fn judge<R: Row>(&mut self, bundle: &mut Bundle<'a, R>, lane: usize) -> bool {
+        let (error, factor) = (bundle.ends.error[lane], bundle.ends.factor[lane]);
+        let step = bundle.ends.step[lane];
+        let frozen = self.script.as_ref().is_some_and(|script| script.frozen);
+        let fixed = self.of.settings.fixed_step.is_some();
+        // An error that is no number refuses the step, too.
+        let within = error <= 1.0;
+        if !fixed && !frozen && !within {
+            self.steps[1] += 1;
+            self.rejected = true;
+            self.wanted = Some(step * factor.min(0.9));
+            return false;
+        }
+        self.steps[0] += 1;
+        if let Some(script) = &mut self.script {
+            script.next += 1;
+            if !frozen {
+                script.steps[self.leg].push(step);
+            }
+        }
+        let (speed, target, before) = (self.of.case.line_speed, self.target, self.time);
+        let landed = step == target - before;
+        // On landing the distance is the stop's own, so that a film table is on the right side of its kink.
+        let distance;
+        (self.time, distance) = if landed { (target, self.place) } else { (before + step, (before + step) * speed) };
+        bundle.ends.distance[lane] = distance;
+        let leg = self.of.itinerary.legs[self.leg].leg;
+        let (leg, size) = ((self.leg, leg), self.time - before);
+        self.taken = Some(Step { number: leg.0, leg: leg.1, before, size, surface: self.surface });
+        if !fixed {
+            let growth = if self.rejected { factor.min(1.0) } else { factor };
+            let wanted = self.wanted.unwrap_or(step);
+            self.wanted = Some(if self.cut { wanted.max(step * growth) } else { step * growth });
+        }
+        (self.rejected, self.after_kink) = (false, false);
+        true
+    }
+
+    /// Looks at the accepted step, where there was one, as soon as the fields behind it are known: means, events.
+    pub(super) fn follow<R: Row, W: Watch>(&mut self, view: View<R>, watch: &mut W) -> Result<(), Error> {
+        let Some(step) = self.taken.take() else { return Ok(()) };
+        let section = step.leg.section;
+        if !view.surface().is_finite() {
+            let section = self.of.case.sections[section].name.clone();
+            return Err(Error::NotFinite { section, time: step.before });
+        }
+        // A section's means are those of its passes.
+        if self.of.means && !step.leg.turn {
+            self.add_means(view, &step);
+        }
+        if self.last_water.is_some_and(|last| section > last) {
+            let peak = view.peak();
+            self.dry_peak = Some(self.dry_peak.map_or(peak, |highest| highest.max(peak)));
+        }
+        watch.step(&self.of, view, &step);
+        Ok(())
+    }
+
+    /// Adds a step to the means of its section by Simpson's rule; the film at its end is asked for by the next step.
+    fn add_means<R: Row>(&mut self, view: View<R>, step: &Step) {
+        let case = self.of.case;
+        let (Some(medium), Some(passage)) = (view.medium(), self.passages.last_mut()) else { return };
+        let (start, middle, end) = (step.surface, view.surface_inside(0.5), view.surface());
+        let halfway = (step.before + 0.5 * step.size) * case.line_speed;
+        let film = medium.film(middle, view.heat_inside(0.5), halfway);
+        passage.film += step.size / 6.0 * (view.film_before() + 4.0 * film);
+        self.open = step.size / 6.0;
+        let radiation = medium.radiation(start) + 4.0 * medium.radiation(middle) + medium.radiation(end);
+        passage.radiation += step.size / 6.0 * radiation;
+        if case.sections[step.leg.section].medium.is_water() && start.max(end) > BOILING {
+            passage.boiling += time_above(view, start, end, step.size);
+        }
+    }
+
+    fn stuck(&self, step: f64) -> Error {
+        let leg = self.of.itinerary.legs[self.leg].leg;
+        let (section, time) = (self.of.case.sections[leg.section].name.clone(), self.time);
+        if step.is_finite() { Error::StepVanished { section, time, step } } else { Error::NotFinite { section, time } }
+    }
+}
+
+/// How long the surface was above the boiling point in a step that crossed or stayed above it.
+fn time_above<R: Row>(view: View<R>, start: f64, end: f64, size: f64) -> f64 {
+    if start > BOILING && end > BOILING {
+        return size;
+    }
+    let theta = crossing(|theta| view.surface_inside(theta) - BOILING, start - BOILING, end - BOILING);
+    if start > BOILING { theta * size } else { (1.0 - theta) * size }
+}
+
+/// The water of a section with a circulation, supplied at `supply` degC.
+pub(super) fn water(case: &Case, section: usize, supply: f64) -> Option<WaterRun> {
+    let own = case.sections[section].circulation?;
+    let head = &case.sections[case.water_head(section)];
+    let flow = head.circulation.unwrap_or(own).flow.mass(head.temperature);
+    let capacity = flow * crate::water::at(head.temperature.0).heat_capacity;
+    Some(WaterRun { flow, capacity, inlet: supply, outlet: supply })
+}
+
+/// Rise of the whole water per heat given off per radian, K per J/m.
+pub(super) fn rise(case: &Case, water: &WaterRun) -> f64 {
+    around(case) * case.line_speed / water.capacity
+}
+
+/// What the water warms by along the product, K per J/m.
+pub(super) fn warming(case: &Case, section: usize, water: &WaterRun) -> f64 {
+    match case.sections[section].circulation.map(|water| water.direction) {
+        Some(Direction::Along) => rise(case, water),
+        Some(Direction::Counter) => -rise(case, water),
+        Some(Direction::Mixed) | None => 0.0,
+    }
+}
+
+/// The step to take towards a stop, and whether it is shorter than wanted: land exactly, never leave a sliver.
+pub(super) fn fit(wanted: f64, remaining: f64) -> (f64, bool) {
+    if wanted >= remaining * (1.0 - 1e-9) {
+        (remaining, wanted > remaining)
+    } else if 2.0 * wanted > remaining {
+        (0.5 * remaining, true)
+    } else {
+        (wanted, false)
+    }
+}
