@@ -47,6 +47,7 @@ mod sweep_killed;
 mod sweep_picture;
 mod terminal;
 mod texts;
+mod tolerance;
 mod units;
 mod us_units;
 mod water;

@@ -352,6 +352,13 @@ pub struct Numerics {
     pub wall: f64,
 }
 
+impl Numerics {
+    /// Whether the stated error is within the tolerance asked for.
+    pub fn tolerance_met(&self) -> bool {
+        self.error <= self.tolerance
+    }
+}
+
 /// Fields along the line. Dimensions: `distance` output points, `node` from the axis outward (a joint has two, one a
 /// layer), `interface` joints from the axis outward.
 #[derive(Clone, Debug, Default)]

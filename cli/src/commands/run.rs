@@ -8,6 +8,7 @@ use quenchway::resolved::resolved;
 use quenchway::solution::Solution;
 use quenchway::study::band::add_band;
 use quenchway::study::ceilings::of_layers;
+use serde::Serialize;
 
 use super::outputs::Outputs;
 use super::{Answer, Failure};
@@ -82,9 +83,16 @@ pub fn run(args: &RunArgs, columns: Option<usize>) -> Result<Answer, Failure> {
     Ok(Answer { report, notes, status: u8::from(args.enforce && !limits_met) })
 }
 
-/// The solution as one JSON object in SI.
+/// The solution as one JSON object in SI; whether the tolerance was met stands before the numbers.
 pub fn json(case_text: &str, solution: &Solution) -> Result<String, Failure> {
-    super::study::document(&solution.title, case_text, solution)
+    #[derive(Serialize)]
+    struct Told<'a> {
+        tolerance_met: bool,
+        #[serde(flatten)]
+        solution: &'a Solution,
+    }
+    let told = Told { tolerance_met: solution.numerics.tolerance_met(), solution };
+    super::study::document(&solution.title, case_text, &told)
 }
 
 /// The results file.

@@ -13,8 +13,31 @@ use crate::shown::Shown;
 /// A limit with its station.
 type Judged<'a> = (&'a StationReport, &'a LimitReport);
 
-/// The verdict: worst limit first.
+/// The verdict: whether its numbers are as exact as was asked for, then the limits, worst first.
 pub fn verdict(case: &Case, solution: &Solution, shown: Shown) -> Vec<Block> {
+    let mut blocks: Vec<Block> = inexact(solution, shown).into_iter().collect();
+    blocks.extend(judged(case, solution, shown));
+    blocks
+}
+
+/// That the tolerance was missed; nothing where it was met.
+fn inexact(solution: &Solution, shown: Shown) -> Option<Block> {
+    let numerics = &solution.numerics;
+    if numerics.tolerance_met() {
+        return None;
+    }
+    let kelvin = |value: f64| significant(shown.value(value, Dimension::TemperatureDifference));
+    let (unit, stressed) = (shown.unit(Dimension::TemperatureDifference), "LESS EXACT THAN ASKED FOR");
+    let text = format!(
+        "{stressed}: the temperatures below may be off by {} {unit}; solver.tolerance asks for {} {unit}.",
+        kelvin(numerics.error),
+        kelvin(numerics.tolerance),
+    );
+    Some(Block::stressed(Mark::None, text, Tone::Bad, stressed))
+}
+
+/// The limits, worst first.
+fn judged(case: &Case, solution: &Solution, shown: Shown) -> Vec<Block> {
     let limits = worst_first(solution);
     let missed = limits.iter().filter(|(_, limit)| !limit.met).count();
     let (melt_met, melt_missed): (Vec<Ceiling>, Vec<Ceiling>) =
