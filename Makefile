@@ -46,13 +46,15 @@ test-all: test test-validation ## `test`, and the slow tests; all Rust tests in 
 bench: ## time the engine on the benchmark problems (needs no HDF5)
 	cargo bench --locked -p quenchway-benches --bench problems --bench lanes --bench studies --bench questions
 
-# Needs SUNDIALS (Debian: libsundials-dev) and a C compiler; Python packages go into .tools/peers.
+# SUNDIALS is built in .tools/sundials from the sources that the crate sundials-sys carries; Python packages go into .tools/peers.
+SUNDIALS = .tools/sundials
 peers: ## time the engine beside general integrators; writes docs/peers.md anew: some minutes
 	@tests/tools/setup.sh sundials
 	@tests/tools/setup.sh peers .tools/peers
 	cargo build --release --locked -p quenchway --example work_precision
-	cc -O3 -march=native -ffast-math -fno-finite-math-only -std=c11 -Wall -Wextra validation/peers/rings.c -o .tools/peers/rings \
-		-lsundials_cvode -lsundials_nvecserial -lsundials_sunmatrixband -lsundials_sunlinsolband -lm
+	cc -O3 -march=native -ffast-math -fno-finite-math-only -std=c11 -Wall -Wextra -I$(SUNDIALS)/include validation/peers/rings.c \
+		-o .tools/peers/rings -L$(SUNDIALS)/lib -lsundials_cvode -lsundials_nvecserial -lsundials_sunmatrixband \
+		-lsundials_sunlinsolband -lsundials_core -lm
 	.tools/peers/bin/python validation/peers/run.py .tools/peers/rings $(TARGET)/release/examples/work_precision
 
 validation: ## run every check and write docs/validation.md anew (needs no HDF5)

@@ -6,7 +6,7 @@
 #   setup.sh mutants       cargo-mutants in .tools/bin
 #   setup.sh fuzz          cargo-fuzz in .tools/bin
 #   setup.sh python DIR    a virtual environment DIR with tests/python/requirements.txt
-#   setup.sh sundials      the SUNDIALS library, for validation/peers
+#   setup.sh sundials      SUNDIALS from source in .tools/sundials, for validation/peers
 #   setup.sh peers DIR     a virtual environment DIR with validation/peers/requirements.txt
 #   setup.sh browser       Chromium and pdftotext, with which the tests look at the page of `run --report`
 set -eu
@@ -14,6 +14,7 @@ cd "$(dirname "$0")/../.."
 MUTANTS_VERSION=27.1.0
 FUZZ_VERSION=0.13.2
 CMAKE_VERSION=4.4.5 # for the bundled HDF5, which needs 3.26 or later
+SUNDIALS_SYS_VERSION=0.6.2 # a crate that carries the sources of SUNDIALS 7.1.1
 
 say() { echo "setup: $*" >&2; }
 
@@ -106,11 +107,28 @@ setup_venv() {
     cp "$2" "$1/installed.txt"
 }
 
+# CVODE and what it needs, as static libraries with the flags of this processor.
 setup_sundials() {
-    echo '#include <cvode/cvode.h>' | cc -E - >/dev/null 2>&1 && return
-    apt_install libsundials-dev gcc libc6-dev && return
-    say "no SUNDIALS: install its development files and a C compiler"
-    exit 1
+    top=$PWD/.tools/sundials
+    [ "$(cat "$top/built" 2>/dev/null)" = "$SUNDIALS_SYS_VERSION" ] && return
+    command -v cc >/dev/null || apt_install gcc libc6-dev || { say "no C compiler: install one"; exit 1; }
+    cmake=$(find_cmake)
+    say "building SUNDIALS from the sources in the crate sundials-sys $SUNDIALS_SYS_VERSION, in .tools/sundials"
+    rm -rf "$top"
+    mkdir -p "$top/fetch"
+    # A manifest of its own, so that the project's own packages do not depend on it.
+    printf '[package]\nname = "fetch"\nversion = "0.0.0"\n[lib]\npath = "lib.rs"\n[workspace]\n[dependencies]\n%s\n' \
+        "sundials-sys = \"=$SUNDIALS_SYS_VERSION\"" >"$top/fetch/Cargo.toml"
+    : >"$top/fetch/lib.rs"
+    (cd "$top/fetch" && cargo vendor --quiet vendor >/dev/null)
+    "$cmake" -S "$top/fetch/vendor/sundials-sys/vendor" -B "$top/build" -DCMAKE_INSTALL_PREFIX="$top" -DCMAKE_INSTALL_LIBDIR=lib \
+        -DCMAKE_BUILD_TYPE=Release -DCMAKE_C_FLAGS_RELEASE="-O3 -march=native -DNDEBUG" \
+        -DBUILD_ARKODE=OFF -DBUILD_CVODES=OFF -DBUILD_IDA=OFF -DBUILD_IDAS=OFF -DBUILD_KINSOL=OFF \
+        -DBUILD_SHARED_LIBS=OFF -DBUILD_STATIC_LIBS=ON -DEXAMPLES_ENABLE_C=OFF -DEXAMPLES_INSTALL=OFF \
+        -DSUNDIALS_LOGGING_LEVEL=0 >"$top/log" 2>&1 &&
+        "$cmake" --build "$top/build" --target install >>"$top/log" 2>&1 || { say "SUNDIALS was not built: see $top/log"; exit 1; }
+    rm -rf "$top/fetch" "$top/build"
+    echo "$SUNDIALS_SYS_VERSION" >"$top/built"
 }
 
 # Without them the tests of the page are skipped and say so; in CI (CI=true) they fail.

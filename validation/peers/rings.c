@@ -3,10 +3,16 @@
  * Written from the equations of docs/theory.md alone. Rings of fixed mass with their enthalpy as the state; radii rebuilt
  * from the rings' areas; flux between the mass middles of neighbouring rings; a metal core is one ring of mean temperature.
  *
- *   rings PROBLEM < settings     a line of settings "METHOD RINGS GRADING RTOL" gives a line of results:
- *                                microseconds, steps, then axis, surface, outer mean and both sides of each joint at the
- *                                end of every section. METHOD is cvode or trapezoid; for trapezoid RTOL is the number of
- *                                steps a section. GRADING is the widest ring of a layer over the one at its surface.
+ *   rings PROBLEM SECONDS < settings
+ *
+ * A line of settings "METHOD RINGS SHARE INNER OUTER SETTING" gives a line of results: microseconds (the least of as many
+ * solves as fit into SECONDS), steps, then axis, surface, outer mean and both sides of each joint at the end of every section.
+ *   METHOD   cvode: Jacobian by differences; cvode-own: Jacobian with frozen conductances; trapezoid
+ *   RINGS    in the outermost layer; SHARE times as many in every other layer that is no metal
+ *   INNER    how many times narrower the rings are at a layer's inner face than they would be, OUTER at its outer face;
+ *            twice the rings of the same grading halve every ring
+ *   SETTING  relative tolerance; for trapezoid the number of steps a section
+ * Rings are laid out before the clock runs.
  */
 #define _POSIX_C_SOURCE 200809L
 #include <cvode/cvode.h>
@@ -35,7 +41,7 @@ typedef struct {
     int n, first[LAYERS + 1];
     int of[RINGS];
     double mass[RINGS], area[RINGS], rho0[RINGS];
-    double t[RINGS], middle[RINGS], edge[RINGS + 1], k[RINGS], flow[RINGS + 1], surface;
+    double t[RINGS], middle[RINGS], edge[RINGS + 1], k[RINGS], flow[RINGS + 1], conductance[RINGS + 1], surface;
     double lower[RINGS], diagonal[RINGS], upper[RINGS];
 } Rings;
 
@@ -72,25 +78,38 @@ static double temperature(const Material *m, double h) {
     return c->t[c->n - 1] + (h - m->h[c->n - 1]) / c->v[c->n - 1];
 }
 
-static void build(Rings *r, const Problem *p, int rings, double grading) {
+typedef struct { char method[16]; int rings; double share, inner, outer, setting; } Settings;
+
+/* Where ring i of `count` begins, of a layer from 0 to `count`: widths go as inner^-(1-x)^2 outer^-x^2, x from 0 to 1. */
+static double beginning(int i, int count, double inner, double outer) {
+    enum { PARTS = 32 };
+    double sum = 0, before = 0;
+    for (int part = 0; part < count * PARTS; part++) {
+        double x = (part + 0.5) / (count * PARTS);
+        if (part == i * PARTS) before = sum;
+        sum += exp(-log(inner) * (1 - x) * (1 - x) - log(outer) * x * x);
+    }
+    return i == count ? count : before / sum * count;
+}
+
+static void build(Rings *r, const Problem *p, const Settings *s) {
     r->problem = p;
     r->n = 0;
     double inner = 0;
     for (int l = 0; l < p->layers; l++) {
         const Layer *layer = &p->layer[l];
-        int count = layer->lumped ? 1 : rings;
-        double ratio = count > 1 ? pow(grading, -1.0 / (count - 1)) : 1, width = 1, sum = 0, edge = inner;
-        for (int i = 0; i < count; i++) sum += pow(ratio, i);
-        width = (layer->outer - inner) / sum;
+        int outermost = l + 1 == p->layers, count = outermost ? s->rings : (int)fmax(2, s->share * s->rings);
+        if (layer->lumped) count = 1;
+        /* At the axis there is no face. */
+        double narrower = l > 0 ? s->inner : 1, edge = inner, rho0 = curve(&layer->material.rho, layer->start);
         r->first[l] = r->n;
         for (int i = 0; i < count; i++, r->n++) {
-            double next = i + 1 == count ? layer->outer : edge + width;
+            double next = inner + (layer->outer - inner) * beginning(i + 1, count, narrower, s->outer) / count;
             r->of[r->n] = l;
-            r->rho0[r->n] = curve(&layer->material.rho, layer->start);
+            r->rho0[r->n] = rho0;
             r->area[r->n] = 0.5 * (next * next - edge * edge);
-            r->mass[r->n] = r->rho0[r->n] * r->area[r->n];
+            r->mass[r->n] = rho0 * r->area[r->n];
             edge = next;
-            width *= ratio;
         }
         inner = layer->outer;
     }
@@ -108,35 +127,42 @@ static void flows(Rings *r, const double *y) {
         const Layer *layer = &r->problem->layer[r->of[i]];
         r->t[i] = temperature(&layer->material, y[i]);
         r->k[i] = curve(&layer->material.k, r->t[i]);
-        double ratio = r->rho0[i] / curve(&layer->material.rho, r->t[i]);
-        double area = r->area[i] * (layer->power == 1 ? ratio : pow(ratio, layer->power));
+        double area = r->area[i];
+        if (layer->material.rho.n > 1) {
+            double ratio = r->rho0[i] / curve(&layer->material.rho, r->t[i]);
+            /* The power is 1 or 2/3. */
+            area *= layer->power == 1 ? ratio : cbrt(ratio * ratio);
+        }
         r->middle[i] = sqrt(s + area);
         s += 2 * area;
         r->edge[i + 1] = sqrt(s);
     }
-    r->flow[0] = 0;
+    r->flow[0] = r->conductance[0] = 0;
     for (int i = 0; i + 1 < r->n; i++) {
         const Layer *layer = &r->problem->layer[r->of[i]];
         double edge = r->edge[i + 1];
         double inside = layer->lumped ? 0.25 / r->k[i] : log_ratio(edge, r->middle[i]) / r->k[i];
         double resistance = inside + log_ratio(r->middle[i + 1], edge) / r->k[i + 1];
         if (r->of[i] != r->of[i + 1] && layer->contact > 0) resistance += 1 / (edge * layer->contact);
-        r->flow[i + 1] = (r->t[i] - r->t[i + 1]) / resistance;
+        r->conductance[i + 1] = 1 / resistance;
+        r->flow[i + 1] = (r->t[i] - r->t[i + 1]) * r->conductance[i + 1];
     }
     int last = r->n - 1;
     double radius = r->edge[r->n], inside = r->k[last] / log_ratio(radius, r->middle[last]);
-    double medium = r->section->medium, hot = pow(medium + ZERO, 4), surface = r->t[last];
+    double medium = r->section->medium, cold = medium + ZERO, surface = r->t[last];
+    double fourth = cold * cold * cold * cold, slope = 0;
     double radiation = r->section->emissivity * STEFAN_BOLTZMANN;
     for (int turn = 0; turn < 20; turn++) {
         double kelvin = surface + ZERO, cube = kelvin * kelvin * kelvin;
         double f = inside * (r->t[last] - surface)
-                 - radius * (r->section->film * (surface - medium) + radiation * (cube * kelvin - hot));
-        double slope = -inside - radius * (r->section->film + 4 * radiation * cube);
+                 - radius * (r->section->film * (surface - medium) + radiation * (cube * kelvin - fourth));
+        slope = -inside - radius * (r->section->film + 4 * radiation * cube);
         surface -= f / slope;
         if (radiation == 0 || fabs(f / slope) < 1e-12) break;
     }
     r->surface = surface;
     r->flow[r->n] = inside * (r->t[last] - surface);
+    r->conductance[r->n] = inside * (1 + inside / slope);
 }
 
 static void rates(Rings *r, const double *y, double *out) {
@@ -144,9 +170,38 @@ static void rates(Rings *r, const double *y, double *out) {
     for (int i = 0; i < r->n; i++) out[i] = (r->flow[i] - r->flow[i + 1]) / r->mass[i];
 }
 
-static int right_side(realtype t, N_Vector y, N_Vector out, void *data) {
+static int right_side(sunrealtype t, N_Vector y, N_Vector out, void *data) {
     (void)t;
     rates(data, NV_DATA_S(y), NV_DATA_S(out));
+    return 0;
+}
+
+/* Rates by the rings' enthalpies with conductances and radii frozen, at the state of the last flows. */
+static void slopes(Rings *r) {
+    double before = 0;
+    for (int i = 0; i < r->n; i++) {
+        double c = curve(&r->problem->layer[r->of[i]].material.c, r->t[i]);
+        r->diagonal[i] = -(r->conductance[i] + r->conductance[i + 1]) / (r->mass[i] * c);
+        if (i > 0) {
+            r->lower[i] = r->conductance[i] / (r->mass[i] * before);
+            r->upper[i - 1] = r->conductance[i] / (r->mass[i - 1] * c);
+        }
+        before = c;
+    }
+}
+
+static int jacobian(sunrealtype t, N_Vector y, N_Vector out, SUNMatrix matrix, void *data, N_Vector a, N_Vector b, N_Vector c) {
+    (void)t, (void)out, (void)a, (void)b, (void)c;
+    Rings *r = data;
+    flows(r, NV_DATA_S(y));
+    slopes(r);
+    for (int i = 0; i < r->n; i++) {
+        SM_ELEMENT_B(matrix, i, i) = r->diagonal[i];
+        if (i > 0) {
+            SM_ELEMENT_B(matrix, i, i - 1) = r->lower[i];
+            SM_ELEMENT_B(matrix, i - 1, i) = r->upper[i - 1];
+        }
+    }
     return 0;
 }
 
@@ -197,28 +252,12 @@ static long trapezoid(Rings *r, double *y, int steps) {
         for (int turn = 0; turn < 6; turn++) {
             rates(r, y, now);
             double largest = 0;
+            slopes(r);
             for (int i = 0; i < r->n; i++) {
-                const Layer *layer = &r->problem->layer[r->of[i]];
-                double c = curve(&layer->material.c, r->t[i]);
                 change[i] = start[i] + step * (weight * now[i] + (1 - weight) * old[i]) - y[i];
-                r->lower[i] = r->upper[i] = 0;
-                r->diagonal[i] = 1;
-                double w = weight * step / r->mass[i];
-                double conductance;
-                if (i > 0) {
-                    double d = r->t[i - 1] - r->t[i];
-                    conductance = fabs(d) > 1e-9 ? r->flow[i] / d : 0;
-                    r->lower[i] = -w * conductance / curve(&r->problem->layer[r->of[i - 1]].material.c, r->t[i - 1]);
-                    r->diagonal[i] += w * conductance / c;
-                }
-                if (i + 1 < r->n) {
-                    double d = r->t[i] - r->t[i + 1];
-                    conductance = fabs(d) > 1e-9 ? r->flow[i + 1] / d : 0;
-                    r->upper[i] = -w * conductance / curve(&r->problem->layer[r->of[i + 1]].material.c, r->t[i + 1]);
-                } else {
-                    conductance = r->flow[r->n] / (r->t[i] - r->section->medium);
-                }
-                r->diagonal[i] += w * conductance / c;
+                r->diagonal[i] = 1 - weight * step * r->diagonal[i];
+                r->lower[i] *= -weight * step;
+                r->upper[i] *= -weight * step;
             }
             tridiagonal(r, change);
             for (int i = 0; i < r->n; i++) {
@@ -232,7 +271,7 @@ static long trapezoid(Rings *r, double *y, int steps) {
     return done;
 }
 
-static long solve(Rings *r, const char *method, double setting, double *out, int *count, SUNContext context) {
+static long solve(Rings *r, const Settings *settings, double *out, int *count, SUNContext context) {
     const Problem *p = r->problem;
     N_Vector y = N_VNew_Serial(r->n, context);
     double *state = NV_DATA_S(y);
@@ -242,26 +281,27 @@ static long solve(Rings *r, const char *method, double setting, double *out, int
     void *cvode = NULL;
     SUNMatrix matrix = NULL;
     SUNLinearSolver solver = NULL;
-    int stepped = strcmp(method, "trapezoid") == 0;
+    int stepped = strcmp(settings->method, "trapezoid") == 0;
     for (int s = 0; s < p->sections; s++) {
         r->section = &p->section[s];
         if (stepped) {
-            steps += trapezoid(r, state, (int)setting);
+            steps += trapezoid(r, state, (int)settings->setting);
         } else {
             if (!cvode) {
                 cvode = CVodeCreate(CV_BDF, context);
                 CVodeInit(cvode, right_side, 0, y);
                 CVodeSetUserData(cvode, r);
                 /* Enthalpies count from 0 degC: 1 J/kg is about a thousandth of a kelvin. */
-                CVodeSStolerances(cvode, setting, setting * 1e3);
+                CVodeSStolerances(cvode, settings->setting, settings->setting * 1e3);
                 CVodeSetMaxNumSteps(cvode, 1000000);
                 matrix = SUNBandMatrix(r->n, 1, 1, context);
                 solver = SUNLinSol_Band(y, matrix, context);
                 CVodeSetLinearSolver(cvode, solver, matrix);
+                if (strcmp(settings->method, "cvode-own") == 0) CVodeSetJacFn(cvode, jacobian);
             } else {
                 CVodeReInit(cvode, 0, y);
             }
-            realtype reached;
+            sunrealtype reached;
             CVodeSetStopTime(cvode, r->section->duration);
             if (CVode(cvode, r->section->duration, y, &reached, CV_NORMAL) < 0) { steps = -1; break; }
             long of_section;
@@ -310,25 +350,25 @@ int main(int count, char **words) {
     static Problem problem;
     static Rings rings;
     static double out[SECTIONS * (3 + 2 * LAYERS)];
-    if (count != 2) return 2;
+    if (count != 3) return 2;
     read_problem(words[1], &problem);
+    double seconds = atof(words[2]);
     SUNContext context;
-    SUNContext_Create(NULL, &context);
-    char method[16];
-    int size;
-    double grading, setting;
-    while (scanf("%15s %d %lf %lf", method, &size, &grading, &setting) == 4) {
-        if (size * problem.layers > RINGS) return 2;
+    if (SUNContext_Create(SUN_COMM_NULL, &context)) return 1;
+    Settings s;
+    while (scanf("%15s %d %lf %lf %lf %lf", s.method, &s.rings, &s.share, &s.inner, &s.outer, &s.setting) == 6) {
+        if (s.rings * fmax(1, s.share) * problem.layers > RINGS) return 2;
         int values = 0;
         long steps = 0;
+        build(&rings, &problem, &s);
         double least = HUGE_VAL, began = now();
         /* The least of several times: what else the machine does only adds. */
-        for (int turn = 0; turn < 200 && (turn < 3 || now() - began < 0.05); turn++) {
+        for (int turn = 0; turn < 3 || now() - began < seconds; turn++) {
             double start = now();
-            build(&rings, &problem, size, grading);
-            steps = solve(&rings, method, setting, out, &values, context);
+            steps = solve(&rings, &s, out, &values, context);
             least = fmin(least, now() - start);
         }
+        if (steps < 0) values = 0;
         printf("%.3f %ld", least * 1e6, steps);
         for (int i = 0; i < values; i++) printf(" %.9f", out[i]);
         printf("\n");
