@@ -40,3 +40,4 @@ pub mod units;
 mod vector;
 pub mod voids;
 pub mod water;
+pub mod witness;

@@ -1,8 +1,9 @@
 //! The benchmark problems P1 to P6 against converged answers of another program.
 
 use quenchway::case::Case;
-use quenchway::exact::{Check, Status};
+use quenchway::exact::Check;
 use quenchway::solution::Solution;
+use quenchway::witness::{Subject, Witness};
 use serde::Deserialize;
 
 use crate::build::{PROMISE, TOLERANCE, marched};
@@ -102,7 +103,8 @@ fn compared(name: &str, solution: Option<&Solution>, expected: &Expected) -> Vec
             family: "benchmark problems",
             what: format!("{name}, {what}"),
             source: "finite volumes, CVODE-BDF, Richardson, computed for this project",
-            status: Status::Computed,
+            subject: Subject::Engine,
+            witness: Witness::SecondProgram,
             unit,
             expected,
             computed: computed.unwrap_or(f64::NAN),

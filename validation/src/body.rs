@@ -1,10 +1,11 @@
 //! One material: plane wall, cylinder, half space, and the temperature-dependent body of Kirchhoff.
 
 use quenchway::case::Shape;
-use quenchway::exact::{Body, Check, HalfSpace, KirchhoffStepProblem, Properties, Status};
+use quenchway::exact::{Body, Check, HalfSpace, KirchhoffStepProblem, Properties};
 use quenchway::film::Film;
 use quenchway::material::Kind as MaterialKind;
 use quenchway::units::Celsius;
+use quenchway::witness::{Subject, Witness};
 
 use crate::build::{PROMISE, STEP, TOLERANCE, at, bath, case, constant, curve, cut, layer, marched, material};
 use crate::page::{Kind, Page, lost};
@@ -47,7 +48,8 @@ pub fn wall_and_cylinder() -> Page {
                         family: "plane wall and cylinder",
                         what: format!("{word}, Bi {biot}, Fo {fo}, {name}"),
                         source: "Carslaw & Jaeger, Conduction of Heat in Solids, 2nd ed. 1959, 3.11 and 7.7, full series",
-                        status: Status::Computed,
+                        subject: Subject::Engine,
+                        witness: Witness::Equation,
                         unit: "degC",
                         expected: MEDIUM + (START - MEDIUM) * theta,
                         computed,
@@ -89,7 +91,8 @@ pub fn half_space() -> Page {
                     family: "half space",
                     what: format!("{age} s, {name}"),
                     source: "Carslaw & Jaeger, Conduction of Heat in Solids, 2nd ed. 1959, 2.7, surface film",
-                    status: Status::Computed,
+                    subject: Subject::Engine,
+                    witness: Witness::Equation,
                     unit: "degC",
                     expected: exact.under_film(3000.0, MEDIUM, depth, age),
                     computed,
@@ -146,7 +149,8 @@ pub fn kirchhoff() -> Page {
                     family: "Kirchhoff",
                     what: format!("{word}, Fo {fo}, {name}"),
                     source: "Kirchhoff transformation (Carslaw & Jaeger, 2nd ed. 1959, 1.6) of the series",
-                    status: Status::Derived,
+                    subject: Subject::Engine,
+                    witness: Witness::Equation,
                     unit: "degC",
                     expected: exact.temperature(place, fo * unit),
                     computed,
@@ -199,7 +203,8 @@ fn segal_praagman() -> Vec<Check> {
                 family: "Segal & Praagman",
                 what: format!("{name}, t = {}, x = {}", value(1), value(0)),
                 source: "Segal & Praagman, Int. J. Numer. Methods Eng. 23, 1986, 155, sign corrected; 9 decimals by mpmath",
-                status: Status::Derived,
+                subject: Subject::Engine,
+                witness: Witness::Equation,
                 unit: "degC",
                 expected: value(column),
                 computed: at(solution.as_ref(), station, |p| {
@@ -233,7 +238,8 @@ pub fn contact_on_entry() -> Page {
                 family: "contact temperature",
                 what: format!("{name} {start} degC on water 20 degC, common face after {age} s"),
                 source: "(e1 T1 + e2 T2)/(e1 + e2), e = sqrt(k rho c): Carslaw & Jaeger, 2nd ed. 1959, 2.15 (numbering from memory, not checked)",
-                status: Status::Derived,
+                subject: Subject::Engine,
+                witness: Witness::Equation,
                 unit: "degC",
                 expected: printed,
                 computed: at(solution.as_ref(), index, |p| p.interfaces[0].inner),

@@ -1,8 +1,9 @@
 //! Core and coating: the exact eigenfunction solutions, five spans, and two non-linear references.
 
 use quenchway::case::{Case, Shape};
-use quenchway::exact::{Check, CompositeProblem, Status, composite_reference};
+use quenchway::exact::{Check, CompositeProblem, composite_reference};
 use quenchway::material::{Kind as MaterialKind, Material};
+use quenchway::witness::{Subject, Witness};
 
 use crate::build::{PROMISE, TOLERANCE, at, bath, case, constant, curve, layer, marched, material};
 use crate::page::{Kind, Page, lost};
@@ -61,7 +62,8 @@ pub fn eigenfunctions() -> Page {
                     family: "core and coating",
                     what: format!("{name}, {age} s, {place}"),
                     source: "eigenfunctions of the two-layer cylinder (Carslaw & Jaeger, 2nd ed. 1959, ch. XIII), spans by re-expansion",
-                    status: Status::Computed,
+                    subject: Subject::Engine,
+                    witness: Witness::Equation,
                     unit: "degC",
                     expected,
                     computed,
@@ -115,7 +117,8 @@ pub fn nonlinear() -> Page {
                     family: "non-linear core and coating",
                     what: format!("{name}, {} s, {place}", row[0]),
                     source: "finite volumes, scipy Radau rtol 1e-9, Richardson over three meshes, computed for this project",
-                    status: Status::Computed,
+                    subject: Subject::Engine,
+                    witness: Witness::SecondProgram,
                     unit: "degC",
                     expected: *expected,
                     computed,

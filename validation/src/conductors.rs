@@ -5,7 +5,8 @@ use std::f64::consts::FRAC_PI_4;
 use quenchway::conductor::iec::{self, Class};
 use quenchway::conductor::layup::layup;
 use quenchway::conductor::{Conductor, mixture};
-use quenchway::exact::{Check, Status};
+use quenchway::exact::Check;
+use quenchway::witness::{Subject, Witness};
 
 use crate::page::{Kind, Page};
 
@@ -57,12 +58,13 @@ const LAID_UP: &str = "IEC 60502-1, Table A.2, read on a public page";
 const ASTM: &str =
     "ASTM B258, the sections of the wires add up to that of the gauge; lay 14 times the diameter over all";
 
-fn row(what: String, source: &'static str, status: Status, unit: &'static str) -> Check {
+fn row(what: String, source: &'static str, witness: Witness, unit: &'static str) -> Check {
     Check {
         family: "conductors",
         what,
         source,
-        status,
+        subject: Subject::Part,
+        witness,
         unit,
         expected: 0.0,
         computed: f64::NAN,
@@ -86,14 +88,14 @@ pub fn classes() -> Page {
             computed: found,
             bound: 0.5e-4 + 3e-5 * section,
             reason,
-            ..row(format!("{nominal} mm2 class 1, copper"), IEC, Status::Derived, "mm2")
+            ..row(format!("{nominal} mm2 class 1, copper"), IEC, Witness::Equation, "mm2")
         });
         rows.push(Check {
             expected: solid,
             computed: diameter(nominal, Class::Solid),
             bound: 0.5e-4 + 1.5e-5 * solid,
             reason,
-            ..row(format!("{nominal} mm2 class 1, diameter"), IEC, Status::Derived, "mm")
+            ..row(format!("{nominal} mm2 class 1, diameter"), IEC, Witness::Equation, "mm")
         });
     }
     for (nominal, wires, wire) in USUAL {
@@ -103,7 +105,7 @@ pub fn classes() -> Page {
             computed: if wires == 7.0 { diameter(nominal, Class::Stranded) } else { f64::NAN },
             bound: 0.035 * 3.0 * wire,
             reason: "the least metal that meets the resistance; real conductors have up to 7 % more",
-            ..row(format!("{nominal} mm2 class 2, {wires} x {wire} mm"), IEC_USUAL, Status::Read, "mm")
+            ..row(format!("{nominal} mm2 class 2, {wires} x {wire} mm"), IEC_USUAL, Witness::Printed, "mm")
         });
     }
     for (nominal, greatest) in GREATEST {
@@ -114,7 +116,7 @@ pub fn classes() -> Page {
                 computed: diameter(nominal, class),
                 bound: 0.11 * greatest,
                 reason: "between 78 % and all of the greatest diameter: tolerances, compacting and coarser lays lie between",
-                ..row(format!("{nominal} mm2 {class:?}, diameter"), IEC_GREATEST, Status::Memory, "mm")
+                ..row(format!("{nominal} mm2 {class:?}, diameter"), IEC_GREATEST, Witness::Memory, "mm")
             });
         }
     }
@@ -128,7 +130,7 @@ pub fn classes() -> Page {
             computed: strand.unwrap_or(f64::NAN),
             bound: share * 0.5e-5,
             reason: "half of the last digit of the gauge's diameter",
-            ..row(format!("{gauge} AWG, {wires} strands, diameter"), ASTM, Status::Derived, "mm")
+            ..row(format!("{gauge} AWG, {wires} strands, diameter"), ASTM, Witness::Equation, "mm")
         });
     }
     for (cores, coefficient) in COEFFICIENTS {
@@ -137,7 +139,7 @@ pub fn classes() -> Page {
             computed: layup(cores).map_or(f64::NAN, |found| found.overall),
             bound: 0.0075,
             reason: "two decimals, some of them rounded up",
-            ..row(format!("{cores} cores laid up, over all"), LAID_UP, Status::Read, "diameters")
+            ..row(format!("{cores} cores laid up, over all"), LAID_UP, Witness::Printed, "diameters")
         });
     }
     Page {
@@ -168,7 +170,7 @@ pub fn mixtures() -> Page {
             ..row(
                 format!("touching members, {kappa} times better than between, filling {fraction}"),
                 "P. Zehner, E. U. Schluender, Chem.-Ing.-Tech. 42, 1970, 933, equation from memory",
-                Status::Computed,
+                Witness::Memory,
                 "",
             )
         });
@@ -183,7 +185,7 @@ pub fn mixtures() -> Page {
             ..row(
                 format!("cylinders in a hexagonal array, {inside} times better, filling {fraction}"),
                 "W. T. Perrins, D. R. McKenzie, R. C. McPhedran, Proc. R. Soc. Lond. A 369, 1979, 207, from memory",
-                Status::Memory,
+                Witness::Memory,
                 "",
             )
         });

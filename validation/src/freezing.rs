@@ -1,8 +1,9 @@
 //! Freezing: latent heat in the heat capacity curve against similarity solutions.
 
 use quenchway::case::Shape;
-use quenchway::exact::{Check, FreezingProblem, MeltingRange, MeltingRangeProblem, Properties, Status};
+use quenchway::exact::{Check, FreezingProblem, MeltingRange, MeltingRangeProblem, Properties};
 use quenchway::material::{Curve, Kind as MaterialKind};
+use quenchway::witness::{Subject, Witness};
 
 use crate::build::{PROMISE, STEP, TOLERANCE, at, bath, case, curve, cut, marched, material};
 use crate::page::{Kind, Page};
@@ -163,7 +164,8 @@ fn push(
                 family,
                 what: format!("{time} s, {:.2} mm", depth * 1e3),
                 source,
-                status: Status::Computed,
+                subject: Subject::Engine,
+                witness: Witness::Equation,
                 unit: "degC",
                 expected: exact(depth, time),
                 computed: *computed,

@@ -5,14 +5,16 @@ pub mod body;
 pub mod build;
 pub mod composite;
 pub mod conductors;
+pub mod count;
 pub mod figures;
 pub mod freezing;
+pub mod hard;
 pub mod honesty;
+pub mod lumped;
 pub mod media;
 pub mod mutants;
 pub mod page;
 pub mod picture;
-pub mod practice;
 pub mod random;
 pub mod report;
 pub mod shrink;
@@ -25,15 +27,14 @@ use page::Page;
 
 /// Every check of the engine, in the order of the index; a new one is one line.
 pub fn pages() -> Vec<Page> {
-    let all: [fn() -> Page; 21] = [
+    let all: [fn() -> Page; 18] = [
         body::wall_and_cylinder,
         body::half_space,
         body::contact_on_entry,
         body::kirchhoff,
         composite::eigenfunctions,
         freezing::page,
-        practice::scaling,
-        practice::limits_of_biot,
+        lumped::page,
         water::page,
         shrink::page,
         composite::nonlinear,
@@ -45,8 +46,6 @@ pub fn pages() -> Vec<Page> {
         conductors::classes,
         conductors::mixtures,
         media::water_and_air,
-        practice::speeds,
-        practice::habits,
     ];
     all.par_iter().map(|page| page()).collect()
 }

@@ -1,7 +1,8 @@
 //! Film laws and media against worked examples and published values.
 
-use quenchway::exact::{Check, Status};
+use quenchway::exact::Check;
 use quenchway::film;
+use quenchway::witness::{Subject, Witness};
 
 use crate::page::{Kind, Page};
 
@@ -24,10 +25,8 @@ pub fn films() -> Page {
                     inputs(law, &s)
                 ),
                 source: example.source,
-                status: match law.status {
-                    film::Status::Memory(_) => Status::Memory,
-                    film::Status::Read | film::Status::Derived => Status::Computed,
-                },
+                subject: Subject::Part,
+                witness: example.witness,
                 unit: "W/(m2 K)",
                 expected: example.coefficient,
                 computed: (law.coefficient)(&s),
@@ -42,7 +41,8 @@ pub fn films() -> Page {
                 family: "correlations",
                 what: format!("{}: {:?}", correlation.name, example.numbers),
                 source: example.source,
-                status: Status::Computed,
+                subject: Subject::Part,
+                witness: example.witness,
                 unit: "",
                 expected: example.nusselt,
                 computed: (correlation.nusselt)(&example.numbers),
@@ -91,7 +91,8 @@ fn printed() -> Vec<Check> {
         family: "water and air",
         what: what.to_string(),
         source,
-        status: Status::Read,
+        subject: Subject::Part,
+        witness: Witness::Printed,
         unit,
         expected,
         computed,
@@ -150,7 +151,8 @@ pub fn water_and_air() -> Page {
                         family: "water and air",
                         what: format!("{medium} at {t} degC, {name}"),
                         source,
-                        status: Status::Computed,
+                        subject: Subject::Part,
+                        witness: Witness::Library,
                         unit,
                         expected,
                         computed,
@@ -192,7 +194,8 @@ pub fn moving() -> Page {
         family: "moving surfaces",
         what,
         source,
-        status: Status::Computed,
+        subject: Subject::Part,
+        witness: Witness::SecondProgram,
         unit: "",
         expected,
         computed,
@@ -245,7 +248,8 @@ pub fn gauges() -> Page {
             family: "AWG",
             what: format!("{gauge} AWG"),
             source: "ASTM B258, d = 0.127 mm 92^((36 - n)/39), formula read on a public page",
-            status: Status::Computed,
+            subject: Subject::Part,
+            witness: Witness::Equation,
             unit: "mm",
             expected,
             computed: quenchway::units::parse(&format!("{gauge} AWG"), quenchway::units::Dimension::Diameter)

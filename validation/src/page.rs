@@ -1,6 +1,7 @@
 //! One check page: a question, how it is answered, the rows that answer it, and what is left in doubt.
 
-use quenchway::exact::{Check, Status};
+use quenchway::exact::Check;
+use quenchway::witness::{Subject, Witness};
 
 /// Which table of the index a page belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -11,8 +12,6 @@ pub enum Kind {
     Published,
     /// Reference libraries.
     Library,
-    /// Common practice, no source: sanity, counted apart.
-    Practice,
 }
 
 /// A row that fails, in the place of comparisons that could not be made: none may be lost unseen.
@@ -21,7 +20,8 @@ pub fn lost(family: &'static str, what: String, why: &dyn std::fmt::Display) -> 
         family,
         what: format!("{what}: {why}"),
         source: "no comparison was made",
-        status: Status::Derived,
+        subject: Subject::Engine,
+        witness: Witness::Equation,
         unit: "",
         expected: f64::NAN,
         computed: f64::NAN,

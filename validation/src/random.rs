@@ -126,7 +126,13 @@ fn sections(rng: &mut Rng, wall: f64, speed: f64) -> Vec<Section> {
 /// Gives a third of the sections in water or spray a flow, from plenty to what the product's heat brings near to boiling.
 ///
 /// Random numbers of its own, so that what else a seed holds does not depend on it.
-fn warm_the_water(rng: &mut Rng, layers: &[Layer], sections: &mut [Section], [bore, outer]: [f64; 2], speed: f64) {
+pub(crate) fn warm_the_water(
+    rng: &mut Rng,
+    layers: &[Layer],
+    sections: &mut [Section],
+    [bore, outer]: [f64; 2],
+    speed: f64,
+) {
     const HOTTEST: Celsius = Celsius(220.0);
     for section in sections.iter_mut().filter(|section| section.medium.is_water()) {
         let (given, hottest_outlet) = (rng.f64() < 0.33, uniform(rng, section.temperature.0, 95.0));

@@ -1,9 +1,10 @@
 //! Shrink: mass conservation with the bore held, from hot to cold and along the way.
 
 use quenchway::case::{Contraction, Geometry, Shape, Size};
-use quenchway::exact::{Check, Status};
+use quenchway::exact::Check;
 use quenchway::material::{Kind as MaterialKind, Material};
 use quenchway::shrink;
+use quenchway::witness::{Subject, Witness};
 
 use crate::build::{at, bath, case, constant, curve, layer, marched, material};
 use crate::page::{Kind, Page};
@@ -25,11 +26,12 @@ fn conductor() -> Material {
 /// Uniform shrink, and the wire C1 on its way.
 pub fn page() -> Page {
     let mut rows = Vec::new();
-    let row = |what: String, expected: f64, computed: f64, bound: f64| Check {
+    let row = |what: String, subject: Subject, expected: f64, computed: f64, bound: f64| Check {
         family: "shrink",
         what,
         source: "mass conservation D2 = d2 + (Dh2 - d2) rho_h/rho_c with the layer held by its conductor, derived",
-        status: Status::Derived,
+        subject,
+        witness: Witness::Equation,
         unit: "mm",
         expected,
         computed,
@@ -48,10 +50,10 @@ pub fn page() -> Page {
         let mut case = case(Shape::Round, layers, vec![bath(1.0, 20.0, 3000.0)], &[1.0]);
         case.geometry = Geometry::Shrinking;
         let finished = shrink::radii(&case).map_or(f64::NAN, |radii| 2e3 * radii.finished[1]);
-        rows.push(row(format!("{name}, finished from hot"), cold, finished, 1e-6));
+        rows.push(row(format!("{name}, finished from hot"), Subject::Part, cold, finished, 1e-6));
         case.layers[1].size = Size::FinishedDiameter(cold * 1e-3);
         let back = shrink::radii(&case).map_or(f64::NAN, |radii| 2e3 * radii.hot[1]);
-        rows.push(row(format!("{name}, hot from finished"), hot, back, 2e-6));
+        rows.push(row(format!("{name}, hot from finished"), Subject::Part, hot, back, 2e-6));
     }
     // v linear in T: the points are dense enough for 1/v to be linear between them to 1e-7.
     let expansion = |t: f64| 1400.0 / (1.0 + 6e-4 * (t - 20.0));
@@ -65,7 +67,7 @@ pub fn page() -> Page {
     let solution = marched(&wire);
     for (index, (age, expected)) in ALONG.into_iter().enumerate() {
         let computed = at(solution.as_ref(), index, |p| p.diameter * 1e3);
-        rows.push(row(format!("S5, {age} s"), expected, computed, 0.01));
+        rows.push(row(format!("S5, {age} s"), Subject::Engine, expected, computed, 0.01));
     }
     Page {
         title: "Shrink of the diameter",

@@ -1,8 +1,9 @@
 //! Published transient benchmarks: a swinging end temperature, and a rod that is heated and cooled again.
 
 use quenchway::case::{Section, Shape};
-use quenchway::exact::{Check, Status};
+use quenchway::exact::Check;
 use quenchway::material::{Kind as MaterialKind, Material};
+use quenchway::witness::{Subject, Witness};
 
 use crate::build::{STEP, at, bath, case, constant, curve, cut, layer, marched, material};
 use crate::page::{Kind, Page};
@@ -65,11 +66,12 @@ fn nafems_t3() -> Vec<Check> {
         })
         .collect();
     let found = held_end(&body, 0.0, &[0.02, 0.04, 0.06, 0.08, 0.09, 0.1], 0.0, sections, &[duration]);
-    let row = |what: String, source, status, expected, place: usize, bound| Check {
+    let row = |what: String, source, witness, expected, place: usize, bound| Check {
         family: "NAFEMS T3",
         what,
         source,
-        status,
+        subject: Subject::Engine,
+        witness,
         unit: "degC",
         expected,
         computed: found[0][place],
@@ -79,7 +81,7 @@ fn nafems_t3() -> Vec<Check> {
     let mut rows = vec![row(
         "x 0.08 m, 32 s, printed".to_string(),
         "The Standard NAFEMS Benchmarks, Rev. 3, 1990, T3",
-        Status::Read,
+        Witness::Printed,
         36.60,
         3,
         0.005 + 0.003,
@@ -87,7 +89,7 @@ fn nafems_t3() -> Vec<Check> {
     let series = [(0.02, 0.09090702), (0.04, 1.15028097), (0.06, 8.66776925), (0.08, 36.60311596), (0.09, 56.05332451)];
     for (place, (x, expected)) in series.into_iter().enumerate() {
         let source = "series of the swinging bar (quenchway::exact::SineBarProblem), 40-digit arithmetic";
-        rows.push(row(format!("x {x} m, 32 s, series"), source, Status::Computed, expected, place, 0.003));
+        rows.push(row(format!("x {x} m, 32 s, series"), source, Witness::Equation, expected, place, 0.003));
     }
     rows
 }
@@ -110,7 +112,8 @@ fn orivuori() -> Vec<Check> {
                 family: "Orivuori",
                 what: format!("x {depth} m, {time} s"),
                 source: "Orivuori, Int. J. Numer. Methods Eng. 14, 1979, 1461 (set-up); values by finite volumes",
-                status: Status::Computed,
+                subject: Subject::Engine,
+                witness: Witness::SecondProgram,
                 unit: "degC",
                 expected: *expected,
                 computed: *computed,

@@ -3,8 +3,9 @@
 use std::f64::consts::PI;
 
 use quenchway::case::{Circulation, Direction, Flow, Shape};
-use quenchway::exact::{Check, Status};
+use quenchway::exact::Check;
 use quenchway::material::Kind as MaterialKind;
+use quenchway::witness::{Subject, Witness};
 
 use crate::build::{PROMISE, TOLERANCE, at, bath, case, constant, layer, marched, material};
 use crate::page::{Kind, Page};
@@ -65,7 +66,8 @@ pub fn page() -> Page {
                     family: "water that warms up",
                     what: format!("{word}, C_product/C_water {r}, {what} at its exit"),
                     source: SOURCE,
-                    status: Status::Derived,
+                    subject: Subject::Engine,
+                    witness: Witness::Equation,
                     unit: "degC",
                     expected,
                     computed,

@@ -3,7 +3,9 @@
 use std::fmt::Write as _;
 
 use quenchway::exact::{self, Check};
-use quenchway_validation::page::{Kind, Page};
+use quenchway::witness::Subject;
+use quenchway_validation::count::Counts;
+use quenchway_validation::page::Page;
 
 use crate::report::blocks::Grid;
 use crate::report::{ruled, terminal};
@@ -43,16 +45,16 @@ pub fn verify(all: bool, width: usize) -> Verdict {
             None => solutions.push(Group { title: check.family.to_string(), rows: vec![check] }),
         }
     }
-    let (practice, engine): (Vec<_>, Vec<_>) =
-        quenchway_validation::pages().into_iter().partition(|page| page.kind == Kind::Practice);
+    let marches = |page: &Page| page.rows.iter().any(|row| row.subject == Subject::Engine);
+    let (engine, parts): (Vec<_>, Vec<_>) = quenchway_validation::pages().into_iter().partition(marches);
     let groups = |pages: Vec<Page>| {
         pages.into_iter().map(|page| Group { title: page.title.to_string(), rows: page.rows }).collect()
     };
     verdict(
         &[
-            ("The exact solutions against reference figures", solutions),
-            ("The engine against exact solutions, published values and other programs", groups(engine)),
-            ("What is common practice, no source: sanity only", groups(practice)),
+            ("The code of the exact solutions against figures of more digits", solutions),
+            ("Marches of the engine against exact solutions, published values and other programs", groups(engine)),
+            ("Laws, properties and sizes by themselves", groups(parts)),
         ],
         all,
         width,
@@ -75,8 +77,11 @@ fn verdict(parts: &[(&str, Vec<Group>)], all: bool, width: usize) -> Verdict {
     let failed: Vec<&Check> = groups().flat_map(|group| &group.rows).filter(|check| !check.holds()).collect();
     let empty: Vec<&Group> = groups().filter(|group| group.rows.is_empty()).collect();
     let holds = count > 0 && groups().all(Group::holds);
+    let words = Counts::of(groups().flat_map(|group| &group.rows)).words();
     let _ = match holds {
-        true => writeln!(report, "All {count} comparisons agree within their bounds."),
+        true => {
+            writeln!(report, "All {count} comparisons agree within their bounds:\n{}", terminal::fill(&words, width))
+        }
         false => writeln!(report, "{} of {count} comparisons FAIL:", failed.len()),
     };
     for check in failed {
@@ -106,8 +111,9 @@ fn worst_rows(groups: &[Group], width: usize) -> String {
 /// Every row of a group, under the source and the reason of the bound that rows share.
 fn every_row(group: &Group, width: usize) -> String {
     let mut out = format!("\n{}\n", group.title);
-    for rows in group.rows.chunk_by(|a, b| (a.source, a.reason) == (b.source, b.reason)) {
-        let said = format!("Source: {}. Bound: {}.", rows[0].source, rows[0].reason);
+    for rows in group.rows.chunk_by(|a, b| (a.source, a.witness, a.reason) == (b.source, b.witness, b.reason)) {
+        let Check { source, witness, reason, .. } = &rows[0];
+        let said = format!("Source: {source}. The figure is {}. Bound: {reason}.", witness.name());
         out += &format!("{}\n", terminal::fill(&said, width));
         let header = ["check", "expected", "computed", "error", "bound", "pass"];
         let mut table = Grid::new(header.map(str::to_string).to_vec());
@@ -154,14 +160,15 @@ fn digits(value: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use quenchway::exact::Status;
+    use quenchway::witness::Witness;
 
     fn check(what: &str, computed: f64) -> Check {
         Check {
             family: "family",
             what: what.to_string(),
             source: "A. Author, Book, 1900",
-            status: Status::Derived,
+            subject: Subject::Series,
+            witness: Witness::Equation,
             unit: "K",
             expected: 1.0,
             computed,
@@ -202,8 +209,14 @@ mod tests {
         let rows = vec![check("near", 1.001), check("nearer", 1.0)];
         let group = Group { title: "group".to_string(), rows };
         let report = verdict(&[("part", vec![group])], true, 100).report;
-        for part in ["near ", "nearer ", "Source: A. Author, Book, 1900. Bound: two digits.", "1.0e-3", "1.0e-2", "yes"]
-        {
+        for part in [
+            "near ",
+            "nearer ",
+            "The figure is worked out from a published equation. Bound: two digits.",
+            "1.0e-3",
+            "1.0e-2",
+            "yes",
+        ] {
             assert!(report.contains(part), "{part} in\n{report}");
         }
     }

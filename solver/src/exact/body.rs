@@ -5,8 +5,9 @@ use std::f64::consts::PI;
 use super::check::{half_unit, rows};
 use super::root::bracketed;
 use super::short_time;
-use super::{Check, OutOfRange, Status, positive_or_infinite};
+use super::{Check, OutOfRange, positive_or_infinite};
 use crate::case::Shape;
+use crate::witness::{Subject, Witness};
 
 /// Below this Fourier number a flat body is two half spaces back to back, to 1e-22.
 const SHORT_FLAT: f64 = 0.02;
@@ -170,8 +171,9 @@ pub(super) fn checks() -> Vec<Check> {
     let mut compare = |what: String, expected: f64, computed: f64, digits: i32| {
         let bound = half_unit(expected, digits) + 4e-15;
         let (family, source, unit) = ("flat and round body with a film", SOURCE, "");
-        let (status, reason) = (Status::Computed, "half of the last digit kept, and 4e-15 for the arithmetic");
-        checks.push(Check { family, what, source, status, unit, expected, computed, bound, reason });
+        let (subject, witness) = (Subject::Series, Witness::Equation);
+        let reason = "half of the last digit kept, and 4e-15 for the arithmetic";
+        checks.push(Check { family, what, source, subject, witness, unit, expected, computed, bound, reason });
     };
     for row in rows(include_str!("reference/one_term.csv")) {
         let biot = row.number(0);
@@ -187,6 +189,10 @@ pub(super) fn checks() -> Vec<Check> {
         let body = Body { shape, biot };
         let found = [body.centre(fourier), body.theta(0.5, fourier), body.surface(fourier), body.mean(fourier)];
         for (place, (name, computed)) in ["centre", "half way", "surface", "mean"].into_iter().zip(found).enumerate() {
+            // Where the film is infinite the surface is the medium's by definition: 0 against 0 cannot fail.
+            if biot.is_infinite() && name == "surface" {
+                continue;
+            }
             let what = format!("{}, Bi {biot}, Fo {fourier}, {name}", row.word(0));
             compare(what, row.number(3 + place), computed, 12);
         }

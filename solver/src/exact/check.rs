@@ -2,30 +2,7 @@
 
 use std::fmt;
 
-/// How a reference figure is known.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Status {
-    /// Seen in print.
-    Read,
-    /// Computed from the source's equation with other software and more digits.
-    Computed,
-    /// Follows from the stated inputs by arithmetic.
-    Derived,
-    /// Recalled, not checked.
-    Memory,
-}
-
-impl Status {
-    /// The word for reports.
-    pub fn name(self) -> &'static str {
-        match self {
-            Status::Read => "read",
-            Status::Computed => "computed",
-            Status::Derived => "derived",
-            Status::Memory => "from memory, not checked",
-        }
-    }
-}
+use crate::witness::{Subject, Witness};
 
 /// One row: what was compared, with which source, and how far apart the two may be.
 #[derive(Clone, Debug, PartialEq)]
@@ -36,8 +13,10 @@ pub struct Check {
     pub what: String,
     /// Author, title, year, equation; how the figure was made where it is not printed there.
     pub source: &'static str,
-    /// How the figure is known.
-    pub status: Status,
+    /// What is compared.
+    pub subject: Subject,
+    /// Where the figure comes from.
+    pub witness: Witness,
     /// Unit of the three numbers; empty for a ratio.
     pub unit: &'static str,
     /// The reference figure.
@@ -116,8 +95,9 @@ mod tests {
 
     fn check(expected: f64, computed: f64) -> Check {
         let (family, source, unit, reason) = ("family", "source", "K", "reason");
-        let (what, status, bound) = ("what".into(), Status::Derived, 1e-3);
-        Check { family, what, source, status, unit, expected, computed, bound, reason }
+        let (what, bound) = ("what".into(), 1e-3);
+        let (subject, witness) = (Subject::Series, Witness::Equation);
+        Check { family, what, source, subject, witness, unit, expected, computed, bound, reason }
     }
 
     #[test]

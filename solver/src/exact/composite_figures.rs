@@ -1,8 +1,9 @@
 //! The reference figures for core and coating: six wires and cables, and one wire through five spans.
 
 use super::check::{half_unit, rows};
-use super::{Check, CompositeProblem, CompositeTemperatures, OutOfRange, Properties, Span, Status};
+use super::{Check, CompositeProblem, CompositeTemperatures, OutOfRange, Properties, Span};
 use crate::case::Contact;
+use crate::witness::{Subject, Witness};
 
 /// The wire or cable of a case of the tables: its name there, or M1 for the five spans.
 ///
@@ -98,7 +99,8 @@ fn check(what: String, expected: f64, computed: f64, digits: i32) -> Check {
         what,
         source: "Carslaw & Jaeger, Conduction of Heat in Solids, 1959, chapter XIII (from memory, not checked); figure \
                  computed with mpmath, numerical Laplace inversion and finite volumes agree",
-        status: Status::Computed,
+        subject: Subject::Series,
+        witness: Witness::Equation,
         unit: "degC",
         expected,
         computed,

@@ -5,7 +5,8 @@ use std::f64::consts::PI;
 use super::check::{half_unit, rows};
 use super::root::{bracketed, of_rising};
 use super::special::erfcx;
-use super::{Check, OutOfRange, Properties, Status, finite, positive};
+use super::{Check, OutOfRange, Properties, finite, positive};
+use crate::witness::{Subject, Witness};
 
 /// Front parameter lambda of a melt at its melting point: sqrt(pi) lambda exp(lambda^2) erf(lambda) = Ste.
 ///
@@ -186,7 +187,8 @@ pub(super) fn checks() -> Vec<Check> {
                 what,
                 source: "Carslaw & Jaeger, Conduction of Heat in Solids, 1959, chapter XI (numbering from memory, not \
                          checked); figure computed with mpmath",
-                status: Status::Computed,
+                subject: Subject::Series,
+                witness: Witness::Equation,
                 unit,
                 expected,
                 computed,

@@ -4,7 +4,8 @@ use std::f64::consts::FRAC_2_SQRT_PI;
 
 use super::check::{half_unit, rows};
 use super::special::erfcx;
-use super::{Check, OutOfRange, Properties, Status, finite};
+use super::{Check, OutOfRange, Properties, finite};
+use crate::witness::{Subject, Witness};
 
 /// A semi-infinite body, uniform at the start, whose face at depth 0 is cooled or heated.
 ///
@@ -124,8 +125,9 @@ pub(super) fn checks() -> Vec<Check> {
             };
             let bound = half_unit(expected, 12) + 2e-15;
             let (family, source, unit) = ("half space", SOURCE, "");
-            let (status, reason) = (Status::Computed, "half of the twelfth digit, and 2e-15 for the arithmetic");
-            Check { family, what, source, status, unit, expected, computed, bound, reason }
+            let (subject, witness) = (Subject::Series, Witness::Equation);
+            let reason = "half of the twelfth digit, and 2e-15 for the arithmetic";
+            Check { family, what, source, subject, witness, unit, expected, computed, bound, reason }
         })
         .collect();
     let water = HalfSpace { properties: Properties::new(0.5980124, 998.2072, 4184.051), start: 20.0 };
@@ -138,7 +140,8 @@ pub(super) fn checks() -> Vec<Check> {
             what: name.into(),
             source: "Carslaw & Jaeger, Conduction of Heat in Solids, 1959, 2.15 (numbering from memory, not checked); \
                      arithmetic by hand",
-            status: Status::Derived,
+            subject: Subject::Series,
+            witness: Witness::Equation,
             unit: "degC",
             expected,
             computed: contact_temperature(&HalfSpace { properties, start }, &water),

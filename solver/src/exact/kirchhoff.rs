@@ -7,8 +7,9 @@
 use std::f64::consts::PI;
 
 use super::check::{half_unit, rows};
-use super::{Body, Check, OutOfRange, Properties, Status, finite, ierfc, positive, positive_or_infinite};
+use super::{Body, Check, OutOfRange, Properties, finite, ierfc, positive, positive_or_infinite};
 use crate::case::Shape;
+use crate::witness::{Subject, Witness};
 
 /// A flat or round body whose surface steps to another temperature; Tr is the surface's temperature.
 ///
@@ -197,7 +198,8 @@ pub(super) fn checks() -> Vec<Check> {
             what: format!("{} centre, Fo {fourier}, b 0.002/K, 170 K above the surface", row.word(0)),
             source: "Kirchhoff transformation, Carslaw & Jaeger, Conduction of Heat in Solids, 1959, 1.6 (numbering \
                      from memory, not checked); derived from the series computed with mpmath",
-            status: Status::Derived,
+            subject: Subject::Series,
+            witness: Witness::Equation,
             unit: "K",
             expected,
             computed,
@@ -214,7 +216,8 @@ pub(super) fn checks() -> Vec<Check> {
                 what: format!("{name}, x = {depth}, t = {time}"),
                 source: "A. Segal & N. Praagman, Int. J. Numer. Meth. Eng. 23 (1986) 155-168 = code_aster test \
                          TTNL302, the sign before x erfc corrected to minus; figure computed with mpmath",
-                status: Status::Computed,
+                subject: Subject::Series,
+                witness: Witness::Equation,
                 unit: "degC",
                 expected: row.number(column),
                 computed: problem.solve().map_or(f64::NAN, |solution| solution.temperature(depth, time)),

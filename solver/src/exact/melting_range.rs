@@ -6,7 +6,8 @@ use super::check::{half_unit, rows};
 use super::freezing::{LIQUID, SOLID, tail_point, tail_ratio};
 use super::root::{bracketed, of_rising};
 use super::special::erfcx;
-use super::{Check, OutOfRange, Properties, Status, finite, positive};
+use super::{Check, OutOfRange, Properties, finite, positive};
+use crate::witness::{Subject, Witness};
 
 /// A melt that frees its latent heat evenly between liquidus and solidus; its surface is held below the solidus.
 ///
@@ -179,7 +180,8 @@ pub(super) fn checks() -> Vec<Check> {
                 what,
                 source: "derived by the method of Carslaw & Jaeger, Conduction of Heat in Solids, 1959, chapter XI \
                          (numbering from memory, not checked); figure computed with mpmath",
-                status: Status::Computed,
+                subject: Subject::Series,
+                witness: Witness::Equation,
                 unit,
                 expected,
                 computed,

@@ -31,7 +31,7 @@ mod special;
 
 pub use body::{Body, Term};
 pub use body_problem::{BodyCooling, BodyProblem};
-pub use check::{Check, Status};
+pub use check::Check;
 pub use composite::{CompositeCooling, CompositeProblem, CompositeTemperatures, Span};
 pub use composite_figures::composite_reference;
 pub use freezing::{Freezing, FreezingProblem, stefan_lambda};

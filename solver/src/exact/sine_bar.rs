@@ -3,7 +3,8 @@
 use std::f64::consts::PI;
 
 use super::check::rows;
-use super::{Check, OutOfRange, Properties, Status, finite, positive};
+use super::{Check, OutOfRange, Properties, finite, positive};
+use crate::witness::{Subject, Witness};
 
 /// A bar at 0 degC, held at 0 degC at x = 0, whose end x = L follows A sin(omega t).
 ///
@@ -118,7 +119,8 @@ pub(super) fn checks() -> Vec<Check> {
                 } else {
                     "The Standard NAFEMS Benchmarks, revision 3, 1990, test T3; figure computed with mpmath"
                 },
-                status: if printed { Status::Read } else { Status::Computed },
+                subject: Subject::Series,
+                witness: if printed { Witness::Printed } else { Witness::Equation },
                 unit: "degC",
                 expected,
                 computed: nafems_t3().solve().map_or(f64::NAN, |bar| bar.temperature(place, time)),

@@ -3,6 +3,7 @@
 use super::range::{Bound, RangeQuantity};
 use super::{FilmState, Input, Inputs, Law, Status, WorkedFilm, formulas};
 use crate::case::{Medium, Shape};
+use crate::witness::Witness;
 use crate::{air, water};
 
 /// Every film law.
@@ -71,33 +72,47 @@ const fn blown(velocity: f64, state: FilmState) -> FilmState {
 const fn moving(state: FilmState, coefficient: f64) -> WorkedFilm {
     let source = "the same formulas worked by a second program, CoolProp 8.0.0 and scipy 1.17.1, in no publication; the \
                   accuracy of the table of the moving cylinder";
-    WorkedFilm { state, coefficient, within: 2e-4, source }
+    WorkedFilm { state, coefficient, within: 2e-4, source, witness: Witness::SecondProgram }
 }
 
 /// Diameter, surface, medium, and the film coefficient.
 const fn still(diameter: f64, surface: f64, medium: f64, coefficient: f64) -> WorkedFilm {
     let source = "Python packages ht 1.2.0 (Churchill and Chu) and CoolProp 8.0.0 (properties at the film temperature); \
                   the rounded corners at equal temperatures and at 4 degC";
-    WorkedFilm { state: state(0.0, diameter, 0.0, surface, medium), coefficient, within: 1e-4, source }
+    let state = state(0.0, diameter, 0.0, surface, medium);
+    WorkedFilm { state, coefficient, within: 1e-4, source, witness: Witness::Library }
 }
 
 /// A product of 3 mm in a stream of `velocity`.
 const fn across(velocity: f64, surface: f64, medium: f64, coefficient: f64) -> WorkedFilm {
     let source = "Python packages ht 1.2.0 (Churchill and Bernstein) and CoolProp 8.0.0 (properties at the film \
                   temperature); six digits given, the property splines";
-    WorkedFilm { state: blown(velocity, state(1.0, 3e-3, 1.0, surface, medium)), coefficient, within: 3e-5, source }
+    let state = blown(velocity, state(1.0, 3e-3, 1.0, surface, medium));
+    WorkedFilm { state, coefficient, within: 3e-5, source, witness: Witness::Library }
 }
+
+/// A source and its kind.
+type Origin = (&'static str, Witness);
 
 /// The layer on a product of radius `a` at 60 degC in water at 20 degC, `x` from where it begins.
-const fn layer(a: f64, speed: f64, x: f64, coefficient: f64, within: f64, source: &'static str) -> WorkedFilm {
+const fn layer(a: f64, speed: f64, x: f64, coefficient: f64, within: f64, (source, witness): Origin) -> WorkedFilm {
     let state = state(speed, 2.0 * a, x - formulas::ENTRY_OFFSET, 60.0, 20.0);
-    WorkedFilm { state, coefficient, within, source }
+    WorkedFilm { state, coefficient, within, source, witness }
 }
 
-const DIFFERENCES: &str = "boundary-layer equations of the cylinder by finite differences, water at 40 degC by CoolProp \
-                           8.0.0; the digits given and the table's accuracy";
-const COLBURN: &str =
-    "0.0296 Re^0.8 Pr^(1/3) worked in Python, water at 40 degC by CoolProp 8.0.0; the property splines";
+const DIFFERENCES: Origin = (
+    "boundary-layer equations of the cylinder by finite differences, water at 40 degC by CoolProp 8.0.0; the digits given \
+     and the table's accuracy",
+    Witness::SecondProgram,
+);
+const COLBURN: Origin = (
+    "0.0296 Re^0.8 Pr^(1/3) worked in Python, water at 40 degC by CoolProp 8.0.0; the property splines",
+    Witness::Equation,
+);
+const SUMMED: Origin = (
+    "turbulent 6120.4 and free 1521.17 W/(m2 K) of the other rows, added as cubes and bent into the band by hand",
+    Witness::SecondProgram,
+);
 const BY_HAND: &str = "the equation worked in Python with printed properties of the fluid at the film temperature; the \
                        property splines";
 
@@ -161,6 +176,7 @@ const LAWS: [Law; 12] = [
             coefficient: 17_611.36,
             within: 1e-5,
             source: BY_HAND,
+            witness: Witness::Memory,
         }],
     },
     Law {
@@ -257,14 +273,7 @@ const LAWS: [Law; 12] = [
         doubt: "good to a factor of two, as moving-water; a narrow tube has a law of its own",
         examples: &[
             moving(blown(2.0, state(0.5, 3.42e-3, 10.0, 30.0, 16.0)), 2938.612),
-            layer(
-                1.5e-3,
-                5.0,
-                10.0,
-                6151.40,
-                2e-5,
-                "turbulent 6120.4 and free 1521.17 W/(m2 K) of the other rows, added as cubes and bent into the band by hand",
-            ),
+            layer(1.5e-3, 5.0, 10.0, 6151.40, 2e-5, SUMMED),
         ],
     },
     Law {
@@ -323,12 +332,14 @@ const LAWS: [Law; 12] = [
                 coefficient: 294.4193,
                 within: 1e-5,
                 source: BY_HAND,
+                witness: Witness::Memory,
             },
             WorkedFilm {
                 state: blown(0.5, state(10.0, 0.2e-3, 1.0, 175.0, 25.0)),
                 coefficient: 301.8080,
                 within: 1e-5,
                 source: BY_HAND,
+                witness: Witness::Memory,
             },
         ],
     },

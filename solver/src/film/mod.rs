@@ -22,6 +22,7 @@ pub use range::{Bound, RangeQuantity};
 use crate::case::{Medium, Shape};
 use crate::material::linear;
 use crate::units::Dimension;
+use crate::witness::Witness;
 
 /// The film coefficient of a section.
 #[derive(Clone, Debug)]
@@ -172,6 +173,8 @@ pub struct WorkedFilm {
     pub within: f64,
     /// Where the answer comes from, and why it may be off by that much.
     pub source: &'static str,
+    /// Its kind.
+    pub witness: Witness,
 }
 
 /// Half of what central differences of a law span: K, and of the distance from the virtual entry.

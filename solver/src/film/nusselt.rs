@@ -3,6 +3,8 @@
 use super::moving_cylinder;
 use libm::{cbrt, pow};
 
+use crate::witness::Witness;
+
 /// The dimensionless numbers of a film; a correlation reads those that its equation names.
 ///
 /// Fluid properties are those at the film temperature, the mean of surface and medium.
@@ -48,6 +50,8 @@ pub struct WorkedNusselt {
     pub within: f64,
     /// Where the answer comes from, and why it may be off by that much.
     pub source: &'static str,
+    /// Its kind.
+    pub witness: Witness,
 }
 
 /// Every correlation.
@@ -215,37 +219,62 @@ const DIFFERENCES: &str = "boundary-layer equations by finite differences and Ri
                            printed to 1e-4; the table's accuracy on top";
 
 const fn free(rayleigh: f64, prandtl: f64, nusselt: f64, source: &'static str) -> WorkedNusselt {
-    WorkedNusselt { numbers: Numbers { rayleigh, prandtl, ..NOTHING }, nusselt, within: 1e-9, source }
+    WorkedNusselt {
+        numbers: Numbers { rayleigh, prandtl, ..NOTHING },
+        nusselt,
+        within: 1e-9,
+        source,
+        witness: Witness::Library,
+    }
 }
 
 const fn forced(reynolds: f64, prandtl: f64, nusselt: f64, source: &'static str) -> WorkedNusselt {
-    WorkedNusselt { numbers: Numbers { reynolds, prandtl, ..NOTHING }, nusselt, within: 1e-9, source }
+    WorkedNusselt {
+        numbers: Numbers { reynolds, prandtl, ..NOTHING },
+        nusselt,
+        within: 1e-9,
+        source,
+        witness: Witness::Library,
+    }
 }
 
 const fn turbulent(reynolds: f64, prandtl: f64, nusselt: f64) -> WorkedNusselt {
-    WorkedNusselt { numbers: Numbers { reynolds, prandtl, ..NOTHING }, nusselt, within: 5e-5, source: COLBURN }
+    WorkedNusselt {
+        numbers: Numbers { reynolds, prandtl, ..NOTHING },
+        nusselt,
+        within: 5e-5,
+        source: COLBURN,
+        witness: Witness::Equation,
+    }
 }
 
-/// The digits given of an equation worked in Python.
+/// The digits given of an equation worked in Python whose constants are from memory.
 const fn worked(numbers: Numbers, nusselt: f64) -> WorkedNusselt {
-    WorkedNusselt { numbers, nusselt, within: 1e-9, source: "the equation worked in Python; the digits given" }
+    let source = "the equation worked in Python; the digits given";
+    WorkedNusselt { numbers, nusselt, within: 1e-9, source, witness: Witness::Memory }
 }
 
 const fn plate(reynolds: f64, prandtl: f64, nusselt: f64) -> WorkedNusselt {
     let source = "0.332 Re^(1/2) Pr^(1/3), worked in Python with Re and Pr from CoolProp 8.0.0; their rounding";
-    WorkedNusselt { numbers: Numbers { reynolds, prandtl, ..NOTHING }, nusselt, within: 5e-5, source }
+    WorkedNusselt {
+        numbers: Numbers { reynolds, prandtl, ..NOTHING },
+        nusselt,
+        within: 5e-5,
+        source,
+        witness: Witness::Equation,
+    }
 }
 
 /// At Re = 1, where Nu is -theta'(0).
 const fn sheet(prandtl: f64, nusselt: f64) -> WorkedNusselt {
     let numbers = Numbers { reynolds: 1.0, prandtl, ..NOTHING };
-    WorkedNusselt { numbers, nusselt, within: 1e-4, source: SHOOTING }
+    WorkedNusselt { numbers, nusselt, within: 1e-4, source: SHOOTING, witness: Witness::SecondProgram }
 }
 
 /// At Re = 1, where Nu is -theta'(0).
 const fn cylinder(curvature: f64, prandtl: f64, nusselt: f64) -> WorkedNusselt {
     let numbers = Numbers { reynolds: 1.0, prandtl, curvature, ..NOTHING };
-    WorkedNusselt { numbers, nusselt, within: 3e-4, source: DIFFERENCES }
+    WorkedNusselt { numbers, nusselt, within: 3e-4, source: DIFFERENCES, witness: Witness::SecondProgram }
 }
 
 static CORRELATIONS: [Correlation; 7] = [
