@@ -22,7 +22,7 @@ const TIGHTER: f64 = 8.0;
 /// aimed at, 1/7 would do; kinks and cancellation make it more (measured on random cases, see the validation page).
 const SHARE: f64 = 1.5;
 /// Least stated error, as a share of the tolerance: two runs can agree by chance. Where it decided, the true error was above
-/// it in 2 of 2150 random and hard cases; half of it was too little for one hard case in a hundred.
+/// it in 2 of 616 random and hard cases.
 const FLOOR: f64 = 0.2;
 /// Pairs of runs tried before the tolerance is given up.
 const ATTEMPTS: usize = 8;
