@@ -71,7 +71,7 @@ pub fn march(case: &Case) -> Result<Solution, Error> {
 
 /// What a run took.
 fn node_steps(run: &Run) -> usize {
-    run.stepper.slice.nodes() * (run.steps[0] + run.steps[1])
+    run.slice.nodes() * (run.steps[0] + run.steps[1])
 }
 
 /// One run by the rule alone at the case's tolerance, without fields and without a measured error: what studies use.
