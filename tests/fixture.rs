@@ -101,6 +101,7 @@ pub fn house_wire() -> Case {
         tolerance: 0.01,
         assumptions: Vec::new(),
         bands: Vec::new(),
+        modes: Vec::new(),
         vary: Vec::new(),
         plant: quenchway::case::Plant::default(),
     }

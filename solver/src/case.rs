@@ -34,6 +34,8 @@ pub struct Case {
     pub assumptions: Vec<Warning>,
     /// How uncertain inputs are, where the case says so; the usual bands hold for the others.
     pub bands: Vec<InputBand>,
+    /// Doubts that move several inputs together; independent of each other and of the bands.
+    pub modes: Vec<Mode>,
     /// What varies and how it is distributed, in the order in which it is applied: only studies of many samples look at it.
     pub vary: Vec<Varying>,
     /// What the plant allows: only answers to design questions look at it.
@@ -60,7 +62,7 @@ pub struct Plant {
 /// How uncertain one input is: its two ends, one standard value away from what the case gives.
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]
 pub struct InputBand {
-    /// Key path; several, separated by a comma and a blank, where one cause moves them together.
+    /// Key path; several, separated by a comma and a blank, where one cause moves them together; "mode 1" of a mode.
     pub input: String,
     /// What the ends are.
     pub varied: Varied,
@@ -70,6 +72,23 @@ pub struct InputBand {
     pub high_end: f64,
     /// Where the band comes from.
     pub basis: String,
+}
+
+/// A doubt that moves several inputs together: what each of them does for one standard value of it.
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+pub struct Mode {
+    /// The inputs in the order of their key paths.
+    pub moves: Vec<Move>,
+}
+
+/// What a mode does to one input.
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+pub struct Move {
+    /// Key path.
+    pub input: String,
+    /// For one standard value: a temperature by so many K, everything else to 1 + so much of itself, and divided by that for
+    /// one standard value down.
+    pub amount: f64,
 }
 
 /// A number of the case that varies.
@@ -91,6 +110,8 @@ pub enum Varied {
     Factor,
     /// To a conductance, W/(m2 K), infinite for a perfect contact: contacts with a band of their own.
     Conductance,
+    /// By so many standard values of a mode, which moves several inputs together.
+    Mode,
 }
 
 /// The product's shape.

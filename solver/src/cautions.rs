@@ -136,6 +136,7 @@ mod tests {
             tolerance: 0.01,
             assumptions: Vec::new(),
             bands: Vec::new(),
+            modes: Vec::new(),
             vary: Vec::new(),
             plant: crate::case::Plant::default(),
         }

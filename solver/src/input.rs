@@ -157,14 +157,15 @@ fn read_root(root: &Table<'_>, problems: &mut Problems) -> Option<Case> {
         tolerance: tolerance?,
         assumptions: product.assumptions,
         bands: Vec::new(),
+        modes: Vec::new(),
         vary: Vec::new(),
         plant: plant?,
     };
     layers::check_walls(&case, &product.sizes, problems);
     die::check(&case, product.preheat.as_ref(), problems);
-    let bands = bands::read(root, &case, problems);
+    let (bands, modes) = bands::read(root, &case, problems);
     let vary = vary::read(root, &case, problems);
-    Some(Case { bands, vary, ..case })
+    Some(Case { bands, modes, vary, ..case })
 }
 
 /// Tolerance, geometry and shape, or their defaults.

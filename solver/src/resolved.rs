@@ -86,8 +86,17 @@ pub fn resolved_in(case: &Case, system: System) -> String {
         match band.varied {
             Varied::Kelvin => writer.value(&text(&band.input), band.high_end, Dimension::TemperatureDifference),
             // 1 + r - 1 is r but for rounding.
-            Varied::Factor | Varied::Conductance => {
+            Varied::Factor | Varied::Conductance | Varied::Mode => {
                 writer.key(&text(&band.input), ((band.high_end - 1.0) * 1e12).round() / 1e12);
+            }
+        }
+    }
+    for mode in &case.modes {
+        writer.head("[[band.mode]]");
+        for one in &mode.moves {
+            match KeyPath::find(case, &one.input).is_ok_and(|variable| variable.is_temperature()) {
+                true => writer.value(&text(&one.input), one.amount, Dimension::TemperatureDifference),
+                false => writer.key(&text(&one.input), one.amount),
             }
         }
     }

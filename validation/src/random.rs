@@ -44,6 +44,7 @@ pub fn case(seed: u64) -> Case {
         tolerance: 0.01,
         assumptions: Vec::new(),
         bands: Vec::new(),
+        modes: Vec::new(),
         vary: Vec::new(),
         plant: quenchway::case::Plant::default(),
     }

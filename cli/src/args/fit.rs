@@ -29,15 +29,32 @@ pub struct FitArgs {
     /// What the intervals rest on
     #[arg(long, value_enum, default_value = "residuals")]
     pub spread: Spread,
-    /// Write the case with the fitted values to this file, its comments and layout kept
+    /// What becomes of the bands of the inputs, usual ones and those of [band]
+    #[arg(long, value_enum, default_value = "use")]
+    pub bands: Bands,
+    /// Write the case with the fitted values, and with what the trial leaves unsure, to this file, its comments and layout kept
     #[arg(long, value_name = "FILE")]
     pub write: Option<PathBuf>,
+    /// Write the files even where the fit is doubtful: no minimum, a number at its bound, off by more than 4 times the
+    /// uncertainties
+    #[arg(long)]
+    pub write_doubtful: bool,
+}
+
+/// What becomes of the bands of the inputs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Bands {
+    /// Each is what was known before the trial; the inputs that are not fitted take part with theirs
+    Use,
+    /// Inputs that are not fitted are taken as known: intervals are then too narrow where they are not
+    Ignore,
 }
 
 /// What the intervals rest on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Spread {
-    /// The scatter of the residuals, with Student's t: uncertainties only weigh measurements against each other
+    /// The uncertainties as they are stated, or the scatter of the residuals with Student's t where that is larger than chance
+    /// allows
     Residuals,
     /// The uncertainties as they are stated
     Stated,
@@ -65,4 +82,7 @@ The data, as a spreadsheet saves them:
   150,34.2,,3.42
 An empty cell was not measured. Without a ± the usual uncertainty of such a measurement is taken.
 
-Exit status: 0 done; 1 there is no answer, or the search found no minimum; 2 the input is wrong.";
+More than 100 rows are a logger's: those of one steady state are merged, and the report says so.
+
+Exit status: 0 done; 1 there is no answer, or the fit is doubtful (no minimum, a number at its bound, off by more than 4
+times the uncertainties): nothing is then written without --write-doubtful; 2 the input is wrong.";

@@ -18,7 +18,7 @@ mod water;
 use std::path::PathBuf;
 
 pub use films::FilmsArgs;
-pub use fit::{FitArgs, Spread};
+pub use fit::{Bands, FitArgs, Spread};
 pub use gauges::GaugesArgs;
 pub use length::LengthArgs;
 pub use map::MapArgs;

@@ -1,6 +1,8 @@
 //! What all commands with a design question share: the case is read and the outputs reserved before anything is computed,
 //! the results file is written before the picture, and the answer is printed as a report or as JSON.
 
+use std::cell::Cell;
+
 use quenchway::case::Case;
 use quenchway::resolved::resolved;
 use serde::Serialize;
@@ -57,6 +59,17 @@ pub fn answer(
     columns: Option<usize>,
     solve: impl FnOnce(&Asked<'_>) -> Result<Found<'static>, Failure>,
 ) -> Result<Answer, Failure> {
+    answer_unless(command, args, columns, &Cell::new(false), solve)
+}
+
+/// As `answer`, but that no file is written where `solve` finds that none should be.
+pub fn answer_unless(
+    command: &'static str,
+    args: &StudyArgs,
+    columns: Option<usize>,
+    withheld: &Cell<bool>,
+    solve: impl FnOnce(&Asked<'_>) -> Result<Found<'static>, Failure>,
+) -> Result<Answer, Failure> {
     let (text, case) = diagnostic::load(&args.case).map_err(Failure::Input)?;
     let stem = args.case.file_stem().unwrap_or_default().to_string_lossy().into_owned();
     let (results, picture) = (format!("{stem}-{command}.h5"), format!("{stem}-{command}.png"));
@@ -67,7 +80,10 @@ pub fn answer(
     let found = solve(&asked).inspect_err(|_| outputs.iter().for_each(Outputs::give_back))?;
 
     let mut notes = String::new();
-    if let Some(outputs) = &outputs {
+    if withheld.get() {
+        outputs.iter().for_each(Outputs::give_back);
+    }
+    if let Some(outputs) = outputs.as_ref().filter(|_| !withheld.get()) {
         let table = Table {
             title: case.title.clone(),
             command,

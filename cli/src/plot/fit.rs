@@ -28,6 +28,9 @@ const BETWEEN: f64 = 138.0;
 /// From the mark of an output to its name, px.
 const SAMPLE: f64 = 34.0;
 
+/// Most lines with fitted numbers.
+const MOST_NUMBERS: usize = 4;
+
 /// What residuals are drawn against where no setting was changed.
 const TRIAL: &str = "trial";
 
@@ -35,6 +38,8 @@ const TRIAL: &str = "trial";
 pub struct Picture {
     title: String,
     description: String,
+    /// The fitted numbers with their intervals, a line each.
+    fitted: Vec<[String; 2]>,
     /// Name, colour and dimension of each measured output.
     outputs: Vec<(String, RGBColor, Option<Dimension>)>,
     points: Vec<Point>,
@@ -83,21 +88,43 @@ impl Picture {
                 None if estimate.at_bound => " (at its bound)".to_string(),
                 None => " (not told by the data)".to_string(),
             };
-            format!("{} {fitted}{interval}", estimate.unknown)
+            [estimate.unknown.clone(), format!("{fitted}{interval}")]
         };
-        let fitted: Vec<String> = unknowns.iter().zip(&fit.unknowns).map(told).collect();
-        let description = format!("Fitted to {source}, with 95 % intervals: {}", fitted.join("; "));
-        Picture { title: title.to_string(), description, outputs, points, across, shown }
+        let fitted: Vec<[String; 2]> = unknowns.iter().zip(&fit.unknowns).map(told).collect();
+        let description = format!("Fitted to {source}, with 95 % intervals:");
+        Picture { title: title.to_string(), description, fitted, outputs, points, across, shown }
     }
 
     /// Draws it.
     pub fn draw(&self, sheet: &Sheet) -> Result<(), PlotError> {
         let top = draw_heading(sheet, &self.title, &self.description)?;
+        let top = self.numbers(sheet, top)?;
         let top = self.legend(sheet, top + 14.0)? + 74.0;
         let right = f64::from(WIDTH) - MARGIN - 8.0;
         let middle = LEFT + (right - LEFT - BETWEEN) / 2.0;
         self.agreement(sheet, [LEFT, middle], top)?;
         self.residuals(sheet, [middle + BETWEEN, right], top)
+    }
+
+    /// The fitted numbers, a line each as far as there is room; a long key path is shortened, never a value. Returns where the
+    /// last line ends.
+    fn numbers(&self, sheet: &Sheet, top: f64) -> Result<f64, PlotError> {
+        let room = f64::from(WIDTH) - 2.0 * MARGIN;
+        let mut y = top + 0.7 * TEXT;
+        let more = self.fitted.len().saturating_sub(MOST_NUMBERS);
+        let shown = if more > 0 { &self.fitted[..MOST_NUMBERS - 1] } else { &self.fitted[..] };
+        for (place, [path, told]) in shown.iter().enumerate() {
+            let told = match (more, place + 2) {
+                (0, _) => told.clone(),
+                (_, MOST_NUMBERS) => format!("{told}; {} more in the report", more + 1),
+                _ => told.clone(),
+            };
+            let left = room - text::width(&told, TEXT, Weight::Regular)? - TEXT;
+            let path = text::fit(&text::clean(path), TEXT, Weight::Regular, left)?;
+            sheet.text(&format!("{path}  {told}"), [MARGIN, y], Align::Left, Lettering::regular(TEXT, INK))?;
+            y += TEXT * LEADING;
+        }
+        Ok(y - 0.5 * TEXT)
     }
 
     /// The outputs with their colours, in as many lines as they need; returns where the last one ends.

@@ -39,6 +39,10 @@ pub fn sentences(band: &Band, limit: f64, shown: Shown) -> String {
 
 /// What a key path stands for in words, and what would make it surer; empty for no path.
 pub fn words(path: &str) -> (String, &'static str) {
+    if path.starts_with("mode ") {
+        let what = format!("{} of the case: numbers that its trial left unsure together", clean(path));
+        return (what, "a further measurement on the line");
+    }
     let paths = KeyPath::parse_list(path);
     let Some(first) = paths.first() else { return (String::new(), "") };
     let names: Vec<String> =
@@ -115,6 +119,7 @@ fn ends(varied: Varied, end: f64, shown: Shown) -> String {
         Varied::Factor => format!("{:+.0} %", 100.0 * (end - 1.0)),
         Varied::Conductance if end.is_infinite() => "perfect".to_string(),
         Varied::Conductance => shown.with_unit(end, Dimension::FilmCoefficient),
+        Varied::Mode => format!("{end:+.0} standard value"),
     }
 }
 
@@ -139,6 +144,7 @@ mod tests {
             ),
             ("layer.conductor.temperature", "the temperature of \"conductor\" at the die"),
             ("line.speed", "line.speed"),
+            ("mode 2", "mode 2 of the case: numbers that its trial left unsure together"),
             ("", ""),
         ] {
             assert_eq!(words(path).0, expected);

@@ -1,9 +1,9 @@
-//! The report of a fit: the unknowns first, then how well they agree with the data and what must be thought of.
+//! The report of a fit: the answer first, then the unknowns, how well they agree with the data and what must be thought of.
 
 use quenchway::case::Case;
-use quenchway::study::fit::{Estimate, Fit, Residual, Spread, Unknown};
+use quenchway::study::fit::{Estimate, Fit, Next, Residual, Spread, Unknown};
 use quenchway::study::output::Output;
-use quenchway::units::{Dimension, System, show};
+use quenchway::units::{Dimension, System, show, write};
 
 use super::blocks::Grid;
 use super::clean;
@@ -29,6 +29,8 @@ pub struct Told<'a> {
     pub source: &'a str,
     /// The unknowns were chosen by the program.
     pub chosen: bool,
+    /// Why the fit must not be used as it is.
+    pub doubtful: Option<&'a str>,
     /// Cautions for the plant floor.
     pub cautions: &'a [String],
 }
@@ -80,8 +82,10 @@ impl Told<'_> {
     pub fn report(&self, shown: Shown, width: usize) -> String {
         let parts = [
             self.heading(width),
+            self.answer(shown, width),
             titled("Unknowns", self.estimates(shown, width)),
             titled("Correlation", self.correlations(width)),
+            titled("Other doubtful inputs", self.others(width)),
             titled("Agreement", self.agreement(width)),
             titled("Measured and computed", self.outputs(shown, width) + &self.rows(shown, width)),
             titled("Uncertainty of the measurements", self.uncertainties(width)),
@@ -103,17 +107,109 @@ impl Told<'_> {
             about += " What is fitted was chosen: film factors of the water sections, those under one law together, and contacts \
                       given by a conductance; --unknown takes others.";
         }
-        let title = styled(HEADING, &terminal::fill(&clean(&self.case.title), width));
-        let mut lines = format!("{title}\n{}\n", terminal::fill(&about, width));
-        if !fit.converged {
-            lines += &format!("{}\n", styled(BAD, "NO MINIMUM FOUND: do not use these values"));
+        if let Some(merged) = self.data.merged {
+            let [kelvin, share] = merged.near;
+            about += &format!(
+                " The {} rows of the file were merged: one trial is the mean of the rows of one steady state, settings within \
+                 {} and {} %. A mean keeps the uncertainty of one reading.",
+                merged.rows,
+                write(kelvin, Dimension::TemperatureDifference, System::Si),
+                100.0 * share,
+            );
         }
+        let title = styled(HEADING, &terminal::fill(&clean(&self.case.title), width));
+        format!("{title}\n{}\n", terminal::fill(&about, width))
+    }
+
+    /// Which numbers, how sure, whether the model fits the trial, and what to measure next.
+    fn answer(&self, shown: Shown, width: usize) -> String {
+        let mut lines = String::new();
+        if let Some(reason) = self.doubtful {
+            let words = format!("DOUBTFUL: {}. Do not use these values.", clean(reason));
+            lines += &hanging("", &words, width).replacen("DOUBTFUL", &styled(BAD, "DOUBTFUL"), 1);
+        }
+        for (unknown, estimate) in self.unknowns.iter().zip(&self.fit.unknowns) {
+            let fitted = value(unknown, estimate.value, shown.system);
+            let sure = match (estimate.interval, estimate.at_bound) {
+                (Some(ends), _) => {
+                    format!(
+                        "with 95 % confidence between {}",
+                        interval(unknown, ends, shown.system).replace(" to ", " and ")
+                    )
+                }
+                (None, true) => "the end of what a case allows, without an interval".to_string(),
+                (None, false) => "the data do not tell how sure".to_string(),
+            };
+            let words = format!("{} is {fitted}, {sure}.", clean(&estimate.unknown));
+            lines += &hanging("", &words, width).replacen(&fitted, &styled(HEADING, &fitted), 1);
+        }
+        lines += &hanging("", &self.verdict(), width);
+        lines += &hanging("", &self.next(), width);
         lines
     }
 
+    /// Whether the model fits the trial.
+    fn verdict(&self) -> String {
+        let fit = self.fit;
+        let (Some(deviation), Some(chance)) = (fit.residual_deviation, fit.chi_square_chance) else {
+            return "Nothing judges the fit: there are as many unknowns as measurements.".to_string();
+        };
+        let percent = if chance < 1e-3 { "below 0.1".to_string() } else { format!("{:.1}", 100.0 * chance) };
+        match chance {
+            chance if chance < 0.05 => format!(
+                "The model does not fit the trial as well as the uncertainties say: the readings scatter {deviation:.1} times \
+                 as much (chance {percent} %)."
+            ),
+            _ => format!(
+                "The model fits the trial: the readings scatter {deviation:.2} times as much as their uncertainties say \
+                 (chi-square {:.1} for {} degrees of freedom, chance of more {percent} %).",
+                fit.chi_square, fit.freedom
+            ),
+        }
+    }
+
+    /// What to measure next.
+    fn next(&self) -> String {
+        let Some(Next { what, within, setting, shares }) = &self.fit.next else {
+            return "Measure next: no single reading at these settings would make the numbers much surer.".to_string();
+        };
+        let mut words = format!("Measure next: {}", clean(what));
+        words += &within.as_ref().map_or(String::new(), |within| format!(" within {within}"));
+        words += &setting.as_ref().map_or(String::new(), |setting| format!(", with {}", clean(setting)));
+        let share = |(estimate, share): (&Estimate, &Option<f64>)| {
+            share.map(|share| format!("that of {} to {:.0} %", clean(&estimate.unknown), 100.0 * share))
+        };
+        let shares: Vec<String> = self.fit.unknowns.iter().zip(shares).filter_map(share).collect();
+        format!("{words}. It would bring the standard error down, {} of what it is.", shares.join(", "))
+    }
+
+    /// What the trial says of the inputs that are not fitted.
+    fn others(&self, width: usize) -> String {
+        let mut told: Vec<&quenchway::study::fit::Other> = self.fit.others.iter().collect();
+        let is_told = |other: &&quenchway::study::fit::Other| other.moved.abs() > 0.1 || other.remains < 0.95;
+        let count = told.len();
+        told.retain(is_told);
+        if count == 0 {
+            return String::new();
+        }
+        let mut rows = Grid::new(["input", "moved by", "left unsure"].map(String::from).to_vec());
+        for other in &told {
+            let moved = format!("{:+.1} of its band", other.moved);
+            rows.row(vec![clean(&other.input), moved, format!("{:.0} % of its band", 100.0 * other.remains)]);
+        }
+        let quiet = match count - told.len() {
+            0 => String::new(),
+            1 => " One other took part and the trial hardly touches it.".to_string(),
+            more => format!(" {more} others took part and the trial hardly touches them."),
+        };
+        let words = format!("Each took part with its band (one standard value) as what was known before.{quiet}");
+        let rows = if told.is_empty() { String::new() } else { ruled::text(&rows, width) };
+        rows + &hanging("  ", &words, width)
+    }
+
     fn estimates(&self, shown: Shown, width: usize) -> String {
-        let header = ["unknown", "in the case", "fitted", "95 % interval", "standard error", "prior"];
-        let with_prior = self.unknowns.iter().any(|unknown| unknown.prior.is_some());
+        let header = ["unknown", "in the case", "fitted", "95 % interval", "standard error", "known before"];
+        let with_prior = self.fit.unknowns.iter().any(|estimate| estimate.prior.is_some());
         let count = if with_prior { 6 } else { 5 };
         let mut rows = Grid::new(header[..count].iter().map(|head| head.to_string()).collect());
         for (unknown, estimate) in self.unknowns.iter().zip(&self.fit.unknowns) {
@@ -125,8 +221,12 @@ impl Told<'_> {
             };
             let fitted = show(estimate.value);
             let error = error(unknown, estimate, shown);
-            let prior = unknown.prior.map_or("-".to_string(), |[value, uncertainty]| {
-                let with = Estimate { standard_error: Some(uncertainty), logarithmic: false, ..estimate.clone() };
+            let prior = estimate.prior.map_or("-".to_string(), |[value, uncertainty]| {
+                if estimate.logarithmic {
+                    let factor = (uncertainty / value).exp();
+                    return format!("{}, times or over {factor:.2}", show(value));
+                }
+                let with = Estimate { standard_error: Some(uncertainty), ..estimate.clone() };
                 format!("{} ± {}", show(value), self::error(unknown, &with, shown))
             });
             let row = [clean(&estimate.unknown), show(unknown.given), fitted, interval, error, prior];
@@ -166,7 +266,7 @@ impl Told<'_> {
         }
         words += &match fit.spread {
             Spread::Residuals => format!(
-                " Intervals: scatter of the residuals, Student's t {:.2} for {} degrees of freedom.",
+                " Intervals: the scatter, which is larger than chance allows, Student's t {:.2} for {} degrees of freedom.",
                 fit.coverage_factor, fit.freedom
             ),
             Spread::Stated => format!(" Intervals: the uncertainties as stated, times {:.2}.", fit.coverage_factor),

@@ -67,6 +67,7 @@ pub fn distribution(drawn: &Drawn, shown: Shown) -> String {
         _ => value(number),
     };
     match (drawn.measures, drawn.distribution) {
+        (Measures::Mode, _) => "normal, several numbers together".to_string(),
         (Measures::Difference, Distribution::Normal { sd, .. }) => format!("normal, ± {}", value(sd)),
         (Measures::Difference, Distribution::TwoSided { sd: [below, above], .. }) => {
             format!("normal to each side, -{} or +{}", value(below), value(above))

@@ -7,12 +7,13 @@
 
 mod cells;
 mod columns;
+mod possible;
 
 use std::path::Path;
 
 use quenchway::case::Case;
 use quenchway::input::Problem;
-use quenchway::study::fit::{Measurement, Trial};
+use quenchway::study::fit::{Measurement, Trial, Unknown, steady};
 use quenchway::units::{Dimension, System, write};
 
 use crate::diagnostic::{self, Failure};
@@ -24,30 +25,44 @@ use columns::{Column, Kind};
 pub struct Data {
     /// The file's text.
     pub text: String,
-    /// One for every row with a measurement.
+    /// One for every row with a measurement, or for every steady state.
     pub trials: Vec<Trial>,
-    /// The line of the file that each trial stands in.
+    /// The line of the file that each trial stands in; of a steady state its first.
     pub lines: Vec<usize>,
+    /// What was merged; none where every row is a trial.
+    pub merged: Option<Merged>,
     /// Name of each measured column, its uncertainty with its unit, and where that comes from.
     pub uncertainties: Vec<[String; 3]>,
 }
 
+/// A logger's rows, merged.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Merged {
+    /// How many rows with a measurement the file has.
+    pub rows: usize,
+    /// How near settings are within one state: K of a temperature, the share of everything else.
+    pub near: [f64; 2],
+}
+
+/// More rows than these are a logger's, and so many steady states are fitted at most.
+const MOST_TRIALS: usize = 100;
+
 /// Where an uncertainty comes from that the file does not give.
 const USUAL: &str = "usual, common practice without a source";
 
-/// Reads the data of a trial of this case.
+/// Reads the data of a trial of this case, of which `fitted` is not known.
 ///
 /// Errors: a file that cannot be read; everything that is wrong in it, each with its line and column.
-pub fn load(path: &Path, case: &Case) -> Result<Data, Failure> {
+pub fn load(path: &Path, case: &Case, fitted: &[Unknown]) -> Result<Data, Failure> {
     let text = diagnostic::read(path, "data file")?;
-    match read(&text, case) {
+    match read(&text, case, fitted) {
         Ok(data) => Ok(data),
         Err(problems) => Err(Failure::Case { path: path.to_path_buf(), text, problems }),
     }
 }
 
 /// Reads the text of a data file.
-pub fn read(text: &str, case: &Case) -> Result<Data, Vec<Problem>> {
+pub fn read(text: &str, case: &Case, fitted: &[Unknown]) -> Result<Data, Vec<Problem>> {
     let sheet = Sheet::read(text)?;
     let mut problems = Vec::new();
     let mut columns: Vec<Option<Column>> = Vec::new();
@@ -78,11 +93,15 @@ pub fn read(text: &str, case: &Case) -> Result<Data, Vec<Problem>> {
     let (mut trials, mut lines) = (Vec::new(), Vec::new());
     for row in rows {
         let mut trial = Trial::default();
+        let mut cells: Vec<&Cell> = Vec::new();
         for (index, cell) in row.cells.iter().enumerate().filter(|(_, cell)| !cell.text.trim().is_empty()) {
             match columns.get(index) {
                 Some(Some(column)) => {
                     if let Err(problem) = take(column, cell, of_columns[index], &mut trial) {
                         problems.push(problem);
+                    }
+                    if trial.measurements.len() > cells.len() {
+                        cells.push(cell);
                     }
                 }
                 // A column that was not understood has been complained about in its header.
@@ -95,6 +114,7 @@ pub fn read(text: &str, case: &Case) -> Result<Data, Vec<Problem>> {
                 )),
             }
         }
+        problems.extend(possible::check(case, &trial, &cells, fitted));
         if !trial.measurements.is_empty() {
             trials.push(trial);
             lines.push(row.line);
@@ -104,7 +124,17 @@ pub fn read(text: &str, case: &Case) -> Result<Data, Vec<Problem>> {
         problems.push(missing("no row holds a measured value", "write one row below the header for each setting"));
     }
     let uncertainties = uncertainties(&columns, &of_columns);
-    if problems.is_empty() { Ok(Data { text: text.to_string(), trials, lines, uncertainties }) } else { Err(problems) }
+    if !problems.is_empty() {
+        return Err(problems);
+    }
+    let mut merged = None;
+    if trials.len() > MOST_TRIALS {
+        let steady = steady(&trials, MOST_TRIALS);
+        merged = Some(Merged { rows: trials.len(), near: steady.near });
+        lines = steady.rows.iter().map(|rows| lines[rows[0]]).collect();
+        trials = steady.trials;
+    }
+    Ok(Data { text: text.to_string(), trials, lines, merged, uncertainties })
 }
 
 /// Puts a filled cell into its trial.

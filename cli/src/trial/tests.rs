@@ -33,7 +33,7 @@ line.speed [m/min],section.trough.temperature [degC],trough exit.surface [degC] 
 
 #[test]
 fn settings_values_and_uncertainties_are_read() {
-    let data = read(PLAIN, &case()).unwrap();
+    let data = read(PLAIN, &case(), &[]).unwrap();
     let expected = [
         (vec![2.0, 16.5], vec![[31.0, 3.0], [52.3, 1.5], [3.41e-3, 1e-5]]),
         (vec![2.5], vec![[34.5, 1.0], [3.42e-3, 1e-5]]),
@@ -51,7 +51,7 @@ fn settings_values_and_uncertainties_are_read() {
 #[test]
 fn spreadsheets_of_other_countries_are_read() {
     let case = case();
-    let plain = numbers(&read(PLAIN, &case).unwrap().trials);
+    let plain = numbers(&read(PLAIN, &case, &[]).unwrap().trials);
     let semicolons = format!("\u{feff}{}", PLAIN.replace('.', "@").replace(',', ";").replace('@', ","));
     // Names keep their point, numbers have the comma.
     let semicolons =
@@ -59,10 +59,10 @@ fn spreadsheets_of_other_countries_are_read() {
     let semicolons =
         semicolons.replace("exit,s", "exit.s").replace("capstan,e", "capstan.e").replace("gauge,d", "gauge.d");
     assert!(semicolons.contains("120;16,5;31,0;52,3;3,41"), "{semicolons}");
-    assert_eq!(numbers(&read(&semicolons, &case).unwrap().trials), plain);
+    assert_eq!(numbers(&read(&semicolons, &case, &[]).unwrap().trials), plain);
     let windows = PLAIN.replace('\n', "\r\n");
-    assert_eq!(numbers(&read(&windows, &case).unwrap().trials), plain);
-    let data = read("line.speed [ft/min],capstan.surface [°F]\n±,3.6\n500,95\n", &case).unwrap();
+    assert_eq!(numbers(&read(&windows, &case, &[]).unwrap().trials), plain);
+    let data = read("line.speed [ft/min],capstan.surface [°F]\n±,3.6\n500,95\n", &case, &[]).unwrap();
     let measured = &data.trials[0].measurements[0];
     assert!((measured.value - 35.0).abs() < 1e-9 && (measured.uncertainty - 2.0).abs() < 1e-9, "{measured:?}");
 }
@@ -108,7 +108,7 @@ fn what_is_wrong_is_said_with_its_line_and_column() {
     ];
     let case = case();
     for (text, expected) in rows {
-        let problems = read(text, &case).unwrap_err();
+        let problems = read(text, &case, &[]).unwrap_err();
         let failure = Failure::Case { path: PathBuf::from("trial.csv"), text: text.to_string(), problems };
         let shown = failure.render(Look { width: 200, ..Look::PLAIN });
         println!("{shown}");
@@ -120,7 +120,7 @@ fn what_is_wrong_is_said_with_its_line_and_column() {
 #[test]
 fn the_caret_is_under_the_cell() {
     let text = "line.speed [m/min],\"hot gauge\".diameter [mm]\n120,3.41\n# a comment\n\n130,\"wide\"\n";
-    let problems = read(text, &case()).unwrap_err();
+    let problems = read(text, &case(), &[]).unwrap_err();
     assert_eq!(&text[problems[0].span.clone().unwrap()], "\"wide\"");
     assert!(problems[0].key.starts_with("line 5, column B"));
 }
@@ -142,7 +142,7 @@ proptest::proptest! {
         separator in proptest::sample::select(vec![",", ";", "\t", ""]),
     ) {
         let text = cells.join(separator);
-        if let Err(problems) = read(&text, &case()) {
+        if let Err(problems) = read(&text, &case(), &[]) {
             proptest::prop_assert!(!problems.is_empty());
             for span in problems.iter().filter_map(|problem| problem.span.clone()) {
                 proptest::prop_assert!(text.get(span.clone()).is_some(), "{span:?} of {text:?}");

@@ -105,6 +105,8 @@ const OFFSET: Quantity = quantity(Dimension::Length, -1e4, 1e4);
 const TOLERANCE: Quantity = quantity(Dimension::TemperatureDifference, 1e-5, 5.0);
 /// A temperature's uncertainty.
 pub(super) const SPREAD: Quantity = quantity(Dimension::TemperatureDifference, 0.0, 200.0);
+/// What a mode does to a temperature.
+pub(super) const MOVED: Quantity = quantity(Dimension::TemperatureDifference, -200.0, 200.0);
 const CONDUCTIVITY: Quantity = quantity(Dimension::Conductivity, 1e-3, 2000.0);
 const HEAT_CAPACITY: Quantity = quantity(Dimension::HeatCapacity, 50.0, 1e6);
 const SHARE: Quantity = quantity(Dimension::Share, 0.0, 100.0);
@@ -148,7 +150,7 @@ pub(super) enum Kind {
     Window(Quantity),
     /// The value or points of a property; what they measure is the property's business.
     CurvePoints,
-    /// Key paths, each with a temperature difference or a relative number.
+    /// Key paths, each with a temperature difference or a relative number; modes, which are tables of such.
     Bands,
     /// Key paths, each with the values that it takes.
     Axes,
@@ -241,7 +243,7 @@ pub(super) const KEYS: &[Key] = &{
         must(Root, "section", Tables(Section), "", "the line's sections, from the die onward"),
         may(Root, "station", Tables(Station), "", "named places on the line where numbers are wanted and limits hold"),
         may(Root, "material", NamedTables(Material), "", "own materials; they come before the library's"),
-        may(Root, "band", Bands, "{ \"layer.insulation.temperature\" = \"4 K\", \"section.trough.film_factor\" = 0.5 }", "how uncertain inputs are, one standard value each, by key path: a temperature difference for temperatures, a relative number for everything else"),
+        may(Root, "band", Bands, "{ \"layer.insulation.temperature\" = \"4 K\", \"section.trough.film_factor\" = 0.5 }", "how uncertain inputs are, one standard value each, by key path: a temperature difference for temperatures, a relative number for everything else; band.mode is a list of tables, each what one standard value of a doubt does to several inputs together"),
         may(Root, "vary", Varied, "{ \"layer.insulation.temperature\" = { normal = [\"188 degC\", \"3 K\"] }, \"section.trough.film_factor\" = { log_uniform = [0.5, 2] } }", "numbers that vary, by key path, and how they are distributed: what studies of many samples draw from"),
         may(Root, "plant", Table(Plant), "", "what the plant allows: ceilings that an answer on length or speed respects, and the sections that may grow"),
         may(Root, "solver", Table(Solver), "", "accuracy and geometry of the computation"),

@@ -2,6 +2,7 @@
 
 use serde_json::{Map, Value, json};
 
+use super::bands::MODE;
 use super::keys::{self, Key, Kind, Place, Quantity};
 use super::vary::forms;
 
@@ -153,7 +154,11 @@ fn kind(kind: Kind) -> Value {
         Kind::Bands => {
             let relative = json!({ "type": "number", "minimum": 0, "exclusiveMaximum": 1 });
             let ends = json!({ "anyOf": [value(keys::SPREAD), relative, { "type": "object" }] });
-            json!({ "type": "object", "additionalProperties": ends })
+            let factor = json!({ "type": "number", "minimum": -0.99, "maximum": 99 });
+            let moved = json!({ "anyOf": [value(keys::MOVED), factor, { "type": "object" }] });
+            let mode = json!({ "type": "object", "minProperties": 1, "additionalProperties": moved });
+            let modes = json!({ "type": "array", "items": mode });
+            json!({ "type": "object", "properties": { (MODE): modes }, "additionalProperties": ends })
         }
         Kind::Varied => {
             let number = || json!({ "type": ["string", "number"] });

@@ -147,6 +147,47 @@ fn the_case_comes_before_the_usual_band() {
 }
 
 #[test]
+fn a_mode_moves_its_numbers_together() {
+    let text = text("house-wire");
+    let with = |lines: &str| read(&format!("{text}\n{lines}"));
+    let case = with(
+        "[[band.mode]]\n\"section.trough.film_factor\" = 0.25\nlayer.conductor.temperature = \"-4 K\"\n\
+         [[band.mode]]\n\"material.pvc-insulation.conductivity\" = -0.05",
+    )
+    .unwrap();
+    let inputs = inputs(&case);
+    let mode = find(&inputs, "mode 1").unwrap();
+    for (end, factor, preheat) in [(1.0, 1.25, 86.0), (-1.0, 0.8, 94.0)] {
+        let moved = mode.at(&case, end);
+        assert!((moved.sections[1].film_factor / factor - 1.0).abs() < 1e-12);
+        assert_eq!(moved.die_temperature(0).0, preheat);
+    }
+    // What a mode moves has no usual band beside it.
+    for gone in ["section.trough.film_factor", "layer.conductor.temperature", "material.pvc-insulation.conductivity"] {
+        assert!(find(&inputs, gone).is_none(), "{gone}");
+    }
+    assert_eq!(read(&crate::resolved::resolved(&case)).unwrap().modes, case.modes);
+    // One mode of two numbers adds what both do: film down and conductor up both make the core hotter.
+    let solution = banded(&case);
+    let place = solution.band_inputs.iter().position(|input| input.input == "mode 1").unwrap();
+    assert!(row(&solution, "capstan", "core").changes[place][0] > 2.0);
+    for wrong in [
+        "[band]\nmode = 3",
+        "[[band.mode]]",
+        "[[band.mode]]\nline.sped = 0.1",
+        "[[band.mode]]\n\"layer.conductor.temperature\" = 0.1",
+        "[[band.mode]]\n\"section.trough.film_factor\" = \"3 K\"",
+        "[[band.mode]]\n\"section.trough.film_factor\" = -1.0",
+        "[[band.mode]]\n\"layer.insulation.contact\" = 0.5",
+        "[[band.mode]]\nline.speed = 0.1\n\"line.speed\" = 0.1",
+        "[band]\n\"line.speed\" = 0.1\n[[band.mode]]\n\"line.speed\" = 0.1",
+    ] {
+        let problems = with(wrong).unwrap_err();
+        assert_eq!(problems.len(), 1, "{wrong}: {problems:#?}");
+    }
+}
+
+#[test]
 fn every_usual_band_holds_somewhere() {
     let blank = text("house-wire")
         .replace("contact = \"perfect\"", "")
@@ -243,6 +284,7 @@ fn the_page_has_the_table() {
             Varied::Factor => format!("{:+.0} %", 100.0 * (end - 1.0)),
             Varied::Conductance if end.is_infinite() => "perfect".to_string(),
             Varied::Conductance => format!("{end} W/(m2 K)"),
+            Varied::Mode => panic!("no usual band is a mode"),
         });
         let row = format!("| {} | {low} | {high} | {} |", usual.what, usual.basis);
         assert!(page.contains(&row), "docs/bands.md lacks the row\n{row}");

@@ -3,20 +3,28 @@
 //! Weighted least squares: the sum over all measurements of ((measured - computed)/u)^2 is made smallest, u the standard
 //! uncertainty of the measurement, by the method of Levenberg and Marquardt (J. J. More, The Levenberg-Marquardt
 //! algorithm: implementation and theory, in Numerical Analysis, ed. G. A. Watson, Lecture Notes in Mathematics 630,
-//! Springer 1978, 105-116). A prior is one more measurement. Covariance, intervals and what is found in the residuals:
+//! Springer 1978, 105-116). A prior is one more measurement. What else of the case is doubtful takes part with its band as a
+//! prior, so that an interval holds what it claims. Covariance, intervals and what is found in the residuals:
 //! [`statistics`] and [`findings`].
 
 mod answer;
 pub mod findings;
 mod judge;
 mod model;
+#[cfg(test)]
+mod plants_tests;
+mod possible;
+mod posterior;
+mod profile;
 mod separate;
 pub mod statistics;
+mod steady;
 #[cfg(test)]
 mod tests;
 mod unknown;
 
 use std::fmt;
+use std::sync::atomic::AtomicUsize;
 
 use levenberg_marquardt::LevenbergMarquardt;
 use serde::{Serialize, Serializer};
@@ -24,7 +32,11 @@ use serde::{Serialize, Serializer};
 use answer::{Minimum, answer};
 pub use findings::{Finding, Separation};
 use model::{Model, Search};
+pub use possible::{TOO_FAR, possible};
+pub use posterior::Posterior;
+pub use separate::Next;
 pub use statistics::Spread;
+pub use steady::{NEAR, Steady, steady};
 pub use unknown::{Unknown, usual_unknowns};
 
 use super::key_path::KeyPathError;
@@ -33,6 +45,27 @@ use super::variable::Variable;
 use crate::case::Case;
 use crate::error::Error;
 use crate::units::{Dimension, System};
+
+/// What a fit is told beside the trial.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Settings {
+    /// What the intervals rest on.
+    pub spread: Spread,
+    /// What becomes of the bands of the case's inputs.
+    pub bands: Bands,
+}
+
+/// What becomes of the bands of a case's doubtful inputs, usual ones and those that it gives.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Bands {
+    /// Each is what was known of its input before the trial: of a fitted number that has no prior, and of every other input,
+    /// which then takes part in the fit.
+    #[default]
+    Use,
+    /// The other inputs are taken as known, and nothing of the fitted numbers.
+    Ignore,
+}
 
 /// One setting of the line and what was measured there.
 #[derive(Clone, Debug, Default)]
@@ -90,19 +123,21 @@ pub struct Fit {
     pub correlation: Vec<Vec<f64>>,
     /// Covariance of the estimates; of a factor, that of its natural logarithm.
     pub covariance: Vec<Vec<f64>>,
+    /// The other doubtful inputs, and what the trial says of them.
+    pub others: Vec<Other>,
     /// Measured against computed, in the order of the trials.
     pub residuals: Vec<Residual>,
-    /// Sum of ((measured - computed)/uncertainty)^2 over measurements and priors.
+    /// Sum of ((measured - computed)/uncertainty)^2 over measurements, priors and bands.
     pub chi_square: f64,
     /// The same with the case as it was.
     pub chi_square_before: f64,
-    /// Measurements and priors less fitted unknowns.
+    /// Measurements and priors less fitted unknowns; an input with its band takes none.
     pub freedom: usize,
     /// Chance of a larger `chi_square`, were the uncertainties right and the model true; none without freedom.
     pub chi_square_chance: Option<f64>,
     /// Residual standard deviation in units of the stated uncertainties; none without freedom.
     pub residual_deviation: Option<f64>,
-    /// What the intervals are scaled by.
+    /// What the intervals rest on: the scatter only where it is larger than chance allows.
     pub spread: Spread,
     /// Half width of the intervals in standard errors: the 97.5 % point of Student's t, or of the normal distribution.
     pub coverage_factor: f64,
@@ -112,6 +147,11 @@ pub struct Fit {
     pub converged: bool,
     /// How many times a case was solved.
     pub solves: usize,
+    /// The measurement that would make the fitted numbers surest.
+    pub next: Option<Next>,
+    /// What the trial says of the case, for a calibrated one.
+    #[serde(skip)]
+    pub posterior: Posterior,
     /// What the result must be read with.
     #[serde(serialize_with = "as_objects")]
     pub findings: Vec<Finding>,
@@ -128,7 +168,7 @@ pub struct Estimate {
     pub value: f64,
     /// Standard error; of a number fitted in its logarithm relative. None at a bound and where the data do not tell.
     pub standard_error: Option<f64>,
-    /// Ends of the 95 % confidence interval; none at a bound and where the data do not tell.
+    /// Ends of the 95 % interval; none at a bound and where the data do not tell.
     pub interval: Option<[f64; 2]>,
     /// Fitted in its logarithm.
     pub logarithmic: bool,
@@ -136,6 +176,19 @@ pub struct Estimate {
     pub at_bound: bool,
     /// What was known before the trial: value and standard uncertainty.
     pub prior: Option<[f64; 2]>,
+}
+
+/// A doubtful input that took part with its band.
+#[derive(Clone, Debug, Serialize)]
+pub struct Other {
+    /// Key path; several, separated by a comma and a blank, that move together.
+    pub input: String,
+    /// Where its band comes from.
+    pub basis: String,
+    /// How far the trial moved it, in standard values of its band.
+    pub moved: f64,
+    /// Its standard uncertainty after the trial, in standard values of its band.
+    pub remains: f64,
 }
 
 /// A measured value beside the computed one.
@@ -266,21 +319,42 @@ impl std::error::Error for FitError {}
 /// Fits the unknowns of a case to what was measured.
 ///
 /// The case is solved by the rule at its tolerance, at most 0.02 K; sensitivities are central differences (2 % of a factor,
-/// 0.5 K of a temperature), all solves of a step side by side. Bounds of the case file are kept: an unknown that presses
-/// against its bound is held there and the others are fitted.
+/// 0.5 K of a temperature, a tenth of a band's standard value), all solves of a step side by side. Bounds of the case file
+/// are kept: an unknown that presses against its bound is held there and the others are fitted.
 ///
 /// Errors: unknowns or settings that cannot be; fewer measurements than unknowns; an unknown that no measurement answers; a
 /// trial whose case has no answer.
-pub fn fit(case: &Case, unknowns: &[Unknown], trials: &[Trial], spread: Spread) -> Result<Fit, FitError> {
-    let model = Model::new(case, unknowns, trials)?;
+pub fn fit(case: &Case, unknowns: &[Unknown], trials: &[Trial], settings: Settings) -> Result<Fit, FitError> {
+    fit_watched(case, unknowns, trials, settings, &AtomicUsize::new(0))
+}
+
+/// As `fit`, and counts the cases solved so far, for a display of the progress.
+pub fn fit_watched(
+    case: &Case,
+    unknowns: &[Unknown],
+    trials: &[Trial],
+    settings: Settings,
+    solves: &AtomicUsize,
+) -> Result<Fit, FitError> {
+    let with_priors: Vec<Unknown>;
+    let unknowns = match settings.bands {
+        Bands::Ignore => unknowns,
+        Bands::Use => {
+            with_priors = unknowns.iter().map(|unknown| unknown.clone().with_band(case)).collect();
+            &with_priors
+        }
+    };
+    let model = Model::new(case, unknowns, trials, settings.bands, solves)?;
     let given: Vec<f64> = unknowns.iter().map(|unknown| unknown.coordinate(unknown.start)).collect();
+    // Without coordinates of the others the case is as it was.
     let before = model.computed(&given).map_err(|(trial, error)| FitError::March { trial, error })?;
     if let Some(missing) = before.iter().position(|value| !value.is_finite()) {
         let (trial, measurement) = model.measurements()[missing];
         return Err(FitError::NoNumber { trial, output: measurement.output.name.clone() });
     }
     let mut at = given.clone();
-    let mut held: Vec<Option<Bound>> = vec![None; unknowns.len()];
+    at.resize(model.count(), 0.0);
+    let mut held: Vec<Option<Bound>> = vec![None; model.count()];
     let mut converged = true;
     // Each pass holds what presses against a bound, or lets go what no longer does.
     for pass in 0..2 * unknowns.len() + 2 {
@@ -305,7 +379,7 @@ pub fn fit(case: &Case, unknowns: &[Unknown], trials: &[Trial], spread: Spread) 
     }
     let chi_square_before = model.chi_square(&given, &before);
     let minimum = Minimum { at, held, before: (before, chi_square_before), converged };
-    answer(case, &model, &minimum, spread)
+    answer(case, &model, &minimum, settings.spread)
 }
 
 /// An end of what the case file allows.

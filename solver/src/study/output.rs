@@ -135,6 +135,14 @@ impl fmt::Display for OutputError {
 impl std::error::Error for OutputError {}
 
 impl Output {
+    /// Index of the station where it is a temperature of the product; none of everything else.
+    pub fn temperature_at(&self) -> Option<usize> {
+        match self.source {
+            Source::Temperature(station, _) => Some(station),
+            _ => None,
+        }
+    }
+
     /// The output of a case that a name means.
     ///
     /// ```

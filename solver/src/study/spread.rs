@@ -23,6 +23,7 @@ use crate::case::{Case, Quantity};
 use crate::error::{Error, key as quoted};
 use crate::march::{march, march_by_rule};
 
+pub(super) use drawn::drawn_of_bands;
 pub use drawn::{Drawn, Measures, drawn};
 pub use indices::{Index, indices};
 pub(super) use lengths::reached;

@@ -4,7 +4,7 @@
 
 use super::key_path::KeyPath;
 use super::variable::Variable;
-use crate::case::{Case, Contact, InputBand, Varied};
+use crate::case::{Case, Contact, InputBand, Mode, Varied};
 use crate::error::{Warning, key};
 use crate::film::Film;
 use crate::input::CONTACTS;
@@ -88,6 +88,8 @@ pub struct Input {
     pub band: InputBand,
     /// The numbers that it moves together.
     variables: Vec<Variable>,
+    /// What one standard value of a mode does to each of them; empty of a band.
+    amounts: Vec<f64>,
 }
 
 impl Input {
@@ -103,32 +105,70 @@ impl Input {
         &self.variables
     }
 
+    /// How unsure one of its numbers is for one standard value: K of a temperature, of everything else the logarithm; of a
+    /// one-sided input none.
+    pub(super) fn unsure(&self, path: &str) -> Option<f64> {
+        let place = self.variables.iter().position(|variable| variable.path == path)?;
+        let [low, high] = [self.band.low_end, self.band.high_end];
+        let middle = |below: f64, above: f64| 0.5 * (libm::log(above) - libm::log(below));
+        let size = match self.band.varied {
+            Varied::Kelvin => 0.5 * (high - low),
+            Varied::Factor | Varied::Conductance => middle(low, high),
+            Varied::Mode if self.variables[place].is_temperature() => self.amounts[place].abs(),
+            Varied::Mode => libm::log(1.0 + self.amounts[place]).abs(),
+        };
+        (size.is_finite() && size > 0.0).then_some(size)
+    }
+
+    /// The same without the numbers at some key paths; none where nothing is left.
+    pub(super) fn without(mut self, paths: &[String]) -> Option<Input> {
+        let keep: Vec<bool> = self.variables.iter().map(|variable| !paths.contains(&variable.path)).collect();
+        let (mut of_variables, mut of_amounts) = (keep.iter(), keep.iter());
+        self.variables.retain(|_| of_variables.next() == Some(&true));
+        self.amounts.retain(|_| of_amounts.next() == Some(&true));
+        if self.band.varied == Varied::Mode {
+            return (!self.variables.is_empty()).then_some(self);
+        }
+        let left: Vec<&str> = self.variables.iter().map(|variable| variable.path.as_str()).collect();
+        self.band.input = left.join(", ");
+        (!self.variables.is_empty()).then_some(self)
+    }
+
     /// As `at`, in place.
     pub(super) fn put(&self, case: &mut Case, end: f64) {
-        for variable in &self.variables {
+        for (place, variable) in self.variables.iter().enumerate() {
+            let amount = self.amounts.get(place).copied().unwrap_or(0.0);
             let ([low, high], value) = (variable.bounds, variable.get(case));
             // Both were clamped to the bounds, so that neither can fail but for rounding, which leaves the case as it was.
             let _ = match self.band.varied {
                 Varied::Kelvin => variable.set(case, (value + end).clamp(low, high)),
-                Varied::Factor if value > 0.0 => {
-                    let rounding = 1e-12;
-                    let factor = end.clamp(low / value * (1.0 + rounding), high / value * (1.0 - rounding));
-                    variable.scale(case, factor)
-                }
+                Varied::Factor if value > 0.0 => variable.scale(case, within(end, variable, value)),
                 Varied::Factor => variable.scale(case, end),
                 Varied::Conductance => variable.set(case, end),
+                Varied::Mode if variable.is_temperature() => {
+                    variable.set(case, (value + end * amount).clamp(low, high))
+                }
+                Varied::Mode => variable.scale(case, within(libm::pow(1.0 + amount, end), variable, value)),
             };
         }
     }
+}
+
+/// A factor that keeps a number within its bounds, but for rounding.
+fn within(factor: f64, variable: &Variable, value: f64) -> f64 {
+    let rounding = 1e-12;
+    let [low, high] = variable.bounds;
+    factor.clamp(low / value * (1.0 + rounding), high / value * (1.0 - rounding))
 }
 
 /// Every uncertain input of a case: given ones first, then the usual ones.
 pub fn inputs(case: &Case) -> Vec<Input> {
     let given = case.bands.iter().filter_map(|band| {
         let variables = vec![KeyPath::find(case, &band.input).ok()?];
-        Some(Input { band: band.clone(), variables })
+        Some(Input { band: band.clone(), variables, amounts: Vec::new() })
     });
     let mut inputs: Vec<Input> = given.collect();
+    inputs.extend(case.modes.iter().enumerate().filter_map(|(index, mode)| of_mode(case, index, mode)));
     layers(case, &mut inputs);
     films(case, &mut inputs);
     materials(case, &mut inputs);
@@ -136,14 +176,71 @@ pub fn inputs(case: &Case) -> Vec<Input> {
     inputs.retain(|input| match input.band.varied {
         Varied::Kelvin => input.band.low_end < 0.0 || input.band.high_end > 0.0,
         Varied::Factor => input.band.low_end < 1.0 || input.band.high_end > 1.0,
-        Varied::Conductance => true,
+        Varied::Conductance | Varied::Mode => true,
     });
     inputs
 }
 
+/// Every key path that stands for the same doubt as this one, itself among them: a section's `film` and `film_factor`; a
+/// material's conductivity or heat capacity, and that factor of every layer made of it.
+///
+/// ```
+/// # let text = "line.speed = \"150 m/min\"\n[[layer]]\nname = \"wire\"\nmaterial = \"copper\"\ndiameter = \"2 mm\"\n\
+/// # temperature = \"90 degC\"\n[[section]]\nname = \"trough\"\nmedium = \"water\"\nlength = \"5 m\"\n\
+/// # temperature = \"20 degC\"";
+/// use quenchway::study::usual::alike;
+/// let case = quenchway::input::read(text).unwrap();
+/// assert_eq!(alike(&case, "section.trough.film_factor"), ["section.trough.film", "section.trough.film_factor"]);
+/// assert!(alike(&case, "layer.wire.conductivity_factor").contains(&"material.copper.conductivity".to_string()));
+/// assert_eq!(alike(&case, "line.speed"), ["line.speed"]);
+/// ```
+pub fn alike(case: &Case, path: &str) -> Vec<String> {
+    let Ok(KeyPath { table, name: Some(name), key: last }) = KeyPath::parse(path) else {
+        return vec![path.to_string()];
+    };
+    let property = last.strip_suffix("_factor").unwrap_or(&last);
+    let material = match table.as_str() {
+        "section" if matches!(last.as_str(), "film" | "film_factor") => {
+            return ["film", "film_factor"].map(|last| format!("section.{}.{last}", key(&name))).to_vec();
+        }
+        "material" => Some(&name),
+        "layer" if last.ends_with("_factor") => {
+            case.layers.iter().find(|layer| layer.name == name).map(|layer| &layer.material.name)
+        }
+        _ => None,
+    };
+    let Some(material) = material.filter(|_| matches!(property, "conductivity" | "heat_capacity")) else {
+        return vec![path.to_string()];
+    };
+    let layers = case.layers.iter().filter(|layer| layer.material.name == *material);
+    let factors = layers.map(|layer| format!("layer.{}.{property}_factor", key(&layer.name)));
+    std::iter::once(format!("material.{}.{property}", key(material))).chain(factors).collect()
+}
+
 /// Whether the case says itself how uncertain one of these is.
 fn is_given(case: &Case, paths: &[String]) -> bool {
-    case.bands.iter().any(|band| paths.contains(&band.input))
+    let moves = case.modes.iter().flat_map(|mode| &mode.moves).map(|one| &one.input);
+    case.bands.iter().map(|band| &band.input).chain(moves).any(|input| paths.contains(input))
+}
+
+/// Whether the case says itself how uncertain the film of a section is: a trial or its user has looked at it.
+pub fn film_is_given(case: &Case, section: &str) -> bool {
+    is_given(case, &alike(case, &format!("section.{}.film_factor", key(section))))
+}
+
+/// The input that a mode of the case is.
+fn of_mode(case: &Case, index: usize, mode: &Mode) -> Option<Input> {
+    let moved = mode.moves.iter().filter_map(|one| Some((KeyPath::find(case, &one.input).ok()?, one.amount)));
+    let (variables, amounts): (Vec<Variable>, Vec<f64>) = moved.unzip();
+    let paths: Vec<&str> = variables.iter().map(|variable| variable.path.as_str()).collect();
+    let band = InputBand {
+        input: format!("mode {}", index + 1),
+        varied: Varied::Mode,
+        low_end: -1.0,
+        high_end: 1.0,
+        basis: format!("given by the case for {}", paths.join(", ")),
+    };
+    (!variables.is_empty()).then_some(Input { band, variables, amounts })
 }
 
 fn add(case: &Case, paths: Vec<String>, (varied, ends, basis): (Varied, [f64; 2], &str), inputs: &mut Vec<Input>) {
@@ -153,7 +250,7 @@ fn add(case: &Case, paths: Vec<String>, (varied, ends, basis): (Varied, [f64; 2]
     }
     let [low_end, high_end] = ends;
     let band = InputBand { input: paths.join(", "), varied, low_end, high_end, basis: basis.to_string() };
-    inputs.push(Input { band, variables });
+    inputs.push(Input { band, variables, amounts: Vec::new() });
 }
 
 impl UsualBand {
@@ -230,17 +327,11 @@ fn materials(case: &Case, inputs: &mut Vec<Input>) {
         }
         seen.push(&material.name);
         let known = material.uncertainty;
-        for (name, relative, factor) in [
-            ("conductivity", known.conductivity, Some("conductivity_factor")),
-            ("heat_capacity", known.heat_capacity, Some("heat_capacity_factor")),
-            ("density", known.density, None),
-        ] {
+        for (name, relative) in
+            [("conductivity", known.conductivity), ("heat_capacity", known.heat_capacity), ("density", known.density)]
+        {
             let path = format!("material.{}.{name}", key(&material.name));
-            let mut same = vec![path.clone()];
-            let of_material = case.layers.iter().filter(|other| other.material.name == material.name);
-            same.extend(
-                of_material.filter_map(|other| factor.map(|factor| format!("layer.{}.{factor}", key(&other.name)))),
-            );
+            let same = alike(case, &path);
             if !is_given(case, &same) {
                 let ends = [(1.0 - relative).max(0.01), 1.0 + relative];
                 add(case, vec![path], (Varied::Factor, ends, "the material's own uncertainty"), inputs);

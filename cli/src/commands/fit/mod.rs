@@ -1,14 +1,17 @@
 //! `quenchway fit`: read case and data, reserve the outputs, fit, print, write.
 
 mod asked;
+mod doubtful;
 mod table;
+mod watched;
 
+use std::cell::Cell;
 use std::path::Path;
 use std::time::SystemTime;
 
 use quenchway::case::Case;
 use quenchway::cautions::{MEASURING, cautions};
-use quenchway::study::fit::{Fit, FitError, Residual, Spread, Trial, Unknown, fit as solve};
+use quenchway::study::fit::{Bands, Fit, FitError, Posterior, Residual, Settings, Spread, Trial, Unknown};
 use quenchway::study::key_path::KeyPath;
 use quenchway::study::output::Output;
 use quenchway::units::System;
@@ -18,7 +21,7 @@ use super::study::{self, Asked, Found};
 use super::{Answer, Failure};
 use crate::args::{self, FitArgs};
 use crate::build::PROGRAM;
-use crate::calibrated::{self, Entry, calibrated};
+use crate::calibrated::{self, Calibrated, Entry, calibrated};
 use crate::diagnostic;
 use crate::plot;
 use crate::report;
@@ -26,24 +29,46 @@ use crate::report::fit::Told;
 use crate::store::{prepare_beside, today, write_beside};
 use crate::trial::{self, Data};
 
+/// What is left to do when the fit is made.
+#[derive(Default)]
+struct Left {
+    /// The calibrated case.
+    case: Option<Calibrated>,
+    /// Why the fit must not be used as it is.
+    doubtful: Option<String>,
+}
+
 /// Calibrates a case; `columns` is the terminal's width, where there is one.
 pub fn fit(args: &FitArgs, columns: Option<usize>) -> Result<Answer, Failure> {
-    let mut new_case = None;
-    let mut answer = study::answer("fit", &args.study, columns, |asked| found(args, asked, &mut new_case))?;
-    if let (Some(path), Some(text)) = (&args.write, new_case) {
-        write_beside(path, |temporary| std::fs::write(temporary, &text)).map_err(|error| {
+    let (mut left, withheld) = (Left::default(), Cell::new(false));
+    let mut answer =
+        study::answer_unless("fit", &args.study, columns, &withheld, |asked| found(args, asked, &withheld, &mut left))?;
+    if let (Some(path), Some(case), false) = (&args.write, left.case, withheld.get()) {
+        write_beside(path, |temporary| std::fs::write(temporary, &case.text)).map_err(|error| {
             Failure::Write(format!("{error}; the fit itself was made, run it again with another --write"))
         })?;
         if !args.study.quiet {
+            for path in &case.left {
+                answer.notes += &format!("{path} is no single value in the case file and was left as it is\n");
+            }
             answer.notes += &format!("wrote {}\n", path.display());
         }
+    }
+    if let Some(reason) = left.doubtful {
+        let files = args.study.out.is_some() || args.write.is_some();
+        let end = match (files, withheld.get()) {
+            (true, true) => "; nothing was written, --write-doubtful writes all the same",
+            (true, false) => "; the files were written all the same, as --write-doubtful says",
+            (false, _) => "",
+        };
+        answer.notes += &format!("the fit is doubtful: {reason}{end}\n");
     }
     Ok(answer)
 }
 
-fn found(args: &FitArgs, asked: &Asked<'_>, new_case: &mut Option<String>) -> Result<Found<'static>, Failure> {
-    let data = trial::load(&args.data, asked.case).map_err(Failure::Input)?;
+fn found(args: &FitArgs, asked: &Asked<'_>, withheld: &Cell<bool>, left: &mut Left) -> Result<Found<'static>, Failure> {
     let unknowns = asked::unknowns(asked.case, &args.unknown, &args.prior)?;
+    let data = trial::load(&args.data, asked.case, &unknowns).map_err(Failure::Input)?;
     if let Some(path) = &args.write {
         reserve(path, args.study.overwrite)?;
         // What cannot be written is better known before the fit than after it.
@@ -53,11 +78,19 @@ fn found(args: &FitArgs, asked: &Asked<'_>, new_case: &mut Option<String>) -> Re
         args::Spread::Residuals => Spread::Residuals,
         args::Spread::Stated => Spread::Stated,
     };
-    let fit = solve(asked.case, &unknowns, &data.trials, spread).map_err(|error| failure(&args.study.case, error))?;
+    let bands = match args.bands {
+        args::Bands::Use => Bands::Use,
+        args::Bands::Ignore => Bands::Ignore,
+    };
+    let settings = Settings { spread, bands };
+    let fit = watched::fit(asked.case, &unknowns, &data, settings, args.study.quiet)
+        .map_err(|error| failure(&args.study.case, error))?;
     if args.write.is_some() {
         let text = new_text(args, asked, &unknowns, Some(&fit));
-        *new_case = Some(text.map_err(|error| Failure::Question(args.study.case.clone(), error.to_string()))?);
+        left.case = Some(text.map_err(|error| Failure::Question(args.study.case.clone(), error.to_string()))?);
     }
+    left.doubtful = doubtful::reason(&fit, &unknowns, asked.shown.system);
+    withheld.set(left.doubtful.is_some() && !args.write_doubtful);
 
     let mut notes: Vec<String> = MEASURING.iter().map(|caution| caution.to_string()).collect();
     notes.extend(cautions(asked.case));
@@ -70,6 +103,7 @@ fn found(args: &FitArgs, asked: &Asked<'_>, new_case: &mut Option<String>) -> Re
         data: &data,
         source: &source,
         chosen,
+        doubtful: left.doubtful.as_deref(),
         cautions: &notes,
     };
     let picture = plot::fit::Picture::new(&asked.case.title, &source, &fit, &unknowns, &data, asked.shown);
@@ -79,7 +113,7 @@ fn found(args: &FitArgs, asked: &Asked<'_>, new_case: &mut Option<String>) -> Re
         table: table::table(asked.case, &fit, &data, notes),
         description: "Measured against computed values of a line trial, and their standardised residuals".to_string(),
         draw: Box::new(move |sheet| picture.draw(sheet)),
-        status: u8::from(!fit.converged),
+        status: u8::from(left.doubtful.is_some()),
     })
 }
 
@@ -118,7 +152,7 @@ fn new_text(
     asked: &Asked<'_>,
     unknowns: &[Unknown],
     fit: Option<&Fit>,
-) -> Result<String, calibrated::Unwritable> {
+) -> Result<Calibrated, calibrated::Unwritable> {
     let date = today(SystemTime::now());
     let data = file_name(&args.data);
     let mut entries = Vec::new();
@@ -141,11 +175,19 @@ fn new_text(
             {
                 value = f64::INFINITY;
             }
-            entries.push(Entry { variable: variable.clone(), value, comment: comment.clone() });
+            entries.push(Entry { variable: variable.clone(), value, comment: comment.clone(), beside: false });
+        }
+    }
+    let nothing = Posterior::default();
+    let posterior = fit.map_or(&nothing, |fit| &fit.posterior);
+    for (variable, value) in &posterior.values {
+        if entries.iter().all(|entry| entry.variable.path != variable.path) {
+            let comment = format!("{data} on {date}, within its band");
+            entries.push(Entry { variable: variable.clone(), value: *value, comment, beside: true });
         }
     }
     let made_from = format!("from {} and {data} on {date}, {PROGRAM}", file_name(&args.study.case));
-    calibrated(asked.text, &entries, &made_from)
+    calibrated(asked.text, &entries, posterior, &made_from)
 }
 
 fn file_name(path: &Path) -> String {
@@ -179,6 +221,10 @@ fn json(case: &Case, fit: &Fit, data: &Data, cautions: &[String]) -> Result<Valu
     units_of("residuals", fit.residuals.iter().map(of_output).collect(), &mut value);
     if let Value::Object(fields) = &mut value {
         fields.insert("trials".to_string(), trials.into());
+        if let Some(merged) = data.merged {
+            let near = json!({ "rows": merged.rows, "near_K": merged.near[0], "near_share": merged.near[1] });
+            fields.insert("merged".to_string(), near);
+        }
         fields.insert("data_sha256".to_string(), crate::store::sha256(&data.text).into());
         fields.insert("cautions".to_string(), json!(cautions));
     }

@@ -13,11 +13,12 @@ const UNKNOWN: usize = 0;
 const OTHER: usize = 1;
 const END: usize = 2;
 const TRIAL: usize = 3;
+const INPUT: usize = 4;
 
 /// Unknowns with their intervals and correlations; settings, measured and computed values of every trial.
 pub(super) fn table(case: &Case, fit: &Fit, data: &Data, cautions: Vec<String>) -> Table {
     let names: Vec<String> = fit.unknowns.iter().map(|estimate| estimate.unknown.clone()).collect();
-    let axes = vec![
+    let mut axes = vec![
         Axis::names("unknown", "key paths of the unknown", names.clone()),
         Axis::names("other_unknown", "key paths of the unknown", names),
         Axis::names("end", "end of the interval", vec!["low".to_string(), "high".to_string()]),
@@ -72,6 +73,15 @@ pub(super) fn table(case: &Case, fit: &Fit, data: &Data, cautions: Vec<String>) 
             data.lines.iter().map(|line| *line as f64).collect(),
         ),
     ];
+    if !fit.others.is_empty() {
+        let paths = fit.others.iter().map(|other| other.input.clone()).collect();
+        axes.push(Axis::names("input", "other doubtful inputs that took part with their bands", paths));
+        let of = |value: fn(&quenchway::study::fit::Other) -> f64| fit.others.iter().map(value).collect();
+        let moved = "how far the trial moved it, in standard values of its band";
+        variables.push(Variable::numbers("moved", "1", moved, &[INPUT], of(|other| other.moved)));
+        let remains = "its standard uncertainty after the trial, in standard values of its band";
+        variables.push(Variable::numbers("remains", "1", remains, &[INPUT], of(|other| other.remains)));
+    }
     variables.extend(fitted(case, fit));
     variables.extend(settings(case, data));
     variables.extend(residuals(case, fit, data.trials.len()));

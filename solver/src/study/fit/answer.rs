@@ -3,13 +3,16 @@
 use std::sync::atomic::Ordering;
 
 use nalgebra::DMatrix;
+use rayon::prelude::*;
 
 use super::findings::Finding;
 use super::judge;
 use super::model::Model;
-use super::separate::Candidates;
-use super::statistics::{Linear, Spread, chi_square_chance, coverage_factor};
-use super::{Bound, Estimate, Fit, FitError, Residual};
+use super::posterior::Posterior;
+use super::profile::Profile;
+use super::separate::{Candidates, next};
+use super::statistics::{Linear, SELDOM, Spread, chi_square_chance, coverage_factor};
+use super::{Bound, Estimate, Fit, FitError, Other, Residual};
 use crate::case::Case;
 use crate::error::Error;
 use crate::study::output;
@@ -35,15 +38,22 @@ pub(super) fn answer(case: &Case, model: &Model, minimum: &Minimum, spread: Spre
     let chi_square = model.chi_square(at, &computed);
     let rows = model.residuals(at, &computed).len();
     let freedom = rows - free.len();
-    let linear = linear(model, at, &free)?;
-    let spread = if freedom == 0 { Spread::Stated } else { spread };
+    let sensitivities = sensitivities(model, at, &free)?;
+    let linear = match &sensitivities {
+        Some(sensitivities) => Some(linear(model, sensitivities, &free)?),
+        None => None,
+    };
+    let chi_square_chance = chi_square_chance(chi_square, freedom).filter(|_| freedom > 0);
+    // Scatter that chance explains says nothing against the stated uncertainties.
+    let seldom = chi_square_chance.is_some_and(|chance| chance < SELDOM);
+    let spread = if seldom { spread } else { Spread::Stated };
     let residual_deviation = (freedom > 0).then(|| (chi_square / freedom as f64).sqrt());
     let (scale, factor) = match (spread, residual_deviation) {
         (Spread::Residuals, Some(deviation)) => (deviation, coverage_factor(Some(freedom))),
         _ => (1.0, coverage_factor(None)),
     };
 
-    let count = at.len();
+    let count = model.unknowns.len();
     let place = |index: usize| free.iter().position(|&free| free == index);
     let of_pair =
         |of: fn(&Linear, usize, usize) -> f64, i: usize, j: usize, held: f64| match (&linear, place(i), place(j)) {
@@ -60,35 +70,65 @@ pub(super) fn answer(case: &Case, model: &Model, minimum: &Minimum, spread: Spre
         let position = place(index);
         linear.iter().flat_map(|linear| &linear.untold).flatten().any(|&untold| Some(untold) == position)
     };
+    let standard_errors: Vec<Option<f64>> = (0..count)
+        .map(|index| (held[index].is_none() && !untold(index)).then(|| covariance[index][index].sqrt()))
+        .collect();
+    let ends: Vec<Option<[f64; 2]>> = match &sensitivities {
+        Some(sensitivities) => {
+            let profile = Profile::new(model, at, chi_square, &free, sensitivities);
+            let told: Vec<(usize, f64)> = (0..count).filter_map(|i| Some((i, standard_errors[i]?))).collect();
+            let sides: Vec<(usize, f64, f64)> =
+                told.iter().flat_map(|&(i, error)| [(i, -1.0, error), (i, 1.0, error)]).collect();
+            let end = |&(index, side, error): &(usize, f64, f64)| {
+                let position = place(index).unwrap_or(0);
+                model.unknowns[index].value(profile.end(position, side, factor * scale, error / scale))
+            };
+            let found: Vec<f64> = sides.par_iter().map(end).collect();
+            (0..count)
+                .map(|i| told.iter().position(|told| told.0 == i).map(|told| [found[2 * told], found[2 * told + 1]]))
+                .collect()
+        }
+        None => vec![None; count],
+    };
     let estimate = |index: usize| {
         let unknown = &model.unknowns[index];
-        let told = held[index].is_none() && !untold(index);
-        let standard_error = told.then(|| covariance[index][index].sqrt());
         let [low, high] = unknown.bounds;
-        let end = |side: f64, error: f64| unknown.value(at[index] + side * factor * error).clamp(low, high);
-        let ends = standard_error.map(|error| [end(-1.0, error), end(1.0, error)]);
         Estimate {
             unknown: unknown.name(),
             given: unknown.given.is_finite().then_some(unknown.given),
             value: held[index].map_or_else(|| unknown.value(at[index]), |bound| unknown.bounds[bound as usize]),
-            standard_error,
-            interval: ends.filter(|ends| ends.iter().all(|end| end.is_finite())),
+            standard_error: standard_errors[index],
+            interval: ends[index].map(|ends| ends.map(|end| end.clamp(low, high))),
             logarithmic: unknown.logarithmic,
             at_bound: held[index].is_some(),
             prior: unknown.prior,
         }
     };
     let unknowns: Vec<Estimate> = (0..count).map(estimate).collect();
+    let other = |(position, drawn): (usize, &crate::study::spread::Drawn)| {
+        let index = count + position;
+        let variance = place(index).and_then(|i| linear.as_ref().map(|linear| linear.covariance[(i, i)]));
+        Other {
+            input: drawn.input.clone(),
+            basis: drawn.basis.clone(),
+            moved: at[index],
+            remains: scale * variance.unwrap_or(1.0).sqrt(),
+        }
+    };
+    let others: Vec<Other> = model.others.iter().enumerate().map(other).collect();
     let residuals = residuals(model, &computed, &before.0, linear.as_ref(), scale);
+    let scaled = linear.as_ref().map(|linear| scale * scale * &linear.covariance);
+    let posterior = Posterior::new(case, model, at, &free, scaled.as_ref());
 
-    let chi_square_chance = chi_square_chance(chi_square, freedom).filter(|_| freedom > 0);
     let mut findings = Vec::new();
     if !converged {
         findings.push(Finding::NotConverged);
     }
+    let candidates = Candidates::new(model, at, &free, output::all(case)).ok();
+    let mut advice = None;
     if let Some(linear) = &linear {
-        let candidates = || Candidates::new(model, at, &free, output::all(case)).ok();
-        findings.extend(judge::alike(model, linear, &free, candidates));
+        findings.extend(judge::alike(model, linear, &free, candidates.as_ref()));
+        advice = candidates.as_ref().and_then(|candidates| next(model, candidates, linear, &free));
     }
     for (index, estimate) in unknowns.iter().enumerate() {
         match held[index] {
@@ -103,8 +143,9 @@ pub(super) fn answer(case: &Case, model: &Model, minimum: &Minimum, spread: Spre
         findings.push(Finding::NoFreedom);
     }
     findings.extend(judge::in_residuals(model, &residuals, freedom));
+    findings.extend(others.iter().filter_map(judge::pulled));
     if let (Some(chance), Some(deviation)) = (chi_square_chance, residual_deviation)
-        && chance < 0.05
+        && chance < SELDOM
     {
         findings.push(Finding::Scatter { deviation, chance });
     }
@@ -112,6 +153,7 @@ pub(super) fn answer(case: &Case, model: &Model, minimum: &Minimum, spread: Spre
         unknowns,
         correlation,
         covariance,
+        others,
         residuals,
         chi_square,
         chi_square_before: before.1,
@@ -123,25 +165,34 @@ pub(super) fn answer(case: &Case, model: &Model, minimum: &Minimum, spread: Spre
         condition: linear.as_ref().map_or(1.0, |linear| linear.condition),
         converged: *converged,
         solves: model.solves.load(Ordering::Relaxed),
+        next: advice,
+        posterior,
         findings,
     })
 }
 
-/// What the sensitivities to the free unknowns say; none where every unknown is held.
-fn linear(model: &Model, at: &[f64], free: &[usize]) -> Result<Option<Linear>, FitError> {
+/// Sensitivities of the weighted residuals to the free coordinates; none where all are held.
+fn sensitivities(model: &Model, at: &[f64], free: &[usize]) -> Result<Option<DMatrix<f64>>, FitError> {
     if free.is_empty() {
         return Ok(None);
     }
     let all = model.jacobian(at).map_err(|(trial, error)| FitError::March { trial, error })?;
-    let jacobian = DMatrix::from_fn(all.nrows(), free.len(), |row, column| all[(row, free[column])]);
+    Ok(Some(all.select_columns(free)))
+}
+
+/// What the sensitivities say.
+fn linear(model: &Model, sensitivities: &DMatrix<f64>, free: &[usize]) -> Result<Linear, FitError> {
     // A step that moves all measurements together by a millionth of their uncertainty is the engine's noise.
     for (column, &index) in free.iter().enumerate() {
-        let reach = jacobian.column(column).norm() * model.unknowns[index].step();
+        let Some(unknown) = model.unknowns.get(index) else { break };
+        // What was known before is no measurement.
+        let measured = sensitivities.column(column).rows(0, model.measurements().len()).norm();
+        let reach = measured * model.step(index);
         if reach.is_nan() || reach <= 1e-6 {
-            return Err(FitError::Insensitive { unknown: model.unknowns[index].name() });
+            return Err(FitError::Insensitive { unknown: unknown.name() });
         }
     }
-    Linear::new(&jacobian).map(Some).ok_or_else(|| FitError::Insensitive { unknown: model.unknowns[free[0]].name() })
+    Linear::new(sensitivities).ok_or_else(|| FitError::Insensitive { unknown: model.unknowns[0].name() })
 }
 
 /// Measured against computed; `scale` is the scatter in units of the stated uncertainties.

@@ -53,6 +53,13 @@ pub enum Finding {
         /// A contact at its upper end.
         perfect: bool,
     },
+    /// The trial moved another doubtful input further than its band explains.
+    Pulled {
+        /// Its key path.
+        input: String,
+        /// How far, in standard values of its band.
+        moved: f64,
+    },
     /// An output is far off and no unknown moves it: it only widens the intervals.
     Unmoved {
         /// The output.
@@ -129,6 +136,7 @@ impl Finding {
             Finding::Untold { .. } => "untold",
             Finding::Unusual { .. } => "unusual",
             Finding::AtBound { .. } => "at-bound",
+            Finding::Pulled { .. } => "pulled",
             Finding::Unmoved { .. } => "unmoved",
             Finding::OneSided { .. } => "one-sided",
             Finding::Trend { .. } => "trend",
@@ -182,6 +190,12 @@ impl fmt::Display for Finding {
                 out,
                 "{unknown} ran to {bound}, the end of what a case allows, and was held there without an interval; something \
                  else is probably wrong: an unknown that is missing, a measurement, a setting"
+            ),
+            Finding::Pulled { input, moved } => write!(
+                out,
+                "the trial pulls {input} by {:.1} of its standard values, {}: check it, the settings and the instruments",
+                moved.abs(),
+                if *moved > 0.0 { "up" } else { "down" }
             ),
             Finding::Unmoved { output, off } => write!(
                 out,

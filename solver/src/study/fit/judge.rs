@@ -4,10 +4,10 @@ use super::findings::Finding;
 use super::model::Model;
 use super::separate::Candidates;
 use super::statistics::{Linear, sign_chance, trend_chance, two_sided, without_itself};
-use super::{Bound, Residual, Unknown};
+use super::{Bound, Other, Residual, Unknown};
 use crate::case::{Case, Varied};
 use crate::study::key_path::KeyPath;
-use crate::study::usual::{Input, inputs};
+use crate::study::usual::{self, Input, inputs};
 use crate::units::System;
 
 /// Correlation above which two unknowns count as not told apart.
@@ -16,33 +16,34 @@ const CORRELATED: f64 = 0.95;
 /// Leverage below which the unknowns do not move a measurement.
 const UNMOVED: f64 = 1e-3;
 
+/// Standard values beyond which an input is pulled too far.
+const PULLED: f64 = 3.0;
+
 /// Chance below which a trend, a one-sidedness or an outlier is spoken of.
 const CHANCE: f64 = 0.01;
 
 /// Pairs that are not told apart, each with the measurement that would help; then groups that no pair accounts for.
-pub(super) fn alike(
-    model: &Model,
-    linear: &Linear,
-    free: &[usize],
-    candidates: impl Fn() -> Option<Candidates>,
-) -> Vec<Finding> {
+pub(super) fn alike(model: &Model, linear: &Linear, free: &[usize], candidates: Option<&Candidates>) -> Vec<Finding> {
+    // The unknowns come first; other inputs have their bands.
+    let fitted = free.iter().filter(|&&index| index < model.unknowns.len()).count();
     let name = |index: usize| model.unknowns[free[index]].name();
     let mut found = Vec::new();
     let mut paired: Vec<usize> = Vec::new();
-    for a in 0..free.len() {
-        for b in a + 1..free.len() {
+    for a in 0..fitted {
+        for b in a + 1..fitted {
             let correlation = linear.correlation[(a, b)];
             if correlation.abs() > CORRELATED {
                 paired.extend([a, b]);
-                let separation = candidates().and_then(|candidates| candidates.best(model, linear, [a, b]));
+                let separation = candidates.and_then(|candidates| candidates.best(model, linear, [a, b]));
                 found.push(Finding::Indistinguishable { unknowns: [name(a), name(b)], correlation, separation });
             }
         }
     }
     for group in linear.untold.iter().chain(&linear.collinear) {
+        let group: Vec<usize> = group.iter().copied().filter(|&index| index < fitted).collect();
         let told = group.iter().all(|index| paired.contains(index));
         if group.len() > 1 && !told {
-            paired.extend(group);
+            paired.extend(&group);
             let unknowns = group.iter().map(|&index| name(index)).collect();
             found.push(Finding::Collinear { unknowns, condition: linear.condition });
         }
@@ -67,26 +68,14 @@ pub(super) fn untold(unknown: &Unknown, interval: Option<[f64; 2]>) -> Option<Fi
 pub(super) fn unusual(case: &Case, unknown: &Unknown, value: f64) -> Option<Finding> {
     let given = unknown.given;
     let path = unknown.paths().first().and_then(|path| KeyPath::parse(path).ok())?;
-    let factor = path.key.strip_suffix("_factor").filter(|_| path.table == "layer");
-    let same = match (factor, case.layers.iter().find(|layer| Some(&layer.name) == path.name.as_ref())) {
-        // A layer's factor stands for its material's property.
-        (Some(property), Some(layer)) => KeyPath {
-            table: "material".to_string(),
-            name: Some(layer.material.name.clone()),
-            key: property.to_string(),
-        },
-        _ => path.clone(),
-    };
-    let of = |input: &Input| {
-        let paths = KeyPath::parse_list(&input.band.input);
-        paths.contains(&path) || paths.contains(&same)
-    };
+    let same = usual::alike(case, &path.to_string());
+    let of = |input: &Input| KeyPath::parse_list(&input.band.input).iter().any(|path| same.contains(&path.to_string()));
     let band = inputs(case).into_iter().find(of)?.band;
     let ends = [band.low_end, band.high_end];
     let usual = match band.varied {
         Varied::Kelvin => ends.map(|end| given + 2.0 * end),
         Varied::Factor => ends.map(|end| given * end * end),
-        Varied::Conductance => return None,
+        Varied::Conductance | Varied::Mode => return None,
     };
     let show = |value: f64| unknown.show(value, System::Si);
     (given.is_finite() && !(usual[0]..=usual[1]).contains(&value)).then(|| Finding::Unusual {
@@ -100,6 +89,11 @@ pub(super) fn unusual(case: &Case, unknown: &Unknown, value: f64) -> Option<Find
 /// To four digits.
 fn four(value: f64) -> f64 {
     format!("{value:.3e}").parse().unwrap_or(value)
+}
+
+/// An input that the trial moved further than its band explains.
+pub(super) fn pulled(other: &Other) -> Option<Finding> {
+    (other.moved.abs() > PULLED).then(|| Finding::Pulled { input: other.input.clone(), moved: other.moved })
 }
 
 /// An unknown that is held at its bound.

@@ -1,18 +1,22 @@
 //! The model of a fit: coordinates of the unknowns to computed values, weighted residuals and their sensitivities.
 
 use std::cell::RefCell;
+use std::collections::HashMap;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use levenberg_marquardt::LeastSquaresProblem;
 use nalgebra::{DMatrix, DVector, Dyn, Owned};
 use rayon::prelude::*;
 
-use super::{Bound, FitError, Measurement, Trial, Unknown};
+use super::{Bands, Bound, FitError, Measurement, Trial, Unknown};
 use crate::case::Case;
 use crate::error::Error;
-use crate::march::march_by_rule;
-use crate::solution::Solution;
+use crate::study::batch;
+use crate::study::distribution::cumulative;
+use crate::study::key_path::KeyPathError;
 use crate::study::output::Output;
+use crate::study::spread::{Drawn, drawn_of_bands};
+use crate::study::usual::alike;
 
 /// Largest tolerance that the fit solves with, K: above it the engine's noise shows in the sensitivities.
 const TOLERANCE: f64 = 0.02;
@@ -28,17 +32,34 @@ const FLAT: f64 = 0.01;
 /// A residual that no trial has: where the case has no answer the search turns back.
 const NO_ANSWER: f64 = 1e6;
 
-/// The unknowns of a case and its trials.
+/// How far from its middle a band is followed, in its standard values.
+const FARTHEST: f64 = 6.0;
+
+/// Half the distance of a central difference of a band, in its standard values.
+const BAND_STEP: f64 = 0.1;
+
+/// The unknowns of a case, its other doubtful inputs, and its trials.
+///
+/// The coordinates are those of the unknowns, then one for each other input: the standard normal value of its band.
 pub(super) struct Model<'a> {
     pub unknowns: &'a [Unknown],
+    pub others: Vec<Drawn>,
     pub trials: &'a [Trial],
-    /// The case with the settings of each trial.
+    /// The case with the settings of the trials, those with equal settings once.
     cases: Vec<Case>,
-    pub solves: AtomicUsize,
+    /// Which of the cases each trial has.
+    places: Vec<usize>,
+    pub solves: &'a AtomicUsize,
 }
 
 impl<'a> Model<'a> {
-    pub fn new(case: &Case, unknowns: &'a [Unknown], trials: &'a [Trial]) -> Result<Model<'a>, FitError> {
+    pub fn new(
+        case: &Case,
+        unknowns: &'a [Unknown],
+        trials: &'a [Trial],
+        bands: Bands,
+        solves: &'a AtomicUsize,
+    ) -> Result<Model<'a>, FitError> {
         if unknowns.is_empty() {
             return Err(FitError::NoUnknowns);
         }
@@ -51,25 +72,50 @@ impl<'a> Model<'a> {
         }
         let mut base = case.clone();
         base.tolerance = base.tolerance.min(TOLERANCE);
-        let mut cases = Vec::with_capacity(trials.len());
+        let mut cases: Vec<Case> = Vec::new();
+        let mut places = Vec::with_capacity(trials.len());
+        let mut known: HashMap<Vec<(&str, u64)>, usize> = HashMap::new();
         for trial in trials {
+            let settings = trial.settings.iter().map(|(v, value)| (v.path.as_str(), value.to_bits())).collect();
+            if let Some(&place) = known.get(&settings) {
+                places.push(place);
+                continue;
+            }
             let mut case = base.clone();
             // What follows the line speed is read at the new one.
-            let (speeds, others): (Vec<_>, Vec<_>) = trial.settings.iter().partition(|(v, _)| v.path == "line.speed");
-            for (variable, value) in speeds.into_iter().chain(others) {
+            let (speeds, rest): (Vec<_>, Vec<_>) = trial.settings.iter().partition(|(v, _)| v.path == "line.speed");
+            for (variable, value) in speeds.into_iter().chain(rest) {
                 if seen.contains(&variable.path.as_str()) {
                     return Err(FitError::SettingIsUnknown { path: variable.path.clone() });
                 }
                 variable.set(&mut case, *value).map_err(FitError::Path)?;
             }
+            known.insert(settings, cases.len());
+            places.push(cases.len());
             cases.push(case);
         }
-        let model = Model { unknowns, trials, cases, solves: AtomicUsize::new(0) };
+        let others = match bands {
+            Bands::Ignore => Vec::new(),
+            Bands::Use => {
+                let set = trials.iter().flat_map(|trial| &trial.settings).map(|(variable, _)| variable.path.as_str());
+                let mut taken: Vec<String> = seen.iter().copied().chain(set).map(String::from).collect();
+                taken.sort_unstable();
+                taken.dedup();
+                let taken: Vec<String> = taken.iter().flat_map(|path| alike(case, path)).collect();
+                drawn_of_bands(case, &taken)
+            }
+        };
+        let model = Model { unknowns, others, trials, cases, places, solves };
         let measurements = model.measurements().len() + unknowns.iter().filter(|u| u.prior.is_some()).count();
         if measurements < unknowns.len() {
             return Err(FitError::TooFew { measurements, unknowns: unknowns.len() });
         }
         Ok(model)
+    }
+
+    /// How many coordinates there are.
+    pub fn count(&self) -> usize {
+        self.unknowns.len() + self.others.len()
     }
 
     /// Every measurement with the index of its trial.
@@ -78,10 +124,32 @@ impl<'a> Model<'a> {
         self.trials.iter().enumerate().flat_map(of_trial).collect()
     }
 
-    /// Bounds of an unknown's coordinate.
+    /// Bounds of a coordinate.
     pub fn bounds(&self, index: usize) -> [f64; 2] {
-        let unknown = &self.unknowns[index];
-        unknown.bounds.map(|bound| unknown.coordinate(bound))
+        match self.unknowns.get(index) {
+            Some(unknown) => unknown.bounds.map(|bound| unknown.coordinate(bound)),
+            None => [-FARTHEST, FARTHEST],
+        }
+    }
+
+    /// Half the distance of a central difference.
+    pub fn step(&self, index: usize) -> f64 {
+        self.unknowns.get(index).map_or(BAND_STEP, Unknown::step)
+    }
+
+    /// Gives a case the values at some coordinates; those that are missing leave it as it is.
+    pub fn put(&self, case: &mut Case, at: &[f64]) -> Result<(), Error> {
+        let (of_unknowns, of_others) = at.split_at(self.unknowns.len().min(at.len()));
+        let failed = |place: String, error: KeyPathError| Error::Unphysical { place, reason: error.to_string() };
+        // The line speed may be among the others, and temperatures follow it.
+        for (other, &z) in self.others.iter().zip(of_others) {
+            let value = other.distribution.quantile(cumulative(z));
+            other.put(case, value).map_err(|error| failed(other.input.clone(), error))?;
+        }
+        for (unknown, &coordinate) in self.unknowns.iter().zip(of_unknowns) {
+            unknown.set(case, unknown.value(coordinate)).map_err(|error| failed(unknown.name(), error))?;
+        }
+        Ok(())
     }
 
     fn clamped(&self, at: &[f64]) -> Vec<f64> {
@@ -92,67 +160,78 @@ impl<'a> Model<'a> {
         at.iter().enumerate().map(clamp).collect()
     }
 
-    /// The solution of a trial.
-    fn solve(&self, trial: usize, at: &[f64]) -> Result<Solution, Error> {
-        let mut case = self.cases[trial].clone();
-        for (unknown, &coordinate) in self.unknowns.iter().zip(at) {
-            let of = |error: crate::study::key_path::KeyPathError| Error::Unphysical {
-                place: unknown.name(),
-                reason: error.to_string(),
-            };
-            unknown.set(&mut case, unknown.value(coordinate)).map_err(of)?;
-        }
-        self.solves.fetch_add(1, Ordering::Relaxed);
-        march_by_rule(&case)
+    /// Outputs of every trial at several sets of coordinates, all solves side by side: `[set][trial][output]`.
+    fn values(&self, sets: &[Vec<f64>], outputs: &[Output]) -> Result<Vec<Vec<Vec<f64>>>, (usize, Error)> {
+        let count = self.cases.len();
+        let trial = |job: usize| self.places.iter().position(|&place| place == job % count).unwrap_or(0);
+        let jobs: Vec<usize> = (0..sets.len() * count).collect();
+        let cases: Vec<Case> = jobs
+            .par_iter()
+            .map(|&job| {
+                let mut case = self.cases[job % count].clone();
+                self.put(&mut case, &sets[job / count]).map_err(|error| (trial(job), error))?;
+                Ok(case)
+            })
+            .collect::<Result<_, (usize, Error)>>()?;
+        self.solves.fetch_add(cases.len(), Ordering::Relaxed);
+        let at_a_time = (cases.len() / (2 * rayon::current_num_threads())).clamp(8, 128);
+        let answers: Vec<Result<batch::Answer, Error>> = cases
+            .par_chunks(at_a_time)
+            .flat_map_iter(|cases| batch::on_one_thread(cases, outputs, batch::Settings::default()))
+            .collect();
+        let values: Vec<Vec<f64>> = (answers.into_iter().enumerate())
+            .map(|(job, answer)| answer.map(|answer| answer.values).map_err(|error| (trial(job), error)))
+            .collect::<Result<_, _>>()?;
+        let of_set = |set: &[Vec<f64>]| self.places.iter().map(|&place| set[place].clone()).collect();
+        Ok(values.chunks(count.max(1)).map(of_set).collect())
     }
 
-    /// The solutions of all trials at several sets of coordinates, side by side; trials within sets.
-    fn solutions(&self, sets: &[Vec<f64>]) -> Result<Vec<Vec<Solution>>, (usize, Error)> {
-        let trials = self.trials.len();
-        let all: Result<Vec<Solution>, (usize, Error)> = (0..sets.len() * trials)
-            .into_par_iter()
-            .map(|job| self.solve(job % trials, &sets[job / trials]).map_err(|error| (job % trials, error)))
-            .collect();
-        let mut all = all?.into_iter();
-        Ok(sets.iter().map(|_| all.by_ref().take(trials).collect()).collect())
+    /// The outputs that are measured, each once.
+    fn outputs(&self) -> Vec<Output> {
+        let mut outputs: Vec<Output> = Vec::new();
+        for measurement in self.trials.iter().flat_map(|trial| &trial.measurements) {
+            if outputs.iter().all(|output| output.name != measurement.output.name) {
+                outputs.push(measurement.output.clone());
+            }
+        }
+        outputs
     }
 
     /// What the measurements would be.
     pub fn computed(&self, at: &[f64]) -> Result<Vec<f64>, (usize, Error)> {
-        let solutions = self.solutions(&[self.clamped(at)])?;
-        Ok(self
-            .measurements()
-            .iter()
-            .map(|(trial, measurement)| measurement.output.of(&solutions[0][*trial]))
-            .collect())
+        let outputs = self.outputs();
+        let place = |name: &str| outputs.iter().position(|output| output.name == name).unwrap_or(0);
+        let values = self.values(&[self.clamped(at)], &outputs)?;
+        let measured = self.measurements();
+        Ok(measured.iter().map(|(trial, m)| values[0][*trial][place(&m.output.name)]).collect())
     }
 
-    /// Derivatives of any outputs of every trial with respect to every coordinate: `[unknown][trial][output]`.
+    /// Derivatives of any outputs of every trial with respect to every coordinate: `[coordinate][trial][output]`.
     ///
     /// Central differences; one-sided where the other side is outside the bounds.
     pub fn derivatives(&self, at: &[f64], outputs: &[Output]) -> Result<Vec<Vec<Vec<f64>>>, (usize, Error)> {
         let at = self.clamped(at);
         let mut sets = Vec::with_capacity(2 * at.len());
         for index in 0..at.len() {
-            let ([low, high], step) = (self.bounds(index), self.unknowns[index].step());
+            let ([low, high], step) = (self.bounds(index), self.step(index));
             for end in [(at[index] - step).max(low), (at[index] + step).min(high)] {
                 let mut set = at.clone();
                 set[index] = end;
                 sets.push(set);
             }
         }
-        let solutions = self.solutions(&sets)?;
-        let of = |index: usize, trial: usize, output: &Output| {
+        let values = self.values(&sets, outputs)?;
+        let of = |index: usize, trial: usize, output: usize| {
             let [low, high] = [2 * index, 2 * index + 1];
-            let rise = output.of(&solutions[high][trial]) - output.of(&solutions[low][trial]);
+            let rise = values[high][trial][output] - values[low][trial][output];
             rise / (sets[high][index] - sets[low][index])
         };
-        let of_trial = |index: usize, trial: usize| outputs.iter().map(|output| of(index, trial, output)).collect();
-        let of_unknown = |index: usize| (0..self.trials.len()).map(|trial| of_trial(index, trial)).collect();
-        Ok((0..at.len()).map(of_unknown).collect())
+        let of_trial = |index: usize, trial: usize| (0..outputs.len()).map(|output| of(index, trial, output)).collect();
+        let of_coordinate = |index: usize| (0..self.trials.len()).map(|trial| of_trial(index, trial)).collect();
+        Ok((0..at.len()).map(of_coordinate).collect())
     }
 
-    /// Weighted residuals (computed - measured)/u of the measurements, then of the priors.
+    /// Weighted residuals (computed - measured)/u of the measurements, then of the priors, then of the bands.
     pub fn residuals(&self, at: &[f64], computed: &[f64]) -> Vec<f64> {
         let measured = self.measurements();
         let of_data = computed.iter().zip(&measured).map(|(value, (_, m))| (value - m.value) / m.uncertainty);
@@ -160,21 +239,17 @@ impl<'a> Model<'a> {
             let [value, uncertainty] = unknown.prior_coordinate()?;
             Some((at - value) / uncertainty)
         });
-        of_data.chain(of_priors).collect()
+        let of_bands = at.iter().skip(self.unknowns.len()).copied();
+        of_data.chain(of_priors).chain(of_bands).collect()
     }
 
     pub fn chi_square(&self, at: &[f64], computed: &[f64]) -> f64 {
         self.residuals(at, computed).iter().map(|r| r * r).sum()
     }
 
-    /// Derivatives of the weighted residuals, measurements then priors, with respect to the coordinates.
+    /// Derivatives of the weighted residuals, in their order, with respect to the coordinates.
     pub fn jacobian(&self, at: &[f64]) -> Result<DMatrix<f64>, (usize, Error)> {
-        let mut outputs: Vec<Output> = Vec::new();
-        for (_, measurement) in self.measurements() {
-            if outputs.iter().all(|output| output.name != measurement.output.name) {
-                outputs.push(measurement.output.clone());
-            }
-        }
+        let outputs = self.outputs();
         let derivatives = self.derivatives(at, &outputs)?;
         let place = |name: &str| outputs.iter().position(|output| output.name == name).unwrap_or(0);
         let mut rows: Vec<Vec<f64>> = Vec::new();
@@ -182,21 +257,23 @@ impl<'a> Model<'a> {
             let output = place(&measurement.output.name);
             rows.push(derivatives.iter().map(|of| of[trial][output] / measurement.uncertainty).collect());
         }
+        let one = |index: usize, value: f64| {
+            (0..at.len()).map(|other| if other == index { value } else { 0.0 }).collect::<Vec<f64>>()
+        };
         for (index, unknown) in self.unknowns.iter().enumerate() {
-            if let Some([_, uncertainty]) = unknown.prior_coordinate() {
-                rows.push((0..at.len()).map(|other| if other == index { 1.0 / uncertainty } else { 0.0 }).collect());
-            }
+            rows.extend(unknown.prior_coordinate().map(|[_, uncertainty]| one(index, 1.0 / uncertainty)));
         }
+        rows.extend((self.unknowns.len()..at.len()).map(|index| one(index, 1.0)));
         Ok(DMatrix::from_fn(rows.len(), at.len(), |row, column| rows[row][column]))
     }
 
-    /// Holds every free coordinate that is at one of its bounds or may as well be there, not at both: a contact as good as
+    /// Holds every free unknown that is at one of its bounds or may as well be there, not at both: a contact as good as
     /// perfect, a film so strong that it no longer matters; whether there was one.
     pub fn hold_what_is_flat(&self, at: &mut [f64], held: &mut [Option<Bound>]) -> Result<bool, FitError> {
         let march = |(trial, error)| FitError::March { trial, error };
         let sum = |at: &[f64]| self.computed(at).map(|computed| self.chi_square(at, &computed));
         let (here, mut found) = (sum(at).map_err(march)?, false);
-        for index in 0..at.len() {
+        for index in 0..self.unknowns.len() {
             if held[index].is_some() {
                 continue;
             }
@@ -225,8 +302,8 @@ impl<'a> Model<'a> {
         let march = |(trial, error)| FitError::March { trial, error };
         let residuals = DVector::from_vec(self.residuals(at, &self.computed(at).map_err(march)?));
         let slope = self.jacobian(at).map_err(march)?.transpose() * residuals;
-        for index in 0..held.len() {
-            let step = self.unknowns[index].step();
+        for index in 0..self.unknowns.len() {
+            let step = self.step(index);
             let inward = match held[index] {
                 Some(Bound::Low) => -slope[index],
                 Some(Bound::High) => slope[index],
@@ -259,12 +336,8 @@ impl<'a, 'b> Search<'a, 'b> {
         Search { model, start: start.to_vec(), free, scaled, computed: RefCell::new(None) }
     }
 
-    fn step(&self, index: usize) -> f64 {
-        self.model.unknowns[index].step()
-    }
-
     fn width(&self, index: usize) -> f64 {
-        20.0 * self.step(index)
+        20.0 * self.model.step(index)
     }
 
     /// Where the search stands, bounds or not: outside them the case is that at the bound.
@@ -304,12 +377,12 @@ impl LeastSquaresProblem<f64, Dyn, Dyn> for Search<'_, '_> {
         if known.is_none() {
             *known = self.model.computed(&at).ok();
         }
-        let priors = self.model.unknowns.iter().filter(|unknown| unknown.prior.is_some()).count();
         let mut residuals = match &*known {
             Some(computed) if computed.iter().all(|value| value.is_finite()) => self.model.residuals(&at, computed),
-            _ => vec![NO_ANSWER; self.model.measurements().len() + priors],
+            _ => vec![NO_ANSWER; self.model.residuals(&at, &vec![0.0; self.model.measurements().len()]).len()],
         };
-        residuals.extend(self.free.iter().map(|&index| ANCHOR * (at[index] - self.start[index]) / self.step(index)));
+        residuals
+            .extend(self.free.iter().map(|&index| ANCHOR * (at[index] - self.start[index]) / self.model.step(index)));
         Some(DVector::from_vec(residuals))
     }
 
@@ -321,7 +394,7 @@ impl LeastSquaresProblem<f64, Dyn, Dyn> for Search<'_, '_> {
             let index = self.free[column];
             let slope = match row.checked_sub(rows) {
                 None => of_model[(row, index)],
-                Some(anchor) if anchor == column => ANCHOR / self.step(index),
+                Some(anchor) if anchor == column => ANCHOR / self.model.step(index),
                 Some(_) => 0.0,
             };
             slope * self.width(index)

@@ -1,6 +1,8 @@
-//! Which further measurement would tell two unknowns apart: every output that can be measured, at every setting tried.
+//! Which further measurement would tell two unknowns apart, or make all surer: every output that can be measured, at every
+//! setting tried.
 
 use nalgebra::DVector;
+use serde::Serialize;
 
 use super::findings::Separation;
 use super::model::Model;
@@ -8,7 +10,67 @@ use super::statistics::Linear;
 use super::usual_uncertainty;
 use crate::error::Error;
 use crate::study::output::Output;
-use crate::units::System;
+use crate::units::{Dimension, System, write};
+
+/// Share of a standard error above which a further measurement is not worth naming.
+const WORTH: f64 = 0.95;
+
+/// The measurement that would make the fitted numbers surest.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Next {
+    /// What to measure: an output, or the key path of an input.
+    pub what: String,
+    /// How well, with its unit; none of an input, which is then taken as known.
+    pub within: Option<String>,
+    /// At which setting, in words.
+    pub setting: Option<String>,
+    /// Standard error of each unknown then, over what it is now; none of one that is held.
+    pub shares: Vec<Option<f64>>,
+}
+
+/// The measurement or the input that would shrink the standard errors of the unknowns most, their product taken; none where
+/// nothing would take a twentieth off one of them.
+pub(super) fn next(model: &Model, candidates: &Candidates, linear: &Linear, free: &[usize]) -> Option<Next> {
+    let fitted = free.iter().filter(|&&index| index < model.unknowns.len()).count();
+    let mut best: Option<(f64, Next)> = None;
+    let mut offer = |shares: Vec<f64>, what: &dyn Fn() -> (String, Option<String>, Option<String>)| {
+        let product: f64 = shares.iter().product();
+        let worth = shares.iter().any(|share| *share < WORTH) && product.is_finite();
+        if !worth || best.as_ref().is_some_and(|(known, _)| *known <= product) {
+            return;
+        }
+        let of = |index: usize| free.iter().position(|&free| free == index).and_then(|i| shares.get(i).copied());
+        let (what, within, setting) = what();
+        best = Some((product, Next { what, within, setting, shares: (0..model.unknowns.len()).map(of).collect() }));
+    };
+    for (trial, outputs) in candidates.rows.iter().enumerate() {
+        for (output, row) in candidates.outputs.iter().zip(outputs) {
+            let reach = &linear.covariance * row;
+            let gain = 1.0 + row.dot(&reach);
+            let share = |i: usize| (1.0 - reach[i] * reach[i] / gain / linear.covariance[(i, i)]).max(0.0).sqrt();
+            offer((0..fitted).map(share).collect(), &|| {
+                let uncertainty = usual_uncertainty(output).unwrap_or(f64::NAN);
+                let within = match output.dimension {
+                    Some(Dimension::Temperature) => write(uncertainty, Dimension::TemperatureDifference, System::Si),
+                    Some(dimension) => write(uncertainty, dimension, System::Si),
+                    None => uncertainty.to_string(),
+                };
+                (output.name.clone(), Some(within), Some(model.trials[trial].describe(System::Si)))
+            });
+        }
+    }
+    // An input that were known would take its part of the variance away.
+    for (position, &index) in free.iter().enumerate().skip(fitted) {
+        let known = linear.covariance[(position, position)];
+        let share = |i: usize| {
+            let shared = linear.covariance[(i, position)];
+            (1.0 - shared * shared / known / linear.covariance[(i, i)]).max(0.0).sqrt()
+        };
+        let input = || (model.others[index - model.unknowns.len()].input.clone(), None, None);
+        offer((0..fitted).map(share).collect(), &input);
+    }
+    best.map(|(_, next)| next)
+}
 
 /// What a plant can measure without cutting into the product.
 const MEASURABLE: [&str; 4] = ["surface", "equalised", "water_out", "diameter"];

@@ -2,12 +2,12 @@
 //!
 //! With J the sensitivities of the measurements over their uncertainties at the minimum, the covariance of the estimates is
 //! s^2 (J'J)^-1 (G. A. F. Seber, C. J. Wild, Nonlinear Regression, Wiley 2003, section 2.1.2; D. M. Bates, D. G. Watts,
-//! Nonlinear Regression Analysis and Its Applications, Wiley 1988, section 2.3; from memory, not checked). By default s^2 is
-//! the residual variance chi^2/(n - p) and the interval is value -+ t(n - p; 0.975) s.e.: a stated uncertainty then only
-//! says how measurements compare with each other, and scatter that is larger than stated widens the intervals. With
-//! [`Spread::Stated`], and where n = p leaves nothing to judge the scatter by, s = 1 and the normal distribution's 1.96
-//! stand instead. The intervals are those of the model made linear at the minimum, in the logarithm of a factor; how often
-//! they hold the truth is measured on synthetic trials, see the page on fitting in the documentation.
+//! Nonlinear Regression Analysis and Its Applications, Wiley 1988, section 2.3; from memory, not checked). By default s = 1
+//! and an interval reaches to 1.96 standard errors. Where the residuals scatter more than chance allows once in twenty
+//! trials, s^2 is the residual variance chi^2/(n - p) and Student's t(n - p; 0.975) stands for 1.96: stated uncertainties
+//! that are too small widen the intervals. [`Spread::Stated`] takes them at their word. The ends are found on the profile of
+//! chi-square (see `profile`); how often they hold the truth is measured on synthetic trials, see the page on fitting in the
+//! documentation.
 
 use nalgebra::{DMatrix, DVector};
 use serde::Serialize;
@@ -16,6 +16,9 @@ use statrs::distribution::{ChiSquared, ContinuousCDF, Normal, StudentsT};
 /// Share of the intervals that hold the true value.
 pub const CONFIDENCE: f64 = 0.95;
 
+/// Chance below which the scatter is taken for larger than stated.
+pub const SELDOM: f64 = 0.05;
+
 /// Smallest singular value, relative to the largest, that is not the noise of the differences.
 pub const NOISE: f64 = 1e-4;
 
@@ -23,7 +26,7 @@ pub const NOISE: f64 = 1e-4;
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Spread {
-    /// The scatter of the residuals, with Student's t.
+    /// The scatter of the residuals, with Student's t, where it is larger than chance allows.
     #[default]
     Residuals,
     /// The stated uncertainties, with the normal distribution.

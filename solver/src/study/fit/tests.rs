@@ -6,7 +6,8 @@ use rand_distr::{Distribution, StandardNormal};
 use rayon::prelude::*;
 
 use super::{
-    Bound, Finding, Fit, FitError, Measurement, Spread, Trial, Unknown, fit, usual_uncertainty, usual_unknowns,
+    Bands, Bound, Finding, Fit, FitError, Measurement, Settings, Spread, Trial, Unknown, fit, usual_uncertainty,
+    usual_unknowns,
 };
 use crate::case::Case;
 use crate::march::march_by_rule;
@@ -17,6 +18,10 @@ const WIRE: &str = include_str!("../../../../cases/house-wire.toml");
 const FILM: &str = "section.trough.film_factor";
 const PREHEAT: &str = "layer.conductor.temperature";
 const MELT: &str = "layer.insulation.temperature";
+/// The other inputs are known, and the uncertainties those of the trial.
+const STATED: Settings = Settings { spread: Spread::Stated, bands: Bands::Ignore };
+/// The other inputs are known.
+const RESIDUALS: Settings = Settings { spread: Spread::Residuals, bands: Bands::Ignore };
 const SPEEDS: [f64; 5] = [80.0, 110.0, 140.0, 170.0, 200.0];
 
 fn wire() -> Case {
@@ -63,7 +68,7 @@ const TRUTH: [(&str, f64); 2] = [(FILM, 0.6), (PREHEAT, 110.0)];
 fn without_noise_the_truth_comes_back() {
     let case = wire();
     let trials = trials(&case, &TRUTH, &SPEEDS, &SURFACES, None);
-    let fit = fit(&case, &unknowns(&case, &[FILM, PREHEAT]), &trials, Spread::Stated).unwrap();
+    let fit = fit(&case, &unknowns(&case, &[FILM, PREHEAT]), &trials, STATED).unwrap();
     assert!(fit.converged && fit.chi_square < 1e-6, "{fit:#?}");
     // Both cases are solved at tolerances of 0.01 K, errors that scatter less than a thousandth of that.
     assert!(
@@ -80,7 +85,7 @@ fn repeats(seeds: std::ops::Range<u64>) -> Vec<[(f64, bool); 2]> {
     let unknowns = unknowns(&case, &[FILM, PREHEAT]);
     let one = |seed: u64| {
         let trials = trials(&case, &TRUTH, &SPEEDS, &SURFACES, Some(seed));
-        let fit = fit(&case, &unknowns, &trials, Spread::Residuals).unwrap();
+        let fit = fit(&case, &unknowns, &trials, RESIDUALS).unwrap();
         assert!(fit.converged, "seed {seed}");
         [0, 1].map(|index| {
             let (estimate, unknown, truth) = (&fit.unknowns[index], &unknowns[index], TRUTH[index].1);
@@ -126,7 +131,7 @@ fn unknowns_that_the_data_cannot_tell_apart_are_named_with_what_would_help() {
     let case = wire();
     let paths = ["layer.insulation.conductivity_factor", MELT];
     let trials = trials(&case, &[], &[120.0, 130.0], &["capstan.surface"], None);
-    let fit = fit(&case, &unknowns(&case, &paths), &trials, Spread::Stated).unwrap();
+    let fit = fit(&case, &unknowns(&case, &paths), &trials, STATED).unwrap();
     let Some(Finding::Indistinguishable { unknowns, correlation, separation }) = fit.findings.first() else {
         panic!("{:#?}", fit.findings)
     };
@@ -170,7 +175,7 @@ fn a_prior_is_one_more_measurement() {
     let film = Unknown::find(&case, FILM).unwrap();
     let fit = |prior: [f64; 2]| {
         let preheat = Unknown { start: 95.0, ..Unknown::find(&case, PREHEAT).unwrap().with_prior(prior[0], prior[1]) };
-        fit(&case, &[film.clone(), preheat], &trials, Spread::Stated).unwrap()
+        fit(&case, &[film.clone(), preheat], &trials, STATED).unwrap()
     };
     let [sharp, right] = [fit([100.0, 0.01]), fit([110.0, 0.01])];
     assert!((sharp.unknowns[1].value - 100.0).abs() < 0.01, "a sharp prior is kept");
@@ -186,7 +191,7 @@ fn an_unknown_at_its_bound_is_held_and_the_others_are_fitted() {
     // A contact that is perfect in truth: the search runs to the upper end.
     let trials = trials(&case, &[(FILM, 0.6)], &SPEEDS, &SURFACES, None);
     let unknowns = unknowns(&case, &[FILM, "layer.insulation.contact"]);
-    let fit = fit(&case, &unknowns, &trials, Spread::Stated).unwrap();
+    let fit = fit(&case, &unknowns, &trials, STATED).unwrap();
     let contact = &fit.unknowns[1];
     assert!(contact.at_bound && contact.interval.is_none() && contact.value == 1e6, "{contact:?}");
     assert!((fit.unknowns[0].value / 0.6 - 1.0).abs() < 0.01 && fit.unknowns[0].interval.is_some());
@@ -200,12 +205,12 @@ fn what_presses_against_a_bound_stays_there() {
     let trials = trials(&case, &TRUTH, &SPEEDS, &SURFACES, None);
     let mut unknowns = unknowns(&case, &[FILM, PREHEAT]);
     unknowns[0].bounds = [0.7, 2.0];
-    let fit = fit(&case, &unknowns, &trials, Spread::Stated).unwrap();
+    let fit = fit(&case, &unknowns, &trials, STATED).unwrap();
     assert!(fit.converged && fit.unknowns[0].at_bound && fit.unknowns[0].value == 0.7, "{:?}", fit.unknowns);
     assert!(fit.unknowns[1].interval.is_some() && kinds(&fit).contains(&"at-bound"));
     // A step over the bound comes back: the truth lies just inside.
     (unknowns[0].bounds, unknowns[0].start) = ([0.58, 20.0], 20.0);
-    let fit = self::fit(&case, &unknowns, &trials, Spread::Stated).unwrap();
+    let fit = self::fit(&case, &unknowns, &trials, STATED).unwrap();
     assert!((fit.unknowns[0].value / 0.6 - 1.0).abs() < 1e-3 && !fit.unknowns[0].at_bound, "{:?}", fit.unknowns);
 }
 
@@ -216,7 +221,7 @@ fn settings_may_stand_in_any_order() {
     let mut trials = trials(&case, &[], &[120.0, 180.0], &SURFACES[..2], None);
     let preheat = KeyPath::find(&case, PREHEAT).unwrap();
     let computed = |trials: &[Trial]| {
-        let fit = fit(&case, &unknowns(&case, &[FILM]), trials, Spread::Stated).unwrap();
+        let fit = fit(&case, &unknowns(&case, &[FILM]), trials, STATED).unwrap();
         fit.residuals.iter().map(|residual| residual.before).collect::<Vec<f64>>()
     };
     trials.iter_mut().for_each(|trial| trial.settings.push((preheat.clone(), 95.0)));
@@ -239,7 +244,8 @@ fn a_bound_lets_go_what_would_rather_be_inside() {
         // Bounds on one side of the truth, then on the other.
         for (bounds, inward) in [([0.3, 2.0], true), (if end < 1.0 { [0.7, 2.0] } else { [0.3, 0.5] }, false)] {
             unknowns[0].bounds = bounds;
-            let model = super::model::Model::new(&case, &unknowns, &trials).unwrap();
+            let solves = std::sync::atomic::AtomicUsize::new(0);
+            let model = super::model::Model::new(&case, &unknowns, &trials, Bands::Ignore, &solves).unwrap();
             let mut at = vec![model.bounds(0)[bound as usize]];
             let mut held = vec![Some(bound)];
             assert_eq!(model.let_go(&mut at, &mut held).unwrap(), inward, "{bounds:?} {bound:?}");
@@ -248,7 +254,7 @@ fn a_bound_lets_go_what_would_rather_be_inside() {
     }
     let mut unknown = Unknown::find(&case, FILM).unwrap();
     unknown.start = unknown.bounds[1];
-    let fit = fit(&case, &[unknown], &trials, Spread::Stated).unwrap();
+    let fit = fit(&case, &[unknown], &trials, STATED).unwrap();
     assert!((fit.unknowns[0].value / 0.6 - 1.0).abs() < 1e-3 && !fit.unknowns[0].at_bound, "{:?}", fit.unknowns);
 }
 
@@ -257,7 +263,7 @@ fn what_stands_out_in_the_residuals_is_said() {
     let case = wire();
     let film = unknowns(&case, &[FILM]);
     let good = || trials(&case, &[(FILM, 0.6)], &[80.0, 100.0, 120.0, 140.0, 160.0, 180.0, 200.0], &SURFACES, Some(1));
-    let findings = |trials: &[Trial]| fit(&case, &film, trials, Spread::Residuals).unwrap().findings;
+    let findings = |trials: &[Trial]| fit(&case, &film, trials, RESIDUALS).unwrap().findings;
     assert_eq!(findings(&good()), []);
 
     let mut outlier = good();
@@ -298,7 +304,7 @@ fn a_value_that_such_a_number_seldom_has_is_spoken_of() {
     let case = wire();
     let far = |path: &str, truth: f64| {
         let trials = trials(&case, &[(path, truth)], &SPEEDS, &SURFACES, None);
-        let fit = fit(&case, &unknowns(&case, &[path]), &trials, Spread::Stated).unwrap();
+        let fit = fit(&case, &unknowns(&case, &[path]), &trials, STATED).unwrap();
         fit.findings.iter().any(|finding| matches!(finding, Finding::Unusual { .. }))
     };
     // Twice the usual bands: a factor of four, 20 K of a preheat, 6 K of a melt, and what the material says of itself.
@@ -346,8 +352,7 @@ fn a_temperature_that_follows_the_speed_is_shifted_as_a_whole() {
 #[test]
 fn a_fit_that_cannot_be_says_why() {
     let case = wire();
-    let of =
-        |paths: &[&str], trials: &[Trial]| fit(&case, &unknowns(&case, paths), trials, Spread::Stated).unwrap_err();
+    let of = |paths: &[&str], trials: &[Trial]| fit(&case, &unknowns(&case, paths), trials, STATED).unwrap_err();
     let some = trials(&case, &[], &SPEEDS[..2], &["capstan.surface"], None);
     assert_eq!(of(&[], &some), FitError::NoUnknowns);
     assert_eq!(of(&[FILM, FILM], &some), FitError::Twice { path: FILM.into() });

@@ -8,6 +8,7 @@ use crate::case::{Case, Contact, Layer, Medium};
 use crate::error::key;
 use crate::film::Film;
 use crate::study::key_path::{KeyPath, KeyPathError};
+use crate::study::usual::{alike, inputs};
 use crate::study::variable::Variable;
 use crate::units::System;
 
@@ -95,6 +96,25 @@ impl Unknown {
     pub fn with_prior(self, value: f64, uncertainty: f64) -> Unknown {
         let [low, high] = self.bounds;
         Unknown { prior: Some([value, uncertainty]), start: value.clamp(low, high), ..self }
+    }
+
+    /// With the band of its first number as what was known before the trial, where it has no prior and the number has a band.
+    pub fn with_band(self, case: &Case) -> Unknown {
+        let Some(first) = self.variables.first().filter(|_| self.prior.is_none() && self.given.is_finite()) else {
+            return self;
+        };
+        let same = alike(case, &first.path);
+        // Several modes may move one number.
+        let squares: f64 = inputs(case)
+            .iter()
+            .filter_map(|input| same.iter().find_map(|path| input.unsure(path)))
+            .map(|unsure| unsure * unsure)
+            .sum();
+        if squares <= 0.0 {
+            return self;
+        }
+        let unsure = if self.logarithmic { squares.sqrt() * self.given } else { squares.sqrt() };
+        Unknown { prior: Some([self.given, unsure]), ..self }
     }
 
     /// The key paths, separated by a comma and a blank.

@@ -40,6 +40,8 @@ pub enum Measures {
     Factor,
     /// The resistance of a contact, m2 K/W; zero is a perfect one.
     Resistance,
+    /// Standard values of a mode, which moves several numbers together.
+    Mode,
 }
 
 #[derive(Clone, Debug)]
@@ -73,6 +75,14 @@ impl Drawn {
         }
     }
 
+    /// The numbers of the case that it moves.
+    pub(in crate::study) fn variables(&self) -> &[Variable] {
+        match &self.how {
+            How::Value(variable) => std::slice::from_ref(variable),
+            How::Band(input) => input.variables(),
+        }
+    }
+
     /// The number of the case that it is, where it is one number.
     pub fn variable(&self) -> Option<&Variable> {
         match &self.how {
@@ -87,10 +97,7 @@ impl Drawn {
 /// A path that leads to no number of the case is left out: the reader has refused it.
 pub fn drawn(case: &Case) -> (Vec<Drawn>, bool) {
     if case.vary.is_empty() {
-        let mut drawn: Vec<Drawn> = inputs(case).into_iter().filter_map(|input| of_band(case, input).ok()).collect();
-        // A die temperature may follow the line speed.
-        drawn.sort_by_key(|drawn| drawn.input != "line.speed");
-        return (drawn, true);
+        return (drawn_of_bands(case, &[]), true);
     }
     let of_case = |varying: &crate::case::Varying| {
         let variable = KeyPath::find(case, &varying.input).ok()?;
@@ -103,6 +110,15 @@ pub fn drawn(case: &Case) -> (Vec<Drawn>, bool) {
         })
     };
     (case.vary.iter().filter_map(of_case).collect(), false)
+}
+
+/// The uncertain inputs of a case with their bands as distributions, those at some key paths left out.
+pub(in crate::study) fn drawn_of_bands(case: &Case, without: &[String]) -> Vec<Drawn> {
+    let of = |input: Input| of_band(case, input.without(without)?).ok();
+    let mut drawn: Vec<Drawn> = inputs(case).into_iter().filter_map(of).collect();
+    // A die temperature may follow the line speed.
+    drawn.sort_by_key(|drawn| drawn.input != "line.speed");
+    drawn
 }
 
 /// The distribution that a band stands for.
@@ -138,6 +154,7 @@ fn of_band(case: &Case, input: Input) -> Result<Drawn, DistributionError> {
             let whole = Distribution::two_sided(middle, (middle - low).max(0.0), (high - middle).max(0.0))?;
             (Measures::Resistance, whole.within([0.0, 1.0])?)
         }
+        Varied::Mode => (Measures::Mode, Distribution::normal(0.0, 1.0)?),
     };
     let (path, basis) = (input.band.input.clone(), input.band.basis.clone());
     Ok(Drawn { input: path, distribution, measures, basis, how: How::Band(input) })

@@ -1,0 +1,156 @@
+//! Intervals by profile: how far an unknown can go until the best fit of everything else is worse by what the interval allows.
+//!
+//! The ends are where min over the others of chi-square(x, others) - minimum = (k s)^2, k the normal distribution's or
+//! Student's factor and s the scale of the uncertainties (G. A. F. Seber, C. J. Wild, Nonlinear Regression, Wiley 2003,
+//! section 5.4; from memory, not checked). The others follow along by steps of Gauss and Newton with the sensitivities at the
+//! minimum, which only a model much bent between them can lead astray.
+
+use nalgebra::{DMatrix, DVector};
+
+use super::model::Model;
+
+/// Chi-square that a further step of the others must win to be taken.
+const GAIN: f64 = 0.003;
+/// Most steps of the others.
+const STEPS: usize = 8;
+/// How near an end is found, as a share of its distance.
+const NEAR: f64 = 2e-3;
+/// Most places that are looked at for an end.
+const PLACES: usize = 30;
+
+/// The minimum that ends are sought from.
+pub(super) struct Profile<'a> {
+    model: &'a Model<'a>,
+    at: &'a [f64],
+    chi_square: f64,
+    free: &'a [usize],
+    /// Sensitivities of the weighted residuals to the free coordinates.
+    jacobian: &'a DMatrix<f64>,
+}
+
+impl<'a> Profile<'a> {
+    pub fn new(
+        model: &'a Model<'a>,
+        at: &'a [f64],
+        chi_square: f64,
+        free: &'a [usize],
+        jacobian: &'a DMatrix<f64>,
+    ) -> Profile<'a> {
+        Profile { model, at, chi_square, free, jacobian }
+    }
+
+    /// The end of the interval of the free coordinate at a position, to one side (-1 or 1), where the root of the rise is
+    /// `reach`; `error` is the standard error that the linear model has. The bound where the rise is smaller up to there.
+    pub fn end(&self, position: usize, side: f64, reach: f64, error: f64) -> f64 {
+        let index = self.free[position];
+        let bound = self.model.bounds(index)[usize::from(side > 0.0)];
+        let follower = Follower::new(self, position);
+        let most = (bound - self.at[index]).abs();
+        if most == 0.0 {
+            return bound;
+        }
+        let excess = |distance: f64| follower.root_of_rise(self.at[index] + side * distance) - reach;
+        let mut below = [0.0, -reach];
+        let mut next = (reach * error).min(most);
+        let mut above = None;
+        for _ in 0..PLACES {
+            let here = [next, excess(next)];
+            if here[1] > 0.0 {
+                above = Some(here)
+            } else {
+                below = here
+            }
+            next = match above {
+                None if next >= most => return bound,
+                // A little beyond where a straight line from the minimum ends.
+                None => (1.1 * next * (reach / (here[1] + reach)).clamp(1.05, 3.0)).min(most),
+                Some(above) if above[0] - below[0] <= NEAR * above[0] => break,
+                // What has no answer is infinitely far off: halve.
+                Some(above) => {
+                    let share = -below[1] / (above[1] - below[1]);
+                    let share = if share.is_finite() && share > 0.0 { share.clamp(0.05, 0.95) } else { 0.5 };
+                    below[0] + share * (above[0] - below[0])
+                }
+            };
+            if here[1].abs() < NEAR * reach {
+                return self.at[index] + side * here[0];
+            }
+        }
+        self.at[index] + side * above.unwrap_or(below)[0]
+    }
+}
+
+/// The other free coordinates as they follow one that is moved.
+struct Follower<'a, 'b> {
+    profile: &'b Profile<'a>,
+    index: usize,
+    others: Vec<usize>,
+    /// From weighted residuals to the step of the others that makes them smallest.
+    inverse: Option<DMatrix<f64>>,
+    /// How far the others go for one of the moved one.
+    slope: DVector<f64>,
+}
+
+impl<'a, 'b> Follower<'a, 'b> {
+    fn new(profile: &'b Profile<'a>, position: usize) -> Follower<'a, 'b> {
+        let columns: Vec<usize> = (0..profile.free.len()).filter(|&other| other != position).collect();
+        let others: Vec<usize> = columns.iter().map(|&column| profile.free[column]).collect();
+        let jacobian = profile.jacobian.select_columns(&columns);
+        let inverse = if others.is_empty() { None } else { jacobian.pseudo_inverse(1e-9).ok() };
+        let slope = match &inverse {
+            Some(inverse) => -(inverse * profile.jacobian.column(position)),
+            None => DVector::zeros(others.len()),
+        };
+        Follower { profile, index: profile.free[position], others, inverse, slope }
+    }
+
+    /// Weighted residuals with some coordinates; none where a case has no answer.
+    fn residuals(&self, at: &[f64]) -> Option<DVector<f64>> {
+        let model = self.profile.model;
+        let computed = model.computed(at).ok().filter(|computed| computed.iter().all(|value| value.is_finite()))?;
+        Some(DVector::from_vec(model.residuals(at, &computed)))
+    }
+
+    /// The coordinates with the others moved by a step, within their bounds.
+    fn moved(&self, at: &[f64], step: &DVector<f64>) -> Vec<f64> {
+        let mut at = at.to_vec();
+        for (&index, step) in self.others.iter().zip(step.iter()) {
+            let [low, high] = self.profile.model.bounds(index);
+            at[index] = (at[index] + step).clamp(low, high);
+        }
+        at
+    }
+
+    /// The root of how much chi-square rises with the coordinate there and the others at their best.
+    fn root_of_rise(&self, coordinate: f64) -> f64 {
+        let mut at = self.profile.at.to_vec();
+        let distance = coordinate - at[self.index];
+        at[self.index] = coordinate;
+        let mut best = self.moved(&at, &(distance * &self.slope));
+        let Some(mut residuals) = self.residuals(&best) else { return f64::INFINITY };
+        let mut sum = residuals.norm_squared();
+        let Some(inverse) = &self.inverse else { return self.root(sum) };
+        for _ in 0..STEPS {
+            let step = -(inverse * &residuals);
+            let mut won = 0.0;
+            for share in [1.0, 0.4, 0.1] {
+                let there = self.moved(&best, &(share * &step));
+                if let Some(new) = self.residuals(&there)
+                    && new.norm_squared() < sum
+                {
+                    won = sum - new.norm_squared();
+                    (best, sum, residuals) = (there, new.norm_squared(), new);
+                    break;
+                }
+            }
+            if won < GAIN {
+                break;
+            }
+        }
+        self.root(sum)
+    }
+
+    fn root(&self, sum: f64) -> f64 {
+        (sum - self.profile.chi_square).max(0.0).sqrt()
+    }
+}
