@@ -2,8 +2,8 @@
 //!
 //! The ends are where min over the others of chi-square(x, others) - minimum = (k s)^2, k the normal distribution's or
 //! Student's factor and s the scale of the uncertainties (G. A. F. Seber, C. J. Wild, Nonlinear Regression, Wiley 2003,
-//! section 5.4; from memory, not checked). The others follow along by steps of Gauss and Newton with the sensitivities at the
-//! minimum, which only a model much bent between them can lead astray.
+//! section 5.4; from memory, not checked). The others follow along by steps of Gauss and Newton: first with the sensitivities at
+//! the minimum, then with those at the end that was found, until it stays.
 
 use nalgebra::{DMatrix, DVector};
 
@@ -17,6 +17,10 @@ const STEPS: usize = 8;
 const NEAR: f64 = 2e-3;
 /// Most places that are looked at for an end.
 const PLACES: usize = 30;
+/// Most searches for an end, each with sensitivities of its own.
+const ROUNDS: usize = 4;
+/// An end that moves by less than this share of its distance, with new sensitivities, stays.
+const STAYS: f64 = 0.02;
 
 /// The minimum that ends are sought from.
 pub(super) struct Profile<'a> {
@@ -43,25 +47,46 @@ impl<'a> Profile<'a> {
     /// `reach`; `error` is the standard error that the linear model has. The bound where the rise is smaller up to there.
     pub fn end(&self, position: usize, side: f64, reach: f64, error: f64) -> f64 {
         let index = self.free[position];
-        let bound = self.model.bounds(index)[usize::from(side > 0.0)];
-        let follower = Follower::new(self, position);
-        let most = (bound - self.at[index]).abs();
+        let most = (self.model.bounds(index)[usize::from(side > 0.0)] - self.at[index]).abs();
         if most == 0.0 {
-            return bound;
+            return self.at[index];
         }
-        let excess = |distance: f64| follower.root_of_rise(self.at[index] + side * distance) - reach;
+        let mut follower = Follower::new(self, position, self.at.to_vec(), self.jacobian);
+        let mut distance = (reach * error).min(most);
+        for round in 0..ROUNDS {
+            let (found, others) = self.search(&follower, side, reach, [distance, most]);
+            let stays = round > 0 && (found - distance).abs() < STAYS * found;
+            distance = found;
+            if stays || self.free.len() == 1 {
+                break;
+            }
+            let Ok(all) = self.model.jacobian(&others) else { break };
+            follower = Follower::new(self, position, others, &all.select_columns(self.free));
+        }
+        self.at[index] + side * distance
+    }
+
+    /// How far the end is from the minimum, at most `most`, and all coordinates there; `first` is where it is looked for first.
+    fn search(&self, follower: &Follower, side: f64, reach: f64, [first, most]: [f64; 2]) -> (f64, Vec<f64>) {
         let mut below = [0.0, -reach];
-        let mut next = (reach * error).min(most);
-        let mut above = None;
+        let (mut next, mut above) = (first, None);
+        let mut there = self.at.to_vec();
         for _ in 0..PLACES {
-            let here = [next, excess(next)];
+            let (root, others) = follower.root_of_rise(self.at[follower.index] + side * next);
+            let here = [next, root - reach];
+            if root.is_finite() {
+                there = others;
+            }
+            if here[1].abs() < NEAR * reach {
+                return (here[0], there);
+            }
             if here[1] > 0.0 {
                 above = Some(here)
             } else {
                 below = here
             }
             next = match above {
-                None if next >= most => return bound,
+                None if next >= most => return (most, there),
                 // A little beyond where a straight line from the minimum ends.
                 None => (1.1 * next * (reach / (here[1] + reach)).clamp(1.05, 3.0)).min(most),
                 Some(above) if above[0] - below[0] <= NEAR * above[0] => break,
@@ -72,11 +97,8 @@ impl<'a> Profile<'a> {
                     below[0] + share * (above[0] - below[0])
                 }
             };
-            if here[1].abs() < NEAR * reach {
-                return self.at[index] + side * here[0];
-            }
         }
-        self.at[index] + side * above.unwrap_or(below)[0]
+        (above.unwrap_or(below)[0], there)
     }
 }
 
@@ -85,6 +107,8 @@ struct Follower<'a, 'b> {
     profile: &'b Profile<'a>,
     index: usize,
     others: Vec<usize>,
+    /// Coordinates where the sensitivities are from.
+    base: Vec<f64>,
     /// From weighted residuals to the step of the others that makes them smallest.
     inverse: Option<DMatrix<f64>>,
     /// How far the others go for one of the moved one.
@@ -92,16 +116,16 @@ struct Follower<'a, 'b> {
 }
 
 impl<'a, 'b> Follower<'a, 'b> {
-    fn new(profile: &'b Profile<'a>, position: usize) -> Follower<'a, 'b> {
+    fn new(profile: &'b Profile<'a>, position: usize, base: Vec<f64>, jacobian: &DMatrix<f64>) -> Follower<'a, 'b> {
         let columns: Vec<usize> = (0..profile.free.len()).filter(|&other| other != position).collect();
         let others: Vec<usize> = columns.iter().map(|&column| profile.free[column]).collect();
-        let jacobian = profile.jacobian.select_columns(&columns);
-        let inverse = if others.is_empty() { None } else { jacobian.pseudo_inverse(1e-9).ok() };
+        let of_others = jacobian.select_columns(&columns);
+        let inverse = if others.is_empty() { None } else { of_others.pseudo_inverse(1e-9).ok() };
         let slope = match &inverse {
-            Some(inverse) => -(inverse * profile.jacobian.column(position)),
+            Some(inverse) => -(inverse * jacobian.column(position)),
             None => DVector::zeros(others.len()),
         };
-        Follower { profile, index: profile.free[position], others, inverse, slope }
+        Follower { profile, index: profile.free[position], others, base, inverse, slope }
     }
 
     /// Weighted residuals with some coordinates; none where a case has no answer.
@@ -121,16 +145,16 @@ impl<'a, 'b> Follower<'a, 'b> {
         at
     }
 
-    /// The root of how much chi-square rises with the coordinate there and the others at their best.
-    fn root_of_rise(&self, coordinate: f64) -> f64 {
-        let mut at = self.profile.at.to_vec();
+    /// The root of how much chi-square rises with the coordinate there and the others at their best, and all coordinates then.
+    fn root_of_rise(&self, coordinate: f64) -> (f64, Vec<f64>) {
+        let mut at = self.base.clone();
         let distance = coordinate - at[self.index];
         at[self.index] = coordinate;
         let mut best = self.moved(&at, &(distance * &self.slope));
-        let Some(mut residuals) = self.residuals(&best) else { return f64::INFINITY };
+        let Some(mut residuals) = self.residuals(&best) else { return (f64::INFINITY, best) };
         let mut sum = residuals.norm_squared();
-        let Some(inverse) = &self.inverse else { return self.root(sum) };
         for _ in 0..STEPS {
+            let Some(inverse) = &self.inverse else { break };
             let step = -(inverse * &residuals);
             let mut won = 0.0;
             for share in [1.0, 0.4, 0.1] {
@@ -147,10 +171,6 @@ impl<'a, 'b> Follower<'a, 'b> {
                 break;
             }
         }
-        self.root(sum)
-    }
-
-    fn root(&self, sum: f64) -> f64 {
-        (sum - self.profile.chi_square).max(0.0).sqrt()
+        ((sum - self.profile.chi_square).max(0.0).sqrt(), best)
     }
 }

@@ -76,16 +76,19 @@ fn without_noise_the_truth_comes_back() {
         "{fit:#?}"
     );
     assert_eq!(kinds(&fit), [""; 0]);
-    assert!(fit.solves < 400, "{} solves", fit.solves);
+    // The search takes some 250; four ends of intervals and what to measure next the rest.
+    assert!(fit.solves < 450, "{} solves", fit.solves);
 }
 
-/// Fits of synthetic trials: estimate less truth over the standard error, and whether the interval holds the truth.
-fn repeats(seeds: std::ops::Range<u64>) -> Vec<[(f64, bool); 2]> {
+/// Fits of synthetic trials whose errors are so many times as large as stated: estimate less truth over the standard error, and
+/// whether the interval holds the truth.
+fn repeats(seeds: std::ops::Range<u64>, times: f64, settings: Settings) -> Vec<[(f64, bool); 2]> {
     let case = wire();
     let unknowns = unknowns(&case, &[FILM, PREHEAT]);
     let one = |seed: u64| {
-        let trials = trials(&case, &TRUTH, &SPEEDS, &SURFACES, Some(seed));
-        let fit = fit(&case, &unknowns, &trials, RESIDUALS).unwrap();
+        let mut trials = trials(&case, &TRUTH, &SPEEDS, &SURFACES, Some(seed));
+        trials.iter_mut().flat_map(|trial| &mut trial.measurements).for_each(|m| m.uncertainty /= times);
+        let fit = fit(&case, &unknowns, &trials, settings).unwrap();
         assert!(fit.converged, "seed {seed}");
         [0, 1].map(|index| {
             let (estimate, unknown, truth) = (&fit.unknowns[index], &unknowns[index], TRUTH[index].1);
@@ -98,32 +101,32 @@ fn repeats(seeds: std::ops::Range<u64>) -> Vec<[(f64, bool); 2]> {
 }
 
 /// Of 60 intervals of 95 % at least 51 hold the truth (binomial: fewer with a chance of 0.1 %); the mean square of the
-/// estimate's error over its standard error is that of Student's t with 13 degrees of freedom, 13/11, within 2.5 of its own
-/// standard deviations (0.25, from the fourth moment): intervals of half or twice the right width do not pass.
+/// estimate's error over its standard error is 1 within 2.5 of its standard deviations, sqrt(2/60): intervals of half or twice
+/// the right width do not pass.
 #[test]
 fn intervals_hold_the_truth_as_often_as_they_say() {
-    let repeats = repeats(0..60);
+    let repeats = repeats(0..60, 1.0, STATED);
     for index in 0..2 {
         let held = repeats.iter().filter(|fit| fit[index].1).count();
         let square = repeats.iter().map(|fit| fit[index].0.powi(2)).sum::<f64>() / repeats.len() as f64;
         println!("unknown {index}: {held} of {} held, mean square {square:.3}", repeats.len());
         assert!(held >= 51, "{held} of 60 intervals hold the truth");
-        let (expected, deviation) = (13.0 / 11.0, 0.25);
-        assert!((square - expected).abs() < 2.5 * deviation, "mean square {square}");
+        assert!((square - 1.0).abs() < 2.5 * (2.0_f64 / 60.0).sqrt(), "mean square {square}");
     }
 }
 
-/// The page on fitting quotes this run.
+/// Errors three times as large as stated: the scatter says so, and the intervals hold the truth all the same. Taken at their word
+/// the uncertainties give intervals that hold it every second time.
 #[test]
-#[ignore = "500 fits, half a minute"]
-fn intervals_hold_the_truth_in_a_long_run() {
-    let repeats = repeats(1000..1500);
-    for index in 0..2 {
-        let held = repeats.iter().filter(|fit| fit[index].1).count();
-        println!("unknown {index}: {held} of 500");
-        // 475 expected, standard deviation 4.9: within four of them.
-        assert!((456..=494).contains(&held), "{held}");
-    }
+fn uncertainties_that_are_too_small_are_found_out() {
+    let held = |settings| {
+        let repeats = repeats(100..140, 3.0, settings);
+        [0, 1].map(|index| repeats.iter().filter(|fit| fit[index].1).count())
+    };
+    let (found, believed) = (held(RESIDUALS), held(STATED));
+    println!("{found:?} and {believed:?} of 40");
+    // Binomial: fewer than 33 of 40 with a chance of 0.3 %, more than 28 at one in two of 0.4 %.
+    assert!(found.iter().all(|held| *held >= 33) && believed.iter().all(|held| *held <= 28), "{found:?}, {believed:?}");
 }
 
 #[test]

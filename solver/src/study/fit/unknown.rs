@@ -4,7 +4,7 @@
 //! a temperature is fitted directly. Several numbers under one unknown change by one factor or one difference. A number
 //! that stands for a curve is scaled as a whole, a die temperature that follows the line speed is shifted as a whole.
 
-use crate::case::{Case, Contact, Layer, Medium};
+use crate::case::{Case, Contact, Layer, Medium, Varied};
 use crate::error::key;
 use crate::film::Film;
 use crate::study::key_path::{KeyPath, KeyPathError};
@@ -30,6 +30,8 @@ pub struct Unknown {
     pub bounds: [f64; 2],
     /// What was known before the trial: value and standard uncertainty of the first number, SI.
     pub prior: Option<[f64; 2]>,
+    /// The same of a contact by its band, as a resistance, m2 K/W: middle, standard values below and above it.
+    pub resistance: Option<[f64; 3]>,
     /// Fitted in its logarithm.
     pub logarithmic: bool,
 }
@@ -89,13 +91,21 @@ impl Unknown {
             bounds = [bounds[0].max(here(other.bounds[0])), bounds[1].min(here(other.bounds[1]))];
         }
         let start = if given.is_finite() { given } else { CONTACT_START };
-        Ok(Unknown { given, start: start.clamp(bounds[0], bounds[1]), bounds, prior: None, logarithmic, variables })
+        Ok(Unknown {
+            given,
+            start: start.clamp(bounds[0], bounds[1]),
+            bounds,
+            prior: None,
+            resistance: None,
+            logarithmic,
+            variables,
+        })
     }
 
     /// With what was known of it before the trial: a value and its standard uncertainty, SI.
     pub fn with_prior(self, value: f64, uncertainty: f64) -> Unknown {
         let [low, high] = self.bounds;
-        Unknown { prior: Some([value, uncertainty]), start: value.clamp(low, high), ..self }
+        Unknown { prior: Some([value, uncertainty]), resistance: None, start: value.clamp(low, high), ..self }
     }
 
     /// With the band of its first number as what was known before the trial, where it has no prior and the number has a band.
@@ -104,8 +114,16 @@ impl Unknown {
             return self;
         };
         let same = alike(case, &first.path);
+        let inputs = inputs(case);
+        let of_contact =
+            inputs.iter().find(|input| input.band.varied == Varied::Conductance && same.contains(&input.band.input));
+        let resistance = of_contact.map(|input| {
+            let middle = 1.0 / self.given;
+            [middle, middle - 1.0 / input.band.high_end, 1.0 / input.band.low_end - middle]
+        });
+        let resistance = resistance.filter(|[_, below, above]| *below > 0.0 && *above > 0.0);
         // Several modes may move one number.
-        let squares: f64 = inputs(case)
+        let squares: f64 = inputs
             .iter()
             .filter_map(|input| same.iter().find_map(|path| input.unsure(path)))
             .map(|unsure| unsure * unsure)
@@ -114,7 +132,7 @@ impl Unknown {
             return self;
         }
         let unsure = if self.logarithmic { squares.sqrt() * self.given } else { squares.sqrt() };
-        Unknown { prior: Some([self.given, unsure]), ..self }
+        Unknown { prior: Some([self.given, unsure]), resistance, ..self }
     }
 
     /// The key paths, separated by a comma and a blank.
@@ -170,10 +188,17 @@ impl Unknown {
         }
     }
 
-    /// Prior value and uncertainty in the coordinate.
-    pub(super) fn prior_coordinate(&self) -> Option<[f64; 2]> {
+    /// How far a coordinate is from what was known before, in standard values, and how that changes with the coordinate.
+    pub(super) fn from_prior(&self, coordinate: f64) -> Option<[f64; 2]> {
         let [value, uncertainty] = self.prior?;
-        Some(if self.logarithmic { [libm::log(value), uncertainty / value] } else { [value, uncertainty] })
+        if let Some([middle, below, above]) = self.resistance {
+            let here = 1.0 / self.value(coordinate);
+            let side = if here < middle { below } else { above };
+            return Some([(here - middle) / side, -here / side]);
+        }
+        let [middle, side] =
+            if self.logarithmic { [libm::log(value), uncertainty / value] } else { [value, uncertainty] };
+        Some([(coordinate - middle) / side, 1.0 / side])
     }
 
     /// A value with its unit; a contact at its upper bound is perfect.
