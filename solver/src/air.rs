@@ -26,7 +26,7 @@ pub fn at(celsius: f64) -> Fluid {
 }
 
 /// The splines, solved for their slopes once.
-pub(crate) static TABLE: LazyLock<Table> = LazyLock::new(|| Table::new(-20.0, 10.0, &ROWS));
+static TABLE: LazyLock<Table> = LazyLock::new(|| Table::new(-20.0, 10.0, &ROWS));
 
 /// Every 10 K from -20 degC: kg/m3, J/(kg K), Pa s, W/(m K), 1/K.
 const ROWS: [[f64; 5]; 28] = [

@@ -32,7 +32,6 @@ impl Fluid {
 }
 
 /// Density, heat capacity, viscosity, conductivity and expansion against temperature, as splines.
-#[derive(Debug)]
 pub(crate) struct Table {
     knots: Knots,
     /// Of each knot the values and, behind them, the slopes.

@@ -5,9 +5,9 @@
 
 use std::sync::Arc;
 
-use super::layers::Layers;
 use super::rows::{Cell, Ends, Node, Unknown, cell, ends, node, unknown};
 use super::slice::Slice;
+use crate::film::layers::Layers;
 use crate::surface::{STEFAN_BOLTZMANN, Surface};
 use crate::table::Table;
 use crate::units::ZERO_CELSIUS;

@@ -8,6 +8,8 @@ use crate::table::polynomial;
 /// Temperatures and sizes of one state.
 #[derive(Clone, Debug)]
 pub struct Field {
+    /// Which segment of its table each node is in: the next state is not far.
+    index: Vec<usize>,
     /// Temperature, nodes, degC.
     pub temperature: Vec<f64>,
     /// Area ratio, nodes (outer side at a joint).
@@ -36,6 +38,7 @@ impl Field {
     pub fn new(slice: &Slice) -> Field {
         let (nodes, vertices) = (slice.nodes(), slice.vertices());
         Field {
+            index: vec![0; nodes],
             temperature: vec![0.0; nodes],
             area: vec![1.0; nodes],
             area_in: vec![1.0; vertices],
@@ -62,7 +65,8 @@ impl Field {
         let vertices = slice.vertices();
         for (node, &value) in state[..slice.nodes()].iter().enumerate() {
             let table = &slice.tables[slice.table_of[node]];
-            let index = table.find(value);
+            let index = table.find_near(self.index[node], value);
+            self.index[node] = index;
             let segment = &table.segments[index];
             let (delta, _) = segment.inverted(value);
             self.temperature[node] = segment.temperature + delta;

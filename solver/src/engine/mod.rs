@@ -11,9 +11,7 @@
 mod bundle;
 mod coefficients;
 mod field;
-mod functions;
 mod kernel;
-mod layers;
 mod rows;
 mod slice;
 mod stepper;

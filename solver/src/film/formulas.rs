@@ -1,14 +1,14 @@
 //! Film laws: what the published correlations give for a product on a line.
 
-use super::{FilmState, Numbers};
+use super::{FilmState, Numbers, layers};
 use super::{
     nusselt_crossflow_churchill_bernstein, nusselt_fibre_kase_matsuo, nusselt_free_horizontal_churchill_chu,
     nusselt_moving_laminar_sakiadis, nusselt_moving_turbulent_colburn, nusselt_spray_karwa,
 };
 use crate::case::{Medium, Shape};
 use crate::fluid::Fluid;
+use crate::vector::Vector;
 use crate::{air, water};
-use libm::cbrt;
 
 /// Added to the distance from a section's entry, m.
 ///
@@ -28,15 +28,15 @@ pub const BAND_OF_STREAMS: [f64; 2] = [1000.0, 10_000.0];
 const SPRAYED_DISC: f64 = 20e-3;
 
 /// Acceleration of gravity, m/s2 (standard value: 3rd General Conference on Weights and Measures, 1901).
-pub(crate) const GRAVITY: f64 = 9.80665;
+const GRAVITY: f64 = 9.80665;
 
 /// Reynolds number on the distance at which half of the layer counts as turbulent; order of magnitude after Tsou, Sparrow
 /// and Goldstein 1967 (from memory, not checked).
-pub(crate) const TRANSITION: f64 = 5e5;
+pub(super) const TRANSITION: f64 = 5e5;
 
 /// Rounds the corner of the Rayleigh number at equal temperatures and the one at water's greatest density, each by less than
 /// 1e-4 of h when the difference is above 3 K and the film above 8 degC: K, and 1/K.
-pub(crate) const ROUNDED: [f64; 2] = [0.1, 5e-6];
+const ROUNDED: [f64; 2] = [0.1, 5e-6];
 
 /// A boundary layer that starts at the section's entry, together with free convection: what the laws of a moving product
 /// have in common, so that lanes compute them side by side.
@@ -67,13 +67,13 @@ pub(super) const ANY_AIR: Layer = Layer { medium: Medium::Air, turbulent: false,
 ///
 /// Good to a factor of two.
 pub(super) fn moving_water(state: &FilmState) -> f64 {
-    layer(&STILL_WATER, state)
+    layers::of_one(&STILL_WATER, state)
 }
 
 /// Water driven against the product's travel, W/(m2 K): the layer of [`moving_water`] at the speed of the product through
 /// the water, in [`BAND_OF_STREAMS`].
 pub(super) fn along_water(state: &FilmState) -> f64 {
-    layer(&STREAMING_WATER, state)
+    layers::of_one(&STREAMING_WATER, state)
 }
 
 /// The laminar layer of [`moving_water`] alone, W/(m2 K).
@@ -89,15 +89,7 @@ pub(super) fn turbulent_water(state: &FilmState) -> f64 {
 /// A product moving through still air or against blown air, W/(m2 K): (h_f^3 + h_n^3)^(1/3) with a laminar boundary layer
 /// h_f at the speed of the product through the air.
 pub(super) fn moving_air(state: &FilmState) -> f64 {
-    layer(&ANY_AIR, state)
-}
-
-/// The boundary layer and free convection together, in the layer's band. `lanes/layers.rs` has the same for eight lanes.
-fn layer(layer: &Layer, state: &FilmState) -> f64 {
-    let fluid = fluid(layer.medium, state);
-    let forced = if layer.turbulent { blended(&fluid, state) } else { laminar(&fluid, state) };
-    let together = cube_sum(forced, free(&fluid, state));
-    layer.band.map_or(together, |band| within(band, together))
+    layers::of_one(&ANY_AIR, state)
 }
 
 /// Free convection alone in water, W/(m2 K).
@@ -157,19 +149,24 @@ pub(super) fn spray_reynolds(fluid: &Fluid, state: &FilmState) -> f64 {
     state.inputs.water_flux * SPRAYED_DISC / fluid.viscosity
 }
 
-/// Ra, with rounded corners: see [`free`].
-pub(super) fn rayleigh(fluid: &Fluid, state: &FilmState) -> f64 {
-    let [kelvin, per_kelvin] = ROUNDED;
+/// Ra of a state.
+pub(super) fn rayleigh_of(fluid: &Fluid, state: &FilmState) -> f64 {
     let difference = state.surface - state.medium;
-    let squared =
-        (difference * difference + kelvin * kelvin) * (fluid.expansion * fluid.expansion + per_kelvin * per_kelvin);
-    let d = state.diameter;
-    GRAVITY * squared.sqrt() * d * d * d / (fluid.kinematic_viscosity() * fluid.diffusivity())
+    rayleigh([difference, state.diameter], fluid.expansion, fluid.kinematic_viscosity(), fluid.prandtl)
+}
+
+/// Ra = g beta |T_s - T_m| d^3 Pr/nu^2 with [`ROUNDED`] corners, from the difference of temperatures, d, beta, nu and Pr.
+#[inline(always)]
+pub(super) fn rayleigh<V: Vector>([difference, d]: [V; 2], expansion: V, viscosity: V, prandtl: V) -> V {
+    let [kelvin, per_kelvin] = [V::all(ROUNDED[0] * ROUNDED[0]), V::all(ROUNDED[1] * ROUNDED[1])];
+    let buoyancy = difference.mul_add(difference, kelvin).mul(expansion.mul_add(expansion, per_kelvin)).sqrt();
+    let cubed = V::all(GRAVITY).mul(buoyancy).mul(d.mul(d).mul(d));
+    cubed.mul(prandtl).div(viscosity.mul(viscosity))
 }
 
 /// Free convection about a horizontal cylinder; a flat product counts as a cylinder of its thickness.
 fn free(fluid: &Fluid, state: &FilmState) -> f64 {
-    let numbers = Numbers { rayleigh: rayleigh(fluid, state), prandtl: fluid.prandtl, ..Numbers::default() };
+    let numbers = Numbers { rayleigh: rayleigh_of(fluid, state), prandtl: fluid.prandtl, ..Numbers::default() };
     nusselt_free_horizontal_churchill_chu(&numbers) * fluid.conductivity / state.diameter
 }
 
@@ -195,54 +192,4 @@ fn laminar(fluid: &Fluid, state: &FilmState) -> f64 {
 fn turbulent(fluid: &Fluid, state: &FilmState) -> f64 {
     let numbers = Numbers { reynolds: reynolds_along(fluid, state), prandtl: fluid.prandtl, ..Numbers::default() };
     nusselt_moving_turbulent_colburn(&numbers) * fluid.conductivity / (state.distance + ENTRY_OFFSET)
-}
-
-/// The laminar layer, and the turbulent one with the weight 1/(1 + (5e5/Re_x)^4).
-fn blended(fluid: &Fluid, state: &FilmState) -> f64 {
-    let ratio = TRANSITION / reynolds_along(fluid, state);
-    let squared = ratio * ratio;
-    let laminar = laminar(fluid, state);
-    laminar + (turbulent(fluid, state) - laminar) / (1.0 + squared * squared)
-}
-
-/// Forced and free convection together.
-fn cube_sum(forced: f64, free: f64) -> f64 {
-    cbrt(forced * forced * forced + free * free * free)
-}
-
-/// `h` bent into a band: h itself well inside, the ends far outside, 4 % inside of an end that h just reaches; smooth and
-/// rising with h everywhere.
-fn within([low, high]: [f64; 2], h: f64) -> f64 {
-    let square = |x: f64| x * x;
-    let power_16 = |x: f64| square(square(square(square(x))));
-    let root_16 = |x: f64| x.sqrt().sqrt().sqrt().sqrt();
-    let below_high = h / root_16(1.0 + power_16(h / high));
-    low * root_16(1.0 + power_16(below_high / low))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_band_bends_and_never_falls() {
-        let bent = |h| within([1000.0, 6000.0], h);
-        let mut last = 0.0;
-        for i in 0..4000 {
-            let h = bent(10f64.powf(2.0 + 0.001 * i as f64));
-            // Far outside the band only rounding is left between neighbours.
-            assert!(h >= last * (1.0 - 1e-15), "falls at {i}");
-            last = h;
-        }
-        // 2^(1/16) at the ends; (1/2)^16/16 = 1e-6 an octave inside.
-        for (h, expected, within) in [
-            (1000.0, 1000.0 * 2f64.powf(0.0625), 1e-6),
-            (6000.0, 6000.0 / 2f64.powf(0.0625), 1e-6),
-            (2500.0, 2500.0, 2e-6),
-            (1e-3, 1000.0, 1e-12),
-            (1e6, 6000.0, 1e-12),
-        ] {
-            assert!((bent(h) / expected - 1.0).abs() < within, "{h}: {}", bent(h));
-        }
-    }
 }

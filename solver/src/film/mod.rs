@@ -2,20 +2,18 @@
 //!
 //! `film/laws.rs` holds one row a law, `film/formulas.rs` what each computes for a product in a section,
 //! `film/nusselt.rs` the published correlations behind them, `film/range.rs` where a law holds, `film/moving_cylinder.rs`
-//! the boundary layer on a moving cylinder.
+//! the boundary layer on a moving cylinder, `film/layers.rs` the laws of a moving product for one lane and for eight.
 
 mod formulas;
+mod functions;
 mod laws;
+pub(crate) mod layers;
 mod moving_cylinder;
 mod nusselt;
 mod range;
 
 pub use formulas::{BAND_OF_PRACTICE, BAND_OF_STREAMS, ENTRY_OFFSET, Layer};
-pub(crate) use formulas::{GRAVITY, ROUNDED, TRANSITION};
 pub use laws::{NAMES, default_law, find, laws, nearest};
-#[cfg(test)]
-pub(crate) use moving_cylinder::LOWEST_PRANDTL;
-pub(crate) use moving_cylinder::{LONG_CYLINDER, OF_CURVATURE, SURFACE};
 pub use nusselt::*;
 pub use range::{Bound, RangeQuantity};
 

@@ -1,31 +1,44 @@
 //! The laminar boundary layer on a cylinder that moves along its axis through still fluid: a table and its limits.
 
+use super::functions::{exp, ln};
 use crate::spline::{self, Knots, Place};
-use libm::{exp, log, log1p, log2};
+use crate::vector::{Row, Vector};
+use std::f64::consts::LOG2_E;
 use std::sync::LazyLock;
 
-/// -theta'(0; xi, Pr) = Nu_x / Re_x^(1/2), from the entry (xi = 0, the flat sheet) to the long cylinder.
+/// -theta'(0; xi, Pr) = Nu_x / Re_x^(1/2), from the entry (xi = 0, the flat sheet) to the long cylinder; the Prandtl
+/// number by its logarithm.
 ///
 /// With t = ln(1 + xi) and R = xi / (-theta'(0)), the heat resistance of the layer in units of radius / (2 k),
 /// ln(R / t) is a bicubic spline of t and log2 Pr. Beyond the table R is linear in t, as it must become on a long
 /// cylinder, from which heat spreads as from a line: its thickness counts only by its logarithm.
-pub(super) fn surface_gradient(xi: f64, prandtl: f64) -> f64 {
-    let at_prandtl = OF_PRANDTL.place(log2(prandtl / LOWEST_PRANDTL));
+#[inline(always)]
+pub(super) fn surface_gradient<V: Vector>(xi: V, log_prandtl: V) -> V {
+    let one = V::all(1.0);
+    // ln(1 + xi), with what the sum was rounded by.
+    let sum = one.add(xi);
+    let t = xi.sub(sum.sub(one)).div(sum).add(ln(sum));
+    let inside = t.min(V::all(OF_CURVATURE.end()));
+    let (mut ts, mut prandtls) = (V::Row::all(0.0), V::Row::all(0.0));
+    inside.store(&mut ts);
+    V::all(LOG2_E).mul(log_prandtl.sub(V::all(LN_LOWEST_PRANDTL))).store(&mut prandtls);
     let surface = &*SURFACE;
-    let t = log1p(xi);
-    if t == 0.0 {
-        return exp(-surface.at(OF_CURVATURE.place(0.0), at_prandtl));
+    let mut logs = V::Row::all(0.0);
+    for lane in 0..<V::Row as Row>::LANES {
+        logs[lane] = surface.resistance(ts[lane], prandtls[lane]);
     }
-    let inside = t.min(OF_CURVATURE.end());
-    let resistance = inside * exp(surface.at(OF_CURVATURE.place(inside), at_prandtl)) + LONG_CYLINDER * (t - inside);
-    xi / resistance
+    // On a flat surface xi/t tends to one.
+    let curved = V::all(0.0).less(xi);
+    let (xi, within) = (V::select(curved, xi, one), V::select(curved, inside, one));
+    let beyond = V::all(LONG_CYLINDER).mul(t.sub(inside));
+    xi.div(within.mul_add(exp(V::load(&logs)), beyond))
 }
 
 /// The table, solved for its slopes once.
-pub(crate) static SURFACE: LazyLock<Surface> = LazyLock::new(Surface::new);
+static SURFACE: LazyLock<Surface> = LazyLock::new(Surface::new);
 
 /// ln(R / t) with the slopes of a bicubic spline: one column for each Prandtl number.
-pub(crate) struct Surface {
+struct Surface {
     /// Of each t and each Prandtl number the value, its slope along t, its slope across, and the slope of that along t.
     rows: Vec<[[f64; 4]; PRANDTLS]>,
 }
@@ -37,8 +50,8 @@ impl Surface {
             .enumerate()
             .map(|(row, gradients)| {
                 let t = OF_CURVATURE.step * row as f64;
-                let xi_over_t = if row == 0 { 1.0 } else { (exp(t) - 1.0) / t };
-                gradients.map(|gradient| log(xi_over_t / gradient))
+                let xi_over_t = if row == 0 { 1.0 } else { (libm::exp(t) - 1.0) / t };
+                gradients.map(|gradient| libm::log(xi_over_t / gradient))
             })
             .collect();
         let across: Vec<Vec<f64>> = rows.iter().map(|row| spline::slopes(row)).collect();
@@ -56,7 +69,7 @@ impl Surface {
 
     /// ln(R / t) where t is inside the table, and log2 of the Prandtl number over the lowest.
     #[inline]
-    pub(crate) fn resistance(&self, t: f64, prandtls: f64) -> f64 {
+    fn resistance(&self, t: f64, prandtls: f64) -> f64 {
         self.at(OF_CURVATURE.place(t), OF_PRANDTL.place(prandtls))
     }
 
@@ -74,12 +87,13 @@ impl Surface {
 }
 
 /// dR/dt at the table's end, the same within 0.2 % for every Prandtl number; it tends to 2 for an endless cylinder.
-pub(crate) const LONG_CYLINDER: f64 = 2.086;
+const LONG_CYLINDER: f64 = 2.086;
 
 const PRANDTLS: usize = 7;
-pub(crate) const LOWEST_PRANDTL: f64 = 0.35;
+/// Logarithm of the lowest Prandtl number of the table, 0.35.
+const LN_LOWEST_PRANDTL: f64 = -1.049_822_124_498_677_8;
 const OF_PRANDTL: Knots = Knots { start: 0.0, step: 1.0, count: PRANDTLS };
-pub(crate) const OF_CURVATURE: Knots = Knots { start: 0.0, step: 0.4, count: GRADIENTS.len() };
+const OF_CURVATURE: Knots = Knots { start: 0.0, step: 0.4, count: GRADIENTS.len() };
 
 /// -theta'(0) for xi = e^t - 1 with t = 0, 0.4 ... 9.6 (rows) and Pr = 0.35, 0.7, 1.4, 2.8, 5.6, 11.2, 22.4 (columns).
 ///
@@ -115,3 +129,13 @@ const GRADIENTS: [[f64; PRANDTLS]; 25] = [
     [441.3658, 473.7603, 502.3432, 529.7618, 557.4657, 586.3335, 616.9986],
     [634.7944, 679.5915, 718.9326, 756.5099, 794.3179, 833.5432, 875.0211],
 ];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_lowest_prandtl_number_has_its_logarithm() {
+        assert_eq!(LN_LOWEST_PRANDTL, libm::log(0.35));
+    }
+}

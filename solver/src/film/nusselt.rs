@@ -1,6 +1,8 @@
 //! Published correlations for the Nusselt number, one row each with range, source and worked examples.
 
-use super::moving_cylinder;
+use super::functions::{exp, ln};
+use super::moving_cylinder::surface_gradient;
+use crate::vector::Vector;
 use libm::{cbrt, pow};
 
 use crate::witness::Witness;
@@ -75,9 +77,20 @@ pub fn correlations() -> &'static [Correlation] {
 /// assert!((nusselt_free_horizontal_churchill_chu(&numbers) - 139.1349397).abs() < 1e-6);
 /// ```
 pub fn nusselt_free_horizontal_churchill_chu(numbers: &Numbers) -> f64 {
-    let prandtl_part = pow(1.0 + pow(0.559 / numbers.prandtl, 9.0 / 16.0), -8.0 / 27.0);
-    let root = 0.60 + 0.387 * cbrt(numbers.rayleigh.sqrt()) * prandtl_part;
-    root * root
+    churchill_chu(ln(numbers.rayleigh), ln(numbers.prandtl))
+}
+
+/// ln 0.559.
+const LN_0_559: f64 = -0.581_605_805_827_037_8;
+
+/// As [`nusselt_free_horizontal_churchill_chu`], of the logarithms of Ra and Pr.
+#[inline(always)]
+pub(super) fn churchill_chu<V: Vector>(log_rayleigh: V, log_prandtl: V) -> V {
+    let power = V::all(9.0 / 16.0).mul(V::all(LN_0_559).sub(log_prandtl));
+    let y = V::all(1.0).add(exp(power));
+    let power = V::all(1.0 / 6.0).mul_sub(log_rayleigh, V::all(8.0 / 27.0).mul(ln(y)));
+    let root = V::all(0.387).mul_add(exp(power), V::all(0.60));
+    root.mul(root)
 }
 
 /// Cross-flow about a cylinder, Nu_d = h d / k.
@@ -122,7 +135,7 @@ pub fn nusselt_crossflow_churchill_bernstein(numbers: &Numbers) -> f64 {
 /// assert!((nusselt_moving_laminar_sakiadis(&sheet) / 100.0 - 1.680293).abs() < 1.7e-4);
 /// ```
 pub fn nusselt_moving_laminar_sakiadis(numbers: &Numbers) -> f64 {
-    moving_cylinder::surface_gradient(numbers.curvature, numbers.prandtl) * numbers.reynolds.sqrt()
+    surface_gradient(numbers.curvature, ln(numbers.prandtl)) * numbers.reynolds.sqrt()
 }
 
 /// Turbulent boundary layer on a flat moving surface, Nu_x = h x / k.
@@ -142,7 +155,14 @@ pub fn nusselt_moving_laminar_sakiadis(numbers: &Numbers) -> f64 {
 /// assert!((nusselt_moving_turbulent_colburn(&numbers) - 2446.16).abs() < 0.2);
 /// ```
 pub fn nusselt_moving_turbulent_colburn(numbers: &Numbers) -> f64 {
-    0.0296 * pow(numbers.reynolds, 0.8) * cbrt(numbers.prandtl)
+    colburn(ln(numbers.reynolds), ln(numbers.prandtl))
+}
+
+/// As [`nusselt_moving_turbulent_colburn`], of the logarithms of Re and Pr.
+#[inline(always)]
+pub(super) fn colburn<V: Vector>(log_reynolds: V, log_prandtl: V) -> V {
+    let power = V::all(0.8).mul_add(log_reynolds, V::all(1.0 / 3.0).mul(log_prandtl));
+    V::all(0.0296).mul(exp(power))
 }
 
 /// Laminar boundary layer on a plate at rest in a stream, Nu_x = h x / k.

@@ -54,7 +54,7 @@ impl RangeQuantity {
             RangeQuantity::ReynoldsAlong => formulas::reynolds_along(&fluid, state),
             RangeQuantity::ReynoldsAcross => formulas::reynolds_across(&fluid, state),
             RangeQuantity::PecletAcross => formulas::reynolds_across(&fluid, state) * fluid.prandtl,
-            RangeQuantity::Rayleigh => formulas::rayleigh(&fluid, state),
+            RangeQuantity::Rayleigh => formulas::rayleigh_of(&fluid, state),
             RangeQuantity::ReynoldsSpray => formulas::spray_reynolds(&fluid, state),
             RangeQuantity::Diameter => state.diameter,
         }

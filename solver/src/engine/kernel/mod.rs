@@ -16,8 +16,8 @@ pub use start::{fields, surround};
 pub use step::{accept, attempt};
 
 use super::bundle::Lanes;
-use super::layers::{self, Places};
 use super::rows::{Cell, Ends, Node, Segment, Sides};
+use crate::film::layers::{self, Places};
 use crate::units::ZERO_CELSIUS;
 use crate::vector::{Row, Vector};
 

@@ -2,8 +2,8 @@
 
 use super::{At, core_conductance, films, flows, flux, interval, inverted, properties, slope, temperature, within};
 use crate::engine::bundle::{Bundle, Lanes};
-use crate::engine::layers::{self, Places};
 use crate::engine::rows::{Node, Sides};
+use crate::film::layers::{self, Places};
 use crate::surface::Slopes;
 use crate::units::ZERO_CELSIUS;
 use crate::vector::{Row, Vector};

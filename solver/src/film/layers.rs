@@ -1,19 +1,17 @@
-//! Films of boundary layers in every lane at once: the laws of a moving product (`film/formulas.rs`), arranged for registers.
+//! Films of boundary layers, of one product or in every lane at once: the laws of a moving product, arranged for registers.
 //!
 //! Powers are made of logarithms and exponentials: with l_P = ln Pr and l_R = ln Re_x the turbulent Nusselt number is
 //! 0.0296 e^(0.8 l_R + l_P/3), and the root of Churchill and Chu's 0.60 + 0.387 e^(ln Ra/6 - 8/27 ln y). Only the tables
 //! are read lane by lane.
 
-use std::f64::consts::LOG2_E;
-
+use super::formulas::{ENTRY_OFFSET, Layer, TRANSITION, rayleigh};
 use super::functions::{exp, ln};
+use super::moving_cylinder::surface_gradient;
+use super::nusselt::{churchill_chu, colburn};
+use super::{FilmState, KELVIN, OF_DISTANCE};
 use crate::case::Shape;
-use crate::film::{
-    ENTRY_OFFSET, GRAVITY, KELVIN, LONG_CYLINDER, OF_CURVATURE, OF_DISTANCE, ROUNDED, SURFACE, TRANSITION,
-};
-use crate::fluid::Table;
 use crate::surface::Surface;
-use crate::vector::{Instructions, Row, Set, Vector};
+use crate::vector::{Instructions, One, Row, Set, Vector};
 use crate::{air, water};
 
 /// What the layers of the lanes are: rows of numbers that do not change along a leg.
@@ -23,7 +21,8 @@ pub struct Layers<R> {
     pub lanes: u8,
     /// Lanes whose medium warms.
     warming_lanes: u8,
-    tables: Vec<&'static Table>,
+    /// 1 in water, 0 in air.
+    wet: R,
     /// What the film is multiplied with.
     factor: R,
     /// Of the product through the medium, m/s.
@@ -41,10 +40,6 @@ pub struct Layers<R> {
     warming: R,
     entry_heat: R,
 }
-
-/// ln 0.559, of the law of free convection, and ln 0.35, of the lowest Prandtl number in the table of the moving cylinder.
-const LN_0_559: f64 = -0.581_605_805_827_037_8;
-const LN_LOWEST_PRANDTL: f64 = -1.049_822_124_498_677_8;
 
 /// A place of every lane: surface temperature, heat given off, distance from the leg's entry.
 pub type Places<R> = [R; 3];
@@ -75,7 +70,7 @@ impl<R: Row> Default for Layers<R> {
         Layers {
             lanes: 0,
             warming_lanes: 0,
-            tables: vec![&*air::TABLE; R::LANES],
+            wet: one,
             factor: one,
             speed: one,
             diameter: one,
@@ -101,11 +96,19 @@ impl<R: Row> Layers<R> {
             self.warming_lanes |= 1 << lane;
         }
         let (shape, diameter) = surface.product();
+        self.set(lane, layer, shape, [speed, diameter]);
+        self.factor[lane] = surface.factor();
+        self.entry[lane] = surface.entry();
+        self.warming[lane] = surface.warming();
+        self.entry_heat[lane] = surface.entry_heat();
+    }
+
+    /// Sets what a layer on a product is at a speed through the medium, m/s, and a diameter, m.
+    fn set(&mut self, lane: usize, layer: &Layer, shape: Shape, [speed, diameter]: [f64; 2]) {
         let flag = |truth: bool| if truth { 1.0 } else { 0.0 };
         let [low, high] = layer.band.unwrap_or([1.0; 2]);
-        self.tables[lane] = if layer.medium.is_water() { &water::TABLE } else { &air::TABLE };
         for (row, value) in [
-            (&mut self.factor, surface.factor()),
+            (&mut self.wet, flag(layer.medium.is_water())),
             (&mut self.speed, speed),
             (&mut self.diameter, diameter),
             (&mut self.round, flag(shape == Shape::Round)),
@@ -113,9 +116,6 @@ impl<R: Row> Layers<R> {
             (&mut self.banded, flag(layer.band.is_some())),
             (&mut self.low, low),
             (&mut self.high, high),
-            (&mut self.entry, surface.entry()),
-            (&mut self.warming, surface.warming()),
-            (&mut self.entry_heat, surface.entry_heat()),
         ] {
             row[lane] = value;
         }
@@ -126,6 +126,13 @@ impl<R: Row> Layers<R> {
         let bit = 1 << lane;
         (self.lanes, self.warming_lanes) = (self.lanes & !bit, self.warming_lanes & !bit);
     }
+}
+
+/// The film coefficient of one product at one place, W/(m2 K).
+pub(super) fn of_one(layer: &Layer, state: &FilmState) -> f64 {
+    let mut layers = Layers::<One>::default();
+    layers.set(0, layer, state.shape, [state.speed + state.inputs.velocity, state.diameter]);
+    coefficient(&layers, fluids(&layers, state.surface, state.medium), state.distance)
 }
 
 /// One call of a function that is compiled for a set of instructions, and not into its callers.
@@ -212,7 +219,7 @@ fn fluids<V: Vector>(layers: &Layers<V::Row>, surface: V, medium: V) -> Fluids<V
     V::all(0.5).mul(surface.add(medium)).store(&mut celsius);
     let mut rows = [V::Row::all(0.0); 5];
     for lane in 0..<V::Row as Row>::LANES {
-        let fluid = layers.tables[lane].at(celsius[lane]);
+        let fluid = if layers.wet[lane] > 0.5 { water::at(celsius[lane]) } else { air::at(celsius[lane]) };
         rows[0][lane] = fluid.density;
         rows[1][lane] = fluid.heat_capacity;
         rows[2][lane] = fluid.viscosity;
@@ -224,16 +231,9 @@ fn fluids<V: Vector>(layers: &Layers<V::Row>, surface: V, medium: V) -> Fluids<V
     let viscosity = dynamic.div(density);
     let prandtl = dynamic.mul(heat_capacity).div(conductivity);
     let log_prandtl = ln(prandtl);
-    let [kelvin, per_kelvin] = [V::all(ROUNDED[0] * ROUNDED[0]), V::all(ROUNDED[1] * ROUNDED[1])];
-    let (difference, d) = (surface.sub(medium), V::load(&layers.diameter));
-    let buoyancy = difference.mul_add(difference, kelvin).mul(expansion.mul_add(expansion, per_kelvin)).sqrt();
-    let cubed = V::all(GRAVITY).mul(buoyancy).mul(d.mul(d).mul(d));
-    let rayleigh = cubed.mul(prandtl).div(viscosity.mul(viscosity));
-    let power = V::all(9.0 / 16.0).mul(V::all(LN_0_559).sub(log_prandtl));
-    let y = V::all(1.0).add(exp(power));
-    let power = V::all(1.0 / 6.0).mul_sub(ln(rayleigh), V::all(8.0 / 27.0).mul(ln(y)));
-    let root = V::all(0.387).mul_add(exp(power), V::all(0.60));
-    let free = root.mul(root).mul(conductivity).div(d);
+    let d = V::load(&layers.diameter);
+    let rayleigh = rayleigh([surface.sub(medium), d], expansion, viscosity, prandtl);
+    let free = churchill_chu(ln(rayleigh), log_prandtl).mul(conductivity).div(d);
     Fluids { viscosity, conductivity, log_prandtl, free_cubed: free.mul(free).mul(free) }
 }
 
@@ -248,41 +248,24 @@ fn coefficient<V: Vector>(layers: &Layers<V::Row>, fluids: Fluids<V>, distance: 
     let curvature = round.mul(x).div(root.mul(V::load(&layers.diameter)));
     let over_x = fluids.conductivity.div(x);
     let laminar = surface_gradient(curvature, fluids.log_prandtl).mul(root).mul(over_x);
-    let power = V::all(0.8).mul_add(ln(reynolds), V::all(1.0 / 3.0).mul(fluids.log_prandtl));
-    let turbulent = V::all(0.0296).mul(exp(power)).mul(over_x);
+    let turbulent = colburn(ln(reynolds), fluids.log_prandtl).mul(over_x);
     let ratio = V::all(TRANSITION).div(reynolds);
     let squared = ratio.mul(ratio);
     let weight = V::load(&layers.turbulent).div(squared.mul_add(squared, one));
     let forced = weight.mul_add(turbulent.sub(laminar), laminar);
     let cubes = forced.mul(forced).mul_add(forced, fluids.free_cubed);
     let together = exp(V::all(1.0 / 3.0).mul(ln(cubes)));
-    let (low, high) = (V::load(&layers.low), V::load(&layers.high));
-    let below_high = together.div(root_16(power_16(together.div(high)).add(one)));
-    let banded = low.mul(root_16(power_16(below_high.div(low)).add(one)));
-    V::select(zero.less(V::load(&layers.banded)), banded, together)
+    let bent = bent([V::load(&layers.low), V::load(&layers.high)], together);
+    V::select(zero.less(V::load(&layers.banded)), bent, together)
 }
 
-/// -theta'(0; xi, Pr), as `film::moving_cylinder`.
+/// `h` bent into a band: h itself well inside, the ends far outside, 4 % inside of an end that h just reaches; smooth and
+/// rising with h everywhere.
 #[inline(always)]
-fn surface_gradient<V: Vector>(xi: V, log_prandtl: V) -> V {
+fn bent<V: Vector>([low, high]: [V; 2], h: V) -> V {
     let one = V::all(1.0);
-    // ln(1 + xi), with what the sum was rounded by.
-    let sum = one.add(xi);
-    let t = xi.sub(sum.sub(one)).div(sum).add(ln(sum));
-    let inside = t.min(V::all(OF_CURVATURE.end()));
-    let (mut ts, mut prandtls) = (V::Row::all(0.0), V::Row::all(0.0));
-    inside.store(&mut ts);
-    V::all(LOG2_E).mul(log_prandtl.sub(V::all(LN_LOWEST_PRANDTL))).store(&mut prandtls);
-    let surface = &*SURFACE;
-    let mut logs = V::Row::all(0.0);
-    for lane in 0..<V::Row as Row>::LANES {
-        logs[lane] = surface.resistance(ts[lane], prandtls[lane]);
-    }
-    // On a flat surface xi/t tends to one.
-    let curved = V::all(0.0).less(xi);
-    let (xi, within) = (V::select(curved, xi, one), V::select(curved, inside, one));
-    let beyond = V::all(LONG_CYLINDER).mul(t.sub(inside));
-    xi.div(within.mul_add(exp(V::load(&logs)), beyond))
+    let below_high = h.div(root_16(power_16(h.div(high)).add(one)));
+    low.mul(root_16(power_16(below_high.div(low)).add(one)))
 }
 
 #[inline(always)]
@@ -305,14 +288,31 @@ mod tests {
     use crate::vector::{Eight, Path};
 
     #[test]
-    fn constants_are_their_logarithms() {
-        assert_eq!(LN_0_559, libm::log(0.559));
-        assert_eq!(LN_LOWEST_PRANDTL, libm::log(film::LOWEST_PRANDTL));
+    fn the_band_bends_and_never_falls() {
+        let bent = |h| bent([1000.0, 6000.0], h);
+        let mut last = 0.0;
+        for i in 0..4000 {
+            let h = bent(10f64.powf(2.0 + 0.001 * f64::from(i)));
+            // Far outside the band only rounding is left between neighbours.
+            assert!(h >= last * (1.0 - 1e-15), "falls at {i}");
+            last = h;
+        }
+        // 2^(1/16) at the ends; (1/2)^16/16 = 1e-6 an octave inside.
+        for (h, expected, within) in [
+            (1000.0, 1000.0 * 2f64.powf(0.0625), 1e-6),
+            (6000.0, 6000.0 / 2f64.powf(0.0625), 1e-6),
+            (2500.0, 2500.0, 2e-6),
+            (1e-3, 1000.0, 1e-12),
+            (1e6, 6000.0, 1e-12),
+        ] {
+            assert!((bent(h) / expected - 1.0).abs() < within, "{h}: {}", bent(h));
+        }
     }
 
-    /// Films and slopes of every law that is a layer, against the law itself; warm water and its slope, too.
+    /// Films of every law that is a layer, alone and in lanes, to the same bits; their slopes against those of the law; warm
+    /// water and its slope, too.
     #[test]
-    fn layers_are_the_laws() {
+    fn alone_and_in_lanes_the_same_films() {
         let text = include_str!("../../../cases/house-wire.toml");
         let base = crate::input::read(text).unwrap().sections[1].clone();
         let mut laws = 0;
@@ -349,7 +349,7 @@ mod tests {
             for lane in 0..8 {
                 let [t, q, x] = places.map(|row| row[lane]);
                 let film_here = surface.film(t, q, x);
-                assert!((film[lane] / film_here - 1.0).abs() < 1e-13, "{name} at {t} {x}: {} {film_here}", film[lane]);
+                assert!(film[lane] == film_here, "{name} at {t} {x}: {} {film_here}", film[lane]);
                 let expected = surface.slopes(t, q, x);
                 let warm = (t - surface.medium(q)).abs();
                 let per_kelvin = found.per_kelvin[lane] + surface.radiation_slope(t);
