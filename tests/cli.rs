@@ -157,6 +157,7 @@ fn json_has_the_agreed_keys() {
         "equalised_degC",
         "interfaces",
         "layer_means_degC",
+        "layer_hottest_degC",
         "diameter_m",
     ];
     let with = |more: &[&'static str]| [more, &point[..]].concat();

@@ -1,6 +1,6 @@
 //! Conductors by class, gauge and wires, laid-up cores, and preheat: from the case file to the numbers of a run.
 
-use quenchway::case::{Case, Contraction, DieTemperature, Size};
+use quenchway::case::{Case, Contact, Contraction, DieTemperature, Size};
 use quenchway::error::{Error, Warning};
 use quenchway::input;
 use quenchway::march::{march, march_by_rule};
@@ -190,4 +190,103 @@ fn warnings_say_what_to_try() {
     let message = case(CORE).assumptions[0].to_string();
     let bounds = "0.11 W/(m K) across, an estimate; its parts allow 0.088 to 0.16";
     assert!(message.contains(bounds) && message.ends_with("conductivity_factor = 0.78 and 1.4 do"), "{message}");
+}
+
+const JACKET: &str = include_str!("../cases/three-core-jacket.toml");
+
+/// What is limited in the cores, read where the limits of the whole product are.
+fn jacket(limits: &str) -> Case {
+    // The case's own limit of the cores stands on one line.
+    let mut text: String =
+        JACKET.lines().filter(|line| !line.contains("layer_max")).map(|line| format!("{line}\n")).collect();
+    text += limits;
+    input::read(&text).unwrap_or_else(|problems| panic!("{problems:#?}"))
+}
+
+#[test]
+fn the_hottest_plastic_may_be_inside_the_cores() {
+    let mut case = jacket("");
+    // Far along the line the jacket is cold and the cores still warm.
+    let end = march(&case).unwrap().stations.pop().unwrap().point;
+    assert!(end.layer_hottest[0] > end.layer_hottest[1] + 1.0, "{:?}", end.layer_hottest);
+    assert_eq!(end.hottest, end.layer_hottest[0]);
+    // Without a laid-up core only what is extruded counts.
+    case.layers[0].material.kind = quenchway::material::Kind::Metal;
+    let metal = march(&case).unwrap().stations.pop().unwrap().point;
+    assert_eq!(metal.hottest, metal.layer_hottest[1]);
+}
+
+/// From the fields: the outside of the cores against the set temperature of their insulation.
+#[test]
+fn insulation_that_softens_under_the_jacket_is_warned_of() {
+    let case = jacket("");
+    let set = quenchway::library::find("pvc-insulation").unwrap().set_temperature.unwrap().0;
+    let solution = march(&case).unwrap();
+    let found = solution.warnings.iter().find_map(|warning| match warning {
+        Warning::CoreSoftens { layer, set_temperature, hottest, from, until } => {
+            assert_eq!((layer.as_str(), *set_temperature), ("laid-up cores", set));
+            Some((*hottest, *from, until.unwrap()))
+        }
+        _ => None,
+    });
+    let (hottest, from, until) = found.unwrap();
+    let outside = solution.fields.interface_inner.column(0);
+    let highest = outside.iter().copied().fold(f64::MIN, f64::max);
+    // Nodes at the ends of steps against output points: both near a flat top.
+    assert!((hottest - highest).abs() < 0.5 && hottest > set + 20.0, "{hottest} {highest}");
+    let warm: Vec<usize> = (0..outside.len()).filter(|&row| outside[row] > set).collect();
+    let place = |row: usize| solution.fields.distance[row];
+    let (first, last) = (warm[0], *warm.last().unwrap());
+    assert!(
+        place(first - 1) <= from && from <= place(first),
+        "{from} outside of {} to {}",
+        place(first - 1),
+        place(first)
+    );
+    // Below its surface the core cools later.
+    assert!(until >= place(last) && until < place(last) + 1.0, "{until} and {}", place(last));
+    // A thin jacket that hardly touches softens nothing.
+    let mut cool = case.clone();
+    (cool.layers[1].size, cool.layers[1].contact) = (Size::Wall(0.2e-3), Contact::Conductance(50.0));
+    assert!(!march(&cool).unwrap().warnings.iter().any(|warning| warning.kind() == "core_softens"));
+}
+
+#[test]
+fn a_layer_has_its_own_limit_in_every_study() {
+    use quenchway::study::key_path::KeyPath;
+    use quenchway::study::{batch, length::needed, output::Output};
+    let case = jacket("layer_max = { jacket = \"35 degC\", \"laid-up cores\" = \"30 degC\" }");
+    let solution = march(&case).unwrap();
+    let limits = &solution.stations.last().unwrap().limits;
+    let names: Vec<&str> = limits[limits.len() - 2..].iter().map(|limit| limit.name.as_str()).collect();
+    assert_eq!(names, ["layer_max.\"laid-up cores\"", "layer_max.jacket"]);
+    let cores = &limits[limits.len() - 2];
+    assert!(!cores.met && cores.value == solution.stations.last().unwrap().point.layer_hottest[0]);
+    let output = Output::find(&case, "capstan.hottest.\"laid-up cores\"").unwrap();
+    assert_eq!((output.of(&solution), cores.quantity()), (cores.value, "hottest.\"laid-up cores\"".to_string()));
+    // In lanes as alone.
+    let outputs = [output, Output::find(&case, "capstan.hottest").unwrap()];
+    let answer = batch::on_one_thread(std::slice::from_ref(&case), &outputs, batch::Settings::default());
+    let answer = answer.into_iter().next().unwrap().unwrap();
+    assert_ne!(answer.path, quenchway::engine::Path::Single);
+    let by_rule = march_by_rule(&case).unwrap();
+    for (output, value) in outputs.iter().zip(&answer.values) {
+        assert!((output.of(&by_rule) - value).abs() < 1e-6, "{}: {value}", output.name);
+    }
+    // The trough grows until it is met.
+    let needed = needed(&case).unwrap();
+    let deciding = &needed.limits[needed.deciding.unwrap()].ceiling;
+    assert_eq!(deciding.name, "capstan.hottest.\"laid-up cores\"");
+    assert_eq!(deciding.path, "station.capstan.layer_max.\"laid-up cores\"");
+    assert!(needed.length > 16.0, "{} m", needed.length);
+    // It is a number of the case, written and read again.
+    let mut eased = case.clone();
+    let path = KeyPath::find(&case, &deciding.path).unwrap();
+    path.set(&mut eased, 45.0).unwrap();
+    let written = quenchway::resolved::resolved(&eased);
+    assert!(written.contains("layer_max = { \"laid-up cores\" = \"45 degC\", jacket = \"35 degC\" }"), "{written}");
+    let again = march(&input::read(&written).unwrap()).unwrap();
+    assert!((again.stations.last().unwrap().limits.last().unwrap().value - limits.last().unwrap().value).abs() < 1e-6);
+    let error = KeyPath::find(&case, "station.capstan.layer_max.jaket").unwrap_err().to_string();
+    assert!(error.contains("numbers beside it are") && error.contains("station.capstan.layer_max.jacket"), "{error}");
 }

@@ -62,7 +62,6 @@ fn bound(path: &str, key: &str, scale: &Scale) -> Bound {
         ("throughput", _) => Bound::Of(1e-13),
         ("stations", "distance_m") => Bound::Exact,
         // What is stated of every temperature.
-        (_, "layer_means_degC") => Bound::By(error),
         (_, key) if key.ends_with("_degC") => Bound::By(error),
         // Differences of two temperatures.
         (_, "margin_K" | "rebound_K") => Bound::By(2.0 * error),

@@ -223,3 +223,23 @@ fn property_tables_follow_the_law_through_its_kink() {
         assert!((got / expected - 1.0).abs() < 1.8e-7, "{at:?}: {got} and {expected}");
     }
 }
+
+/// Held where something solid lies inside, whatever the contact; free where nothing does.
+#[test]
+fn what_lies_inside_decides_the_default_contraction() {
+    let contraction = |inner: &str, contact: &str| {
+        let text = format!(
+            "line.speed = \"1 m/s\"\n[[layer]]\nname = \"inside\"\n{inner}\ndiameter = \"5 mm\"\n[[layer]]\nname = \"jacket\"\n\
+             material = \"pvc-jacket\"\nwall = \"1 mm\"\ntemperature = \"175 degC\"\ncontact = \"{contact}\"\n[[section]]\n\
+             name = \"trough\"\nmedium = \"water\"\nlength = \"5 m\"\ntemperature = \"20 degC\""
+        );
+        quenchway::input::read(&text).unwrap().layers[1].contraction
+    };
+    let copper = "material = \"copper\"\ntemperature = \"20 degC\"";
+    let [cold, melt] = ["24", "175"].map(|t| format!("material = \"pvc-insulation\"\ntemperature = \"{t} degC\""));
+    for contact in ["perfect", "pressed", "talc", "tubed"] {
+        assert_eq!(contraction(copper, contact), Contraction::Held, "{contact} on copper");
+        assert_eq!(contraction(&cold, contact), Contraction::Held, "{contact} on a cable that comes cold");
+        assert_eq!(contraction(&melt, contact), Contraction::Free, "{contact} on a melt");
+    }
+}

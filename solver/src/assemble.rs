@@ -58,7 +58,9 @@ pub fn solution(case: &Case, radii: &Radii, run: &Run, error: f64) -> Result<Sol
                 limits: station
                     .limits
                     .iter()
-                    .map(|limit| LimitReport::new(limit, point.quantity(limit.quantity)))
+                    .map(|limit| {
+                        LimitReport::new(limit.quantity.limit(case), limit.max.0, point.quantity(limit.quantity))
+                    })
                     .collect(),
             }
         })
@@ -116,6 +118,7 @@ fn point_report(case: &Case, point: &Point) -> PointReport {
             })
             .collect(),
         layer_means: point.layer_means.clone(),
+        layer_hottest: point.layer_hottest.clone(),
         diameter: point.diameter,
     }
 }
@@ -290,8 +293,22 @@ fn warnings(case: &Case, radii: &Radii, run: &Run, sections: &[SectionReport], p
             });
         }
     }
+    warnings.extend((0..case.layers.len()).filter_map(|index| softened(case, run, index, high)));
     warnings.extend(voids::warnings(case, radii, run));
     warnings
+}
+
+/// The warning of laid-up cores whose insulation came above the temperature below which it holds its shape; `high` is the
+/// warmest of die and media, degC.
+fn softened(case: &Case, run: &Run, index: usize, high: f64) -> Option<Warning> {
+    let layer = &case.layers[index];
+    Some(Warning::CoreSoftens {
+        layer: layer.name.clone(),
+        set_temperature: layer.material.set_temperature.filter(|_| layer.material.kind == Kind::LaidUp)?.0,
+        hottest: run.extremes[index][0].min(high),
+        from: run.softened[index]?,
+        until: run.set_through[index],
+    })
 }
 
 /// The warning of a plastic that is not extruded at its usual temperature; one that comes already set is not extruded here.

@@ -1,8 +1,8 @@
 //! The case: everything that a run needs, checked, in SI, nothing optional.
 
-use crate::error::Warning;
+use crate::error::{Warning, key};
 use crate::film::Film;
-use crate::material::Material;
+use crate::material::{Kind, Material};
 use crate::preheat::{self, Preheat};
 use crate::study::distribution::Distribution;
 use crate::units::{Celsius, System};
@@ -352,8 +352,7 @@ pub struct Limit {
 }
 
 /// The temperatures that a station reports.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
-#[serde(rename_all = "lowercase")]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Quantity {
     /// Outer surface.
     Surface,
@@ -361,30 +360,65 @@ pub enum Quantity {
     Core,
     /// Mass mean of the plastic layers.
     Mean,
-    /// Hottest point of the plastic layers.
+    /// Hottest point of the plastic, that inside laid-up cores included.
     Hottest,
     /// Adiabatic mix of the whole product.
     Equalised,
+    /// Hottest point of the layer of this index.
+    Layer(usize),
 }
 
 impl Quantity {
-    /// All of them, in the order in which reports list them.
+    /// Those of the whole product, in the order in which reports list them.
     pub const ALL: [Quantity; 5] =
         [Quantity::Surface, Quantity::Core, Quantity::Mean, Quantity::Hottest, Quantity::Equalised];
 
-    /// The word that the case file, JSON and reports use.
-    pub fn name(self) -> &'static str {
+    /// Those of the whole product, then the hottest point of every layer of a case.
+    pub fn all(case: &Case) -> Vec<Quantity> {
+        Quantity::ALL.into_iter().chain((0..case.layers.len()).map(Quantity::Layer)).collect()
+    }
+
+    /// The last steps of its output's name: `core`, `hottest.jacket`.
+    pub fn name(self, case: &Case) -> String {
         match self {
-            Quantity::Surface => "surface",
-            Quantity::Core => "core",
-            Quantity::Mean => "mean",
-            Quantity::Hottest => "hottest",
-            Quantity::Equalised => "equalised",
+            Quantity::Surface => "surface".to_string(),
+            Quantity::Core => "core".to_string(),
+            Quantity::Mean => "mean".to_string(),
+            Quantity::Hottest => "hottest".to_string(),
+            Quantity::Equalised => "equalised".to_string(),
+            Quantity::Layer(index) => format!("hottest.{}", key(case.layer_name(index))),
+        }
+    }
+
+    /// The last steps of its limit's key path: `core_max`, `layer_max.jacket`.
+    pub fn limit(self, case: &Case) -> String {
+        match self {
+            Quantity::Layer(index) => format!("layer_max.{}", key(case.layer_name(index))),
+            _ => format!("{}_max", self.name(case)),
+        }
+    }
+
+    /// In the words of a report: "core", "hottest plastic", "hottest point of jacket".
+    pub fn words(self, case: &Case) -> String {
+        match self {
+            Quantity::Hottest if case.has_plastic() => "hottest plastic".to_string(),
+            Quantity::Layer(index) => format!("hottest point of {}", case.layer_name(index)),
+            _ => self.name(case),
         }
     }
 }
 
 impl Case {
+    /// Name of layer `index`; empty where there is none.
+    pub fn layer_name(&self, index: usize) -> &str {
+        self.layers.get(index).map_or("", |layer| layer.name.as_str())
+    }
+
+    /// Whether there is a plastic in the product.
+    pub fn has_plastic(&self) -> bool {
+        self.layers.iter().any(|layer| layer.material.kind != Kind::Metal)
+    }
+
     /// Way of the product from the die to the end of the line, m: every pass and every turn-round counts.
     pub fn line_length(&self) -> f64 {
         self.sections.iter().map(Section::span).sum()

@@ -244,6 +244,19 @@ pub enum Warning {
         /// Why.
         reason: String,
     },
+    /// The insulation inside laid-up cores comes above its set temperature.
+    CoreSoftens {
+        /// The laid-up cores.
+        layer: String,
+        /// The insulation's set temperature, degC.
+        set_temperature: f64,
+        /// Their hottest point anywhere on the line, degC.
+        hottest: f64,
+        /// From where on, m from the die.
+        from: f64,
+        /// Up to where; none: to the end of the line.
+        until: Option<f64>,
+    },
     /// A plastic layer is not set through at the end of the line.
     NotSet {
         /// The layer.
@@ -281,6 +294,7 @@ impl Warning {
             Warning::Boiling { .. } => "boiling",
             Warning::ToleranceMissed { .. } => "tolerance_missed",
             Warning::BandIncomplete { .. } => "band_incomplete",
+            Warning::CoreSoftens { .. } => "core_softens",
             Warning::NotSet { .. } => "not_set",
             Warning::VoidRisk { .. } => "void_risk",
         }
@@ -296,6 +310,7 @@ impl Warning {
             | Warning::ConductivityEstimated { layer: name, .. }
             | Warning::OutsideRange { layer: name, .. }
             | Warning::MeltTemperature { layer: name, .. }
+            | Warning::CoreSoftens { layer: name, .. }
             | Warning::NotSet { layer: name, .. }
             | Warning::VoidRisk { layer: name, .. } => layer(name),
             Warning::FilmEstimated { section: name, .. }
@@ -448,6 +463,18 @@ impl Warning {
             }
             Warning::BandIncomplete { input, reason } => {
                 format!("the uncertainty of {input} is not part of the range: {reason}")
+            }
+            Warning::CoreSoftens { layer, set_temperature, hottest, from, until } => {
+                let metres = |place: f64| with_unit(place, Dimension::Length, 2);
+                let until = until.map_or("the end of the line".to_string(), metres);
+                format!(
+                    "the insulation inside \"{layer}\" reaches {} and is above its set temperature of {} from {} to {until}: \
+                     it is soft there, can be pressed thin and can stick to what lies over it; talc or tape, a cooler melt, a \
+                     thinner wall or water nearer to the die keep it cooler",
+                    celsius(*hottest),
+                    celsius(*set_temperature),
+                    metres(*from),
+                )
             }
             Warning::NotSet { layer, set_temperature, hottest } => format!(
                 "\"{layer}\" is not set through at the end of the line: its hottest point is at {}, it holds its shape \

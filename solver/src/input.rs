@@ -140,7 +140,8 @@ fn read_root(root: &Table<'_>, problems: &mut Problems) -> Option<Case> {
     let materials = read_materials(root, problems);
     let product = layers::read(root, shape, &materials, problems);
     let sections = sections::read(root, shape, problems);
-    let stations = stations::read(root, sections.as_deref(), problems);
+    let layers = product.as_ref().map(|product| &product.layers[..]);
+    let stations = stations::read(root, sections.as_deref(), layers, problems);
     let plant = plant::read(root, sections.as_deref(), problems);
 
     let (product, sections) = (product?, sections?);

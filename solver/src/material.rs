@@ -7,7 +7,7 @@ use crate::units::Celsius;
 pub struct Material {
     /// Key in the library or in the case file.
     pub name: String,
-    /// Plastic or metal.
+    /// Plastic, metal, or both as one round body.
     pub kind: Kind,
     /// Conductivity k(T), W/(m K).
     pub conductivity: Curve,
@@ -25,6 +25,16 @@ pub struct Material {
     pub melt: Option<[Celsius; 2]>,
     /// How well its properties are known.
     pub uncertainty: Uncertainty,
+}
+
+/// A plastic without a set temperature is a melt above this (common practice, no source: nothing is extruded colder).
+const COLDEST_MELT: Celsius = Celsius(100.0);
+
+impl Material {
+    /// Whether it is a melt at a temperature: a plastic above its set temperature, or above 100 degC where it has none.
+    pub fn is_melt(&self, at: Celsius) -> bool {
+        self.kind == Kind::Plastic && at > self.set_temperature.unwrap_or(COLDEST_MELT)
+    }
 }
 
 /// One standard value of each property's uncertainty, relative: 0.1 is a tenth of the value, the same at every temperature.
@@ -48,7 +58,7 @@ impl Uncertainty {
     /// What holds where a material does not say: common practice, no source.
     pub const fn usual(kind: Kind) -> Uncertainty {
         match kind {
-            Kind::Plastic => Uncertainty { conductivity: 0.15, heat_capacity: 0.10, density: 0.03 },
+            Kind::Plastic | Kind::LaidUp => Uncertainty { conductivity: 0.15, heat_capacity: 0.10, density: 0.03 },
             Kind::Metal => Uncertainty { conductivity: 0.03, heat_capacity: 0.02, density: 0.01 },
         }
     }
@@ -61,6 +71,8 @@ pub enum Kind {
     Plastic,
     /// A conductor, wire or screen.
     Metal,
+    /// Insulated conductors laid up: not extruded here, and with a plastic in them that must not grow too hot.
+    LaidUp,
 }
 
 /// What a material gives off or does when mistreated: each adds a caution to the results.

@@ -15,7 +15,7 @@ pub struct Point {
     pub core: f64,
     /// Mass mean of the plastic layers (of all where none is plastic).
     pub mean: f64,
-    /// Hottest point of the plastic layers (of all where none is plastic).
+    /// Hottest point of the plastic, that inside laid-up cores included (of all layers where none has any).
     pub hottest: f64,
     /// Adiabatic mix of the whole product.
     pub equalised: f64,
@@ -23,6 +23,8 @@ pub struct Point {
     pub interfaces: Vec<[f64; 2]>,
     /// Mass mean of each layer.
     pub layer_means: Vec<f64>,
+    /// Hottest point of each layer.
+    pub layer_hottest: Vec<f64>,
     /// Outer diameter (flat: full thickness), m.
     pub diameter: f64,
 }
@@ -36,6 +38,7 @@ impl Point {
             Quantity::Mean => self.mean,
             Quantity::Hottest => self.hottest,
             Quantity::Equalised => self.equalised,
+            Quantity::Layer(index) => self.layer_hottest.get(index).copied().unwrap_or(f64::NAN),
         }
     }
 
@@ -44,7 +47,8 @@ impl Point {
         let named = Quantity::ALL.iter().map(|&q| self.quantity(q) - other.quantity(q));
         let joints = self.interfaces.iter().flatten().zip(other.interfaces.iter().flatten()).map(|(a, b)| a - b);
         let means = self.layer_means.iter().zip(&other.layer_means).map(|(a, b)| a - b);
-        named.chain(joints).chain(means).fold(0.0, |worst: f64, d| worst.max(d.abs()))
+        let hottest = self.layer_hottest.iter().zip(&other.layer_hottest).map(|(a, b)| a - b);
+        named.chain(joints).chain(means).chain(hottest).fold(0.0, |worst: f64, d| worst.max(d.abs()))
     }
 }
 
@@ -64,9 +68,10 @@ pub fn node_extremes(slice: &Slice, field: &Field, layer: usize) -> [f64; 2] {
     nodes.fold([f64::NEG_INFINITY, f64::INFINITY], |[high, low], &t| [high.max(t), low.min(t)])
 }
 
-/// Hottest point of a layer, by the quartic through the five nodes about the hottest node.
+/// Hottest point of a layer, by the quartic through the five nodes about the hottest node; of a lumped core its warmer end.
 pub fn hottest(slice: &Slice, field: &Field, layer: usize) -> f64 {
-    meshed_hottest(slice, &field.temperature, layer).unwrap_or(field.core_temperature)
+    meshed_hottest(slice, &field.temperature, layer)
+        .unwrap_or_else(|| core_ends(slice, field).map_or(field.core_temperature, |[axis, face]| axis.max(face)))
 }
 
 /// As `hottest`, from the temperatures of the nodes; none of a lumped core.
@@ -151,6 +156,12 @@ pub fn plastic_layers(case: &Case) -> Vec<usize> {
     (0..case.layers.len()).filter(|&index| !any || plastic(case.layers[index].material.kind)).collect()
 }
 
+/// Layers with plastic in them, that inside laid-up cores included: all of them where none has any.
+pub fn layers_with_plastic(case: &Case) -> impl Iterator<Item = usize> + '_ {
+    let any = case.has_plastic();
+    (0..case.layers.len()).filter(move |&index| !any || case.layers[index].material.kind != Kind::Metal)
+}
+
 /// Adiabatic mix: the uniform temperature at which the product has the same enthalpy, degC.
 fn equalised(slice: &Slice, state: &[f64], start: f64) -> f64 {
     adiabatic_mix(slice, slice.content(state), start)
@@ -220,15 +231,17 @@ pub fn point(case: &Case, slice: &Slice, field: &Field, state: &[f64]) -> Point 
     let layer_means: Vec<f64> = (0..layers).map(|layer| layer_mean(slice, field, layer)).collect();
     let plastic = plastic_layers(case);
     let mass: f64 = plastic.iter().map(|&layer| layer_mass(slice, layer)).sum();
+    let layer_hottest: Vec<f64> = (0..layers).map(|layer| hottest(slice, field, layer)).collect();
     let mean = plastic.iter().map(|&layer| layer_mass(slice, layer) * layer_means[layer]).sum::<f64>() / mass;
     Point {
         surface: field.surface_temperature(),
         core: ends.map_or(t[0], |[axis, _]| axis),
         mean,
-        hottest: plastic.iter().map(|&layer| hottest(slice, field, layer)).fold(f64::NEG_INFINITY, f64::max),
+        hottest: layers_with_plastic(case).map(|layer| layer_hottest[layer]).fold(f64::NEG_INFINITY, f64::max),
         equalised: equalised(slice, state, mean),
         interfaces,
         layer_means,
+        layer_hottest,
         diameter: 2.0 * outer_radius(slice, field),
     }
 }
@@ -244,9 +257,10 @@ pub fn entering(case: &Case, slice: &Slice, radii: &Radii, state: &[f64]) -> Poi
         surface: die[die.len() - 1],
         core: die[0],
         mean,
-        hottest: plastic.iter().map(|&layer| die[layer]).fold(f64::NEG_INFINITY, f64::max),
+        hottest: layers_with_plastic(case).map(|layer| die[layer]).fold(f64::NEG_INFINITY, f64::max),
         equalised: equalised(slice, state, mean),
         interfaces: die.windows(2).map(|pair| [pair[0], pair[1]]).collect(),
+        layer_hottest: die.clone(),
         layer_means: die,
         diameter: 2.0 * radii.hot[case.layers.len() - 1],
     }

@@ -3,8 +3,8 @@
 use std::fmt::Write;
 
 use crate::case::{
-    Case, Contact, Contraction, DieTemperature, Direction, Flow, Geometry, Layer, Medium, Plant, Section, Shape, Size,
-    Station, Varied,
+    Case, Contact, Contraction, DieTemperature, Direction, Flow, Geometry, Layer, Medium, Plant, Quantity, Section,
+    Shape, Size, Station, Varied,
 };
 use crate::error::key as step;
 use crate::film::{Film, Inputs, Law, default_law};
@@ -70,7 +70,7 @@ pub fn resolved_in(case: &Case, system: System) -> String {
         writer.section(section, &case.sections);
     }
     for station in &case.stations {
-        writer.station(station, &case.sections);
+        writer.station(station, case);
     }
     let mut written: Vec<&str> = Vec::new();
     for material in case.layers.iter().map(|layer| &layer.material) {
@@ -288,15 +288,25 @@ impl Writer {
         }
     }
 
-    fn station(&mut self, station: &Station, sections: &[Section]) {
+    fn station(&mut self, station: &Station, case: &Case) {
         self.head("[[station]]");
         self.key("name", text(&station.name));
-        if let Some(section) = sections.get(station.after) {
+        if let Some(section) = case.sections.get(station.after) {
             self.key("after", text(&section.name));
         }
         self.value("offset", station.offset, Dimension::Length);
+        let mut of_layers = Vec::new();
         for limit in &station.limits {
-            self.value(&format!("{}_max", limit.quantity.name()), limit.max.0, Dimension::Temperature);
+            match limit.quantity {
+                Quantity::Layer(index) => {
+                    let max = self.quantity(limit.max.0, Dimension::Temperature);
+                    of_layers.push(format!("{} = {max}", step(case.layer_name(index))));
+                }
+                quantity => self.value(&quantity.limit(case), limit.max.0, Dimension::Temperature),
+            }
+        }
+        if !of_layers.is_empty() {
+            self.key("layer_max", format_args!("{{ {} }}", of_layers.join(", ")));
         }
     }
 
@@ -333,6 +343,7 @@ impl Writer {
         let kind = match material.kind {
             Kind::Plastic => "plastic",
             Kind::Metal => "metal",
+            Kind::LaidUp => "laid-up cores",
         };
         self.key("kind", text(kind));
         self.curve("conductivity", &material.conductivity, Dimension::Conductivity);

@@ -3,7 +3,7 @@
 use ndarray::{Array1, Array2};
 use serde::Serialize;
 
-use crate::case::{InputBand, Limit, Medium, Quantity};
+use crate::case::{InputBand, Medium, Quantity};
 use crate::error::Warning;
 use crate::voids::Skin;
 
@@ -68,7 +68,7 @@ pub struct PointReport {
     /// Mass mean of the plastic layers (of all layers where none is plastic), degC.
     #[serde(rename = "mean_degC")]
     pub mean: f64,
-    /// Hottest point of the plastic layers (of all where none is plastic), degC.
+    /// Hottest point of the plastic, that inside laid-up cores included (of all layers where none has any), degC.
     #[serde(rename = "hottest_degC")]
     pub hottest: f64,
     /// Adiabatic mix of the whole product, degC.
@@ -79,6 +79,9 @@ pub struct PointReport {
     /// Mass mean of each layer, degC.
     #[serde(rename = "layer_means_degC")]
     pub layer_means: Vec<f64>,
+    /// Hottest point of each layer, degC.
+    #[serde(rename = "layer_hottest_degC")]
+    pub layer_hottest: Vec<f64>,
     /// Outer diameter (flat: full thickness), m.
     #[serde(rename = "diameter_m")]
     pub diameter: f64,
@@ -120,7 +123,7 @@ pub struct StationReport {
 /// A limit and whether it is met.
 #[derive(Clone, Debug, Serialize)]
 pub struct LimitReport {
-    /// `surface_max`, `core_max`, ...: the key of the case file.
+    /// `surface_max`, `layer_max.jacket`, ...: the key of the case file.
     pub name: String,
     /// The limit, degC.
     #[serde(rename = "limit_degC")]
@@ -136,14 +139,16 @@ pub struct LimitReport {
 }
 
 impl LimitReport {
-    /// Judges a value against a limit.
-    pub fn new(limit: &Limit, value: f64) -> LimitReport {
-        LimitReport {
-            name: format!("{}_max", limit.quantity.name()),
-            limit: limit.max.0,
-            value,
-            margin: limit.max.0 - value,
-            met: value <= limit.max.0,
+    /// Judges a value against the limit of this key, degC.
+    pub fn new(name: String, limit: f64, value: f64) -> LimitReport {
+        LimitReport { name, limit, value, margin: limit - value, met: value <= limit }
+    }
+
+    /// The last steps of the name of the output that it limits: `core`, `hottest.jacket`.
+    pub fn quantity(&self) -> String {
+        match self.name.strip_prefix("layer_max.") {
+            Some(layer) => format!("hottest.{layer}"),
+            None => self.name.strip_suffix("_max").unwrap_or(&self.name).to_string(),
         }
     }
 }
@@ -427,6 +432,7 @@ impl PointReport {
             Quantity::Mean => self.mean,
             Quantity::Hottest => self.hottest,
             Quantity::Equalised => self.equalised,
+            Quantity::Layer(index) => self.layer_hottest.get(index).copied().unwrap_or(f64::NAN),
         }
     }
 
@@ -434,7 +440,8 @@ impl PointReport {
     pub fn temperatures(&self) -> Vec<f64> {
         let named = [self.surface, self.core, self.mean, self.hottest, self.equalised];
         let joints = self.interfaces.iter().flat_map(|interface| [interface.inner, interface.outer]);
-        named.into_iter().chain(joints).chain(self.layer_means.iter().copied()).collect()
+        let of_layers = self.layer_means.iter().chain(&self.layer_hottest).copied();
+        named.into_iter().chain(joints).chain(of_layers).collect()
     }
 }
 

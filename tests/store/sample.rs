@@ -1,13 +1,12 @@
 //! Made-up answers for the tests of the results file.
 
 use ndarray::{Array1, Array2, Axis, concatenate, s};
-use quenchway::case::{InputBand, Limit, Medium, Quantity, Varied};
+use quenchway::case::{InputBand, Medium, Varied};
 use quenchway::error::Warning;
 use quenchway::solution::{
     Balance, Band, FieldBand, Fields, FlowForRise, Interface, LimitReport, LimitedBy, Numerics, PointReport,
     SectionReport, SetThrough, Shrink, Solution, StationReport, Throughput,
 };
-use quenchway::units::Celsius;
 use quenchway::voids::Skin;
 
 /// A plausible answer, made up and not computed: 230 points, an air gap and a trough, decaying profiles.
@@ -79,6 +78,7 @@ pub fn sample(layers: usize) -> Solution {
             })
             .collect(),
         layer_means: (0..layers).map(|layer| 50.0 + layer as f64).collect(),
+        layer_hottest: (0..layers).map(|layer| 60.0 + layer as f64).collect(),
         diameter: fields.diameter[index],
     };
     let last = fields.distance.len() - 1;
@@ -90,10 +90,11 @@ pub fn sample(layers: usize) -> Solution {
         limits: Vec::new(),
     };
     let mut stations = [station(60, "hot gauge"), station(last, "capstan \"ß\"")];
-    let limit = |quantity, max, value| LimitReport::new(&Limit { quantity, max: Celsius(max) }, value);
+    let limit = |name: &str, max, value| LimitReport::new(name.to_string(), max, value);
     stations[1].limits = vec![
-        limit(Quantity::Surface, 45.0, stations[1].point.surface),
-        limit(Quantity::Core, 20.0, stations[1].point.core),
+        limit("surface_max", 45.0, stations[1].point.surface),
+        limit("core_max", 20.0, stations[1].point.core),
+        limit("layer_max.conductor", 55.0, stations[1].point.layer_hottest[0]),
     ];
     let section = |name: &str, medium, ends: [usize; 2], water: [Option<f64>; 2], limited_by| SectionReport {
         name: name.to_string(),

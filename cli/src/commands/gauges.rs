@@ -91,6 +91,8 @@ fn table(found: &Gauges) -> Table {
             of_gauges("distance", "m", "distance from the die", |gauge| gauge.distance),
             of_gauges("time", "s", "time since the die", |gauge| gauge.time),
             of_gauges("reading", "m", "diameter that the gauge reads", |gauge| gauge.reading),
+            of_gauges("reading_low", "m", "lowest reading, the outer layer held or free", |gauge| gauge.range[0]),
+            of_gauges("reading_high", "m", "highest reading, the outer layer held or free", |gauge| gauge.range[1]),
             of_gauges("over_finished", "m", "reading less the diameter at 23 degC", |gauge| gauge.over_finished),
             of_gauges("surface_temperature", "degC", "surface temperature", |gauge| gauge.surface),
             of_gauges("mean_temperature", "degC", "mean temperature of the plastic", |gauge| gauge.mean),

@@ -144,7 +144,7 @@ fn list(width: usize) -> String {
 
 fn record(described: &Described, width: usize) -> String {
     let Described { material, describes, .. } = described;
-    let kind = if material.kind == Kind::Metal { "metal" } else { "plastic" };
+    let kind = if material.kind == Kind::Plastic { "plastic" } else { "metal" };
     let mut text = paragraph(&format!("{}: ", material.name), describes, width);
     let range = between(material.range);
     let words = format!("{kind}, {range} degC; between the points straight lines, outside them constant");

@@ -155,7 +155,7 @@ fn stations(case: &Case, solution: &Solution, shown: Shown) -> Grid {
         let limits: Vec<String> = station
             .limits
             .iter()
-            .map(|limit| format!("{} at most {}", limit.quantity.name(), shown.limit(limit.max.0)))
+            .map(|limit| format!("{} at most {}", clean(&limit.quantity.words(case)), shown.limit(limit.max.0)))
             .collect();
         grid.row(vec![
             clean(&station.name),

@@ -13,7 +13,7 @@ use super::text::{self, Weight};
 use super::theme::{
     AIR, BLUE, GREEN, HEIGHT, INK, LEADING, MARGIN, PAPER, QUIET, SMALL, SPRAY, TEXT, THIN, VERMILLION, WATER, WIDTH,
 };
-use crate::report::gauges::{over, trim, what};
+use crate::report::gauges::{over, range, trim, what};
 use crate::shown::Shown;
 
 /// Ground of a box.
@@ -21,7 +21,7 @@ const GROUND: RGBColor = RGBColor(243, 245, 248);
 /// Between boxes, px.
 const BETWEEN: f64 = 24.0;
 /// Height of a reading's box, px.
-const BOX: f64 = 270.0;
+const BOX: f64 = 300.0;
 /// A reading, px per em.
 const READING: f64 = 92.0;
 /// Height of the line's strip, px.
@@ -39,7 +39,7 @@ pub fn draw(sheet: &Sheet, title: &str, shape: Shape, found: &Gauges, shown: Sho
     let about = format!("Gauges at {speed}, output {}{per_width}", melts.join(", "));
     let top = draw_heading(sheet, title, &about)? + 24.0;
     boxes(sheet, shape, found, shown, top)?;
-    line(sheet, found, shown, top + BOX + 86.0)?;
+    line(sheet, found, shown, top + BOX + 74.0)?;
     speeds(sheet, shape, found, shown, f64::from(HEIGHT) - MARGIN - 250.0)
 }
 
@@ -48,7 +48,12 @@ fn boxes(sheet: &Sheet, shape: Shape, found: &Gauges, shown: Shown, top: f64) ->
     let celsius = |value: f64| amount(shown, value, Dimension::Temperature);
     let warm = |gauge: &Gauge| {
         let off = over(shown, gauge).replace('-', "−");
-        [format!("{off} from finished"), format!("surface {}, mean {}", celsius(gauge.surface), celsius(gauge.mean))]
+        let range = range(gauge, shown).map_or(String::new(), |range| format!("held or free: {range}"));
+        [
+            format!("{off} from finished"),
+            format!("surface {}, mean {}", celsius(gauge.surface), celsius(gauge.mean)),
+            range,
+        ]
     };
     let whose = if found.of_case { "as the case has it" } else { "as wanted" };
     let at_die = format!("{} at the die: {}", what(shape), amount(shown, found.at_die, Dimension::Diameter));
@@ -57,7 +62,7 @@ fn boxes(sheet: &Sheet, shape: Shape, found: &Gauges, shown: Shown, top: f64) ->
     let readings = [
         ("hot gauge: set to".to_string(), found.hot.reading, warm(&found.hot), VERMILLION),
         ("cold gauge: will read".to_string(), found.cold.reading, warm(&found.cold), BLUE),
-        (finished, found.wanted, [whose.to_string(), at_die], GREEN),
+        (finished, found.wanted, [whose.to_string(), at_die, String::new()], GREEN),
     ];
     for (index, (name, reading, notes, color)) in readings.into_iter().enumerate() {
         let left = EDGES[0] + index as f64 * (width + BETWEEN);
@@ -74,7 +79,7 @@ fn boxes(sheet: &Sheet, shape: Shape, found: &Gauges, shown: Shown, top: f64) ->
         sheet.text(&number, [x, top + 116.0], Align::Left, Lettering::bold(size, INK))?;
         let after = [x + digits * size / READING + 14.0, top + 116.0 + 0.24 * size];
         sheet.text(unit, after, Align::Left, Lettering::bold(0.45 * size, QUIET))?;
-        for (line, words) in notes.iter().enumerate() {
+        for (line, words) in notes.iter().enumerate().filter(|(_, words)| !words.is_empty()) {
             let words = text::fit(words, TEXT, Weight::Regular, width - 48.0)?;
             let y = top + 194.0 + line as f64 * TEXT * LEADING * 1.1;
             sheet.text(&words, [x, y], Align::Left, Lettering::regular(TEXT, INK))?;

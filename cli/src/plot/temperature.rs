@@ -15,6 +15,7 @@ use super::sheet::{Dash, Lettering, Pen, Place, Sheet};
 use super::strip::Strip;
 use super::text;
 use super::theme::{BLACK, BLUE, CURVE, JOINTS, MARGIN, QUIET, SMALL, THIN, VERMILLION, WIDTH};
+use crate::report::limited;
 use crate::shown::Shown;
 
 /// Joints drawn at most: more cannot be told apart.
@@ -71,7 +72,7 @@ pub fn draw(sheet: &Sheet, case: &Case, solution: &Solution, shown: Shown) -> Re
     for station in &solution.stations {
         callouts.avoid_upright(frame.across(shown.value(station.distance, Dimension::Length)));
     }
-    draw_limits(sheet, &frame, &mut callouts, &solution.stations, shown)?;
+    draw_limits(sheet, &frame, &mut callouts, (case, &solution.stations), shown)?;
     let unit = symbol(shown, Dimension::Temperature);
     let x_name = format!("distance from the die, {}", symbol(shown, Dimension::Length));
     frame.draw_axes(sheet, &x_name, &format!("temperature, {unit}"))?;
@@ -132,7 +133,7 @@ fn draw_limits(
     sheet: &Sheet,
     frame: &Frame,
     callouts: &mut Callouts,
-    stations: &[StationReport],
+    (case, stations): (&Case, &[StationReport]),
     shown: Shown,
 ) -> Result<(), PlotError> {
     let bars: Vec<(Place, &LimitReport)> = stations
@@ -150,7 +151,7 @@ fn draw_limits(
         callouts.avoid_box([x - BAR, y - 4.0], [x + BAR, y + 1.3 * half]);
     }
     for (place, limit) in bars {
-        let quantity = limit.name.strip_suffix("_max").unwrap_or(&limit.name);
+        let quantity = text::clean(&limited(case, limit));
         let most = shown.limit(limit.limit).replace("deg", "°");
         let how = if limit.met { Lettering::regular } else { Lettering::bold };
         let verdict = if limit.met { "" } else { ": not met" };

@@ -16,7 +16,7 @@ const MOST: usize = 8;
 
 /// The band of a limited temperature, where there is one.
 pub fn of<'a>(solution: &'a Solution, station: &StationReport, limit: &LimitReport) -> Option<&'a Band> {
-    let quantity = limit.name.strip_suffix("_max").unwrap_or(&limit.name);
+    let quantity = limit.quantity();
     solution.band.iter().find(|band| band.station == station.name && band.quantity == quantity)
 }
 
@@ -74,14 +74,14 @@ pub fn words(path: &str) -> (String, &'static str) {
 }
 
 /// The inputs that move one temperature, the largest first.
-pub fn contributors(solution: &Solution, band: &Band, shown: Shown) -> Vec<Block> {
+pub fn contributors(solution: &Solution, band: &Band, what: &str, shown: Shown) -> Vec<Block> {
     let unit = shown.unit(Dimension::TemperatureDifference);
     let size = |changes: &[f64; 2]| changes.iter().copied().filter(|c| c.is_finite()).map(f64::abs).fold(0.0, f64::max);
     let mut inputs: Vec<(&InputBand, &[f64; 2])> = solution.band_inputs.iter().zip(&band.changes).collect();
     inputs.sort_by(|a, b| size(b.1).total_cmp(&size(a.1)));
     let listed = inputs.iter().take_while(|(_, changes)| size(changes) >= SMALL).count().min(MOST);
     let mut rows = Grid::new(vec![
-        format!("{} at \"{}\" changes with", band.quantity, clean(&band.station)),
+        format!("{what} at \"{}\" changes with", clean(&band.station)),
         "from".to_string(),
         "to".to_string(),
         format!("by\n{unit}"),

@@ -14,9 +14,9 @@ use crate::shown::Shown;
 /// A ceiling in words: `core at "capstan"`.
 pub fn words(case: &Case, ceiling: &Ceiling) -> String {
     match ceiling.what {
-        What::Temperature(station, quantity) => {
+        What::Temperature(station, _) => {
             let name = case.stations.get(station).map_or("", |station| station.name.as_str());
-            format!("{} at \"{}\"", quantity.name(), clean(name))
+            format!("{} at \"{}\"", clean(&ceiling.temperature), clean(name))
         }
         What::MeltShrink(layer) => {
             let name = case.layers.get(layer).map_or("", |layer| layer.name.as_str());

@@ -86,8 +86,8 @@ fn readings(found: &Gauges, shown: Shown) -> Vec<Block> {
         format!("{off} from finished: surface {}, plastic {} in the mean", celsius(gauge.surface), celsius(gauge.mean))
     };
     let rows = vec![
-        row("hot gauge must read", found.hot.reading, warm(&found.hot)),
-        row("cold gauge will read", found.cold.reading, warm(&found.cold)),
+        vec!["hot gauge must read".to_string(), ranged(&found.hot, shown), warm(&found.hot)],
+        vec!["cold gauge will read".to_string(), ranged(&found.cold, shown), warm(&found.cold)],
         row("finished", found.wanted, format!("everything at {}", shown.limit(23.0))),
         row("at the die", found.at_die, "behind the draw-down cone".to_string()),
     ];
@@ -101,7 +101,50 @@ fn readings(found: &Gauges, shown: Shown) -> Vec<Block> {
             places += &format!(" No station has \"{name} gauge\" in its name: {stands} stands for it.");
         }
     }
-    vec![Block::Lines(rows), Block::words(Mark::Indent, places)]
+    let mut blocks = vec![Block::Lines(rows), Block::words(Mark::Indent, places)];
+    blocks.extend(contraction(found, shown).map(|words| Block::words(Mark::Indent, words)));
+    blocks
+}
+
+/// A reading, with its range where it has one.
+fn ranged(gauge: &Gauge, shown: Shown) -> String {
+    let reading = shown.with_unit(gauge.reading, Dimension::Diameter);
+    match range(gauge, shown) {
+        Some(range) => format!("{reading} ({range})"),
+        None => reading,
+    }
+}
+
+/// The readings with the outer layer held and free, where it is not sure which: "9.119 to 9.182 mm".
+pub fn range(gauge: &Gauge, shown: Shown) -> Option<String> {
+    let [low, high] = gauge.range;
+    let low_end = shown.number(low, Dimension::Diameter);
+    (low < high).then(|| format!("{low_end} to {}", shown.with_unit(high, Dimension::Diameter)))
+}
+
+/// Which contraction was assumed, why, and what the other gives; nothing where sizes do not follow the density.
+fn contraction(found: &Gauges, shown: Shown) -> Option<String> {
+    let other = found.other_contraction?;
+    let size = |metres: f64| shown.with_unit(metres, Dimension::Diameter);
+    let how = |contraction: &str| {
+        if contraction == "held" { "held in length" } else { "free to contract along the line" }
+    };
+    let sure = if found.contraction_is_sure {
+        ""
+    } else {
+        " It does not stick to what it lies on, so this is the largest doubt of the set-point: measure one length before and \
+         after the line."
+    };
+    Some(format!(
+        "The program takes \"{}\" as {} (contraction = \"{}\"). If it is {}, the hot gauge must read {} and the cold gauge \
+         will read {}.{sure}",
+        clean(&found.outer_layer),
+        how(found.contraction),
+        found.contraction,
+        how(other.contraction),
+        size(other.hot),
+        size(other.cold),
+    ))
 }
 
 fn speed(case: &Case, found: &Gauges, shown: Shown) -> Vec<Block> {

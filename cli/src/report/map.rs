@@ -38,8 +38,11 @@ pub fn report(case: &Case, found: &Map, look: &Look, shown: Shown, width: usize)
 pub fn words(axis: &Axis) -> String {
     let path = &axis.variable.path;
     match KeyPath::parse(path) {
+        Ok(KeyPath { name: Some(name), of: Some(layer), .. }) => {
+            format!("limit of {} at {}", clean(&layer), clean(&name))
+        }
         Ok(KeyPath { name: Some(name), key, .. }) => format!("{} of {}", key.replace('_', " "), clean(&name)),
-        Ok(KeyPath { table, key, name: None }) => format!("{table} {}", key.replace('_', " ")),
+        Ok(KeyPath { table, key, name: None, .. }) => format!("{table} {}", key.replace('_', " ")),
         Err(_) => clean(path),
     }
 }
@@ -56,11 +59,20 @@ pub fn unit(shown: Shown, dimension: Option<Dimension>, bare: &'static str) -> &
 
 /// A ceiling in words: what it is of, and how high it is unless an axis moves it.
 pub fn ceiling(found: &Map, ceiling: &Ceiling, shown: Shown) -> String {
-    let place = ceiling.name.rsplit_once('.').map_or("", |(place, _)| place).trim_matches('"');
+    let solution = &found.base.solution;
     let what = match ceiling.what {
-        What::Temperature(_, quantity) => format!("{} at {}", quantity.name(), clean(place)),
-        What::WaterOut(_) => format!("water out of {}", clean(place)),
-        What::MeltShrink(_) => format!("melt shrink of {}", clean(place)),
+        What::Temperature(station, _) => {
+            let place = solution.stations.get(station).map_or("", |station| &station.name);
+            format!("{} at {}", clean(&ceiling.temperature), clean(place))
+        }
+        What::WaterOut(section) => {
+            let place = solution.sections.get(section).map_or("", |section| &section.name);
+            format!("water out of {}", clean(place))
+        }
+        What::MeltShrink(_) => {
+            let place = ceiling.name.rsplit_once('.').map_or("", |(place, _)| place).trim_matches('"');
+            format!("melt shrink of {}", clean(place))
+        }
         What::Compound => "compound".to_string(),
         What::Chiller => "chiller".to_string(),
         What::Hall => "floor length".to_string(),
@@ -79,13 +91,7 @@ fn most(ceiling: &Ceiling, shown: Shown) -> String {
 
 /// Whether an axis is this ceiling's height.
 fn moves(found: &Map, ceiling: &Ceiling) -> bool {
-    let path = match ceiling.what {
-        What::Temperature(..) => format!("station.{}_max", ceiling.name),
-        What::WaterOut(_) => "plant.water_out_max".to_string(),
-        What::MeltShrink(_) => format!("layer.{}_max", ceiling.name),
-        _ => ceiling.name.clone(),
-    };
-    [&found.x, &found.y].iter().any(|axis| axis.variable.path == path)
+    [&found.x, &found.y].iter().any(|axis| axis.variable.path == ceiling.path)
 }
 
 fn stretch(axis: &Axis, shown: Shown) -> String {

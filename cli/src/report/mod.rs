@@ -19,8 +19,8 @@ pub(crate) mod terminal;
 mod verdict;
 pub mod water;
 
-use quenchway::case::Case;
-use quenchway::solution::Solution;
+use quenchway::case::{Case, Quantity};
+use quenchway::solution::{LimitReport, Solution};
 use quenchway::units::{Dimension, System};
 
 pub(crate) use crate::clean::line as clean;
@@ -81,8 +81,8 @@ impl Report {
             verdict: Part::new("Verdict", verdict::verdict(case, solution, shown)),
             numbers: vec![
                 table("Stations", tables::stations(case, solution, shown)),
-                table("Limits", tables::limits(solution, shown)),
-                Part::new("How sure", verdict::contributors(solution, shown)),
+                table("Limits", tables::limits(case, solution, shown)),
+                Part::new("How sure", verdict::contributors(case, solution, shown)),
                 table("Between the layers", tables::joints(solution, shown)),
                 table("Sections", tables::sections(case, solution, shown)),
                 table("Water", tables::water(solution, shown)),
@@ -117,6 +117,12 @@ pub fn study(title: &str, about: &str, parts: &[Part], width: usize) -> String {
     said.extend(parts.iter().map(|part| terminal::part(part, width)));
     said.retain(|part| !part.is_empty());
     said.join("\n")
+}
+
+/// A limited temperature in words: "core", "hottest plastic", "hottest point of jacket".
+pub(crate) fn limited(case: &Case, limit: &LimitReport) -> String {
+    let quantity = Quantity::all(case).into_iter().find(|quantity| quantity.limit(case) == limit.name);
+    clean(&quantity.map_or(limit.name.clone(), |quantity| quantity.words(case)))
 }
 
 /// What was computed.

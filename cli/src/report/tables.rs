@@ -1,6 +1,6 @@
 //! The tables of the report: stations, limits, joints, sections.
 
-use quenchway::case::{Case, Shape};
+use quenchway::case::{Case, Quantity, Shape};
 use quenchway::solution::{Interface, LimitedBy, SectionReport, Solution};
 use quenchway::units::Dimension;
 
@@ -34,7 +34,7 @@ pub fn stations(case: &Case, solution: &Solution, shown: Shown) -> Grid {
         celsius("surface"),
         celsius("core"),
         celsius("mean"),
-        celsius("hottest"),
+        celsius(&Quantity::Hottest.words(case)),
         celsius("equalised"),
         head(size, shown, Dimension::Diameter),
     ]);
@@ -53,7 +53,7 @@ pub fn stations(case: &Case, solution: &Solution, shown: Shown) -> Grid {
 }
 
 /// Every limit with its margin.
-pub fn limits(solution: &Solution, shown: Shown) -> Grid {
+pub fn limits(case: &Case, solution: &Solution, shown: Shown) -> Grid {
     let mut table = Grid::new(vec![
         "station".to_string(),
         "quantity".to_string(),
@@ -71,7 +71,7 @@ pub fn limits(solution: &Solution, shown: Shown) -> Grid {
             let sign = if margin.starts_with('-') { "" } else { "+" };
             table.row(vec![
                 Cell::from(clean(&station.name)),
-                Cell::from(limit.name.strip_suffix("_max").unwrap_or(&limit.name)),
+                Cell::from(super::limited(case, limit)),
                 Cell::from(shown.number(limit.value, Dimension::Temperature)),
                 Cell::from(shown.number(limit.limit, Dimension::Temperature)),
                 Cell::from(format!("{sign}{margin}")),

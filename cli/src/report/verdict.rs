@@ -54,19 +54,19 @@ fn judged(case: &Case, solution: &Solution, shown: Shown) -> Vec<Block> {
             return melt_missed.iter().map(not_met).chain(met).chain([plain(advice(case, solution))]).collect();
         }
         let text = "no limit is set, so there is nothing to judge: give a station surface_max, core_max, mean_max, \
-                    hottest_max or equalised_max.";
+                    hottest_max, equalised_max or layer_max.";
         return vec![plain(text), plain(advice(case, solution))];
     };
     let mut blocks = Vec::new();
     let (all, all_missed) = (limits.len() + melt_met.len() + melt_missed.len(), missed + melt_missed.len());
     if all_missed == 0 {
         let count = if all == 1 { "THE LIMIT IS MET" } else { "ALL LIMITS ARE MET" };
-        let text = format!("{count}: {}; this one decides.", state(decisive, shown));
+        let text = format!("{count}: {}; this one decides.", state(case, decisive, shown));
         blocks.push(Block::stressed(Mark::None, text, Tone::Good, count));
     }
     for (i, &judged) in limits[..missed].iter().enumerate() {
         let decides = if i == 0 && limits.len() > 1 { "; this one decides" } else { "" };
-        let text = format!("NOT MET: {}{decides}.", state(judged, shown));
+        let text = format!("NOT MET: {}{decides}.", state(case, judged, shown));
         blocks.push(Block::stressed(Mark::None, text, Tone::Bad, "NOT MET"));
     }
     blocks.extend(melt_missed.iter().map(not_met));
@@ -87,7 +87,10 @@ fn judged(case: &Case, solution: &Solution, shown: Shown) -> Vec<Block> {
         let unsure = band::of(solution, station, limit).filter(|found| found.high > limit.limit);
         let doubt = unsure.map(|found| {
             let high = shown.with_unit(found.high, Dimension::Temperature);
-            format!("Not sure either: {}, but up to {high} within that uncertainty.", state((station, limit), shown))
+            format!(
+                "Not sure either: {}, but up to {high} within that uncertainty.",
+                state(case, (station, limit), shown)
+            )
         });
         blocks.extend(doubt.map(plain));
     }
@@ -105,17 +108,18 @@ fn worst_first(solution: &Solution) -> Vec<Judged<'_>> {
 }
 
 /// What the deciding limit's temperature changes with; nothing without a limit or without bands.
-pub fn contributors(solution: &Solution, shown: Shown) -> Vec<Block> {
-    let decisive = worst_first(solution).first().and_then(|(station, limit)| band::of(solution, station, limit));
-    decisive.map_or(Vec::new(), |found| band::contributors(solution, found, shown))
+pub fn contributors(case: &Case, solution: &Solution, shown: Shown) -> Vec<Block> {
+    let decisive = worst_first(solution).into_iter().next();
+    let found = decisive.and_then(|(station, limit)| Some((band::of(solution, station, limit)?, limit)));
+    found.map_or(Vec::new(), |(found, limit)| band::contributors(solution, found, &super::limited(case, limit), shown))
 }
 
 /// "core at "capstan" is 64.2 degC, 4.2 K above its limit of 60 degC".
-fn state((station, limit): Judged, shown: Shown) -> String {
+fn state(case: &Case, (station, limit): Judged, shown: Shown) -> String {
     let side = if limit.met { "below" } else { "above" };
     format!(
         "{} at \"{}\" is {}, {} {side} its limit of {}",
-        limit.name.strip_suffix("_max").unwrap_or(&limit.name),
+        super::limited(case, limit),
         clean(&station.name),
         shown.with_unit(limit.value, Dimension::Temperature),
         shown.with_unit(limit.margin.abs(), Dimension::TemperatureDifference),

@@ -6,17 +6,16 @@ use hdf5::types::VarLenUnicode;
 use hdf5::{File, Group, H5Type, Location};
 use hdf5_metno as hdf5;
 use ndarray::{Array1, Array2};
-use quenchway::case::{InputBand, Limit, Medium, Quantity};
+use quenchway::case::{InputBand, Medium, Quantity};
 use quenchway::solution::{
     Band, Fields, FlowForRise, Interface, LimitReport, LimitedBy, PointReport, SectionReport, SetThrough, Shrink,
     StationReport, Throughput,
 };
-use quenchway::units::Celsius;
 use quenchway::voids::Skin;
 use serde::Deserialize;
 
 use super::band;
-use super::tables::LIMITS;
+use super::tables::{LAYER_MAX, LIMITS, layer_limit};
 use super::write::word;
 use super::{PROGRAM, StoreError};
 
@@ -232,12 +231,19 @@ fn stations(group: &Group, layer_names: &[String]) -> hdf5::Result<Vec<StationRe
         .zip(distance.into_iter().zip(time))
         .map(|((name, point), (distance, time))| StationReport { name, distance, time, point, limits: Vec::new() })
         .collect();
-    for (quantity, max, _) in LIMITS {
-        for (station, max) in stations.iter_mut().zip(column(group, max.name, count)?) {
+    for (quantity, label, _) in LIMITS {
+        for (station, max) in stations.iter_mut().zip(column(group, label.name, count)?) {
             if !max.is_nan() {
-                let limit = Limit { quantity, max: Celsius(max) };
-                station.limits.push(LimitReport::new(&limit, value(&station.point, quantity)));
+                let value = station.point.quantity(quantity);
+                station.limits.push(LimitReport::new(label.name.to_string(), max, value));
             }
+        }
+    }
+    let of_layers = table(group, LAYER_MAX, [count, layer_names.len()])?;
+    for (station, limits) in stations.iter_mut().zip(of_layers.rows()) {
+        for (layer, &max) in limits.iter().enumerate().filter(|(_, max)| !max.is_nan()) {
+            let value = station.point.quantity(Quantity::Layer(layer));
+            station.limits.push(LimitReport::new(layer_limit(&layer_names[layer]), max, value));
         }
     }
     Ok(stations)
@@ -296,6 +302,7 @@ fn points(group: &Group, layer_names: &[String], count: usize) -> hdf5::Result<V
     let inner = table(group, "interface_temperature_inner", [count, layer_names.len().saturating_sub(1)])?;
     let outer = table(group, "interface_temperature_outer", [count, layer_names.len().saturating_sub(1)])?;
     let layer_means = table(group, "layer_mean_temperature", [count, layer_names.len()])?;
+    let layer_hottest = table(group, "layer_hottest_temperature", [count, layer_names.len()])?;
     let interfaces = |point: usize| {
         let pairs = layer_names.windows(2).enumerate().map(|(joint, pair)| Interface {
             inner_layer: pair[0].clone(),
@@ -313,19 +320,10 @@ fn points(group: &Group, layer_names: &[String], count: usize) -> hdf5::Result<V
         equalised: equalised[i],
         interfaces: interfaces(i),
         layer_means: layer_means.row(i).to_vec(),
+        layer_hottest: layer_hottest.row(i).to_vec(),
         diameter: diameter[i],
     };
     Ok((0..count).map(point).collect())
-}
-
-fn value(point: &PointReport, quantity: Quantity) -> f64 {
-    match quantity {
-        Quantity::Surface => point.surface,
-        Quantity::Core => point.core,
-        Quantity::Mean => point.mean,
-        Quantity::Hottest => point.hottest,
-        Quantity::Equalised => point.equalised,
-    }
 }
 
 /// The choice that a word stands for.

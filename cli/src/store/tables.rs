@@ -3,7 +3,8 @@
 use hdf5_metno as hdf5;
 use ndarray::{Array1, Array2};
 use quenchway::case::Quantity;
-use quenchway::solution::{PointReport, SectionReport};
+use quenchway::error::key;
+use quenchway::solution::{LimitReport, PointReport, SectionReport};
 
 use super::Record;
 use super::scale::{Dim, Label, Labelled};
@@ -30,15 +31,31 @@ pub(super) fn stations(file: &mut Labelled, dims: &Dims, record: &Record) -> hdf
     let points: Vec<&PointReport> = stations.iter().map(|station| &station.point).collect();
     write_points(file, &group, (dim, "station_name distance"), dims, record, &points)?;
 
-    for (quantity, max, margin) in LIMITS {
-        let key = format!("{}_max", quantity.name());
-        let limits = || stations.iter().map(|station| station.limits.iter().find(|limit| limit.name == key));
+    for (_, max, margin) in LIMITS {
+        let limits = || stations.iter().map(|station| station.limits.iter().find(|limit| limit.name == max.name));
         let highest: Array1<f64> = limits().map(|limit| limit.map_or(f64::NAN, |limit| limit.limit)).collect();
         file.numbers(&group, max, &[dim], "station_name distance", view1(&highest))?;
         let left: Array1<f64> = limits().map(|limit| limit.map_or(f64::NAN, |limit| limit.margin)).collect();
         file.numbers(&group, margin, &[dim], "station_name distance", view1(&left))?;
     }
-    Ok(())
+    let of_layers = |value: fn(&LimitReport) -> f64| {
+        Array2::from_shape_fn((stations.len(), record.layer_names.len()), |(station, layer)| {
+            let key = layer_limit(&record.layer_names[layer]);
+            stations[station].limits.iter().find(|limit| limit.name == key).map_or(f64::NAN, value)
+        })
+    };
+    let label = Label::with_gaps(LAYER_MAX, "degC", "highest temperature allowed anywhere in the layer");
+    file.numbers(&group, label, &[dim, dims.layer], "station_name distance", view2(&of_layers(|limit| limit.limit)))?;
+    let label = Label::with_gaps("layer_margin", "K", "layer_max minus the temperature of the layer's hottest point");
+    file.numbers(&group, label, &[dim, dims.layer], "station_name distance", view2(&of_layers(|limit| limit.margin)))
+}
+
+/// The variable of the limits of single layers.
+pub(super) const LAYER_MAX: &str = "layer_max";
+
+/// The key of a layer's limit.
+pub(super) fn layer_limit(layer: &str) -> String {
+    format!("{LAYER_MAX}.{}", key(layer))
 }
 
 /// The limits that a station may set, each with the labels of its highest value and of its margin.
@@ -150,9 +167,18 @@ fn write_points(
     ] {
         file.numbers(group, label, &[dim, dims.interface], coordinates, view2(values))?;
     }
-    let means = Array2::from_shape_fn((points.len(), record.layer_names.len()), |(point, layer)| {
-        points[point].layer_means.get(layer).copied().unwrap_or(f64::NAN)
-    });
-    let label = Label::new("layer_mean_temperature", "degC", "mass mean temperature of the layer");
-    file.numbers(group, label, &[dim, dims.layer], coordinates, view2(&means))
+    type OfLayers = fn(&PointReport) -> &[f64];
+    let of_layers: [(Label, OfLayers); 2] = [
+        (Label::new("layer_mean_temperature", "degC", "mass mean temperature of the layer"), |point| {
+            &point.layer_means
+        }),
+        (Label::new("layer_hottest_temperature", "degC", "hottest point of the layer"), |point| &point.layer_hottest),
+    ];
+    for (label, values) in of_layers {
+        let values = Array2::from_shape_fn((points.len(), record.layer_names.len()), |(point, layer)| {
+            values(points[point]).get(layer).copied().unwrap_or(f64::NAN)
+        });
+        file.numbers(group, label, &[dim, dims.layer], coordinates, view2(&values))?;
+    }
+    Ok(())
 }

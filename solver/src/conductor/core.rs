@@ -118,8 +118,9 @@ impl LaidUp {
     /// The material of a round body of the diameter over all.
     ///
     /// Heat capacity by mass and mass by length are exact. The circle around all expands as the insulation of each
-    /// conductor does, held in length by the metal; the metal's own expansion (0.1 %) is left out. It counts as a metal: it
-    /// has a conductor in it, and what is reported of "the plastic" is of the layers extruded over it.
+    /// conductor does, held in length by the metal; the metal's own expansion (0.1 %) is left out. It is no plastic layer: means
+    /// and throughput of the plastic are of what is extruded over it. The hottest plastic is looked for in it, too, and its set
+    /// temperature is that of its insulation.
     pub fn material(&self) -> Option<Material> {
         let parts = self.parts()?;
         let mass: f64 = parts.iter().map(|(mass, _)| mass).sum();
@@ -149,11 +150,11 @@ impl LaidUp {
         hazards.dedup();
         Some(Material {
             name: format!("{} laid-up cores, {} and {}", self.cores, self.metal.name, self.insulation.name),
-            kind: Kind::Metal,
+            kind: Kind::LaidUp,
             conductivity: Curve::new(conductivity?).ok()?,
             heat_capacity: Curve::new(heat_capacity.collect()).ok()?,
             density: Curve::new(density).ok()?,
-            set_temperature: None,
+            set_temperature: self.insulation.set_temperature,
             range: range.map(Celsius),
             melt: None,
             uncertainty: self.insulation.uncertainty,

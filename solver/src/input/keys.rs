@@ -150,6 +150,8 @@ pub(super) enum Kind {
     Window(Quantity),
     /// The value or points of a property; what they measure is the property's business.
     CurvePoints,
+    /// Values by the names of layers.
+    OfLayers(Quantity),
     /// Key paths, each with a temperature difference or a relative number; modes, which are tables of such.
     Bands,
     /// Key paths, each with the values that it takes.
@@ -169,6 +171,7 @@ impl Kind {
     pub(super) fn quantity(self) -> Option<Quantity> {
         match self {
             Kind::Value(quantity)
+            | Kind::OfLayers(quantity)
             | Kind::ValueOr(quantity, _)
             | Kind::Either(quantity, _)
             | Kind::ValueOrTable(quantity, _)
@@ -219,7 +222,7 @@ pub(super) const CONTRACTIONS: &[&str] = &["held", "free"];
 pub(super) const DIRECTIONS: &[&str] = &["counter", "along", "mixed"];
 pub(super) const GEOMETRIES: &[&str] = &["shrinking", "fixed"];
 pub(super) const HAZARDS: &[&str] = &["hydrogen chloride", "hydrogen fluoride", "steam", "peroxide"];
-pub(super) const KINDS: &[&str] = &["plastic", "metal"];
+pub(super) const KINDS: &[&str] = &["plastic", "metal", "laid-up cores"];
 pub(super) const LAWS: &[&str] = &crate::film::NAMES;
 /// The words of `case::Medium::ALL`, in its order.
 pub(super) const MEDIA: &[&str] = &["air", "water", "spray"];
@@ -307,11 +310,12 @@ pub(super) const KEYS: &[Key] = &{
         may(Station, "surface_max", Value(TEMPERATURE), "\"45 degC\"", "highest allowed surface temperature"),
         may(Station, "core_max", Value(TEMPERATURE), "\"60 degC\"", "highest allowed temperature of the axis or inner surface"),
         may(Station, "mean_max", Value(TEMPERATURE), "\"60 degC\"", "highest allowed mass mean of the plastic"),
-        may(Station, "hottest_max", Value(TEMPERATURE), "\"70 degC\"", "highest allowed temperature anywhere in the plastic"),
+        may(Station, "hottest_max", Value(TEMPERATURE), "\"70 degC\"", "highest allowed temperature anywhere in the plastic, that inside laid-up cores included"),
         may(Station, "equalised_max", Value(TEMPERATURE), "\"50 degC\"", "highest allowed adiabatic mix of the product"),
+        may(Station, "layer_max", OfLayers(TEMPERATURE), "{ jacket = \"90 degC\", \"laid-up cores\" = \"70 degC\" }", "highest allowed temperature anywhere in a layer, by the layer's name"),
 
         may(Material, "describes", Text, "\"soft PVC for building wire\"", "one line on what it is"),
-        must(Material, "kind", Choice(KINDS), "\"plastic\"", "plastic or metal"),
+        must(Material, "kind", Choice(KINDS), "\"plastic\"", "plastic or metal; or laid-up cores as one round body"),
         must(Material, "conductivity", Curve(CONDUCTIVITY), "\"0.17 W/(m K)\"", "thermal conductivity: one value, or pairs of temperature and value"),
         must(Material, "heat_capacity", Curve(HEAT_CAPACITY), "\"1500 J/(kg K)\"", "heat capacity: one value, or pairs of temperature and value; a peak is latent heat"),
         must(Material, "density", Curve(DENSITY), "\"1380 kg/m3\"", "density: one value, or pairs of temperature and value"),

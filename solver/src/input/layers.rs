@@ -10,12 +10,12 @@ use super::keys::{self, Place};
 use super::problem::Problems;
 use super::table::Table;
 use super::words::{listed, quoted, shown};
-use crate::case::{Case, Contact, Contraction, Layer, Shape, Size};
+use crate::case::{Case, Contact, Contraction, DieTemperature, Layer, Shape, Size};
 use crate::error::Warning;
 use crate::library;
 use crate::material::{Kind, Material};
 use crate::shrink;
-use crate::units::Dimension;
+use crate::units::{Celsius, Dimension};
 
 /// Most layers of a product.
 const MOST: usize = 32;
@@ -93,6 +93,8 @@ struct Inside {
     name: Option<String>,
     /// Whether one of them is metal.
     conductor: bool,
+    /// Whether one of them holds the length of what is extruded over it: metal, laid-up cores, a plastic that comes already set.
+    holds: bool,
     outer: Outer,
 }
 
@@ -174,7 +176,7 @@ fn read_layer(
         _ => None,
     };
     let size = read_size(table, shape, inside, body.as_ref(), problems);
-    // Laid-up cores count as metal: what they are insulated with does not pass the die.
+    // What laid-up cores are insulated with does not pass the die.
     let kind = material.as_ref().map(|material| material.kind);
     let material = match body {
         Some(Body { material, estimate, .. }) => {
@@ -186,8 +188,9 @@ fn read_layer(
     let of = die::Of { kind, name: &called, first };
     let temperature = die::read(table, &of, assumptions, problems);
     let contact = read_contact(table, inside.name.as_deref(), &called, assumptions, problems);
-    // A metal, and a product without a conductor inside, contract in every direction.
-    let held = kind == Some(Kind::Plastic) && inside.conductor || table.get("core").is_some();
+    // A metal, and a product with nothing solid inside, contract in every direction. Over something solid friction holds the
+    // length within centimetres, whatever the contact: see the theory page.
+    let held = kind == Some(Kind::Plastic) && inside.holds || table.get("core").is_some();
     let contraction = table.choice_or("contraction", if held { 0 } else { 1 }, problems);
     let poisson_ratio = read_poisson_ratio(table, contraction, material.as_ref(), inside.conductor, problems);
     let conductivity_factor = table.number_or("conductivity_factor", 1.0, problems);
@@ -195,7 +198,10 @@ fn read_layer(
     let melt_shrink_max = read_melt_shrink(table, material.as_ref(), problems);
 
     inside.name = Some(called);
-    inside.conductor |= kind == Some(Kind::Metal);
+    inside.conductor |= matches!(kind, Some(Kind::Metal | Kind::LaidUp));
+    let at_die = material.as_ref().zip(temperature.as_ref());
+    inside.holds |=
+        inside.conductor || at_die.is_some_and(|(material, temperature)| comes_solid(material, temperature));
     Some(Layer {
         name: name?,
         material: material?,
@@ -208,6 +214,15 @@ fn read_layer(
         heat_capacity_factor: heat_capacity_factor?,
         melt_shrink_max: melt_shrink_max?,
     })
+}
+
+/// Whether a layer is no melt at the die, at any speed.
+fn comes_solid(material: &Material, at_die: &DieTemperature) -> bool {
+    match at_die {
+        DieTemperature::Fixed(temperature) => !material.is_melt(*temperature),
+        DieTemperature::OfSpeed(points) => points.iter().all(|point| !material.is_melt(Celsius(point[1]))),
+        DieTemperature::Preheated(_) => true,
+    }
 }
 
 /// The material by name: the case file's own before the library's.
@@ -374,8 +389,12 @@ fn read_poisson_ratio(
     let value = entry.number(problems)?;
     let (material, free) = (material?, contraction? != 0);
     let away = "take poisson_ratio away here";
-    let (message, label, help) = if material.kind == Kind::Metal {
-        ("Poisson's ratio is asked only of a plastic", "of a metal", away.to_string())
+    let (message, label, help) = if material.kind != Kind::Plastic {
+        (
+            "Poisson's ratio is asked only of a plastic",
+            if material.kind == Kind::Metal { "of a metal" } else { "of laid-up cores" },
+            away.to_string(),
+        )
     } else if free {
         ("a layer that contracts freely does so whatever its Poisson's ratio", "contraction is free", {
             format!("{away}, or say contraction = \"held\"")

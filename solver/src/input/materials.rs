@@ -113,7 +113,7 @@ pub(super) fn read<'a>(
         Some(entry) => window(&entry, &mut sources, problems).map(Some),
         None => Some(None),
     };
-    let kind = kind.map(|word| if word == 0 { Kind::Plastic } else { Kind::Metal });
+    let kind = kind.and_then(|word| KINDS.get(word).copied());
     // Any kind will do where none was read: its absence is a problem already.
     let usual = Uncertainty::usual(kind.unwrap_or(Kind::Plastic));
     let uncertainty = match table.get("uncertainty") {
@@ -137,6 +137,9 @@ pub(super) fn read<'a>(
     };
     Some(Described { material, describes: describes?, sources })
 }
+
+/// Kinds in the order of their words in the key table.
+const KINDS: [Kind; 3] = [Kind::Plastic, Kind::Metal, Kind::LaidUp];
 
 /// Hazards in the order of their words in the key table.
 const HAZARDS: [Hazard; 4] = [Hazard::HydrogenChloride, Hazard::Fluoride, Hazard::Hydrate, Hazard::Peroxide];

@@ -150,6 +150,7 @@ fn kind(kind: Kind) -> Value {
             let text = || json!({ "type": "string" });
             json!({ "anyOf": [text(), pair(text()), points(text(), text())] })
         }
+        Kind::OfLayers(quantity) => json!({ "type": "object", "additionalProperties": value(quantity) }),
         Kind::Axes => json!({ "$ref": "#/$defs/axes" }),
         Kind::Bands => {
             let relative = json!({ "type": "number", "minimum": 0, "exclusiveMaximum": 1 });

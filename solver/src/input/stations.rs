@@ -2,15 +2,25 @@
 
 use std::collections::BTreeMap;
 
+use toml::de::DeValue;
+
 use super::entry::Entry;
 use super::keys::{self, Place};
 use super::problem::Problems;
 use super::sections::ReadSection;
 use super::table::Table;
-use super::words::{listed, quoted, shown};
-use crate::case::{Limit, Quantity, Station};
+use super::words::{kind_of, listed, quoted, shown};
+use crate::case::{Layer, Limit, Quantity, Station};
 use crate::units::{Celsius, Dimension};
 
+/// The limits of the whole product by their keys, in the order of [`Quantity::ALL`].
+const LIMITS: [(&str, Quantity); 5] = [
+    ("surface_max", Quantity::Surface),
+    ("core_max", Quantity::Core),
+    ("mean_max", Quantity::Mean),
+    ("hottest_max", Quantity::Hottest),
+    ("equalised_max", Quantity::Equalised),
+];
 /// Most stations of a line.
 const MOST: usize = 500;
 /// Distance by which a station may overshoot the line through rounding of a sum of lengths, m.
@@ -20,6 +30,7 @@ const ROUNDING: f64 = 1e-9;
 pub(super) fn read(
     root: &Table<'_>,
     sections: Option<&[ReadSection]>,
+    layers: Option<&[Layer]>,
     problems: &mut Problems,
 ) -> Option<Vec<Station>> {
     let tables = super::tables(root, "station", Place::Station, MOST, problems)?;
@@ -27,26 +38,65 @@ pub(super) fn read(
     check_result_names(&tables, problems);
     // A list, so that every station is read even where an earlier one is wrong.
     let stations: Vec<Option<Station>> =
-        tables.iter().map(|table| read_station(table.as_ref()?, sections, problems)).collect();
+        tables.iter().map(|table| read_station(table.as_ref()?, sections, layers, problems)).collect();
     stations.into_iter().collect()
 }
 
-fn read_station(table: &Table<'_>, sections: Option<&[ReadSection]>, problems: &mut Problems) -> Option<Station> {
+fn read_station(
+    table: &Table<'_>,
+    sections: Option<&[ReadSection]>,
+    layers: Option<&[Layer]>,
+    problems: &mut Problems,
+) -> Option<Station> {
     let name = table.name(problems);
     let after = table.need("after", problems).and_then(|entry| find_section(&entry, sections?, problems));
     let offset = match table.get("offset") {
         Some(entry) => entry.value(problems).and_then(|offset| on_the_line(&entry, offset, after, sections, problems)),
         None => Some(0.0),
     };
-    let limits: Vec<Option<Limit>> = Quantity::ALL
+    let mut limits: Vec<Option<Limit>> = LIMITS
         .iter()
-        .filter_map(|quantity| {
-            let entry = table.get(&format!("{}_max", quantity.name()))?;
+        .filter_map(|(key, quantity)| {
+            let entry = table.get(key)?;
             Some(entry.value(problems).map(|max| Limit { quantity: *quantity, max: Celsius(max) }))
         })
         .collect();
+    if let Some(entry) = table.get("layer_max") {
+        limits.extend(read_of_layers(&entry, layers, problems));
+    }
     let limits: Option<Vec<Limit>> = limits.into_iter().collect();
     Some(Station { name: name?, after: after?, offset: offset?, limits: limits? })
+}
+
+/// The limits of single layers, from the axis outward; where the product has its own problems their names are not looked up.
+fn read_of_layers(entry: &Entry<'_>, layers: Option<&[Layer]>, problems: &mut Problems) -> Vec<Option<Limit>> {
+    let DeValue::Table(table) = entry.value.get_ref() else {
+        let message = format!("{}, layers with their limits were expected", kind_of(entry.value.get_ref()));
+        entry.wrong(problems, message, "not by layer", format!("layer_max = {}", entry.key.example));
+        return vec![None];
+    };
+    let mut limits = Vec::new();
+    for (name, value) in table {
+        let max = entry.key.kind.quantity().and_then(|quantity| entry.read_value(value, quantity, problems));
+        let Some(layers) = layers else { continue };
+        let written = name.get_ref().as_ref();
+        let index = layers.iter().position(|layer| layer.name == written);
+        if index.is_none() {
+            let names = || layers.iter().map(|layer| layer.name.as_str());
+            let help = match keys::nearest(written, names()) {
+                Some(near) => format!("did you mean {}?", quoted(near)),
+                None => format!("the layers are {}", listed(names().map(quoted), "and")),
+            };
+            let message = format!("there is no layer {}", quoted(written));
+            problems.add(&name.span(), &entry.path, message, "unknown layer", help);
+        }
+        limits.push(index.zip(max).map(|(index, max)| Limit { quantity: Quantity::Layer(index), max: Celsius(max) }));
+    }
+    limits.sort_by_key(|limit| match limit {
+        Some(Limit { quantity: Quantity::Layer(index), .. }) => Some(*index),
+        _ => None,
+    });
+    limits
 }
 
 fn find_section(entry: &Entry<'_>, sections: &[ReadSection], problems: &mut Problems) -> Option<usize> {

@@ -131,6 +131,7 @@ core_max = "60 degC"
 mean_max = "59 degC"
 hottest_max = "70 degC"
 equalised_max = "318 K"
+layer_max = { "outer skin" = "60 degC", conductor = "176 degF" }
 [band]
 "layer.\"outer skin\".temperature" = "5.4 delta degF"
 section.trough.film_factor = 0.35
@@ -280,8 +281,13 @@ fn what_is_written_is_read() {
     assert!((jets.2.water_flux - 0.339549).abs() < 1e-6, "{}", jets.2.water_flux);
     assert_eq!(fan, (Medium::Air, "cross-air", Inputs { velocity: 20.0, water_flux: 0.0 }));
     let capstan = &case.stations[1];
-    assert_eq!((capstan.after, capstan.offset, capstan.limits.len()), (5, 0.0, 5));
+    assert_eq!((capstan.after, capstan.offset, capstan.limits.len()), (5, 0.0, 7));
     assert!(capstan.limits.iter().zip(Quantity::ALL).all(|(limit, quantity)| limit.quantity == quantity));
+    // By the place of the layer, not by that in the file.
+    let of_layers: Vec<(Quantity, f64)> =
+        capstan.limits[5..].iter().map(|limit| (limit.quantity, limit.max.0)).collect();
+    assert_eq!((of_layers[0].0, of_layers[1]), (Quantity::Layer(0), (Quantity::Layer(2), 60.0)));
+    assert!((of_layers[0].1 - 80.0).abs() < 1e-9, "{of_layers:?}");
     assert_eq!(case.station_distance(&case.stations[0]), 0.0);
     assert!((case.tolerance - 0.05).abs() < 1e-15);
     assert!(case.assumptions.is_empty());

@@ -23,6 +23,7 @@ pub(super) struct Events {
     pub(super) ends: Vec<Vec<f64>>,
     pub(super) track: Vec<Place>,
     pub(super) set_through: Vec<Option<f64>>,
+    pub(super) softened: Vec<Option<f64>>,
     pub(super) skins: Vec<Skin>,
     pub(super) extremes: Vec<[f64; 2]>,
     /// What is watched of the layers that set.
@@ -44,6 +45,7 @@ impl Events {
             ends: vec![start.clone(); case.sections.len()],
             track: Vec::new(),
             set_through: vec![None; layers],
+            softened: vec![None; layers],
             skins: vec![Skin::default(); layers],
             extremes: Vec::with_capacity(layers),
             watches: skin::watches(of, view),
@@ -55,27 +57,39 @@ impl Events {
             let extremes = extremes(slice, view, index);
             let set = layer.material.set_temperature;
             events.set_through[index] = set.filter(|set| extremes[0] <= set.0).map(|_| 0.0);
+            let laid_up = layer.material.kind == Kind::LaidUp;
+            events.softened[index] = set.filter(|set| laid_up && extremes[0] > set.0).map(|_| 0.0);
             events.extremes.push(extremes);
         }
         events
     }
 
-    /// Extremes of every layer, and where its hottest point falls below its set temperature.
+    /// Extremes of every layer, and where its hottest point falls below its set temperature; of laid-up cores, too, where it
+    /// first came above it.
     fn watch_layers<R: Row>(&mut self, of: &Prepared, view: View<R>, step: &Step) {
         for (index, layer) in of.case.layers.iter().enumerate() {
             let [hottest, coldest] = extremes(&of.slice, view, index);
             let met = &mut self.extremes[index];
             *met = [met[0].max(hottest), met[1].min(coldest)];
-            let (Kind::Plastic, Some(set)) = (layer.material.kind, layer.material.set_temperature) else { continue };
+            let Some(set) = layer.material.set_temperature.filter(|_| layer.material.kind != Kind::Metal) else {
+                continue;
+            };
             if hottest > set.0 {
+                if layer.material.kind == Kind::LaidUp && self.softened[index].is_none() {
+                    self.softened[index] = Some(self.passes(of, view, index, set.0, step));
+                }
                 self.set_through[index] = None;
             } else if self.set_through[index].is_none() && self.hottest(of, view, index, 1.0) <= set.0 {
-                let mut above = |theta: f64| self.hottest(of, view, index, theta) - set.0;
-                let (start, end) = (above(0.0), above(1.0));
-                let theta = crossing(above, start, end);
-                self.set_through[index] = Some(step.distance(theta, of.case.line_speed));
+                self.set_through[index] = Some(self.passes(of, view, index, set.0, step));
             }
         }
+    }
+
+    /// Where in the last step the hottest point of a layer passes `set`, m from the die.
+    fn passes<R: Row>(&mut self, of: &Prepared, view: View<R>, layer: usize, set: f64, step: &Step) -> f64 {
+        let mut above = |theta: f64| self.hottest(of, view, layer, theta) - set;
+        let (start, end) = (above(0.0), above(1.0));
+        step.distance(crossing(above, start, end), of.case.line_speed)
     }
 
     /// Hottest point of a layer inside the last step.

@@ -48,6 +48,7 @@ pub fn run(case: &Case, radii: &Radii, settings: &Settings) -> Result<Run, Error
         passages: trip.passages,
         track: events.track,
         set_through: events.set_through,
+        softened: events.softened,
         skins: events.skins,
         extremes: events.extremes,
         dry_peak: trip.dry_peak,

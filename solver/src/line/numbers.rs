@@ -17,8 +17,8 @@ use crate::study::output::Output;
 #[derive(Clone, Debug)]
 pub(crate) struct Wanted<'o> {
     outputs: &'o [Output],
-    /// Of each station and quantity.
-    stations: Vec<[bool; 5]>,
+    /// Of each station.
+    stations: Vec<Vec<Quantity>>,
     equalised: bool,
     shrink: bool,
     /// Means of film coefficients.
@@ -54,9 +54,9 @@ impl<'o> Wanted<'o> {
         for output in outputs {
             if let Some((station, quantity)) = output.temperature() {
                 if wanted.stations.len() <= station {
-                    wanted.stations.resize(station + 1, [false; 5]);
+                    wanted.stations.resize(station + 1, Vec::new());
                 }
-                wanted.stations[station][quantity as usize] = true;
+                wanted.stations[station].push(quantity);
                 continue;
             }
             if !KNOWN.contains(&output.step()) {
@@ -75,7 +75,7 @@ impl<'o> Wanted<'o> {
     }
 
     fn at(&self, station: usize, quantity: Quantity) -> bool {
-        self.stations.get(station).is_some_and(|wanted| wanted[quantity as usize])
+        self.stations.get(station).is_some_and(|wanted| wanted.contains(&quantity))
     }
 }
 
@@ -123,6 +123,7 @@ fn clear(solution: &mut Solution, case: &Case) {
         equalised: f64::NAN,
         interfaces: Vec::new(),
         layer_means: Vec::new(),
+        layer_hottest: Vec::new(),
         diameter: f64::NAN,
     };
     solution.stations.clear();
@@ -180,6 +181,7 @@ impl Numbers {
             point.core = entering.core;
             point.mean = entering.mean;
             point.hottest = entering.hottest;
+            point.layer_hottest = entering.layer_hottest;
             point.equalised = entering.equalised;
             point.diameter = entering.diameter;
             return;
@@ -196,6 +198,11 @@ impl Numbers {
         }
         if wanted.at(index, Quantity::Equalised) {
             point.equalised = look.equalised();
+        }
+        let layers = of.case.layers.len();
+        for layer in (0..layers).filter(|&layer| wanted.at(index, Quantity::Layer(layer))) {
+            point.layer_hottest.resize(layers, f64::NAN);
+            point.layer_hottest[layer] = look.hottest_of(layer);
         }
     }
 
@@ -246,13 +253,17 @@ struct Look<'p, 'b, 'a, R: Row> {
 }
 
 impl<R: Row> Look<'_, '_, '_, R> {
-    fn core(&self) -> f64 {
-        let (view, inner) = (self.view, self.view.temperature(0));
-        let Some(core) = &self.of.slice.core else { return inner };
+    /// Temperatures of the axis and of the outer face of a lumped core.
+    fn core_ends(&self) -> Option<[f64; 2]> {
+        let (core, view) = (self.of.slice.core.as_ref()?, self.view);
         let (mean, [conductance, inside]) = (view.core(), view.core_conductances());
-        let flow = conductance * (mean - inner);
+        let flow = conductance * (mean - view.temperature(0));
         let face = mean - flow / inside;
-        mean + core.axis * (mean - face)
+        Some([mean + core.axis * (mean - face), face])
+    }
+
+    fn core(&self) -> f64 {
+        self.core_ends().map_or_else(|| self.view.temperature(0), |[axis, _]| axis)
     }
 
     fn mean(&self) -> f64 {
@@ -267,9 +278,12 @@ impl<R: Row> Look<'_, '_, '_, R> {
     }
 
     fn hottest(&self) -> f64 {
-        let (slice, t) = (&self.of.slice, self.view.temperatures());
-        let at = |layer| observe::meshed_hottest(slice, &t, layer).unwrap_or_else(|| self.view.core());
-        observe::plastic_layers(self.of.case).into_iter().map(at).fold(f64::NEG_INFINITY, f64::max)
+        observe::layers_with_plastic(self.of.case).map(|layer| self.hottest_of(layer)).fold(f64::NEG_INFINITY, f64::max)
+    }
+
+    fn hottest_of(&self, layer: usize) -> f64 {
+        observe::meshed_hottest(&self.of.slice, &self.view.temperatures(), layer)
+            .unwrap_or_else(|| self.core_ends().map_or_else(|| self.view.core(), |[axis, face]| axis.max(face)))
     }
 
     fn equalised(&self) -> f64 {

@@ -94,6 +94,8 @@ pub struct Run {
     pub track: Vec<Place>,
     /// Where each layer's hottest point last fell below its set temperature, m; `None` where it is above at the end.
     pub set_through: Vec<Option<f64>>,
+    /// Where the insulation of laid-up cores first came above its set temperature, m; `None` where it did not.
+    pub softened: Vec<Option<f64>>,
     /// The set skin of each layer; of metals and of plastics without a set temperature nothing is known.
     pub skins: Vec<Skin>,
     /// Highest and lowest temperature that each layer met, degC.

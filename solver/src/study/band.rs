@@ -63,7 +63,8 @@ fn answer(case: &Case, distance: &[f64]) -> Result<Answer, Error> {
     let settings = Settings { fields: !distance.is_empty(), ..Settings::rule(case.tolerance) };
     let (solution, _) = march_with(case, &settings)?;
     let points = solution.stations.iter().map(|station| &station.point);
-    let stations = points.flat_map(|point| Quantity::ALL.map(|quantity| point.quantity(quantity))).collect();
+    let stations =
+        points.flat_map(|point| Quantity::all(case).into_iter().map(|quantity| point.quantity(quantity))).collect();
     let fields = &solution.fields;
     // Where a length varies the output points differ: both are read at the same distances.
     let at = |values: &Array1<f64>| {
@@ -93,14 +94,14 @@ fn sides(changes: [f64; 2]) -> [f64; 2] {
 
 /// Surface and core of every station, and what else has a limit there.
 fn rows(case: &Case, solution: &Solution, inputs: &[Input], changes: &[[Option<Answer>; 2]]) -> Vec<Band> {
-    let mut rows = Vec::new();
+    let (mut rows, quantities) = (Vec::new(), Quantity::all(case));
     for (index, (station, report)) in case.stations.iter().zip(&solution.stations).enumerate() {
-        for (which, quantity) in Quantity::ALL.into_iter().enumerate() {
+        for (which, quantity) in quantities.iter().copied().enumerate() {
             let limited = station.limits.iter().any(|limit| limit.quantity == quantity);
             if !limited && !matches!(quantity, Quantity::Surface | Quantity::Core) {
                 continue;
             }
-            let place = index * Quantity::ALL.len() + which;
+            let place = index * quantities.len() + which;
             let changes: Vec<[f64; 2]> = changes
                 .iter()
                 .map(|ends| ends.each_ref().map(|end| end.as_ref().map_or(f64::NAN, |end| end.stations[place])))
@@ -114,7 +115,7 @@ fn rows(case: &Case, solution: &Solution, inputs: &[Input], changes: &[[Option<A
             let [low, high] = ends(value, changes.iter().copied());
             rows.push(Band {
                 station: station.name.clone(),
-                quantity: quantity.name().to_string(),
+                quantity: quantity.name(case),
                 low,
                 high,
                 largest: largest.map(|index| inputs[index].band.input.clone()).unwrap_or_default(),

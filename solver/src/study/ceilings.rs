@@ -15,6 +15,10 @@ pub struct Ceiling {
     pub what: What,
     /// Its name: an output for a temperature at a station (`capstan.core`), a key path for the plant (`plant.chiller_max`).
     pub name: String,
+    /// Which temperature of a station it is of, in words: "core", "hottest point of jacket"; empty for the plant.
+    pub temperature: String,
+    /// Key path of its height in the case file.
+    pub path: String,
     /// The highest that is allowed, SI (temperatures degC).
     pub max: f64,
 }
@@ -80,10 +84,11 @@ impl Ceiling {
 /// The temperature limits of all stations.
 pub fn limits(case: &Case) -> Vec<Ceiling> {
     let of_station = |(index, station): (usize, &crate::case::Station)| {
-        let name = station.name.clone();
-        let ceiling = move |limit: &crate::case::Limit| Ceiling {
+        let ceiling = |limit: &crate::case::Limit| Ceiling {
             what: What::Temperature(index, limit.quantity),
-            name: format!("{}.{}", key(&name), limit.quantity.name()),
+            name: format!("{}.{}", key(&station.name), limit.quantity.name(case)),
+            temperature: limit.quantity.words(case),
+            path: format!("station.{}.{}", key(&station.name), limit.quantity.limit(case)),
             max: limit.max.0,
         };
         station.limits.iter().map(ceiling).collect::<Vec<_>>()
@@ -96,7 +101,9 @@ pub fn of_layers(case: &Case) -> Vec<Ceiling> {
     let layers = case.layers.iter().enumerate();
     let ceiling = |(index, layer): (usize, &crate::case::Layer)| {
         let name = format!("{}.melt_shrink", key(&layer.name));
-        layer.melt_shrink_max.map(|max| Ceiling { what: What::MeltShrink(index), name, max })
+        let path = format!("layer.{}.melt_shrink_max", key(&layer.name));
+        let what = What::MeltShrink(index);
+        layer.melt_shrink_max.map(|max| Ceiling { what, name, temperature: String::new(), path, max })
     };
     layers.filter_map(ceiling).collect()
 }
@@ -111,7 +118,10 @@ pub fn beside_temperatures(case: &Case) -> Vec<Ceiling> {
 /// What the plant allows; of water only where a section has a flow.
 pub fn of_plant(case: &Case) -> Vec<Ceiling> {
     let plant = &case.plant;
-    let ceiling = |what, name: &str, max| Ceiling { what, name: format!("plant.{name}"), max };
+    let ceiling = |what, name: &str, max| {
+        let path = format!("plant.{name}");
+        Ceiling { what, name: path.clone(), temperature: String::new(), path, max }
+    };
     let mut ceilings = Vec::new();
     ceilings.extend(plant.compound_max.map(|max| ceiling(What::Compound, "compound_max", max)));
     ceilings.extend(plant.chiller_max.map(|max| ceiling(What::Chiller, "chiller_max", max)));
@@ -120,6 +130,8 @@ pub fn of_plant(case: &Case) -> Vec<Ceiling> {
         ceilings.extend(flows.map(|(index, section)| Ceiling {
             what: What::WaterOut(index),
             name: format!("{}.water_out", key(&section.name)),
+            temperature: String::new(),
+            path: "plant.water_out_max".to_string(),
             max: max.0,
         }));
     }

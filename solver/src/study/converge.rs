@@ -92,11 +92,12 @@ pub fn converge(case: &Case, levels: usize) -> Result<(Vec<Level>, Vec<Track>), 
         found.push(Level { factor, cells: solution.numerics.cells, steps: run.steps[0] });
         let stations = solution.stations.iter().map(|station| &station.point);
         let points = stations.chain(solution.sections.iter().map(|section| &section.exit));
-        values.push(points.flat_map(|p| [p.surface, p.core, p.mean, p.hottest, p.equalised]).collect());
+        let quantities = Quantity::all(case);
+        values.push(points.flat_map(|point| quantities.iter().map(|&quantity| point.quantity(quantity))).collect());
     }
     let names = case.stations.iter().map(|station| station.name.clone());
     let names = names.chain(case.sections.iter().map(|section| format!("end of {}", section.name)));
-    let names = names.flat_map(|name| Quantity::ALL.map(|quantity| format!("{name}.{}", quantity.name())));
+    let names = names.flat_map(|name| Quantity::all(case).into_iter().map(move |q| format!("{name}.{}", q.name(case))));
     let tracks = names
         .enumerate()
         .map(|(index, name)| {

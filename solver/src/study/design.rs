@@ -95,8 +95,8 @@ pub(super) fn half_widths(case: &Case, ceilings: &[Ceiling]) -> Result<Vec<HalfW
             return HalfWidth { excess, ..HalfWidth::default() };
         };
         let value = ceiling.value(&case, &solution);
-        let name = &case.stations[station].name;
-        let band = solution.band.iter().find(|band| band.station == *name && band.quantity == quantity.name());
+        let (name, quantity) = (&case.stations[station].name, quantity.name(&case));
+        let band = solution.band.iter().find(|band| band.station == *name && band.quantity == quantity);
         band.map_or_else(HalfWidth::default, |band| HalfWidth {
             down_up: [value - band.low, band.high - value],
             excess,

@@ -102,8 +102,7 @@ pub struct Measurement {
 /// assert_eq!(usual_uncertainty(&Output::find(&case, "capstan.time").unwrap()), None);
 /// ```
 pub fn usual_uncertainty(output: &Output) -> Option<f64> {
-    let step = output.name.rsplit('.').next()?;
-    match step {
+    match output.step() {
         "surface" | "equalised" => Some(2.0),
         "core" | "mean" | "hottest" => Some(3.0),
         "water_in" | "water_out" => Some(0.3),

@@ -4,19 +4,19 @@
 //! The outer layer is sized by the wanted diameter at 23 degC and the line is marched carefully; the readings are the
 //! diameters at the gauges. At constant output the melt's mass flow rho(T) A v stays, so that every layer that leaves the
 //! die as a melt has A(v) = A0 v0 rho(T0)/(v rho(T(v))), T the die temperature where that follows the speed; what comes
-//! already set keeps its area. The line is marched again at v (1 - 1 %) and v (1 + 1 %).
+//! already set keeps its area. The line is marched again at v (1 - 1 %) and v (1 + 1 %), and once with the outer layer's other
+//! contraction: whether a layer that does not stick is held in length is the largest doubt of a set-point.
 
 use std::fmt;
 
 use serde::Serialize;
 
-use crate::case::{Case, Layer, Size};
+use crate::case::{Case, Contact, Contraction, Geometry, Size};
 use crate::error::Error;
 use crate::march::march;
-use crate::material::Kind;
 use crate::shrink;
 use crate::solution::{Shrink, Solution};
-use crate::units::{Celsius, Dimension, System, write};
+use crate::units::{Dimension, System, write};
 
 /// Change of the line speed on either side, as a share of it.
 pub const CHANGE: f64 = 0.01;
@@ -32,6 +32,14 @@ pub struct Gauges {
     pub wanted: f64,
     /// The diameter is that of the case.
     pub of_case: bool,
+    /// The outer layer, which is sized.
+    pub outer_layer: String,
+    /// How it contracts: "held" in length, or "free".
+    pub contraction: &'static str,
+    /// Whether it sticks to what lies inside it, or nothing does: then the contraction is no doubt.
+    pub contraction_is_sure: bool,
+    /// What the other contraction would give for the same finished size; none where sizes do not follow the density.
+    pub other_contraction: Option<OtherContraction>,
     /// Diameter that the die must give, m.
     #[serde(rename = "at_die_m")]
     pub at_die: f64,
@@ -70,6 +78,9 @@ pub struct Gauge {
     /// What it reads, m.
     #[serde(rename = "reading_m")]
     pub reading: f64,
+    /// Lowest and highest reading with the outer layer held and free, where it is not sure which, m.
+    #[serde(rename = "range_m")]
+    pub range: [f64; 2],
     /// Reading less finished diameter, m.
     #[serde(rename = "over_finished_m")]
     pub over_finished: f64,
@@ -79,6 +90,22 @@ pub struct Gauge {
     /// Mean temperature of the plastic there, degC.
     #[serde(rename = "mean_degC")]
     pub mean: f64,
+}
+
+/// The readings with the outer layer's other contraction.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct OtherContraction {
+    /// "held" or "free".
+    pub contraction: &'static str,
+    /// Diameter that the die must give, m.
+    #[serde(rename = "at_die_m")]
+    pub at_die: f64,
+    /// What the hot gauge must read, m.
+    #[serde(rename = "hot_m")]
+    pub hot: f64,
+    /// What the cold gauge reads then, m.
+    #[serde(rename = "cold_m")]
+    pub cold: f64,
 }
 
 /// A layer that leaves the die as a melt.
@@ -198,8 +225,6 @@ impl fmt::Display for GaugesError {
 
 impl std::error::Error for GaugesError {}
 
-/// A plastic without a set temperature is a melt above this (common practice, no source: nothing is extruded colder).
-const COLDEST_MELT: Celsius = Celsius(100.0);
 /// Largest product that a case file takes, m.
 const LARGEST: f64 = 1.0;
 
@@ -227,7 +252,7 @@ pub fn gauges(case: &Case, wanted: Option<f64>) -> Result<Gauges, GaugesError> {
         size(&mut case, last, wanted)?;
     }
     let base = solved(&case)?;
-    let [hot, cold] = [gauge(&case, &base, "hot"), gauge(&case, &base, "cold")];
+    let [mut hot, mut cold] = [gauge(&case, &base, "hot"), gauge(&case, &base, "cold")];
     if cold.distance <= hot.distance {
         return Err(GaugesError::Order { distances: [hot.distance, cold.distance] });
     }
@@ -238,11 +263,22 @@ pub fn gauges(case: &Case, wanted: Option<f64>) -> Result<Gauges, GaugesError> {
     // The size that was asked for, not the one that went through areas and back.
     at_speeds[1].finished = wanted.unwrap_or(base.shrink.finished);
     let [low, _, high] = at_speeds;
+    let other = other_contraction(&case, last, at_speeds[1].finished)?;
+    let sure = last == 0 || case.layers[last].contact == Contact::Perfect;
+    if let (Some(other), false) = (&other, sure) {
+        for (gauge, reading) in [(&mut hot, other.hot), (&mut cold, other.cold)] {
+            gauge.range = [gauge.reading.min(reading), gauge.reading.max(reading)];
+        }
+    }
     let melts = case.layers.iter().zip(&base.throughput).enumerate().filter(|(index, _)| is_melt(&case, *index));
     Ok(Gauges {
         speed: case.line_speed,
         wanted: at_speeds[1].finished,
         of_case: wanted.is_none(),
+        outer_layer: case.layers[last].name.clone(),
+        contraction: word(case.layers[last].contraction),
+        contraction_is_sure: sure,
+        other_contraction: other,
         at_die: at_speeds[1].at_die,
         delay: cold.time - hot.time,
         hot,
@@ -284,11 +320,7 @@ pub fn at_constant_output(case: &Case, speed: f64) -> Result<Case, GaugesError> 
 
 /// Whether a layer leaves the die as a melt: a plastic above its set temperature there.
 fn is_melt(case: &Case, index: usize) -> bool {
-    let of_layer = |layer: &Layer| {
-        let set = layer.material.set_temperature.unwrap_or(COLDEST_MELT);
-        layer.material.kind == Kind::Plastic && case.die_temperature(index) > set
-    };
-    case.layers.get(index).is_some_and(of_layer)
+    case.layers.get(index).is_some_and(|layer| layer.material.is_melt(case.die_temperature(index)))
 }
 
 /// Gives the outer layer its finished diameter.
@@ -305,6 +337,30 @@ fn size(case: &mut Case, outer: usize, wanted: f64) -> Result<(), GaugesError> {
         _ => shrink::radii(&inside).map_or(f64::NAN, |radii| 2.0 * radii.finished[outer - 1]),
     };
     Err(GaugesError::Size { wanted, range: [least, LARGEST] })
+}
+
+/// The word of the case file for a contraction.
+fn word(contraction: Contraction) -> &'static str {
+    if contraction == Contraction::Held { "held" } else { "free" }
+}
+
+/// The readings for the same finished size with the other contraction of the outer layer.
+fn other_contraction(case: &Case, outer: usize, wanted: f64) -> Result<Option<OtherContraction>, GaugesError> {
+    if case.geometry == Geometry::Fixed {
+        return Ok(None);
+    }
+    let mut other = case.clone();
+    let contraction =
+        if case.layers[outer].contraction == Contraction::Held { Contraction::Free } else { Contraction::Held };
+    other.layers[outer].contraction = contraction;
+    size(&mut other, outer, wanted)?;
+    let found = at_speed((&other, &solved(&other)?));
+    Ok(Some(OtherContraction {
+        contraction: word(contraction),
+        at_die: found.at_die,
+        hot: found.hot,
+        cold: found.cold,
+    }))
 }
 
 fn no_wall(case: &Case, index: usize) -> GaugesError {
@@ -336,6 +392,7 @@ fn gauge(case: &Case, solution: &Solution, word: &str) -> Gauge {
         distance,
         time: distance / case.line_speed,
         reading,
+        range: [reading; 2],
         over_finished: reading - finished,
         surface,
         mean,

@@ -106,3 +106,40 @@ fn a_question_without_an_answer_says_why() {
     hot.layers[1].temperature = DieTemperature::Fixed(Celsius(f64::NAN));
     assert!(gauges(&hot, None).is_err());
 }
+
+/// Held and free for one finished size: each is what the case with that contraction is told, and both ends are said.
+#[test]
+fn a_layer_that_does_not_stick_has_a_range() {
+    let case = read(JACKET).unwrap();
+    let held = gauges(&case, None).unwrap();
+    assert_eq!((held.outer_layer.as_str(), held.contraction, held.contraction_is_sure), ("jacket", "held", false));
+    let mut freed = case.clone();
+    freed.layers[1].contraction = Contraction::Free;
+    let free = gauges(&freed, Some(held.wanted)).unwrap();
+    let other = held.other_contraction.unwrap();
+    assert_eq!(other.contraction, "free");
+    // Two careful marches of one line, as above.
+    for (a, b) in [(other.hot, free.hot.reading), (other.cold, free.cold.reading), (other.at_die, free.at_die)] {
+        assert!((a - b).abs() < 2e-8, "{a} {b}");
+    }
+    let back = free.other_contraction.unwrap();
+    assert!(back.contraction == "held" && (back.hot - held.hot.reading).abs() < 2e-8, "{back:?}");
+    // Free shows two thirds of the volume change in the cross-section: it is nearer to its finished size while it is hot.
+    assert_eq!(held.hot.range, [other.hot, held.hot.reading]);
+    assert_eq!(free.cold.range, [free.cold.reading, back.cold]);
+    let share = free.hot.over_finished / held.hot.over_finished;
+    assert!((share - 2.0 / 3.0).abs() < 0.02, "{share}");
+}
+
+#[test]
+fn what_sticks_and_what_holds_nothing_has_no_range() {
+    let wire = gauges(&read(HOUSE_WIRE).unwrap(), None).unwrap();
+    assert!(wire.contraction_is_sure && wire.contraction == "held");
+    assert_eq!(wire.hot.range, [wire.hot.reading; 2]);
+    assert!(wire.other_contraction.unwrap().hot < wire.hot.reading);
+    let tube = gauges(&read(include_str!("../../../cases/tube.toml")).unwrap(), None).unwrap();
+    assert!(tube.contraction_is_sure && tube.contraction == "free");
+    let mut fixed = read(HOUSE_WIRE).unwrap();
+    fixed.geometry = Geometry::Fixed;
+    assert!(gauges(&fixed, None).unwrap().other_contraction.is_none());
+}

@@ -11,7 +11,7 @@ use crate::hidden::quoted;
 use crate::input::{self, Place, nearest};
 use crate::units::{UnitError, excerpt};
 
-/// A key path as written: a table, the name of one of several, a key.
+/// A key path as written: a table, the name of one of several, a key, and the layer that a limit by layer is of.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct KeyPath {
     /// `line`, `layer`, `section`, `station`, `material`, `plant` or `solver`.
@@ -20,7 +20,12 @@ pub struct KeyPath {
     pub name: Option<String>,
     /// The key.
     pub key: String,
+    /// Name of the layer, of a station's `layer_max`; otherwise none.
+    pub of: Option<String>,
 }
+
+/// The key that has a number for each layer.
+const OF_LAYERS: &str = "layer_max";
 
 /// The tables whose numbers have a path, and whether the tables have names.
 pub(super) const TABLES: [(&str, Place, bool); 7] = [
@@ -107,8 +112,13 @@ impl KeyPath {
         let wrong = || KeyPathError::Syntax { path: text.to_string(), near: quoted_name(text) };
         let steps = steps(text).ok_or_else(wrong)?;
         match &steps[..] {
-            [table, key] => Ok(KeyPath { table: table.clone(), name: None, key: key.clone() }),
-            [table, name, key] => Ok(KeyPath { table: table.clone(), name: Some(name.clone()), key: key.clone() }),
+            [table, key] => Ok(KeyPath { table: table.clone(), name: None, key: key.clone(), of: None }),
+            [table, name, key, of @ ..] if of.is_empty() || (key == OF_LAYERS && of.len() == 1) => Ok(KeyPath {
+                table: table.clone(),
+                name: Some(name.clone()),
+                key: key.clone(),
+                of: of.first().cloned(),
+            }),
             _ => Err(wrong()),
         }
     }
@@ -182,15 +192,17 @@ impl KeyPath {
                 return Err(KeyPathError::Syntax { path, near });
             }
         };
-        if let Some(variable) = Variable::new(case, *place, index, &self.key, path.clone()) {
+        if let Some(variable) = Variable::new(case, *place, index, (&self.key, self.of.as_deref()), path.clone()) {
             return Ok(variable);
         }
         let beside = Variable::keys(case, *place, index);
         if input::known(*place, &self.key) {
-            let known = beside.iter().map(|key| KeyPath { key: key.to_string(), ..self.clone() }.to_string()).collect();
+            let path_of =
+                |(key, of): (&str, Option<String>)| KeyPath { key: key.to_string(), of, ..self.clone() }.to_string();
+            let known = beside.into_iter().map(path_of).collect();
             return Err(KeyPathError::NoNumber { path, known });
         }
-        let known = beside.iter().map(|key| key.to_string()).collect();
+        let known = beside.iter().map(|(key, _)| key.to_string()).collect();
         Err(self.unknown("number", &self.key, known, |path, near| path.key = near))
     }
 
@@ -217,9 +229,10 @@ impl KeyPath {
 impl fmt::Display for KeyPath {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         match &self.name {
-            Some(name) => write!(out, "{}.{}.{}", key(&self.table), key(name), key(&self.key)),
-            None => write!(out, "{}.{}", key(&self.table), key(&self.key)),
+            Some(name) => write!(out, "{}.{}.{}", key(&self.table), key(name), key(&self.key))?,
+            None => write!(out, "{}.{}", key(&self.table), key(&self.key))?,
         }
+        self.of.iter().try_for_each(|of| write!(out, ".{}", key(of)))
     }
 }
 
@@ -231,9 +244,10 @@ pub fn all(case: &Case) -> Vec<Variable> {
         for (name, index) in tables {
             let name = named.then_some(name);
             // An area is another word for the diameter beside it.
-            for key in Variable::keys(case, place, index).into_iter().filter(|key| *key != "area") {
-                let path = KeyPath { table: table.to_string(), name: name.clone(), key: key.to_string() };
-                variables.extend(Variable::new(case, place, index, key, path.to_string()));
+            for (key, of) in Variable::keys(case, place, index).into_iter().filter(|(key, _)| *key != "area") {
+                let path =
+                    KeyPath { table: table.to_string(), name: name.clone(), key: key.to_string(), of: of.clone() };
+                variables.extend(Variable::new(case, place, index, (key, of.as_deref()), path.to_string()));
             }
         }
     }

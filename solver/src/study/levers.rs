@@ -95,7 +95,7 @@ fn candidates(case: &Case) -> Vec<(&'static str, Vec<String>, Move)> {
         ("more water", of("flow", flowing), Move::By(2.0)),
         ("a slower line", vec!["line.speed".to_string()], Move::By(0.25)),
     ];
-    let metals = case.layers.iter().filter(|layer| layer.material.kind == Kind::Metal);
+    let metals = case.layers.iter().filter(|layer| layer.material.kind != Kind::Plastic);
     let metals = metals.map(|layer| format!("layer.{}.temperature", key(&layer.name))).collect();
     tried.push(("a cooler conductor at the die", metals, Move::DownTo(ROOM)));
     for index in indices(&|section| section.medium == Medium::Air) {

@@ -26,7 +26,7 @@ pub struct Output {
     pub describes: String,
     /// Its unit in UDUNITS spelling, for results files.
     pub units: &'static str,
-    /// The last step of its name.
+    /// The last step of its name; of a layer's hottest point the one before it.
     step: &'static str,
     source: Source,
 }
@@ -264,16 +264,17 @@ pub fn of_layers(case: &Case) -> Vec<Output> {
 pub fn all(case: &Case) -> Vec<Output> {
     let mut outputs = Vec::new();
     for (index, station) in case.stations.iter().enumerate() {
-        for quantity in Quantity::ALL {
-            let describes = match quantity {
-                Quantity::Surface => "surface temperature",
-                Quantity::Core => "core temperature",
-                Quantity::Mean => "mean temperature of the plastic",
-                Quantity::Hottest => "hottest temperature of the plastic",
-                Quantity::Equalised => "adiabatic mix of the product",
+        for quantity in Quantity::all(case) {
+            let (step, describes) = match quantity {
+                Quantity::Surface => ("surface", "surface temperature".to_string()),
+                Quantity::Core => ("core", "core temperature".to_string()),
+                Quantity::Mean => ("mean", "mean temperature of the plastic".to_string()),
+                Quantity::Hottest => ("hottest", "hottest temperature of the plastic".to_string()),
+                Quantity::Equalised => ("equalised", "adiabatic mix of the product".to_string()),
+                Quantity::Layer(layer) => ("hottest", format!("hottest temperature of {}", case.layer_name(layer))),
             };
-            let row = (quantity.name(), T, describes);
-            outputs.push(Output::new(&station.name, row, Source::Temperature(index, quantity)));
+            let output = Output::new(&station.name, (step, T, &describes), Source::Temperature(index, quantity));
+            outputs.push(Output { name: format!("{}.{}", key(&station.name), quantity.name(case)), ..output });
         }
         for row in &STATION {
             let source = Source::Station(index, row.value);
@@ -331,7 +332,7 @@ mod tests {
         let case = crate::input::read(HOUSE_WIRE).unwrap();
         let solution = march_by_rule(&case).unwrap();
         let outputs = all(&case);
-        assert_eq!(outputs.len(), 3 * 8 + 2 * 2 + 3 + 4 + 6);
+        assert_eq!(outputs.len(), 3 * (8 + 2) + 2 * 2 + 3 + 4 + 6);
         for output in outputs {
             let found = Output::find(&case, &output.name).unwrap();
             assert_eq!(found.name, output.name);
@@ -340,6 +341,9 @@ mod tests {
         let core = Output::find(&case, "capstan.core").unwrap();
         assert_eq!(core.of(&solution), solution.stations[2].point.core);
         assert_eq!(core.describes, "core temperature at capstan");
+        let wire = Output::find(&case, "capstan.hottest.conductor").unwrap();
+        assert_eq!(wire.of(&solution), solution.stations[2].point.layer_hottest[0]);
+        assert_eq!(wire.describes, "hottest temperature of conductor at capstan");
         let gauge = Output::find(&case, "hot gauge.diameter").unwrap();
         assert_eq!(gauge.name, "\"hot gauge\".diameter");
         assert_eq!(gauge.of(&solution), solution.stations[0].point.diameter);

@@ -189,8 +189,9 @@ pub fn rank(case: &Case) -> Result<Rank, RankError> {
 
 /// Every limited temperature with its limit; surface and core at the last station where there is none.
 fn targets(case: &Case) -> Vec<(Output, Option<f64>)> {
-    let find =
-        |station: &str, quantity: Quantity| Output::find(case, &format!("{}.{}", key(station), quantity.name())).ok();
+    let find = |station: &str, quantity: Quantity| {
+        Output::find(case, &format!("{}.{}", key(station), quantity.name(case))).ok()
+    };
     let mut targets = Vec::new();
     for station in &case.stations {
         for limit in &station.limits {

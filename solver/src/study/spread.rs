@@ -331,7 +331,7 @@ impl Study<'_> {
         let mut limited = Vec::new();
         for station in &self.case.stations {
             for limit in &station.limits {
-                let name = format!("{}.{}", quoted(&station.name), limit.quantity.name());
+                let name = format!("{}.{}", quoted(&station.name), limit.quantity.name(self.case));
                 let output = self.outputs.iter().position(|output| output.name == name);
                 limited.extend(output.map(|output| (name, output, limit.max.0)));
             }
@@ -351,7 +351,7 @@ impl Study<'_> {
         let mut asked: Vec<usize> = limits.iter().map(|limit| limit.output).collect();
         if asked.is_empty() {
             let last = self.case.stations.last().map_or(String::new(), |station| quoted(&station.name));
-            let named = |quantity: Quantity| format!("{last}.{}", quantity.name());
+            let named = |quantity: Quantity| format!("{last}.{}", quantity.name(self.case));
             let position = |quantity| self.outputs.iter().position(|output| output.name == named(quantity));
             asked = [Quantity::Surface, Quantity::Core].into_iter().filter_map(position).collect();
         }

@@ -45,6 +45,7 @@ name = "capstan"
 after = "trough"
 core_max = "60 degC"
 surface_max = "45 degC"
+layer_max = { skin = "50 degC", "in.sul\"ation" = "65 degC" }
 "#;
 
 fn cases() -> Vec<(String, Case)> {
@@ -126,6 +127,8 @@ fn the_list_is_the_numbers_of_the_case() {
         "station.capstan.offset",
         "station.capstan.surface_max",
         "station.capstan.core_max",
+        "station.capstan.layer_max.skin",
+        r#"station.capstan.layer_max."in.sul\"ation""#,
         "material.copper.conductivity",
         "material.copper.heat_capacity",
         "material.copper.density",

@@ -270,8 +270,8 @@ fn layers(case: &Case, inputs: &mut Vec<Input>) {
             case.assumptions.iter().any(|w| matches!(w, Warning::ContactAssumed { layer, .. } if is_this(layer)));
         let temperature = match layer.material.kind {
             Kind::Plastic => MELT,
-            Kind::Metal if preheat_assumed => ASSUMED_CONDUCTOR,
-            Kind::Metal => CONDUCTOR,
+            Kind::Metal | Kind::LaidUp if preheat_assumed => ASSUMED_CONDUCTOR,
+            Kind::Metal | Kind::LaidUp => CONDUCTOR,
         };
         if !is_given(case, &[path("temperature")]) {
             add(case, vec![path("temperature")], temperature.ends(), inputs);

@@ -27,6 +27,8 @@ pub struct Variable {
     pub bounds: [f64; 2],
     row: &'static Row,
     index: usize,
+    /// Index of the layer, where it is a number of a layer at a station.
+    layer: usize,
 }
 
 /// How a number is reached.
@@ -37,6 +39,8 @@ enum Access {
     Layer(fn(&Layer) -> Option<f64>, fn(&mut Layer, f64)),
     Section(fn(&Section) -> Option<f64>, fn(&mut Section, f64)),
     Station(fn(&Station) -> Option<f64>, fn(&mut Station, f64)),
+    /// Of a station, by the index of a layer.
+    OfLayer(fn(&Station, usize) -> Option<f64>, fn(&mut Station, usize, f64)),
     /// In every layer of the material.
     Material(fn(&Material) -> Option<f64>, fn(&mut Material, f64)),
 }
@@ -80,7 +84,7 @@ const fn curve(
 
 /// The table: `get` answers none where this case has no such number.
 #[rustfmt::skip]
-static ROWS: [Row; 39] = [
+static ROWS: [Row; 40] = [
     row(Place::Line, "speed", Access::Case(|case, _| Some(case.line_speed), |case, _, v| case.line_speed = v)),
 
     layer("diameter", |l| size(l, "diameter"), |l, v| l.size = Size::Diameter(v)),
@@ -114,6 +118,7 @@ static ROWS: [Row; 39] = [
     station("mean_max", |s| limit(s, Quantity::Mean), |s, v| set_limit(s, Quantity::Mean, v)),
     station("hottest_max", |s| limit(s, Quantity::Hottest), |s, v| set_limit(s, Quantity::Hottest, v)),
     station("equalised_max", |s| limit(s, Quantity::Equalised), |s, v| set_limit(s, Quantity::Equalised, v)),
+    row(Place::Station, "layer_max", Access::OfLayer(|s, i| limit(s, Quantity::Layer(i)), |s, i, v| set_limit(s, Quantity::Layer(i), v))),
 
     curve("conductivity", |m| at_room(&m.conductivity), |m, v| replace(&mut m.conductivity, Curve::constant(v)), |m, f| scale(&mut m.conductivity, f)),
     curve("heat_capacity", |m| at_room(&m.heat_capacity), |m, v| replace(&mut m.heat_capacity, Curve::constant(v)), |m, f| scale(&mut m.heat_capacity, f)),
@@ -130,10 +135,21 @@ static ROWS: [Row; 39] = [
 ];
 
 impl Variable {
-    /// The number at a key of a table; none where the case has none there.
-    pub(super) fn new(case: &Case, place: Place, index: usize, key: &str, path: String) -> Option<Variable> {
+    /// The number at a key of a table, `of` a layer where it has one for each; none where the case has none there.
+    pub(super) fn new(
+        case: &Case,
+        place: Place,
+        index: usize,
+        (key, of): (&str, Option<&str>),
+        path: String,
+    ) -> Option<Variable> {
         let row = ROWS.iter().find(|row| row.place == place && row.key == key)?;
-        row.get(case, index)?;
+        let layer = match (&row.access, of) {
+            (Access::OfLayer(..), Some(name)) => case.layers.iter().position(|layer| layer.name == name)?,
+            (Access::OfLayer(..), None) | (_, Some(_)) => return None,
+            _ => 0,
+        };
+        row.get(case, index, layer)?;
         let (mut dimension, mut bounds) = input::number(place, key)?;
         let weighed = |section: &Section| matches!(section.circulation, Some(Circulation { flow: Flow::Mass(_), .. }));
         if key == "flow" && case.sections.get(index).is_some_and(weighed) {
@@ -143,18 +159,25 @@ impl Variable {
         if wet && key == "temperature" {
             bounds = LIQUID;
         }
-        Some(Variable { path, dimension, bounds, row, index })
+        Some(Variable { path, dimension, bounds, row, index, layer })
     }
 
-    /// The keys that lead to a number of one table.
-    pub(super) fn keys(case: &Case, place: Place, index: usize) -> Vec<&'static str> {
-        let rows = ROWS.iter().filter(|row| row.place == place && row.get(case, index).is_some());
-        rows.map(|row| row.key).collect()
+    /// The keys that lead to a number of one table, each with the layer that it is of where it has one for each.
+    pub(super) fn keys(case: &Case, place: Place, index: usize) -> Vec<(&'static str, Option<String>)> {
+        let rows = ROWS.iter().filter(|row| row.place == place);
+        let numbers = rows.flat_map(|row| {
+            let layers = if matches!(row.access, Access::OfLayer(..)) { case.layers.len() } else { 1 };
+            (0..layers).filter(move |&layer| row.get(case, index, layer).is_some()).map(move |layer| {
+                let of = matches!(row.access, Access::OfLayer(..)).then(|| case.layer_name(layer).to_string());
+                (row.key, of)
+            })
+        });
+        numbers.collect()
     }
 
     /// The number, SI; not a number where the case is not the one that the variable was found in.
     pub fn get(&self, case: &Case) -> f64 {
-        self.row.get(case, self.index).unwrap_or(f64::NAN)
+        self.row.get(case, self.index, self.layer).unwrap_or(f64::NAN)
     }
 
     /// Changes the number.
@@ -163,7 +186,7 @@ impl Variable {
     /// each other here: the march refuses a layer without a wall and a station off the line.
     pub fn set(&self, case: &mut Case, value: f64) -> Result<(), KeyPathError> {
         self.check(value)?;
-        self.row.set(case, self.index, value);
+        self.row.set(case, self.index, self.layer, value);
         Ok(())
     }
 
@@ -178,7 +201,7 @@ impl Variable {
         match &self.row.scale {
             Some(Scale::Section(scale)) => case.sections.get_mut(self.index).into_iter().for_each(|s| scale(s, factor)),
             Some(Scale::Material(scale)) => each_of_material(case, self.index, |material| scale(material, factor)),
-            None => self.row.set(case, self.index, factor * self.get(case)),
+            None => self.row.set(case, self.index, self.layer, factor * self.get(case)),
         }
         Ok(())
     }
@@ -255,22 +278,26 @@ impl Variable {
 }
 
 impl Row {
-    fn get(&self, case: &Case, index: usize) -> Option<f64> {
+    fn get(&self, case: &Case, index: usize, layer: usize) -> Option<f64> {
         match &self.access {
             Access::Case(get, _) => get(case, index),
             Access::Layer(get, _) => get(case.layers.get(index)?),
             Access::Section(get, _) => get(case.sections.get(index)?),
             Access::Station(get, _) => get(case.stations.get(index)?),
+            Access::OfLayer(get, _) => get(case.stations.get(index)?, layer),
             Access::Material(get, _) => get(&case.layers.get(index)?.material),
         }
     }
 
-    fn set(&self, case: &mut Case, index: usize, value: f64) {
+    fn set(&self, case: &mut Case, index: usize, layer: usize, value: f64) {
         match &self.access {
             Access::Case(_, set) => set(case, index, value),
             Access::Layer(_, set) => case.layers.get_mut(index).into_iter().for_each(|layer| set(layer, value)),
             Access::Section(_, set) => case.sections.get_mut(index).into_iter().for_each(|section| set(section, value)),
             Access::Station(_, set) => case.stations.get_mut(index).into_iter().for_each(|station| set(station, value)),
+            Access::OfLayer(_, set) => {
+                case.stations.get_mut(index).into_iter().for_each(|station| set(station, layer, value));
+            }
             Access::Material(_, set) => each_of_material(case, index, |material| set(material, value)),
         }
     }
