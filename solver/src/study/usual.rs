@@ -195,7 +195,7 @@ pub fn inputs(case: &Case) -> Vec<Input> {
 /// assert_eq!(alike(&case, "line.speed"), ["line.speed"]);
 /// ```
 pub fn alike(case: &Case, path: &str) -> Vec<String> {
-    let Ok(KeyPath { table, name: Some(name), key: last }) = KeyPath::parse(path) else {
+    let Ok(KeyPath { table, name: Some(name), key: last, .. }) = KeyPath::parse(path) else {
         return vec![path.to_string()];
     };
     let property = last.strip_suffix("_factor").unwrap_or(&last);
