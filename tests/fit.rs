@@ -250,13 +250,15 @@ fn a_calibrated_case_is_surer_than_the_case_was() {
     };
     let guesses = |json: &Value| {
         let warnings = json["warnings"].as_array().unwrap();
-        let of = |w: &&Value| w["kind"] == "film_estimated" && w["place"] == "section.trough";
+        let of = |w: &&Value| w["kind"] == "film_estimated" && w["where"] == "section.trough";
         warnings.iter().filter(of).count()
     };
     let calibrated = place.path().join("calibrated.toml");
     let (before, after) = (run(&cases().join("house-wire.toml"), "run"), run(&calibrated, "run"));
     assert!(width(&after) < 0.7 * width(&before), "{} then {}", width(&before), width(&after));
     assert_eq!((guesses(&before), guesses(&after)), (1, 0));
+    // The trial says next to nothing of the air's.
+    assert!(after["warnings"].to_string().contains("air gap"), "{}", after["warnings"]);
     let inputs = after["band_inputs"].as_array().unwrap();
     assert!(inputs.iter().any(|input| input["varied"] == "mode" && input["input"] == "mode 1"), "{inputs:?}");
     let rank = run(&calibrated, "rank");

@@ -73,7 +73,7 @@ fn ceilings_of_the_plant_and_speeds_without_an_answer_are_told() {
     assert_eq!(status, Some(0));
     let flat = report.split_whitespace().collect::<Vec<_>>().join(" ");
     for words in
-        ["ceiling of 9.00 kW is passed, first at 40 m/min", "ceiling of 90 degC on water that leaves a section holds"]
+        ["ceiling of 9.00 kW is passed, first at 40.0 m/min", "ceiling of 90 degC on water that leaves a section holds"]
     {
         assert!(flat.contains(words), "{words}\n{report}");
     }
@@ -83,8 +83,8 @@ fn ceilings_of_the_plant_and_speeds_without_an_answer_are_told() {
     assert_eq!(status, Some(0));
     let flat = report.split_whitespace().collect::<Vec<_>>().join(" ");
     for words in [
-        "water as given, at 35 m/min and 2 more speeds: the water of section \"first trough\"",
-        "water along, at 45 m/min and 1 more speed: ",
+        "water as given, at 35.0 m/min and 2 more speeds: the water of section \"first trough\"",
+        "water along, at 45.0 m/min and 1 more speed: ",
     ] {
         assert!(flat.contains(words), "{words}\n{report}");
     }

@@ -5,7 +5,7 @@ use crate::discretise::hull;
 use crate::error::Warning;
 use crate::film::{Bound, Film, FilmState, Inputs};
 use crate::solution::{Fields, SectionReport, StationReport};
-use crate::study::usual::film_is_given;
+use crate::study::usual::film_is_told;
 use crate::units::Celsius;
 
 /// Share of a section's time that a law may be outside its range unmentioned: the flash at a hot entry.
@@ -22,12 +22,12 @@ struct Use {
 
 /// Warnings about laws: estimated, from memory, outside their range.
 ///
-/// Nothing is said of a film whose doubt the case gives: a trial or its user has looked at it. Ranges are looked at along the fields, or at the section's end where a run kept none; `diameter` at the die, m.
+/// Nothing is said of a film that the case knows better than a law does: a trial or its user has looked at it. Ranges are looked at along the fields, or at the section's end where a run kept none; `diameter` at the die, m.
 pub fn laws(case: &Case, diameter: f64, fields: &Fields, sections: &[SectionReport]) -> Vec<Warning> {
     let mut warnings = Vec::new();
     for (index, section) in case.sections.iter().enumerate() {
         let Film::Law(law, inputs) = &section.film else { continue };
-        if film_is_given(case, &section.name) {
+        if film_is_told(case, &section.name) {
             continue;
         }
         let name = || section.name.clone();

@@ -38,7 +38,8 @@ pub struct Told<'a> {
 /// A value of an unknown with its unit: three digits of a number fitted in its logarithm, tenths of a degree.
 pub fn value(unknown: &Unknown, value: f64, system: System) -> String {
     let perfect = unknown.variables.iter().all(|variable| variable.path.ends_with(".contact"));
-    if perfect && value >= unknown.bounds[1] {
+    // Through its logarithm and back the bound is not met to the last digit.
+    if perfect && value >= unknown.bounds[1] * (1.0 - 1e-9) {
         return "perfect".to_string();
     }
     match unknown.variables.first() {
@@ -81,7 +82,7 @@ impl Told<'_> {
     /// The report, with colours as ANSI codes.
     pub fn report(&self, shown: Shown, width: usize) -> String {
         let parts = [
-            self.heading(width),
+            self.heading(shown, width),
             self.answer(shown, width),
             titled("Unknowns", self.estimates(shown, width)),
             titled("Correlation", self.correlations(width)),
@@ -95,7 +96,7 @@ impl Told<'_> {
         parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join("\n")
     }
 
-    fn heading(&self, width: usize) -> String {
+    fn heading(&self, shown: Shown, width: usize) -> String {
         let (fit, trials) = (self.fit, self.data.trials.len());
         let mut about = format!(
             "{} measurements of {trials} trials in {}; {} fitted.",
@@ -113,7 +114,7 @@ impl Told<'_> {
                 " The {} rows of the file were merged: one trial is the mean of the rows of one steady state, settings within \
                  {} and {} %. A mean keeps the uncertainty of one reading.",
                 merged.rows,
-                write(kelvin, Dimension::TemperatureDifference, System::Si),
+                write(kelvin, Dimension::TemperatureDifference, shown.system),
                 100.0 * share,
             );
         }
@@ -144,7 +145,7 @@ impl Told<'_> {
             lines += &hanging("", &words, width).replacen(&fitted, &styled(HEADING, &fitted), 1);
         }
         lines += &hanging("", &self.verdict(), width);
-        lines += &hanging("", &self.next(), width);
+        lines += &hanging("", &self.next(shown.system), width);
         lines
     }
 
@@ -169,13 +170,21 @@ impl Told<'_> {
     }
 
     /// What to measure next.
-    fn next(&self) -> String {
-        let Some(Next { what, within, setting, shares }) = &self.fit.next else {
+    fn next(&self, system: System) -> String {
+        let Some(Next { what, uncertainty, trial, shares }) = &self.fit.next else {
             return "Measure next: no single reading at these settings would make the numbers much surer.".to_string();
         };
         let mut words = format!("Measure next: {}", clean(what));
-        words += &within.as_ref().map_or(String::new(), |within| format!(" within {within}"));
-        words += &setting.as_ref().map_or(String::new(), |setting| format!(", with {}", clean(setting)));
+        if let (Some(uncertainty), Some(dimension)) = (uncertainty, self.dimension(what)) {
+            let of = match dimension {
+                Dimension::Temperature => Dimension::TemperatureDifference,
+                other => other,
+            };
+            words += &format!(" within {}", write(*uncertainty, of, system));
+        }
+        if let Some(trial) = trial.and_then(|trial| self.data.trials.get(trial)) {
+            words += &format!(", with {}", clean(&trial.describe(system)));
+        }
         let share = |(estimate, share): (&Estimate, &Option<f64>)| {
             share.map(|share| format!("that of {} to {:.0} %", clean(&estimate.unknown), 100.0 * share))
         };

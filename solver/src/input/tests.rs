@@ -81,6 +81,7 @@ finished_diameter = "5.7 mm"
 temperature = "374 degF"
 contact = "88 BTU/(h ft2 degF)"
 poisson_ratio = 0.48
+melt_shrink_max = "10 %"
 [[section]]
 name = "air gap"
 medium = "air"

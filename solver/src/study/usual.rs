@@ -223,9 +223,22 @@ fn is_given(case: &Case, paths: &[String]) -> bool {
     case.bands.iter().map(|band| &band.input).chain(moves).any(|input| paths.contains(input))
 }
 
-/// Whether the case says itself how uncertain the film of a section is: a trial or its user has looked at it.
-pub fn film_is_given(case: &Case, section: &str) -> bool {
-    is_given(case, &alike(case, &format!("section.{}.film_factor", key(section))))
+/// Whether the case says itself how uncertain the film of a section is, and that it is surer than by a law alone: a trial or its
+/// user has looked at it.
+pub fn film_is_told(case: &Case, section: &str) -> bool {
+    // Every march asks.
+    if case.bands.is_empty() && case.modes.is_empty() {
+        return false;
+    }
+    // A tenth off what a law is unsure by is not much of a trial.
+    let law = 0.9 * libm::log(FILM_LAW.ends[1]);
+    let same = alike(case, &format!("section.{}.film_factor", key(section)));
+    if !is_given(case, &same) {
+        return false;
+    }
+    let unsure = |input: &Input| same.iter().find_map(|path| input.unsure(path));
+    let squares: f64 = inputs(case).iter().filter_map(unsure).map(|unsure| unsure * unsure).sum();
+    squares < law * law
 }
 
 /// The input that a mode of the case is.

@@ -68,7 +68,9 @@ pub fn printed(value_si: f64, dimension: Dimension, system: System, toward: Towa
     let (value, unit) = show(value_si, dimension, system);
     let decimals = decimals_of(value_si, dimension, system);
     let steps = 10_u64.pow(decimals as u32) as f64;
-    let (equal, further) = (EQUAL * value.abs() * steps, further as f64);
+    // An infinite margin about an infinite value would leave no number.
+    let equal = if value.is_finite() { EQUAL * value.abs() * steps } else { 0.0 };
+    let further = further as f64;
     let whole = match toward {
         Toward::Less => (value * steps + equal).floor() - further,
         Toward::More => (value * steps - equal).ceil() + further,

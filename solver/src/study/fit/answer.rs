@@ -15,7 +15,7 @@ use super::statistics::{Linear, SELDOM, Spread, chi_square_chance, coverage_fact
 use super::{Bound, Estimate, Fit, FitError, Other, Residual};
 use crate::case::Case;
 use crate::error::Error;
-use crate::study::output;
+use crate::study::output::{self, Output};
 
 /// Where the search ended.
 pub(super) struct Minimum {
@@ -124,7 +124,7 @@ pub(super) fn answer(case: &Case, model: &Model, minimum: &Minimum, spread: Spre
     if !converged {
         findings.push(Finding::NotConverged);
     }
-    let candidates = Candidates::new(model, at, &free, output::all(case)).ok();
+    let candidates = Candidates::new(model, at, &free, measurable(case)).ok();
     let mut advice = None;
     if let Some(linear) = &linear {
         findings.extend(judge::alike(model, linear, &free, candidates.as_ref()));
@@ -169,6 +169,16 @@ pub(super) fn answer(case: &Case, model: &Model, minimum: &Minimum, spread: Spre
         posterior,
         findings,
     })
+}
+
+/// The outputs of a case, but that nobody cuts a length off before the water.
+fn measurable(case: &Case) -> Vec<Output> {
+    let water = case.sections.iter().position(|section| section.medium.is_water()).unwrap_or(0);
+    let cut = |output: &Output| {
+        let station = output.temperature_at().and_then(|station| case.stations.get(station));
+        output.name.ends_with(".equalised") && station.is_some_and(|station| case.station_place(station).0 < water)
+    };
+    output::all(case).into_iter().filter(|output| !cut(output)).collect()
 }
 
 /// Sensitivities of the weighted residuals to the free coordinates; none where all are held.

@@ -10,7 +10,7 @@ use super::statistics::Linear;
 use super::usual_uncertainty;
 use crate::error::Error;
 use crate::study::output::Output;
-use crate::units::{Dimension, System, write};
+use crate::units::System;
 
 /// Share of a standard error above which a further measurement is not worth naming.
 const WORTH: f64 = 0.95;
@@ -20,10 +20,10 @@ const WORTH: f64 = 0.95;
 pub struct Next {
     /// What to measure: an output, or the key path of an input.
     pub what: String,
-    /// How well, with its unit; none of an input, which is then taken as known.
-    pub within: Option<String>,
-    /// At which setting, in words.
-    pub setting: Option<String>,
+    /// How well, SI; none of an input, which is then taken as known.
+    pub uncertainty: Option<f64>,
+    /// Index of the trial with whose settings; none of an input.
+    pub trial: Option<usize>,
     /// Standard error of each unknown then, over what it is now; none of one that is held.
     pub shares: Vec<Option<f64>>,
 }
@@ -33,30 +33,22 @@ pub struct Next {
 pub(super) fn next(model: &Model, candidates: &Candidates, linear: &Linear, free: &[usize]) -> Option<Next> {
     let fitted = free.iter().filter(|&&index| index < model.unknowns.len()).count();
     let mut best: Option<(f64, Next)> = None;
-    let mut offer = |shares: Vec<f64>, what: &dyn Fn() -> (String, Option<String>, Option<String>)| {
+    let mut offer = |shares: Vec<f64>, what: &dyn Fn() -> (String, Option<f64>, Option<usize>)| {
         let product: f64 = shares.iter().product();
         let worth = shares.iter().any(|share| *share < WORTH) && product.is_finite();
         if !worth || best.as_ref().is_some_and(|(known, _)| *known <= product) {
             return;
         }
         let of = |index: usize| free.iter().position(|&free| free == index).and_then(|i| shares.get(i).copied());
-        let (what, within, setting) = what();
-        best = Some((product, Next { what, within, setting, shares: (0..model.unknowns.len()).map(of).collect() }));
+        let (what, uncertainty, trial) = what();
+        best = Some((product, Next { what, uncertainty, trial, shares: (0..model.unknowns.len()).map(of).collect() }));
     };
     for (trial, outputs) in candidates.rows.iter().enumerate() {
         for (output, row) in candidates.outputs.iter().zip(outputs) {
             let reach = &linear.covariance * row;
             let gain = 1.0 + row.dot(&reach);
             let share = |i: usize| (1.0 - reach[i] * reach[i] / gain / linear.covariance[(i, i)]).max(0.0).sqrt();
-            offer((0..fitted).map(share).collect(), &|| {
-                let uncertainty = usual_uncertainty(output).unwrap_or(f64::NAN);
-                let within = match output.dimension {
-                    Some(Dimension::Temperature) => write(uncertainty, Dimension::TemperatureDifference, System::Si),
-                    Some(dimension) => write(uncertainty, dimension, System::Si),
-                    None => uncertainty.to_string(),
-                };
-                (output.name.clone(), Some(within), Some(model.trials[trial].describe(System::Si)))
-            });
+            offer((0..fitted).map(share).collect(), &|| (output.name.clone(), usual_uncertainty(output), Some(trial)));
         }
     }
     // An input that were known would take its part of the variance away.
