@@ -173,6 +173,8 @@ fn json_has_the_agreed_keys() {
         &[
             "title",
             "version",
+            "program",
+            "tolerance_met",
             "case_sha256",
             "stations",
             "sections",

@@ -97,5 +97,5 @@ fn a_missed_tolerance_is_said_in_the_first_lines() {
     assert!(page.find(WORDS).unwrap() < page.find("<h2>Key numbers").unwrap());
     assert!(json.contains("\"tolerance_met\": false"), "{json}");
     let [terminal, ..] = said(&solution, System::Us);
-    assert!(terminal.contains("may be off by 0.25 delta degF"), "{terminal}");
+    assert!(terminal.contains("may be off by 0.25 degF; solver.tolerance asks for"), "{terminal}");
 }

@@ -132,7 +132,7 @@ core_max = "60 degC"
 mean_max = "59 degC"
 hottest_max = "70 degC"
 equalised_max = "318 K"
-layer_max = { "outer skin" = "60 degC", conductor = "176 degF" }
+layer_max = { "outer skin" = "60 degC", core = "176 degF" }
 [band]
 "layer.\"outer skin\".temperature" = "5.4 delta degF"
 section.trough.film_factor = 0.35
