@@ -17,7 +17,7 @@ pub const TOO_FAR: f64 = 4.0;
 /// let case = quenchway::input::read(text).unwrap();
 /// let [low, high] = possible(&case, &Output::find(&case, "gauge.surface").unwrap()).unwrap();
 /// assert_eq!((low.0, low.1.as_str(), high.0), (20.0, "section.trough", 90.0));
-/// assert!(possible(&case, &Output::find(&case, "trough.water_in").unwrap()).is_none());
+/// assert!(possible(&case, &Output::find(&case, "trough.heat").unwrap()).is_none());
 /// ```
 pub fn possible(case: &Case, output: &Output) -> Option<[(f64, String); 2]> {
     let station = case.stations.get(output.temperature_at()?)?;
