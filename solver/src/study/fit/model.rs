@@ -235,7 +235,7 @@ impl<'a> Model<'a> {
     pub fn residuals(&self, at: &[f64], computed: &[f64]) -> Vec<f64> {
         let measured = self.measurements();
         let of_data = computed.iter().zip(&measured).map(|(value, (_, m))| (value - m.value) / m.uncertainty);
-        let of_priors = self.unknowns.iter().zip(at).filter_map(|(unknown, at)| Some(unknown.from_prior(*at)?[0]));
+        let of_priors = self.unknowns.iter().zip(at).filter_map(|(unknown, at)| Some(unknown.off_prior(*at)?[0]));
         let of_bands = at.iter().skip(self.unknowns.len()).copied();
         of_data.chain(of_priors).chain(of_bands).collect()
     }
@@ -258,7 +258,7 @@ impl<'a> Model<'a> {
             (0..at.len()).map(|other| if other == index { value } else { 0.0 }).collect::<Vec<f64>>()
         };
         for (index, unknown) in self.unknowns.iter().enumerate() {
-            rows.extend(unknown.from_prior(at[index]).map(|[_, slope]| one(index, slope)));
+            rows.extend(unknown.off_prior(at[index]).map(|[_, slope]| one(index, slope)));
         }
         rows.extend((self.unknowns.len()..at.len()).map(|index| one(index, 1.0)));
         Ok(DMatrix::from_fn(rows.len(), at.len(), |row, column| rows[row][column]))

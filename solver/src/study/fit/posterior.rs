@@ -221,8 +221,8 @@ fn band(case: &Case, path: &str, amount: f64) -> Option<InputBand> {
 fn values(case: &Case, there: &Case, model: &Model, at: &[f64]) -> Vec<(Variable, f64)> {
     let mut values: Vec<(Variable, f64)> = Vec::new();
     let mut factors: Vec<(Variable, f64)> = Vec::new();
-    for index in 0..model.count() {
-        if index >= model.unknowns.len() && at[index].abs() < SMALL && !is_assumed(model, index) {
+    for (index, coordinate) in at.iter().enumerate() {
+        if index >= model.unknowns.len() && coordinate.abs() < SMALL && !is_assumed(model, index) {
             continue;
         }
         for variable in variables(model, index) {

@@ -189,7 +189,7 @@ impl Unknown {
     }
 
     /// How far a coordinate is from what was known before, in standard values, and how that changes with the coordinate.
-    pub(super) fn from_prior(&self, coordinate: f64) -> Option<[f64; 2]> {
+    pub(super) fn off_prior(&self, coordinate: f64) -> Option<[f64; 2]> {
         let [value, uncertainty] = self.prior?;
         if let Some([middle, below, above]) = self.resistance {
             let here = 1.0 / self.value(coordinate);
