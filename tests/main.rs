@@ -19,6 +19,7 @@ mod hindsight;
 mod json_errors;
 mod labelled;
 mod lanes;
+mod layer_limit;
 mod length;
 mod map;
 mod materials;
