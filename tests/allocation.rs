@@ -41,7 +41,7 @@ fn steps_allocate_nothing() {
     let texts =
         [include_str!("benchmarks/P2.toml"), include_str!("benchmarks/P3.toml"), include_str!("benchmarks/P6.toml")];
     for text in texts {
-        let mut case = quenchway::input::read(text).unwrap();
+        let mut case = quenchway::file::read(text).unwrap();
         // Something to watch: where each layer's skin sets and where it is set through.
         for layer in &mut case.layers {
             layer.material.set_temperature = Some(Celsius(80.0));

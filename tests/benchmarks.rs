@@ -8,7 +8,7 @@ use std::path::Path;
 
 use quenchway::case::Case;
 use quenchway::march::march;
-use quenchway::solution::Solution;
+use quenchway::march::solution::Solution;
 use serde::Deserialize;
 
 #[derive(Deserialize)]
@@ -35,7 +35,7 @@ fn problem(name: &str) -> (Case, Expected) {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../tests/benchmarks");
     let text = std::fs::read_to_string(folder.join(format!("{name}.toml"))).unwrap();
     let expected = std::fs::read_to_string(folder.join(format!("{name}.json"))).unwrap();
-    (quenchway::input::read(&text).unwrap(), serde_json::from_str(&expected).unwrap())
+    (quenchway::file::read(&text).unwrap(), serde_json::from_str(&expected).unwrap())
 }
 
 /// Largest error of a temperature (K) and of a radius (relative) of a solution.
@@ -112,7 +112,7 @@ fn p5_warming_water() {
     // The flows of the case take up as much as those of the reference, whose water has 4180 J/(kg K).
     for (section, flow) in problem("P5").0.sections[1..3].iter().zip([0.035, 0.025]) {
         let water = section.circulation.unwrap().flow.mass(section.temperature);
-        let capacity = water * quenchway::water::at(section.temperature.0).heat_capacity;
+        let capacity = water * quenchway::material::water::at(section.temperature.0).heat_capacity;
         assert!((capacity / (4180.0 * flow) - 1.0).abs() < 1e-12, "{capacity} W/K");
     }
     check("P5");

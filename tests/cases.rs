@@ -4,7 +4,7 @@ use std::path::Path;
 
 use quenchway::case::Case;
 use quenchway::march::march;
-use quenchway::solution::{Solution, StationReport};
+use quenchway::march::solution::{Solution, StationReport};
 
 fn folder() -> std::path::PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../cases")
@@ -12,7 +12,7 @@ fn folder() -> std::path::PathBuf {
 
 fn read(name: &str) -> Case {
     let text = std::fs::read_to_string(folder().join(format!("{name}.toml"))).unwrap();
-    quenchway::input::read(&text).unwrap_or_else(|problems| panic!("{name}: {problems:#?}"))
+    quenchway::file::read(&text).unwrap_or_else(|problems| panic!("{name}: {problems:#?}"))
 }
 
 /// A case and, of its last station: surface and core (degC), diameter (mm), and the heat of each section (W).

@@ -418,7 +418,7 @@ fn materials_lists_the_library_and_knows_no_other() {
     let dir = place(CASE);
     let (status, out, _) = outcome(dir.path(), &["materials"]);
     assert_eq!(status, 0);
-    for name in quenchway::library::names() {
+    for name in quenchway::file::library::names() {
         assert!(out.contains(name), "{name} in\n{out}");
         assert_eq!(outcome(dir.path(), &["materials", name]).0, 0, "{name}");
     }

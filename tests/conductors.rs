@@ -1,10 +1,10 @@
 //! Conductors by class, gauge and wires, laid-up cores, and preheat: from the case file to the numbers of a run.
 
+use quenchway::case::error::{Error, Warning};
 use quenchway::case::{Case, Contact, Contraction, DieTemperature, Size};
-use quenchway::error::{Error, Warning};
-use quenchway::input;
+use quenchway::file;
+use quenchway::march::solution::Solution;
 use quenchway::march::{march, march_by_rule};
-use quenchway::solution::Solution;
 use quenchway::units::Celsius;
 
 /// A wire whose first layer has these keys.
@@ -35,7 +35,7 @@ after = "trough"
 }
 
 fn case(first: &str) -> Case {
-    input::read(&text(first)).unwrap_or_else(|problems| panic!("{first}: {problems:#?}"))
+    file::read(&text(first)).unwrap_or_else(|problems| panic!("{first}: {problems:#?}"))
 }
 
 fn diameter(case: &Case) -> f64 {
@@ -81,7 +81,7 @@ fn the_throughput_of_a_strand_is_that_of_its_wires() {
     let solution =
         march_by_rule(&case("material = \"copper\"\nconductor = \"7 x 0.67 mm\"\ntemperature = \"23 degC\"")).unwrap();
     let longer = (1.0 + 6.0 * (1.0 + (std::f64::consts::PI / 21.0_f64).powi(2)).sqrt()) / 7.0;
-    let copper = quenchway::library::find("copper").unwrap().density.at(Celsius(23.0));
+    let copper = quenchway::file::library::find("copper").unwrap().density.at(Celsius(23.0));
     let expected = 7.0 * std::f64::consts::FRAC_PI_4 * 0.67e-3_f64.powi(2) * longer * copper * 2.5 * 3600.0;
     // At the temperature at which the wires are measured nothing but rounding is between them.
     assert!((kg_per_h(&solution, "conductor") / expected - 1.0).abs() < 1e-12);
@@ -107,7 +107,7 @@ efficiency = 0.8"#;
 #[test]
 fn a_preheater_gives_what_the_conductor_takes_at_every_speed() {
     let mut case = case(PREHEAT);
-    let copper = quenchway::library::find("copper").unwrap();
+    let copper = quenchway::file::library::find("copper").unwrap();
     let mut last = f64::INFINITY;
     for speed in [60.0, 150.0, 400.0] {
         case.line_speed = speed / 60.0;
@@ -133,7 +133,7 @@ fn a_preheater_that_is_not_switched_on_heats_nothing() {
 
 #[test]
 fn too_much_preheat_is_an_error_when_read_and_when_the_speed_changes() {
-    let problems = input::read(&text(&PREHEAT.replace("2 kW", "20 kW"))).unwrap_err();
+    let problems = file::read(&text(&PREHEAT.replace("2 kW", "20 kW"))).unwrap_err();
     assert_eq!((problems.len(), problems[0].key.as_str()), (1, "layer.conductor.preheat_power"));
     let mut slow = case(PREHEAT);
     slow.line_speed = 0.2;
@@ -145,9 +145,9 @@ fn too_much_preheat_is_an_error_when_read_and_when_the_speed_changes() {
 
 #[test]
 fn a_preheated_case_is_written_out_and_read_again() {
-    let written = quenchway::resolved::resolved(&case(PREHEAT));
+    let written = quenchway::file::resolved::resolved(&case(PREHEAT));
     assert!(written.contains("# 99.6 degC at the die at this line speed"), "{written}");
-    let again = input::read(&written).unwrap();
+    let again = file::read(&written).unwrap();
     assert!(matches!(again.layers[0].temperature, DieTemperature::Preheated(p) if p.efficiency == 0.8));
     assert_eq!(again.die_temperature(0), case(PREHEAT).die_temperature(0));
 }
@@ -200,7 +200,7 @@ fn jacket(limits: &str) -> Case {
     let mut text: String =
         JACKET.lines().filter(|line| !line.contains("layer_max")).map(|line| format!("{line}\n")).collect();
     text += limits;
-    input::read(&text).unwrap_or_else(|problems| panic!("{problems:#?}"))
+    file::read(&text).unwrap_or_else(|problems| panic!("{problems:#?}"))
 }
 
 #[test]
@@ -220,7 +220,7 @@ fn the_hottest_plastic_may_be_inside_the_cores() {
 #[test]
 fn insulation_that_softens_under_the_jacket_is_warned_of() {
     let case = jacket("");
-    let set = quenchway::library::find("pvc-insulation").unwrap().set_temperature.unwrap().0;
+    let set = quenchway::file::library::find("pvc-insulation").unwrap().set_temperature.unwrap().0;
     let solution = march(&case).unwrap();
     let found = solution.warnings.iter().find_map(|warning| match warning {
         Warning::CoreSoftens { layer, set_temperature, hottest, from, until } => {
@@ -253,8 +253,10 @@ fn insulation_that_softens_under_the_jacket_is_warned_of() {
 
 #[test]
 fn a_layer_has_its_own_limit_in_every_study() {
-    use quenchway::study::key_path::KeyPath;
-    use quenchway::study::{batch, length::needed, output::Output};
+    use quenchway::march::batch;
+    use quenchway::march::output::Output;
+    use quenchway::names::key_path::KeyPath;
+    use quenchway::study::length::needed;
     let case = jacket("layer_max = { jacket = \"35 degC\", \"laid-up cores\" = \"30 degC\" }");
     let solution = march(&case).unwrap();
     let limits = &solution.stations.last().unwrap().limits;
@@ -283,9 +285,9 @@ fn a_layer_has_its_own_limit_in_every_study() {
     let mut eased = case.clone();
     let path = KeyPath::find(&case, &deciding.path).unwrap();
     path.set(&mut eased, 45.0).unwrap();
-    let written = quenchway::resolved::resolved(&eased);
+    let written = quenchway::file::resolved::resolved(&eased);
     assert!(written.contains("layer_max = { \"laid-up cores\" = \"45 degC\", jacket = \"35 degC\" }"), "{written}");
-    let again = march(&input::read(&written).unwrap()).unwrap();
+    let again = march(&file::read(&written).unwrap()).unwrap();
     assert!((again.stations.last().unwrap().limits.last().unwrap().value - limits.last().unwrap().value).abs() < 1e-6);
     let error = KeyPath::find(&case, "station.capstan.layer_max.jaket").unwrap_err().to_string();
     assert!(error.contains("numbers beside it are") && error.contains("station.capstan.layer_max.jacket"), "{error}");

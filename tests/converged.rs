@@ -5,7 +5,7 @@ use std::path::Path;
 
 use quenchway::case::Case;
 use quenchway::march::march;
-use quenchway::solution::Solution;
+use quenchway::march::solution::Solution;
 use quenchway::study::band::add_band;
 use serde_json::Value;
 
@@ -109,7 +109,7 @@ fn every_reported_number_settles() {
         if file.extension().is_none_or(|extension| extension != "toml") {
             continue;
         }
-        let mut case = quenchway::input::read(&std::fs::read_to_string(&file).unwrap()).unwrap();
+        let mut case = quenchway::file::read(&std::fs::read_to_string(&file).unwrap()).unwrap();
         let solutions = TOLERANCES.map(|tolerance| {
             case.tolerance = tolerance;
             let mut solution = march(&case).unwrap();

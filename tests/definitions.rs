@@ -2,15 +2,15 @@
 
 use std::sync::LazyLock;
 
+use quenchway::case::error::Warning;
+use quenchway::case::shrink;
 use quenchway::case::{Case, Contact, Contraction, DieTemperature, Direction, Geometry, Medium, Shape, Size};
-use quenchway::error::Warning;
+use quenchway::film::surface::STEFAN_BOLTZMANN;
 use quenchway::film::{Film, FilmState, Inputs, default_law};
 use quenchway::line::Settings;
+use quenchway::march::solution::{LimitedBy, PointReport, SectionReport, Solution};
 use quenchway::march::{difference, march, march_with};
 use quenchway::material::Kind;
-use quenchway::shrink;
-use quenchway::solution::{LimitedBy, PointReport, SectionReport, Solution};
-use quenchway::surface::STEFAN_BOLTZMANN;
 use quenchway::units::Celsius;
 use quenchway_validation::random;
 
@@ -120,7 +120,7 @@ fn rows(solution: &Solution, section: usize) -> Vec<usize> {
 fn medium(case: &Case, solution: &Solution, section: usize, row: usize) -> f64 {
     let of = &case.sections[section];
     let Some(water) = of.circulation else { return of.temperature.0 };
-    let capacity = water.flow.mass(of.temperature) * quenchway::water::at(of.temperature.0).heat_capacity;
+    let capacity = water.flow.mass(of.temperature) * quenchway::material::water::at(of.temperature.0).heat_capacity;
     let heat = &solution.fields.heat_per_length;
     let [entry, .., end] = rows(solution, section)[..] else { panic!("{}: no rows", of.name) };
     let rise = |from: usize, to: usize| case.line_speed * (heat[to] - heat[from]) / capacity;

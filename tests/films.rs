@@ -5,8 +5,8 @@ use quenchway::film::{
     Film, FilmState, Input, Inputs, NAMES, Numbers, Status, correlations, default_law, find, laws,
     nusselt_moving_laminar_sakiadis,
 };
-use quenchway::fluid::Fluid;
-use quenchway::{air, water};
+use quenchway::material::fluid::Fluid;
+use quenchway::material::{air, water};
 
 use crate::reference;
 

@@ -52,7 +52,7 @@ fn the_demo_is_fitted_and_written() {
     assert!(json["chi_square"].as_f64() < json["chi_square_before"].as_f64());
 
     let text = fs::read_to_string(place.path().join("calibrated.toml")).unwrap();
-    let case = quenchway::input::read(&text).unwrap();
+    let case = quenchway::file::read(&text).unwrap();
     assert!((case.sections[1].film_factor / fitted[0] - 1.0).abs() < 1e-5);
     assert!((case.die_temperature(0).0 / fitted[1] - 1.0).abs() < 1e-5);
     assert!(text.contains("# preheated\n") && text.contains("# fitted to house-wire-trial.csv on 20"), "{text}");

@@ -5,8 +5,8 @@ use quenchway::case::{
     Station, Turn,
 };
 use quenchway::film::Film;
+use quenchway::march::solution::Solution;
 use quenchway::material::{Curve, Kind, Material, Uncertainty};
-use quenchway::solution::Solution;
 use quenchway::units::Celsius;
 
 /// Solid copper, 8900 kg/m3: plausible values, not checked.

@@ -1,12 +1,12 @@
 //! What a run says about itself: laws estimated, from memory, outside their range; temperatures outside the hull; which
 //! sections count as water.
 
+use quenchway::case::error::Warning;
 use quenchway::case::{Case, Medium};
-use quenchway::error::Warning;
 use quenchway::film::RangeQuantity;
-use quenchway::hindsight;
+use quenchway::march::solution::Solution;
+use quenchway::march::warnings;
 use quenchway::march::{march, march_by_rule};
-use quenchway::solution::Solution;
 use quenchway::units::System;
 
 use crate::fixture;
@@ -28,7 +28,7 @@ fn case(speed: &str, sections: &[&str]) -> Case {
     "#;
     let sections: String = sections.iter().map(|section| format!("[[section]]\n{section}\n")).collect();
     let text = format!("[line]\nspeed = \"{speed}\"\n{layers}\n{sections}");
-    quenchway::input::read(&text).unwrap_or_else(|problems| panic!("{problems:?}"))
+    quenchway::file::read(&text).unwrap_or_else(|problems| panic!("{problems:?}"))
 }
 
 const GAP: &str = "name = \"gap\"\nmedium = \"air\"\nlength = \"0.4 m\"\ntemperature = \"28 degC\"";
@@ -114,7 +114,7 @@ fn a_reported_temperature_outside_the_hull_is_unresolved() {
         let mut stations = solution.stations.clone();
         // Below the trough's 16 degC.
         stations[1].point.core = 16.0 - beyond;
-        hindsight::resolution(&house, &stations, &solution.sections, error)
+        warnings::resolution(&house, &stations, &solution.sections, error)
     };
     assert_eq!(look(0.9 * error), None);
     let warning = look(2.0 * error).unwrap();

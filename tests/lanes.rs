@@ -1,12 +1,12 @@
 //! One engine: a case gives the same bits alone and side by side with others, on every path.
 
 use quenchway::case::Case;
+use quenchway::case::error::Error;
 use quenchway::engine::Path;
-use quenchway::error::Error;
 use quenchway::line;
+use quenchway::march::batch::{self, Answer};
 use quenchway::march::march_by_rule;
-use quenchway::study::batch::{self, Answer};
-use quenchway::study::output::{self, Output};
+use quenchway::march::output::{self, Output};
 use quenchway_validation::random;
 use rayon::prelude::*;
 
@@ -15,7 +15,7 @@ const P3: &str = include_str!("benchmarks/P3.toml");
 const HOUSE_WIRE: &str = include_str!("../cases/house-wire.toml");
 
 fn read(text: &str) -> Case {
-    quenchway::input::read(text).unwrap()
+    quenchway::file::read(text).unwrap()
 }
 
 /// The answer of one case.

@@ -1,9 +1,10 @@
 //! The material library against published values; every number with its source.
 
-use quenchway::input::{Described, Status};
+use quenchway::file::library;
+use quenchway::file::{Described, Status};
+use quenchway::material::foam;
 use quenchway::material::{Hazard, Kind, Material};
 use quenchway::units::Celsius;
-use quenchway::{foam, library};
 
 fn find(name: &str) -> Material {
     library::find(name).unwrap()

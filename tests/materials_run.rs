@@ -1,10 +1,10 @@
 //! Every material of the library in a wire: it marches, keeps its stated error, and warns.
 
+use quenchway::case::cautions::cautions;
+use quenchway::case::error::Warning;
 use quenchway::case::{Case, DieTemperature};
-use quenchway::cautions::cautions;
-use quenchway::error::Warning;
-use quenchway::input::Described;
-use quenchway::library;
+use quenchway::file::Described;
+use quenchway::file::library;
 use quenchway::march::march;
 use quenchway::material::{Hazard, Kind, Material};
 use quenchway::units::{Celsius, System};

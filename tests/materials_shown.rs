@@ -2,9 +2,9 @@
 
 use std::path::Path;
 
-use quenchway::foam;
-use quenchway::library;
+use quenchway::file::library;
 use quenchway::material::Material;
+use quenchway::material::foam;
 use quenchway::units::Celsius;
 use quenchway_cli::args::MaterialsArgs;
 use quenchway_cli::commands::materials::{answer, materials};
@@ -22,7 +22,7 @@ fn a_foam_of_any_density_is_printed_to_paste() {
     let (comment, table) = printed.split_once("[material.pp-foam]\n").unwrap();
     assert!(comment.lines().all(|line| line.starts_with("# ")) && comment.contains("34 percent"), "{comment}");
     // The table reads as the material that the engine makes of it.
-    let read = quenchway::input::material("pp-foam", table).unwrap().material;
+    let read = quenchway::file::material("pp-foam", table).unwrap().material;
     assert_eq!(read.density.at(Celsius(20.0)), 600.0);
     assert_eq!(read.conductivity, foam::foamed(&find("pp"), 600.0).unwrap().conductivity);
     for (name, density, words) in [

@@ -198,7 +198,7 @@ shape = "round"
 #[test]
 fn the_schema_is_json() {
     let parsed: serde_json::Value = serde_json::from_str(&schema(false)).unwrap();
-    assert_eq!(parsed, quenchway::input::schema());
+    assert_eq!(parsed, quenchway::file::schema());
     assert_eq!(
         parsed["$defs"]["section"]["properties"]["medium"]["enum"],
         serde_json::json!(["air", "water", "spray"])

@@ -1,15 +1,16 @@
 //! Order of accuracy: the coefficients of the time scheme, and convergence to exact solutions in space and in time.
 
+use quenchway::case::shrink;
 use quenchway::case::{
     Case, Contact, Contraction, DieTemperature, Geometry, Layer, Medium, Section, Shape, Size, Turn,
 };
-use quenchway::discretise::{self, Fineness, Times};
-use quenchway::engine::{A, ABSCISSAE, C, D, GAMMA, Slice, Stepper};
+use quenchway::engine::{A, ABSCISSAE, C, D, GAMMA, Stepper};
 use quenchway::exact::{CompositeProblem, Properties, Span};
 use quenchway::film::Film;
+use quenchway::film::surface::Surface;
 use quenchway::material::{Curve, Kind, Material, Uncertainty};
-use quenchway::shrink;
-use quenchway::surface::Surface;
+use quenchway::slice::Slice;
+use quenchway::slice::build::{self, Fineness, Times};
 use quenchway::units::Celsius;
 
 type Matrix = [[f64; 6]; 6];
@@ -207,7 +208,7 @@ impl Kirchhoff {
         let radii = shrink::radii(&self.case).unwrap();
         let times = Times { earliest: 2.0, first_report: 2.0 };
         let fineness = Fineness { accuracy: 0.009, factor };
-        let (slice, mut state) = discretise::slice(&self.case, &radii, times, fineness).unwrap();
+        let (slice, mut state) = build::slice(&self.case, &radii, times, fineness).unwrap();
         for (node, radius) in radii_of_nodes(&slice).into_iter().enumerate() {
             state[node] = slice.tables[0].enthalpy(Celsius(self.exact(radius, 0.0)));
         }
@@ -324,7 +325,7 @@ fn space_is_of_order_four_where_the_density_varies() {
 /// `converge` sees the order that this file asserts: the slab's core at Fo 0.1 converges with an order of 3.5 or more.
 #[test]
 fn the_convergence_study_finds_the_order() {
-    let case = quenchway::input::read(include_str!("../cases/flat-slab.toml")).unwrap();
+    let case = quenchway::file::read(include_str!("../cases/flat-slab.toml")).unwrap();
     let (levels, tracks) = quenchway::study::converge::converge(&case, 4).unwrap();
     assert_eq!(levels.len(), 4);
     assert!(levels.windows(2).all(|pair| pair[1].cells > pair[0].cells && pair[1].steps > pair[0].steps));
@@ -378,8 +379,7 @@ fn joints_and_contacts_keep_the_order() {
         let error = |factor: f64| {
             let radii = shrink::radii(&case).unwrap();
             let times = Times { earliest: 2.0, first_report: 2.0 };
-            let (slice, mut state) =
-                discretise::slice(&case, &radii, times, Fineness { accuracy: 0.009, factor }).unwrap();
+            let (slice, mut state) = build::slice(&case, &radii, times, Fineness { accuracy: 0.009, factor }).unwrap();
             let places = radii_of_nodes(&slice);
             let wanted = |time: f64| -> Vec<f64> {
                 let faces = exact.at(time).unwrap();

@@ -6,7 +6,7 @@ use std::time::SystemTime;
 
 use assert_cmd::Command;
 use quenchway::case::{Case, Quantity};
-use quenchway::solution::Solution;
+use quenchway::march::solution::Solution;
 use quenchway::units::System;
 use quenchway_cli::html::Page;
 use quenchway_cli::plot::Picture;

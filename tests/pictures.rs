@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use plotters::style::RGBColor;
 use quenchway::case::{Case, Contact, Medium, Quantity, Shape};
-use quenchway::solution::Fields;
+use quenchway::march::solution::Fields;
 use quenchway::units::System;
 use quenchway_cli::plot::{colormap, draw_all, names, png, profiles, theme};
 

@@ -5,10 +5,10 @@ use std::path::{Path, PathBuf};
 use assert_cmd::Command;
 use quenchway::case::{Case, Limit, Quantity};
 use quenchway::march::march;
-use quenchway::study::ceilings::{limits, of_plant};
-use quenchway::study::design::Asked;
-use quenchway::study::key_path::KeyPath;
+use quenchway::names::key_path::KeyPath;
 use quenchway::study::length::{LengthError, needed_as, with_length};
+use quenchway::study::search::ceilings::{limits, of_plant};
+use quenchway::study::search::confirm::Asked;
 use quenchway::study::speed::{SpeedError, top_speed_as, with_speed};
 use quenchway::units::{Celsius, Dimension, Printed, System, parse};
 use quenchway_validation::random;
@@ -125,7 +125,7 @@ fn every_case_file_meets_its_limits_at_what_its_report_says() {
     let found: Vec<[usize; 2]> = files
         .par_iter()
         .map(|file| {
-            let case = quenchway::input::read(&std::fs::read_to_string(file).unwrap()).unwrap();
+            let case = quenchway::file::read(&std::fs::read_to_string(file).unwrap()).unwrap();
             let mut counts = [0; 2];
             for units in ["si", "us"] {
                 if let Some(report) = said("speed", file, units) {

@@ -1,11 +1,11 @@
 //! What must hold on every case: conservation, bounds, invariances. Random cases come from the validation crate.
 
+use quenchway::case::shrink;
 use quenchway::case::{Case, Circulation, Contact, DieTemperature, Flow, Geometry, Shape, Size};
 use quenchway::film::Film;
 use quenchway::march::march;
+use quenchway::march::solution::Solution;
 use quenchway::material::Curve;
-use quenchway::shrink;
-use quenchway::solution::Solution;
 use quenchway::units::Celsius;
 use quenchway_validation::random;
 
@@ -102,8 +102,8 @@ fn water_takes_what_the_product_gives_off() {
     for (case, solution) in SEEDS.map(marched) {
         for (section, report) in case.sections.iter().zip(&solution.sections) {
             let Some(water) = section.circulation else { continue };
-            let capacity =
-                water.flow.mass(section.temperature) * quenchway::water::at(section.temperature.0).heat_capacity;
+            let capacity = water.flow.mass(section.temperature)
+                * quenchway::material::water::at(section.temperature.0).heat_capacity;
             let [inlet, outlet] = [report.water_in.unwrap(), report.water_out.unwrap()];
             // The root is closed to 1e-11 of the rise, or to the rounding of a temperature.
             let left = capacity * (outlet - inlet) - report.heat_to_water;
@@ -226,7 +226,7 @@ fn twice_the_size_takes_four_times_as_long() {
 #[test]
 fn a_wide_tube_is_a_plate() {
     let text = include_str!("../cases/flat-slab.toml");
-    let plate = quenchway::input::read(text).unwrap();
+    let plate = quenchway::file::read(text).unwrap();
     let mut tube = plate.clone();
     let wall = 0.002;
     tube.shape = Shape::Round;
@@ -259,7 +259,7 @@ fn us_units_give_the_same_numbers() {
         assert!(us.contains(si), "{si}");
         us = us.replace(si, text);
     }
-    let (a, b) = (quenchway::input::read(metric).unwrap(), quenchway::input::read(&us).unwrap());
+    let (a, b) = (quenchway::file::read(metric).unwrap(), quenchway::file::read(&us).unwrap());
     let (a, b) = (march(&a).unwrap(), march(&b).unwrap());
     // Inputs agree to the fifteen digits that the conversions keep.
     assert!(a.largest_difference(&b) < 1e-7, "{}", a.largest_difference(&b));
@@ -269,7 +269,7 @@ fn us_units_give_the_same_numbers() {
 #[test]
 fn cooling_is_monotone() {
     let text = include_str!("../cases/house-wire-given-films.toml");
-    let base = quenchway::input::read(text).unwrap();
+    let base = quenchway::file::read(text).unwrap();
     let core = |case: &Case| march(case).unwrap().stations.last().unwrap().point.core;
     let rising = |values: Vec<f64>| values.windows(2).all(|pair| pair[1] > pair[0] + 0.02);
     let with_film = |h: f64| {

@@ -1,10 +1,10 @@
 //! Cases that no case file can hold but a program can build: refused with a reason, never marched.
 
+use quenchway::case::error::Error;
+use quenchway::case::shrink;
 use quenchway::case::{Case, Size};
-use quenchway::error::Error;
 use quenchway::line::Settings;
 use quenchway::march::{books, march, march_with};
-use quenchway::shrink;
 
 use crate::fixture;
 

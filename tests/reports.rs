@@ -2,7 +2,7 @@
 
 use crate::fixture;
 use quenchway::case::{Case, Quantity};
-use quenchway::solution::{Band, LimitedBy, Solution};
+use quenchway::march::solution::{Band, LimitedBy, Solution};
 use quenchway::units::System;
 use quenchway_cli::report::{report, width};
 
@@ -171,7 +171,7 @@ fn names_cannot_steer_the_terminal() {
 
 #[test]
 fn what_is_said_of_several_sections_is_said_once() {
-    let case = quenchway::input::read(include_str!("../cases/house-wire.toml")).unwrap();
+    let case = quenchway::file::read(include_str!("../cases/house-wire.toml")).unwrap();
     let solution = fixture::solution(&case);
     let kinds: Vec<&str> = solution.warnings.iter().map(|warning| warning.kind()).collect();
     assert_eq!(kinds.iter().filter(|kind| **kind == "film_estimated").count(), 3, "{kinds:?}");

@@ -1,11 +1,12 @@
 //! A step of the scheme written out as the book has it (theory and numerics), dense and one number at a time, beside the
 //! engine's: nothing here is shared with the kernel but the tables, the films and the coefficients of the method.
 
-use quenchway::discretise::{self, Fineness};
-use quenchway::engine::{A, ABSCISSAE, C, D, GAMMA, Slice, Stepper};
+use quenchway::case::shrink;
+use quenchway::engine::{A, ABSCISSAE, C, D, GAMMA, Stepper};
+use quenchway::film::surface::Surface;
 use quenchway::line;
-use quenchway::shrink;
-use quenchway::surface::Surface;
+use quenchway::slice::Slice;
+use quenchway::slice::build::{self, Fineness};
 use quenchway_validation::random;
 use rayon::prelude::*;
 
@@ -51,7 +52,7 @@ impl Scalar<'_> {
         let slope = |coefficients: &[f64]| -> f64 {
             coefficients.iter().enumerate().skip(1).map(|(n, c)| n as f64 * c * d.powi(n as i32 - 1)).sum()
         };
-        let side = |of: &quenchway::table::Side| Side {
+        let side = |of: &quenchway::slice::enthalpy::Side| Side {
             phi: power(&of.potential),
             kappa: slope(&of.potential),
             area: power(&of.area),
@@ -275,7 +276,7 @@ fn solved(mut matrix: Vec<Vec<f64>>, mut right: Vec<f64>) -> Vec<f64> {
 fn slice(case: &quenchway::case::Case) -> Option<(Slice, Vec<f64>)> {
     let radii = shrink::radii(case).ok()?;
     let fineness = Fineness { accuracy: case.tolerance, factor: 1.0 };
-    let (slice, state) = discretise::slice(case, &radii, line::times(case), fineness).ok()?;
+    let (slice, state) = build::slice(case, &radii, line::times(case), fineness).ok()?;
     (slice.nodes() <= 130).then_some((slice, state))
 }
 

@@ -1,12 +1,12 @@
 //! Shrink beyond the melt: the bonded solid against the radial equation of elasticity, sizes there and back, the march.
 
 use crate::fixture;
+use quenchway::case::shrink::{self, FINISHED, area_ratio, bonded_factor};
 use quenchway::case::{Case, Contraction, Geometry, Medium, Shape, Size};
 use quenchway::film::Film;
 use quenchway::march::march;
 use quenchway::material::Curve;
-use quenchway::shrink::{self, FINISHED, area_ratio, bonded_factor};
-use quenchway::table::{Table, polynomial};
+use quenchway::slice::enthalpy::{Table, polynomial};
 use quenchway::units::Celsius;
 
 /// Outward displacement of the outer radius of a ring from `a` to `b` with Young's modulus 1, stuck to a rigid core
@@ -200,11 +200,11 @@ fn the_march_arrives_at_the_finished_size() {
 fn a_poisson_ratio_is_read_and_written_back() {
     let text = include_str!("../cases/thick-pe-core.toml")
         .replace("contact = \"perfect\"", "contact = \"perfect\"\npoisson_ratio = 0.42");
-    let case = quenchway::input::read(&text).unwrap();
+    let case = quenchway::file::read(&text).unwrap();
     assert_eq!((case.layers[0].poisson_ratio, case.layers[1].poisson_ratio), (0.5, 0.42));
-    let written = quenchway::resolved::resolved(&case);
+    let written = quenchway::file::resolved::resolved(&case);
     assert!(written.contains("poisson_ratio = 0.42"), "{written}");
-    assert_eq!(quenchway::input::read(&written).unwrap().layers[1].poisson_ratio, 0.42);
+    assert_eq!(quenchway::file::read(&written).unwrap().layers[1].poisson_ratio, 0.42);
 }
 
 /// What the march takes for the area between the points of the curves is the law, kink at the set temperature included.
@@ -233,7 +233,7 @@ fn what_lies_inside_decides_the_default_contraction() {
              material = \"pvc-jacket\"\nwall = \"1 mm\"\ntemperature = \"175 degC\"\ncontact = \"{contact}\"\n[[section]]\n\
              name = \"trough\"\nmedium = \"water\"\nlength = \"5 m\"\ntemperature = \"20 degC\""
         );
-        quenchway::input::read(&text).unwrap().layers[1].contraction
+        quenchway::file::read(&text).unwrap().layers[1].contraction
     };
     let copper = "material = \"copper\"\ntemperature = \"20 degC\"";
     let [cold, melt] = ["24", "175"].map(|t| format!("material = \"pvc-insulation\"\ntemperature = \"{t} degC\""));

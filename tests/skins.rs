@@ -1,15 +1,15 @@
 //! The set skin of a layer: its place, its rates and the melt under it against the exact series, and when it is warned of.
 
 use crate::fixture;
+use quenchway::case::error::Warning;
 use quenchway::case::{Case, Geometry, Medium, Shape, Size};
-use quenchway::error::Warning;
 use quenchway::exact::{BodyCooling, BodyProblem, Properties};
 use quenchway::film::Film;
 use quenchway::march::march;
+use quenchway::march::skins::{MOST_MELT_SHRINK, Skin, THICK_WALL};
+use quenchway::march::solution::Solution;
 use quenchway::material::Curve;
-use quenchway::solution::Solution;
 use quenchway::units::Celsius;
-use quenchway::voids::{MOST_MELT_SHRINK, Skin, THICK_WALL};
 use quenchway_validation::random;
 
 /// Half thickness or radius, m; die, medium and set temperature, degC.
@@ -155,7 +155,7 @@ fn skins_close_before_layers_are_set_through() {
 }
 
 fn thick_core(change: impl Fn(&mut Case)) -> (Skin, Option<f64>) {
-    let mut case = quenchway::input::read(include_str!("../cases/thick-pe-core.toml")).unwrap();
+    let mut case = quenchway::file::read(include_str!("../cases/thick-pe-core.toml")).unwrap();
     change(&mut case);
     let solution = march(&case).unwrap();
     let percent = solution.warnings.iter().find_map(|warning| match warning {
@@ -199,10 +199,10 @@ fn the_scale_of_melt_shrink_is_that_of_the_cases() {
         if path.extension().is_none_or(|end| end != "toml") {
             continue;
         }
-        let case = quenchway::input::read(&std::fs::read_to_string(&path).unwrap()).unwrap();
+        let case = quenchway::file::read(&std::fs::read_to_string(&path).unwrap()).unwrap();
         let solution = quenchway::march::march_by_rule(&case).unwrap();
         for layer in &case.layers {
-            let melt = quenchway::voids::melt_shrink(&solution, &layer.name);
+            let melt = quenchway::march::skins::melt_shrink(&solution, &layer.name);
             found.extend(melt.map(|melt| (layer.material.name.starts_with("pvc"), melt, layer.material.name.clone())));
         }
     }

@@ -6,7 +6,7 @@ use std::time::{Duration, SystemTime, UNIX_EPOCH};
 
 use hdf5_metno as hdf5;
 use quenchway::case::Shape;
-use quenchway::solution::{Fields, Solution};
+use quenchway::march::solution::{Fields, Solution};
 use quenchway_cli::store::{Record, StoreError, Stored, prepare, read, write, write_beside};
 
 mod sample;

@@ -7,10 +7,10 @@ use std::process::Command;
 use hdf5_metno::File;
 use hdf5_metno::types::VarLenUnicode;
 use quenchway::engine;
+use quenchway::march::batch::{self, Fineness, Settings};
 use quenchway::march::march_once;
-use quenchway::study::batch::{self, Fineness, Settings};
-use quenchway::study::key_path::KeyPath;
-use quenchway::study::output::Output;
+use quenchway::march::output::Output;
+use quenchway::names::key_path::KeyPath;
 use quenchway::study::sweep::Sweep;
 use quenchway_cli::store::same::{Compared, compare};
 use quenchway_cli::sweep::{self, Folder, Held};
@@ -112,7 +112,7 @@ fn every_sample_is_the_single_run_with_its_inputs() {
     assert_eq!((speeds.len(), lengths.len()), (20, 20));
     assert_eq!(file.dataset("capstan.core").unwrap().shape(), [20, 20]);
     let (core, shrink) = (numbers(&file, "capstan.core"), numbers(&file, "shrink.to_finished"));
-    let base = quenchway::input::read(&fs::read_to_string(project("cases/house-wire.toml")).unwrap()).unwrap();
+    let base = quenchway::file::read(&fs::read_to_string(project("cases/house-wire.toml")).unwrap()).unwrap();
     for place in [0, 7, 19, 20, 133, 399] {
         let mut case = base.clone();
         for (path, value) in [("line.speed", speeds[place / 20]), ("section.trough.length", lengths[place % 20])] {
@@ -366,7 +366,7 @@ fn samples_are_the_same_in_parts_and_their_inputs_are_in_the_file() {
     assert_eq!(coordinates.read_scalar::<VarLenUnicode>().unwrap().as_str(), "layer.insulation.diameter line.speed");
 
     // A sample's fields are those of the same case alone, at its own points.
-    let base = quenchway::input::read(&fs::read_to_string(project("cases/house-wire.toml")).unwrap()).unwrap();
+    let base = quenchway::file::read(&fs::read_to_string(project("cases/house-wire.toml")).unwrap()).unwrap();
     let (temperature, surface) = (file.dataset("temperature").unwrap(), file.dataset("surface_temperature").unwrap());
     let [samples, points, nodes] = temperature.shape()[..] else { panic!() };
     assert_eq!((samples, surface.shape()), (40, vec![40, points]));

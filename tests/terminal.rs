@@ -5,7 +5,7 @@ use std::fs;
 use std::path::Path;
 use std::process::{Command, Output};
 
-use quenchway::hidden::is_hidden;
+use quenchway::units::hidden::is_hidden;
 use serde_json::Value;
 
 const HOUSE_WIRE: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../cases/house-wire.toml");
@@ -64,7 +64,7 @@ fn names_cannot_steer_what_is_printed() {
     let json = run(place.path(), "100", &["run", "wire.toml", "--no-band", "--json"]).stdout;
     assert_eq!(serde_json::from_slice::<Value>(&json).unwrap()["title"], format!("t{NASTY}"));
     let checked = text(&run(place.path(), "100", &["check", "wire.toml"]).stdout);
-    assert_eq!(quenchway::input::read(&checked).unwrap().title, format!("t{NASTY}"));
+    assert_eq!(quenchway::file::read(&checked).unwrap().title, format!("t{NASTY}"));
 }
 
 #[test]

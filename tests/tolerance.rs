@@ -3,7 +3,7 @@
 use std::time::SystemTime;
 
 use quenchway::case::Quantity;
-use quenchway::error::Warning;
+use quenchway::case::error::Warning;
 use quenchway::line::Settings;
 use quenchway::march::{march, march_with};
 use quenchway::units::System;
@@ -64,7 +64,7 @@ tolerance = "0.01 K"
 
 #[test]
 fn a_narrow_latent_peak_reaches_its_tolerance() {
-    let case = quenchway::input::read(NARROW).unwrap_or_else(|problems| panic!("{problems:?}"));
+    let case = quenchway::file::read(NARROW).unwrap_or_else(|problems| panic!("{problems:?}"));
     let solution = march(&case).unwrap();
     let missed = |warning: &Warning| matches!(warning, Warning::ToleranceMissed { .. });
     assert!(!solution.warnings.iter().any(missed), "stated {} K", solution.numerics.error);
@@ -80,7 +80,7 @@ fn a_missed_tolerance_is_said_in_the_first_lines() {
     let mut case = fixture::house_wire();
     case.stations[1] = fixture::station("capstan", 2, 0.0, &[(Quantity::Core, 60.0)]);
     let mut solution = fixture::solution(&case);
-    let said = |solution: &quenchway::solution::Solution, system| {
+    let said = |solution: &quenchway::march::solution::Solution, system| {
         let terminal = anstream::adapter::strip_str(&report(&case, solution, system, 100)).to_string();
         let page = Page { case_text: "", case: &case, solution, pictures: &[], system, time: SystemTime::UNIX_EPOCH };
         let json = run::json("", solution).unwrap();

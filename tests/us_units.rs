@@ -95,7 +95,7 @@ fn rises_are_round_and_differences_have_the_plain_unit() {
         json["sections"].as_array().unwrap().iter().find(|s| s["heat_to_water_W"].as_f64() > Some(0.0)).unwrap();
     let for_one = section["flow_for_rise_kg_s"]["1_K"].as_f64().unwrap();
     let supply = section["water_in_degC"].as_f64().unwrap_or(16.0);
-    let gpm = for_one / (10.0 / 1.8) / quenchway::water::at(supply).density / 3.785411784e-3 * 60.0;
+    let gpm = for_one / (10.0 / 1.8) / quenchway::material::water::at(supply).density / 3.785411784e-3 * 60.0;
     assert!(run.contains(&format!(" {gpm:.1}\n")), "{gpm} in\n{run}");
 }
 
@@ -120,8 +120,8 @@ fn a_gage_is_a_gauge_and_what_is_computed_is_the_same() {
 fn the_units_come_back_from_the_case_that_is_written_out() {
     for (units, system) in [("units = \"us\"", System::Us), ("units = \"si\"", System::Si), ("", System::Si)] {
         let text = fs::read_to_string(place(units).path().join("wire.toml")).unwrap();
-        let case = quenchway::input::read(&text).unwrap();
-        let again = quenchway::input::read(&quenchway::resolved::resolved(&case)).unwrap();
+        let case = quenchway::file::read(&text).unwrap();
+        let again = quenchway::file::read(&quenchway::file::resolved::resolved(&case)).unwrap();
         assert_eq!((case.units, again.units), (system, system));
     }
 }

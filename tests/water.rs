@@ -2,10 +2,10 @@
 
 use std::fmt::Write;
 
+use quenchway::case::error::Error;
 use quenchway::case::{Case, Direction, Flow};
-use quenchway::error::Error;
+use quenchway::march::solution::Solution;
 use quenchway::march::{march, march_by_rule};
-use quenchway::solution::Solution;
 
 const HEAD: &str = "[line]\nspeed = \"40 m/min\"\n[[layer]]\nname = \"conductor\"\nmaterial = \"copper\"\ndiameter = \"2 mm\"\n\
                     temperature = \"90 degC\"\n[[layer]]\nname = \"insulation\"\nmaterial = \"pvc-insulation\"\n\
@@ -19,7 +19,7 @@ fn case(sections: &[(&str, f64, &str)]) -> Case {
         write!(text, "[[section]]\nname = \"{name}\"\nmedium = \"water\"\nlength = \"{length} m\"\n{film}\n{keys}\n")
             .unwrap();
     }
-    quenchway::input::read(&text).unwrap_or_else(|problems| panic!("{problems:#?}"))
+    quenchway::file::read(&text).unwrap_or_else(|problems| panic!("{problems:#?}"))
 }
 
 fn fresh(direction: &str, flow: &str) -> String {
@@ -46,7 +46,7 @@ fn the_books_of_every_section_close() {
             let solution = march(&case).unwrap();
             let section = &solution.sections[0];
             let (inlet, outlet) = (section.water_in.unwrap(), section.water_out.unwrap());
-            let capacity = section.water_flow.unwrap() * quenchway::water::at(15.0).heat_capacity;
+            let capacity = section.water_flow.unwrap() * quenchway::material::water::at(15.0).heat_capacity;
             let taken = capacity * (outlet - inlet);
             // The water's root is solved to rounding: 1e-10 of its heat.
             assert!((taken / section.heat_to_water - 1.0).abs() < 1e-10, "{direction} {flow}: {taken} W");
@@ -62,7 +62,7 @@ fn the_books_of_every_section_close() {
 fn a_volume_flow_is_the_mass_flow_at_the_supply() {
     let volume = case(&[("trough", 12.0, &fresh("counter", "6 L/min"))]);
     let Some(Flow::Volume(flow)) = volume.sections[0].circulation.map(|water| water.flow) else { panic!("no volume") };
-    let mass = flow * quenchway::water::at(15.0).density;
+    let mass = flow * quenchway::material::water::at(15.0).density;
     let weighed = case(&[("trough", 12.0, &fresh("counter", &format!("{mass} kg/s")))]);
     assert_eq!(
         march_by_rule(&volume).unwrap().sections[0].water_out,

@@ -35,7 +35,7 @@ fn the_card_is_printed_written_and_drawn() {
     assert_eq!(number(&format!("{section}/heat_W")), duty);
     // The flow that takes this heat with 1 K: heat over capacity.
     let flow = number(&format!("{section}/flow_for_rise_kg_s/1_K"));
-    assert!((flow * quenchway::water::at(16.0).heat_capacity / duty - 1.0).abs() < 1e-12);
+    assert!((flow * quenchway::material::water::at(16.0).heat_capacity / duty - 1.0).abs() < 1e-12);
     assert!(json["at_speeds"][1]["ways"][1]["reason"].is_null() && json["at_speeds"][1]["ways"][1]["way"] == "along");
 
     let file = hdf5_metno::File::open(place.path().join("out/house-wire-water.h5")).unwrap();

@@ -4,10 +4,10 @@
 use std::fmt;
 
 use quenchway::case::{Case, Varied};
-use quenchway::input;
+use quenchway::file;
+use quenchway::names::key_path::KeyPath;
+use quenchway::names::variable::Variable;
 use quenchway::study::fit::Posterior;
-use quenchway::study::key_path::KeyPath;
-use quenchway::study::variable::Variable;
 use quenchway::units::System;
 use toml_edit::{ArrayOfTables, DocumentMut, Item, Key, Table, Value};
 
@@ -94,7 +94,7 @@ pub fn calibrated(
         put(&mut document, entry).map_err(|reason| fault(entry, &reason))?;
     }
     put_doubts(&mut document, posterior, made_from);
-    let read = |document: &DocumentMut, entries: &[&Entry]| match input::read(&document.to_string()) {
+    let read = |document: &DocumentMut, entries: &[&Entry]| match file::read(&document.to_string()) {
         Ok(case) => check(&case, entries, fault),
         Err(problems) => {
             let reason = problems.first().map_or(String::new(), |problem| problem.to_string());
@@ -165,7 +165,7 @@ fn put_doubts(document: &mut DocumentMut, posterior: &Posterior, made_from: &str
 fn prune(table: &mut Table, before: &str, replaced: &[String]) {
     let keys: Vec<String> = table.iter().map(|(key, _)| key.to_string()).collect();
     for key in keys {
-        let step = quenchway::error::key(&key);
+        let step = quenchway::case::error::key(&key);
         let path = match (before, table.get(&key)) {
             ("", Some(Item::Table(_))) => step,
             ("", _) => key.clone(),
@@ -277,7 +277,7 @@ mod tests {
     const WIRE: &str = include_str!("../../cases/house-wire.toml");
 
     fn entries(text: &str, values: &[(&str, f64)]) -> Vec<Entry> {
-        let case = input::read(text).unwrap();
+        let case = file::read(text).unwrap();
         let entry = |(path, value): &(&str, f64)| Entry {
             variable: KeyPath::find(&case, path).unwrap(),
             value: *value,
@@ -306,7 +306,7 @@ mod tests {
         assert!(
             new.contains("temperature = \"16 degC\"\n# fitted to trial.csv\nfilm_factor = 0.612346\n\n[[section]]")
         );
-        let case = input::read(&new).unwrap();
+        let case = file::read(&new).unwrap();
         assert_eq!((case.sections[1].film_factor, case.die_temperature(0).0), (0.612346, 97.25));
     }
 
@@ -370,7 +370,7 @@ mod tests {
                         # together: each block moves its numbers by one standard value of its own\n[[band.mode]]\n\
                         \"layer.insulation.temperature\" = \"-1.5 K\"\n\"section.trough.film_factor\" = 0.1235\n";
         assert!(new.text.contains(expected), "{}", new.text);
-        let case = input::read(&new.text).unwrap();
+        let case = file::read(&new.text).unwrap();
         assert_eq!((case.modes.len(), case.bands.len(), case.modes[0].moves[1].amount), (1, 1, 0.1235));
     }
 }

@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 use std::fmt::Write as _;
 
-use quenchway::hidden::is_hidden;
+use quenchway::units::hidden::is_hidden;
 
 /// Stands for a character that would not be seen.
 const MARK: char = '?';

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use miette::{Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, NamedSource, SourceCode};
 use quenchway::case::Case;
-use quenchway::input::{self, Problem};
+use quenchway::file::{self, Problem};
 
 use crate::clean;
 use crate::report;
@@ -95,7 +95,7 @@ impl Look {
 /// Errors: a file that is missing, is a directory, is too large or is not UTF-8; every problem of its text.
 pub fn load(path: &Path) -> Result<(String, Case), Failure> {
     let text = read(path, "case file")?;
-    match input::read(&text) {
+    match file::read(&text) {
         Ok(case) => Ok((text, case)),
         Err(problems) => Err(Failure::Case { path: path.to_path_buf(), text, problems }),
     }
@@ -114,22 +114,22 @@ pub fn read(path: &Path, what: &str) -> Result<String, Failure> {
         _ => failure(&format!("it cannot be read: {error}"), &format!("give the path of a {what}")),
     };
     let too_large = |size: &str| {
-        let reason = format!("it has {size}, {} are possible", input::LARGEST);
+        let reason = format!("it has {size}, {} are possible", file::LARGEST);
         failure(&reason, &format!("a file of this size is probably no {what}"))
     };
     let about = std::fs::metadata(path).map_err(describe)?;
     if about.is_dir() {
         return Err(failure("it is a directory", &format!("give the path of a {what} in it")));
     }
-    if about.len() > input::LARGEST as u64 {
+    if about.len() > file::LARGEST as u64 {
         return Err(too_large(&format!("{} bytes", about.len())));
     }
     // One byte more than is possible tells a pipe or device that does not end from one that fits.
     let mut bytes = Vec::new();
     let file = std::fs::File::open(path).map_err(describe)?;
-    file.take(input::LARGEST as u64 + 1).read_to_end(&mut bytes).map_err(describe)?;
-    if bytes.len() > input::LARGEST {
-        return Err(too_large(&format!("more than {} bytes", input::LARGEST)));
+    file.take(file::LARGEST as u64 + 1).read_to_end(&mut bytes).map_err(describe)?;
+    if bytes.len() > file::LARGEST {
+        return Err(too_large(&format!("more than {} bytes", file::LARGEST)));
     }
     String::from_utf8(bytes).map_err(|error| {
         let valid = error.utf8_error().valid_up_to();

@@ -7,8 +7,8 @@ use std::hint::black_box;
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use quenchway::case::{Case, DieTemperature};
 use quenchway::engine::Path;
-use quenchway::study::batch::{Settings, on_one_thread};
-use quenchway::study::output::{self, Output};
+use quenchway::march::batch::{Settings, on_one_thread};
+use quenchway::march::output::{self, Output};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
@@ -22,7 +22,7 @@ const PROBLEMS: [(&str, &str); 5] = [
 
 /// Cases about one of the problems, as a spread draws them: speed, films, die temperature, conductivity, heat capacity.
 fn about(text: &str, count: usize) -> Vec<Case> {
-    let case = quenchway::input::read(text).expect("the benchmark files are valid cases");
+    let case = quenchway::file::read(text).expect("the benchmark files are valid cases");
     let base = Case { tolerance: 0.01, ..case };
     let mut random = ChaCha8Rng::seed_from_u64(1);
     let mut near = |width: f64| 1.0 + width * (2.0 * random.random::<f64>() - 1.0);

@@ -17,7 +17,7 @@ const PROBLEMS: [(&str, &str); 5] = [
 ];
 
 fn case(text: &str) -> Case {
-    let case = quenchway::input::read(text).expect("the benchmark files are valid cases");
+    let case = quenchway::file::read(text).expect("the benchmark files are valid cases");
     Case { tolerance: 0.01, ..case }
 }
 

@@ -4,15 +4,15 @@
 use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use quenchway::study::design::Asked;
 use quenchway::study::length::{needed, needed_as, needed_near};
+use quenchway::study::search::confirm::Asked;
 use quenchway::study::speed::{top_speed, top_speed_as};
 
 const RANGE: Asked = Asked { range: true, print: None };
 const HOUSE_WIRE: &str = include_str!("../../cases/house-wire.toml");
 
 fn questions(criterion: &mut Criterion) {
-    let case = quenchway::input::read(HOUSE_WIRE).expect("the case is valid");
+    let case = quenchway::file::read(HOUSE_WIRE).expect("the case is valid");
     let near = needed(&case).expect("the house wire has a needed length").length;
     let mut group = criterion.benchmark_group("house wire");
     group.sample_size(20);

@@ -5,13 +5,13 @@ use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use quenchway::march::march_by_rule;
+use quenchway::maths::sample::{Method, Sampler};
 use quenchway::study::rank::rank;
-use quenchway::study::sample::{Method, Sampler};
 use quenchway::study::spread::{Plan, spread};
 
 fn studies(criterion: &mut Criterion) {
     let text = include_str!("../../cases/house-wire.toml");
-    let case = quenchway::input::read(text).expect("the house wire is a valid case");
+    let case = quenchway::file::read(text).expect("the house wire is a valid case");
     let mut group = criterion.benchmark_group("house wire");
     group.sample_size(20);
     group.bench_function("one solve by the rule", |bencher| bencher.iter(|| march_by_rule(black_box(&case))));

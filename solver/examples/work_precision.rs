@@ -16,7 +16,7 @@ fn main() -> ExitCode {
     let mut words = std::env::args().skip(1);
     let Some(path) = words.next() else { return ExitCode::from(2) };
     let Ok(text) = std::fs::read_to_string(&path) else { return ExitCode::from(2) };
-    let Ok(case) = quenchway::input::read(&text) else { return ExitCode::from(2) };
+    let Ok(case) = quenchway::file::read(&text) else { return ExitCode::from(2) };
     for accuracy in words.filter_map(|word| word.parse().ok()) {
         let case = Case { tolerance: accuracy, ..case.clone() };
         let Ok((solution, run)) = march_with(&case, &Settings::rule(accuracy)) else { return ExitCode::from(1) };

@@ -2,9 +2,9 @@
 
 use std::path::PathBuf;
 
-use quenchway::hidden::is_hidden;
-use quenchway::input;
-use quenchway::resolved::resolved;
+use quenchway::file;
+use quenchway::file::resolved::resolved;
+use quenchway::units::hidden::is_hidden;
 use quenchway::units::{Dimension, System, parse, show, write};
 
 use crate::diagnostic::{Failure, Look};
@@ -12,11 +12,11 @@ use crate::diagnostic::{Failure, Look};
 /// A case that reads back from its resolved text as itself, or problems that can be drawn and lie within the text.
 pub fn case_text(bytes: &[u8]) {
     let Ok(text) = std::str::from_utf8(bytes) else { return };
-    match input::read(text) {
+    match file::read(text) {
         Ok(mut case) => {
             assert!(case.line_speed.is_finite() && case.tolerance > 0.0);
             let written = resolved(&case);
-            let again = input::read(&written).unwrap_or_else(|problems| panic!("{problems:#?}\n{written}"));
+            let again = file::read(&written).unwrap_or_else(|problems| panic!("{problems:#?}\n{written}"));
             // What was assumed is written out; every number prints in as many digits as make it.
             case.assumptions.clear();
             assert_eq!(format!("{again:#?}"), format!("{case:#?}"), "{written}");

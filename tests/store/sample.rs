@@ -1,13 +1,13 @@
 //! Made-up answers for the tests of the results file.
 
 use ndarray::{Array1, Array2, Axis, concatenate, s};
+use quenchway::case::error::Warning;
 use quenchway::case::{InputBand, Medium, Varied};
-use quenchway::error::Warning;
-use quenchway::solution::{
+use quenchway::march::skins::Skin;
+use quenchway::march::solution::{
     Balance, Band, FieldBand, Fields, FlowForRise, Interface, LimitReport, LimitedBy, Numerics, PointReport,
     SectionReport, SetThrough, Shrink, Solution, StationReport, Throughput,
 };
-use quenchway::voids::Skin;
 
 /// A plausible answer, made up and not computed: 230 points, an air gap and a trough, decaying profiles.
 pub fn sample(layers: usize) -> Solution {

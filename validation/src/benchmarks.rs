@@ -1,9 +1,9 @@
 //! The benchmark problems P1 to P6 against converged answers of another program.
 
 use quenchway::case::Case;
+use quenchway::data::witness::{Subject, Witness};
 use quenchway::exact::Check;
-use quenchway::solution::Solution;
-use quenchway::witness::{Subject, Witness};
+use quenchway::march::solution::Solution;
 use serde::Deserialize;
 
 use crate::build::{PROMISE, TOLERANCE, marched};
@@ -58,7 +58,7 @@ pub fn names() -> impl Iterator<Item = &'static str> {
 pub fn run(name: &str, tolerance: f64) -> Cost {
     let none = Cost { error: f64::NAN, work: f64::NAN };
     let Some((name, case, expected)) = PROBLEMS.iter().find(|problem| problem.0 == name) else { return none };
-    let (Ok(case), Ok(expected)) = (quenchway::input::read(case), serde_json::from_str::<Expected>(expected)) else {
+    let (Ok(case), Ok(expected)) = (quenchway::file::read(case), serde_json::from_str::<Expected>(expected)) else {
         return none;
     };
     let case = Case { tolerance, ..case };
@@ -73,7 +73,7 @@ pub fn run(name: &str, tolerance: f64) -> Cost {
 pub fn page() -> Page {
     let mut rows = Vec::new();
     for (name, case, expected) in PROBLEMS {
-        match (quenchway::input::read(case), serde_json::from_str::<Expected>(expected)) {
+        match (quenchway::file::read(case), serde_json::from_str::<Expected>(expected)) {
             (Ok(case), Ok(expected)) => {
                 rows.extend(compared(name, marched(&Case { tolerance: TOLERANCE, ..case }).as_ref(), &expected));
             }

@@ -1,11 +1,11 @@
 //! One material: plane wall, cylinder, half space, and the temperature-dependent body of Kirchhoff.
 
 use quenchway::case::Shape;
+use quenchway::data::witness::{Subject, Witness};
 use quenchway::exact::{Body, Check, HalfSpace, KirchhoffStepProblem, Properties};
 use quenchway::film::Film;
 use quenchway::material::Kind as MaterialKind;
 use quenchway::units::Celsius;
-use quenchway::witness::{Subject, Witness};
 
 use crate::build::{PROMISE, STEP, TOLERANCE, at, bath, case, constant, curve, cut, layer, marched, material};
 use crate::page::{Kind, Page, lost};
@@ -38,7 +38,8 @@ pub fn wall_and_cylinder() -> Page {
                 case(shape, vec![layer(plastic, 2.0 * SIZE, START)], vec![bath(2.0 * unit, MEDIUM, film)], &ages);
             let solution = marched(&case);
             for (index, fo) in fouriers.into_iter().enumerate() {
-                let here = |value: fn(&quenchway::solution::PointReport) -> f64| at(solution.as_ref(), index, value);
+                let here =
+                    |value: fn(&quenchway::march::solution::PointReport) -> f64| at(solution.as_ref(), index, value);
                 for (name, theta, computed) in [
                     ("centre", exact.centre(fo), here(|p| p.core)),
                     ("surface", exact.surface(fo), here(|p| p.surface)),

@@ -5,8 +5,8 @@ use quenchway::case::{
 };
 use quenchway::film::Film;
 use quenchway::march::march;
+use quenchway::march::solution::{PointReport, Solution};
 use quenchway::material::{Curve, Kind, Material, Uncertainty};
-use quenchway::solution::{PointReport, Solution};
 use quenchway::units::Celsius;
 
 /// Accuracy that the checks ask for, K, and with it their usual bound: the promise of `solver.tolerance`.

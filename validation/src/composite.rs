@@ -1,9 +1,9 @@
 //! Core and coating: the exact eigenfunction solutions, five spans, and two non-linear references.
 
 use quenchway::case::{Case, Shape};
+use quenchway::data::witness::{Subject, Witness};
 use quenchway::exact::{Check, CompositeProblem, composite_reference};
 use quenchway::material::{Kind as MaterialKind, Material};
-use quenchway::witness::{Subject, Witness};
 
 use crate::build::{PROMISE, TOLERANCE, at, bath, case, constant, curve, layer, marched, material};
 use crate::page::{Kind, Page, lost};
@@ -49,7 +49,8 @@ pub fn eigenfunctions() -> Page {
                     continue;
                 }
             };
-            let here = |value: &dyn Fn(&quenchway::solution::PointReport) -> f64| at(solution.as_ref(), index, value);
+            let here =
+                |value: &dyn Fn(&quenchway::march::solution::PointReport) -> f64| at(solution.as_ref(), index, value);
             for (place, expected, computed) in [
                 ("axis", wanted.axis, here(&|p| p.core)),
                 ("core at the joint", wanted.core_interface, here(&|p| p.interfaces[0].inner)),
@@ -108,7 +109,7 @@ pub fn nonlinear() -> Page {
         let ages: Vec<f64> = table.iter().map(|row| row[0]).collect();
         let solution = marched(&case(Shape::Round, layers, vec![bath(ages[ages.len() - 1], 20.0, film)], &ages));
         for (index, row) in table.iter().enumerate() {
-            let here = |value: fn(&quenchway::solution::PointReport) -> f64| at(solution.as_ref(), index, value);
+            let here = |value: fn(&quenchway::march::solution::PointReport) -> f64| at(solution.as_ref(), index, value);
             let found = [here(|p| p.core), here(|p| p.interfaces[0].outer), here(|p| p.surface), here(|p| p.mean)];
             for ((place, expected), computed) in
                 ["axis", "joint", "surface", "coating mean"].iter().zip(&row[1..]).zip(found)

@@ -2,11 +2,11 @@
 
 use std::f64::consts::FRAC_PI_4;
 
-use quenchway::conductor::iec::{self, Class};
-use quenchway::conductor::layup::layup;
-use quenchway::conductor::{Conductor, mixture};
+use quenchway::data::witness::{Subject, Witness};
 use quenchway::exact::Check;
-use quenchway::witness::{Subject, Witness};
+use quenchway::material::conductor::iec::{self, Class};
+use quenchway::material::conductor::layup::layup;
+use quenchway::material::conductor::{Conductor, mixture};
 
 use crate::page::{Kind, Page};
 

@@ -2,8 +2,8 @@
 
 use std::fmt::Write as _;
 
+use quenchway::data::witness::{Subject, Witness};
 use quenchway::exact::{self, Check};
-use quenchway::witness::{Subject, Witness};
 
 use crate::page::Page;
 

@@ -35,7 +35,7 @@ pub fn cooling() -> String {
             let plastic = material(MaterialKind::Plastic, constant(k), constant(c), rho);
             let layers = vec![layer(plastic, 2.0 * size, 190.0)];
             let solution = marched(&case(shape, layers, vec![bath(5.0 * unit, 20.0, film)], &ages));
-            let of = |value: fn(&quenchway::solution::PointReport) -> f64| {
+            let of = |value: fn(&quenchway::march::solution::PointReport) -> f64| {
                 let solution = solution.as_ref();
                 looked_at.into_iter().enumerate().map(move |(i, fo)| [fo, at(solution, i, value)])
             };

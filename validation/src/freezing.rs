@@ -1,9 +1,9 @@
 //! Freezing: latent heat in the heat capacity curve against similarity solutions.
 
 use quenchway::case::Shape;
+use quenchway::data::witness::{Subject, Witness};
 use quenchway::exact::{Check, FreezingProblem, MeltingRange, MeltingRangeProblem, Properties};
 use quenchway::material::{Curve, Kind as MaterialKind};
-use quenchway::witness::{Subject, Witness};
 
 use crate::build::{PROMISE, STEP, TOLERANCE, at, bath, case, curve, cut, marched, material};
 use crate::page::{Kind, Page};

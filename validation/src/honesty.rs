@@ -43,7 +43,7 @@ pub fn hard_outcome(seed: u64) -> Result<Outcome, String> {
 }
 
 fn of_case(seed: u64, case: &Case) -> Result<Outcome, String> {
-    let said = |error: quenchway::error::Error| format!("seed {seed}: {error}");
+    let said = |error: quenchway::case::error::Error| format!("seed {seed}: {error}");
     let reference = march(&Case { tolerance: case.tolerance / 100.0, ..case.clone() }).map_err(said)?;
     let careful = march(case).map_err(said)?;
     let rule = march_by_rule(case).map_err(said)?;

@@ -1,9 +1,9 @@
 //! The film-limited end: a body that has one temperature throughout, but for what its own resistance takes off.
 
 use quenchway::case::Shape;
+use quenchway::data::witness::{Subject, Witness};
 use quenchway::exact::Check;
 use quenchway::material::Kind as MaterialKind;
-use quenchway::witness::{Subject, Witness};
 
 use crate::build::{PROMISE, TOLERANCE, at, bath, case, constant, layer, marched, material};
 use crate::page::{Kind, Page};

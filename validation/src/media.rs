@@ -1,8 +1,8 @@
 //! Film laws and media against worked examples and published values.
 
+use quenchway::data::witness::{Subject, Witness};
 use quenchway::exact::Check;
 use quenchway::film;
-use quenchway::witness::{Subject, Witness};
 
 use crate::page::{Kind, Page};
 
@@ -86,7 +86,7 @@ const AIR_BOUNDS: [f64; 4] = [5e-6, 7e-6, 3e-6, 2e-6];
 
 /// Points that the IAPWS releases print for checking a program.
 fn printed() -> Vec<Check> {
-    let (warm, room) = (quenchway::water::at(300.0 - 273.15), quenchway::water::at(25.0));
+    let (warm, room) = (quenchway::material::water::at(300.0 - 273.15), quenchway::material::water::at(25.0));
     let row = |what: &str, source, unit, expected: f64, computed, bound, reason| Check {
         family: "water and air",
         what: what.to_string(),
@@ -133,39 +133,42 @@ fn printed() -> Vec<Check> {
 /// Water and air.
 pub fn water_and_air() -> Page {
     let mut rows = Vec::new();
-    let mut compare =
-        |medium: &str, source: &'static str, at: fn(f64) -> quenchway::fluid::Fluid, text: &str, bounds: [f64; 4]| {
-            for row in table(text) {
-                let value = |column: usize| row.get(column).copied().unwrap_or(f64::NAN);
-                let (t, found) = (value(0), at(value(0)));
-                for ((name, unit, expected, computed), within) in [
-                    ("density", "kg/m3", value(1), found.density),
-                    ("heat capacity", "J/(kg K)", value(2), found.heat_capacity),
-                    ("viscosity", "Pa s", value(3), found.viscosity),
-                    ("conductivity", "W/(m K)", value(4), found.conductivity),
-                ]
-                .into_iter()
-                .zip(bounds)
-                {
-                    rows.push(Check {
-                        family: "water and air",
-                        what: format!("{medium} at {t} degC, {name}"),
-                        source,
-                        subject: Subject::Part,
-                        witness: Witness::Library,
-                        unit,
-                        expected,
-                        computed,
-                        bound: within * expected,
-                        reason: "what the function states between its table's points",
-                    });
-                }
+    let mut compare = |medium: &str,
+                       source: &'static str,
+                       at: fn(f64) -> quenchway::material::fluid::Fluid,
+                       text: &str,
+                       bounds: [f64; 4]| {
+        for row in table(text) {
+            let value = |column: usize| row.get(column).copied().unwrap_or(f64::NAN);
+            let (t, found) = (value(0), at(value(0)));
+            for ((name, unit, expected, computed), within) in [
+                ("density", "kg/m3", value(1), found.density),
+                ("heat capacity", "J/(kg K)", value(2), found.heat_capacity),
+                ("viscosity", "Pa s", value(3), found.viscosity),
+                ("conductivity", "W/(m K)", value(4), found.conductivity),
+            ]
+            .into_iter()
+            .zip(bounds)
+            {
+                rows.push(Check {
+                    family: "water and air",
+                    what: format!("{medium} at {t} degC, {name}"),
+                    source,
+                    subject: Subject::Part,
+                    witness: Witness::Library,
+                    unit,
+                    expected,
+                    computed,
+                    bound: within * expected,
+                    reason: "what the function states between its table's points",
+                });
             }
-        };
+        }
+    };
     let water = "IAPWS R6-95(2018), R12-08, R15-11 at 0.101325 MPa, iapws 1.5.5 and CoolProp 8.0.0 agree";
     let air = "Lemmon et al., J. Phys. Chem. Ref. Data 29, 2000, 331; Lemmon & Jacobsen, Int. J. Thermophys. 25, 2004, 21, by CoolProp 8.0.0";
-    compare("water", water, quenchway::water::at, WATER, WATER_BOUNDS);
-    compare("air", air, quenchway::air::at, AIR, AIR_BOUNDS);
+    compare("water", water, quenchway::material::water::at, WATER, WATER_BOUNDS);
+    compare("air", air, quenchway::material::air::at, AIR, AIR_BOUNDS);
     rows.extend(printed());
     Page {
         title: "Water and air",

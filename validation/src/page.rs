@@ -1,7 +1,7 @@
 //! One check page: a question, how it is answered, the rows that answer it, and what is left in doubt.
 
+use quenchway::data::witness::{Subject, Witness};
 use quenchway::exact::Check;
-use quenchway::witness::{Subject, Witness};
 
 /// Which table of the index a page belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -5,8 +5,8 @@ use quenchway::case::{
     Case, Circulation, Contact, Contraction, DieTemperature, Direction, Flow, Geometry, Layer, Medium, Section, Shape,
     Size, Station, Turn,
 };
+use quenchway::file::library;
 use quenchway::film::{self, Film, Inputs};
-use quenchway::library;
 use quenchway::material::{Curve, Kind, Material, Uncertainty};
 use quenchway::units::Celsius;
 
@@ -159,7 +159,7 @@ pub(crate) fn warm_the_water(
         // Against the product no more transfer units than the engine follows.
         let units = film * std::f64::consts::PI * outer * section.length / capacity;
         if given && (direction != Direction::Counter || units < 90.0) {
-            let flow = Flow::Mass(capacity / quenchway::water::at(section.temperature.0).heat_capacity);
+            let flow = Flow::Mass(capacity / quenchway::material::water::at(section.temperature.0).heat_capacity);
             section.circulation = Some(Circulation { flow, direction });
         }
     }

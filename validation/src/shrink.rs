@@ -1,10 +1,10 @@
 //! Shrink: mass conservation with the bore held, from hot to cold and along the way.
 
+use quenchway::case::shrink;
 use quenchway::case::{Contraction, Geometry, Shape, Size};
+use quenchway::data::witness::{Subject, Witness};
 use quenchway::exact::Check;
 use quenchway::material::{Kind as MaterialKind, Material};
-use quenchway::shrink;
-use quenchway::witness::{Subject, Witness};
 
 use crate::build::{at, bath, case, constant, curve, layer, marched, material};
 use crate::page::{Kind, Page};

@@ -1,9 +1,9 @@
 //! Published transient benchmarks: a swinging end temperature, and a rod that is heated and cooled again.
 
 use quenchway::case::{Section, Shape};
+use quenchway::data::witness::{Subject, Witness};
 use quenchway::exact::Check;
 use quenchway::material::{Kind as MaterialKind, Material};
-use quenchway::witness::{Subject, Witness};
 
 use crate::build::{STEP, at, bath, case, constant, curve, cut, layer, marched, material};
 use crate::page::{Kind, Page};

@@ -3,9 +3,9 @@
 use std::f64::consts::PI;
 
 use quenchway::case::{Circulation, Direction, Flow, Shape};
+use quenchway::data::witness::{Subject, Witness};
 use quenchway::exact::Check;
 use quenchway::material::Kind as MaterialKind;
-use quenchway::witness::{Subject, Witness};
 
 use crate::build::{PROMISE, TOLERANCE, at, bath, case, constant, layer, marched, material};
 use crate::page::{Kind, Page};
@@ -53,7 +53,7 @@ pub fn page() -> Page {
                 vec![bath(DURATION, cold, FILM)],
                 &[DURATION],
             );
-            let flow = Flow::Mass(product / r / quenchway::water::at(cold).heat_capacity);
+            let flow = Flow::Mass(product / r / quenchway::material::water::at(cold).heat_capacity);
             one.sections[0].circulation = Some(Circulation { flow, direction });
             let solution = marched(&one);
             let share = effectiveness(direction, n, r);

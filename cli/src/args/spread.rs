@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use clap::ValueEnum;
-use quenchway::study::sample;
+use quenchway::maths::sample;
 use quenchway::study::spread::MOST_SAMPLES;
 
 use super::StudyArgs;

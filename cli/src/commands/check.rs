@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use quenchway::resolved::resolved_in;
+use quenchway::file::resolved::resolved_in;
 use serde_json::json;
 
 use super::{Answer, Failure, study};
@@ -34,6 +34,6 @@ fn json(path: &Path) -> Result<String, Failure> {
         .iter()
         .map(|assumed| json!({ "kind": assumed.kind(), "message": assumed.to_string(), "where": assumed.place() }))
         .collect();
-    let answer = json!({ "warnings": assumptions, "resolved_case": quenchway::resolved::resolved(&case) });
+    let answer = json!({ "warnings": assumptions, "resolved_case": quenchway::file::resolved::resolved(&case) });
     study::document(&case.title, &text, &answer)
 }

@@ -1,13 +1,13 @@
 //! What the commands on length and speed share: which sections grow, a range of speeds, the solution among the answers.
 
 use quenchway::case::Case;
-use quenchway::input::nearest;
-use quenchway::solution::Solution;
-use quenchway::study::ceilings::Ceiling;
-use quenchway::study::design::Range;
-use quenchway::study::key_path::KeyPath;
-use quenchway::study::levers::Lever;
-use quenchway::study::output::udunits;
+use quenchway::file::nearest;
+use quenchway::march::output::udunits;
+use quenchway::march::solution::Solution;
+use quenchway::names::key_path::KeyPath;
+use quenchway::study::search::ceilings::Ceiling;
+use quenchway::study::search::confirm::Range;
+use quenchway::study::search::levers::Lever;
 use quenchway::units::Printed;
 use serde_json::{Map, Value, json};
 
@@ -63,7 +63,7 @@ pub fn beside_solution(
 ) -> Result<Value, Failure> {
     let mut value = match solution {
         Some(solution) => serde_json::to_value(solution).map_err(|error| Failure::Write(error.to_string()))?,
-        None => json!({ "warnings": [], "cautions": quenchway::cautions::cautions(case) }),
+        None => json!({ "warnings": [], "cautions": quenchway::case::cautions::cautions(case) }),
     };
     if let Value::Object(fields) = &mut value {
         fields.insert(name.to_string(), answer.into());

@@ -29,7 +29,7 @@ pub enum Failure {
     /// An output cannot be made: nothing was computed.
     Reserve(StoreError),
     /// The march found no answer.
-    March(PathBuf, quenchway::error::Error),
+    March(PathBuf, quenchway::case::error::Error),
     /// The question has no answer: why, and what would help.
     Question(PathBuf, String),
     /// The answer could not be written.

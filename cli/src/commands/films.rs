@@ -1,8 +1,8 @@
 //! `quenchway films`: the film laws with what each gives under some conditions, its range, source and status.
 
 use quenchway::case::{Medium, Shape};
+use quenchway::film::surface::radiation;
 use quenchway::film::{self, FilmState, Input, Inputs, Law, RangeQuantity, Status};
-use quenchway::surface::radiation;
 use quenchway::units::{Dimension, System, write};
 use serde_json::json;
 

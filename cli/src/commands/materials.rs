@@ -2,11 +2,11 @@
 
 use std::path::Path;
 
-use quenchway::foam::{self, DENSITY_AT};
-use quenchway::input::{Described, Status};
+use quenchway::file::{Described, Status};
+use quenchway::file::{library, resolved};
+use quenchway::material::foam::{self, DENSITY_AT};
 use quenchway::material::{Curve, Hazard, Kind, Material, Uncertainty};
 use quenchway::units::{self, Celsius, Dimension};
-use quenchway::{library, resolved};
 
 use super::Failure;
 use super::listing::{number, paragraph};

@@ -2,10 +2,10 @@
 
 use std::time::Instant;
 
-use quenchway::cautions::cautions;
-use quenchway::study::design::Asked as Question;
+use quenchway::case::cautions::cautions;
 use quenchway::study::length::{LengthError, needed_as};
 use quenchway::study::rank::{Effect, Rank, RankError, rank as solve};
+use quenchway::study::search::confirm::Asked as Question;
 use serde_json::{Value, json};
 
 use super::study::{self, Asked, Found};

@@ -3,11 +3,11 @@
 use std::time::{Instant, SystemTime};
 
 use quenchway::case::Case;
+use quenchway::file::resolved::resolved;
 use quenchway::march::march;
-use quenchway::resolved::resolved;
-use quenchway::solution::Solution;
+use quenchway::march::solution::Solution;
 use quenchway::study::band::add_band;
-use quenchway::study::ceilings::of_layers;
+use quenchway::study::search::ceilings::of_layers;
 use serde::Serialize;
 
 use super::outputs::Outputs;

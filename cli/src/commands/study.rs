@@ -4,7 +4,7 @@
 use std::cell::Cell;
 
 use quenchway::case::Case;
-use quenchway::resolved::resolved;
+use quenchway::file::resolved::resolved;
 use serde::Serialize;
 
 use super::outputs::Outputs;

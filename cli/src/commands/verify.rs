@@ -2,8 +2,8 @@
 
 use std::fmt::Write as _;
 
+use quenchway::data::witness::Subject;
 use quenchway::exact::{self, Check};
-use quenchway::witness::Subject;
 use quenchway_validation::count::Counts;
 use quenchway_validation::page::Page;
 
@@ -160,7 +160,7 @@ fn digits(value: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use quenchway::witness::Witness;
+    use quenchway::data::witness::Witness;
 
     fn check(what: &str, computed: f64) -> Check {
         Check {

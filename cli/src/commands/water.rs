@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use quenchway::study::key_path::KeyPath;
+use quenchway::names::key_path::KeyPath;
 use quenchway::study::water::{OfSection, Taken, Water, water as solve};
 use serde_json::{Value, json};
 

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use quenchway::input::Problem;
+use quenchway::file::Problem;
 use serde::Serialize;
 
 use super::Failure;

@@ -2,7 +2,7 @@
 
 use quenchway::case::{Case, Contact, DieTemperature, Layer, Section, Shape};
 use quenchway::film::Film;
-use quenchway::solution::Solution;
+use quenchway::march::solution::Solution;
 use quenchway::units::Dimension;
 
 use crate::report::blocks::{Block, Grid, Mark, Part};
@@ -53,7 +53,7 @@ fn head(name: &str, shown: Shown, dimension: Dimension) -> String {
 
 fn layers(case: &Case, shown: Shown) -> Grid {
     let size = if case.shape == Shape::Flat { "thickness" } else { "outer diameter" };
-    let radii = quenchway::shrink::radii(case).ok();
+    let radii = quenchway::case::shrink::radii(case).ok();
     let mut grid = Grid::new(vec![
         "layer, from the inside".to_string(),
         "material".to_string(),

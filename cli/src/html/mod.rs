@@ -10,8 +10,8 @@ use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use quenchway::case::Case;
-use quenchway::resolved::resolved_in;
-use quenchway::solution::Solution;
+use quenchway::file::resolved::resolved_in;
+use quenchway::march::solution::Solution;
 use quenchway::units::System;
 
 use crate::build;

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use plotters::style::RGBColor;
-use quenchway::library;
+use quenchway::file::library;
 use quenchway::material::{Kind, Material};
 use quenchway::units::Celsius;
 

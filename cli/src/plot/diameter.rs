@@ -1,7 +1,7 @@
 //! The diameter along the line, with the gauges and the diameter at 23 degC.
 
 use quenchway::case::{Case, Shape};
-use quenchway::solution::Solution;
+use quenchway::march::solution::Solution;
 use quenchway::units::Dimension;
 
 use super::PlotError;

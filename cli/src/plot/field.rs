@@ -2,7 +2,7 @@
 
 use ndarray::{Array1, Array2};
 use quenchway::case::{Case, Shape};
-use quenchway::solution::{Fields, Solution};
+use quenchway::march::solution::{Fields, Solution};
 use quenchway::units::Dimension;
 
 use super::PlotError;

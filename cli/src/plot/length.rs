@@ -1,9 +1,9 @@
 //! The picture of a needed length: over line speed, what each limit alone needs, the range, what is built and what there is.
 
 use plotters::style::RGBColor;
-use quenchway::study::ceilings::Ceiling;
-use quenchway::study::design::Range;
 use quenchway::study::length::{LengthError, Needed, longest_in_hall, trough_length};
+use quenchway::study::search::ceilings::Ceiling;
+use quenchway::study::search::confirm::Range;
 use quenchway::study::speed::Lengths;
 use quenchway::units::Dimension;
 

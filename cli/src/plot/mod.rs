@@ -31,7 +31,7 @@ use std::fmt;
 use std::path::{Path, PathBuf};
 
 use quenchway::case::Case;
-use quenchway::solution::Solution;
+use quenchway::march::solution::Solution;
 use quenchway::units::System;
 use rayon::prelude::*;
 

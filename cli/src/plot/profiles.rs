@@ -2,7 +2,7 @@
 
 use plotters::style::RGBColor;
 use quenchway::case::{Case, Shape};
-use quenchway::solution::{Fields, Solution};
+use quenchway::march::solution::{Fields, Solution};
 use quenchway::units::Dimension;
 
 use super::PlotError;

@@ -1,7 +1,7 @@
 //! The picture of a rank: a bar an input, for the temperature that decides.
 
 use quenchway::case::Case;
-use quenchway::study::key_path::KeyPath;
+use quenchway::names::key_path::KeyPath;
 use quenchway::study::rank::{Effect, Rank};
 use quenchway::units::Dimension;
 

@@ -1,7 +1,7 @@
 //! The picture of a fastest speed: a bar for each ceiling, the lowest first, or for each number of passes.
 
 use plotters::style::RGBColor;
-use quenchway::study::ceilings::Ceiling;
+use quenchway::study::search::ceilings::Ceiling;
 use quenchway::units::Dimension;
 
 use super::PlotError;

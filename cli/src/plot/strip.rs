@@ -2,7 +2,7 @@
 
 use plotters::style::RGBColor;
 use quenchway::case::Medium;
-use quenchway::solution::Solution;
+use quenchway::march::solution::Solution;
 use quenchway::units::Dimension;
 
 use super::PlotError;

@@ -3,8 +3,8 @@
 use ndarray::ArrayView1;
 use plotters::style::RGBColor;
 use quenchway::case::{Case, Contact};
+use quenchway::march::solution::{LimitReport, Solution, StationReport};
 use quenchway::material::Kind;
-use quenchway::solution::{LimitReport, Solution, StationReport};
 use quenchway::units::Dimension;
 
 use super::PlotError;

@@ -1,8 +1,8 @@
 //! How sure the answer is: the range of the deciding temperature, and what would narrow it.
 
 use quenchway::case::{InputBand, Varied};
-use quenchway::solution::{Band, LimitReport, Solution, StationReport};
-use quenchway::study::key_path::KeyPath;
+use quenchway::march::solution::{Band, LimitReport, Solution, StationReport};
+use quenchway::names::key_path::KeyPath;
 use quenchway::units::Dimension;
 
 use super::blocks::{Block, Grid, Mark};

@@ -1,10 +1,10 @@
 //! What the reports on length and speed share: ceilings in words, the plant, the range, what would help.
 
 use quenchway::case::Case;
-use quenchway::solution::Solution;
-use quenchway::study::ceilings::{Ceiling, What};
-use quenchway::study::design::Range;
-use quenchway::study::levers::Lever;
+use quenchway::march::solution::Solution;
+use quenchway::study::search::ceilings::{Ceiling, What};
+use quenchway::study::search::confirm::Range;
+use quenchway::study::search::levers::Lever;
 use quenchway::units::Dimension;
 
 use super::blocks::{Block, Cell, Grid, Mark, Part, Tone};
@@ -100,7 +100,7 @@ pub fn notes(solution: &Solution, shown: Shown) -> [Part; 3] {
 
 /// Cautions where there is no solution.
 pub fn cautions(case: &Case) -> Part {
-    let cautions = quenchway::cautions::cautions(case);
+    let cautions = quenchway::case::cautions::cautions(case);
     Part::new("Cautions", cautions.iter().map(|caution| Block::words(Mark::Item, caution)).collect())
 }
 

@@ -1,8 +1,8 @@
 //! The report of a fit: the answer first, then the unknowns, how well they agree with the data and what must be thought of.
 
 use quenchway::case::Case;
+use quenchway::march::output::Output;
 use quenchway::study::fit::{Estimate, Fit, Next, Residual, Spread, Unknown};
-use quenchway::study::output::Output;
 use quenchway::units::{Dimension, System, show, write};
 
 use super::blocks::Grid;

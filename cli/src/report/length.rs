@@ -2,7 +2,7 @@
 
 use quenchway::case::Case;
 use quenchway::study::length::{LengthError, LimitNeed, Needed, Reason, displaced};
-use quenchway::study::levers::Lever;
+use quenchway::study::search::levers::Lever;
 use quenchway::study::speed::Lengths;
 use quenchway::units::{Dimension, Printed};
 

@@ -1,9 +1,9 @@
 //! What the report says in lines: shrink and set-point, where the plastic sets, the reel, throughput.
 
 use quenchway::case::{Case, Shape};
-use quenchway::solution::Solution;
+use quenchway::march::skins;
+use quenchway::march::solution::Solution;
 use quenchway::units::Dimension;
-use quenchway::voids;
 
 use super::blocks::{Block, Mark, Tone};
 use super::clean;
@@ -53,14 +53,14 @@ pub fn shrink(case: &Case, solution: &Solution, shown: Shown) -> Vec<Block> {
 
 /// From where on the diameter of a thick layer is approximate.
 pub fn skins(case: &Case, solution: &Solution, shown: Shown) -> Vec<Block> {
-    let Ok(radii) = quenchway::shrink::radii(case) else { return Vec::new() };
+    let Ok(radii) = quenchway::case::shrink::radii(case) else { return Vec::new() };
     let mut blocks = Vec::new();
     for (index, layer) in case.layers.iter().enumerate() {
         let skin = solution.skins.iter().find(|skin| skin.layer == layer.name);
         let Some(metres) = skin.filter(|skin| skin.melt_shrink > Some(0.0)).and_then(|skin| skin.distance) else {
             continue;
         };
-        if voids::is_thick(case, &radii, index) {
+        if skins::is_thick(case, &radii, index) {
             let line = format!(
                 "{}: thick; beyond {} its set skin no longer follows all of the melt's shrink, so diameters are approximate.",
                 clean(&layer.name),

@@ -1,9 +1,9 @@
 //! The map in words: a coarse table of it, the limits, the base case, blank points, how exact it is.
 
 use quenchway::case::Case;
-use quenchway::study::ceilings::{Ceiling, What};
-use quenchway::study::key_path::KeyPath;
+use quenchway::names::key_path::KeyPath;
 use quenchway::study::map::{Axis, Look, Map};
+use quenchway::study::search::ceilings::{Ceiling, What};
 use quenchway::units::Dimension;
 
 use super::blocks::{Block, Cell, Grid, Mark, Part, Tone};

@@ -20,7 +20,7 @@ mod verdict;
 pub mod water;
 
 use quenchway::case::{Case, Quantity};
-use quenchway::solution::{LimitReport, Solution};
+use quenchway::march::solution::{LimitReport, Solution};
 use quenchway::units::{Dimension, System};
 
 pub(crate) use crate::clean::line as clean;

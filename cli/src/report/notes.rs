@@ -1,6 +1,6 @@
 //! What the report must be read with: warnings, accuracy, cautions.
 
-use quenchway::solution::Solution;
+use quenchway::march::solution::Solution;
 use quenchway::units::Dimension;
 
 use super::blocks::{Block, Mark};

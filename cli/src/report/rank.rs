@@ -1,8 +1,8 @@
 //! The report of a rank: what limits the cooling in words, then a row an input.
 
 use quenchway::case::Case;
-use quenchway::solution::LimitedBy;
-use quenchway::study::key_path::KeyPath;
+use quenchway::march::solution::LimitedBy;
+use quenchway::names::key_path::KeyPath;
 use quenchway::study::rank::{Effect, Rank};
 use quenchway::units::{Dimension, Printed};
 

@@ -1,7 +1,7 @@
 //! The fastest line speed in words: the verdict, every ceiling with its speed, the numbers of passes.
 
 use quenchway::case::Case;
-use quenchway::study::levers::Lever;
+use quenchway::study::search::levers::Lever;
 use quenchway::study::speed::{CeilingSpeed, SpeedError, Speeds};
 use quenchway::units::{Dimension, Printed};
 

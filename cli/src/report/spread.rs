@@ -1,8 +1,8 @@
 //! The report of a spread: the chance of the limits first, the trough that it needs, then the numbers.
 
 use quenchway::case::Case;
-use quenchway::study::distribution::Distribution;
-use quenchway::study::output::Output;
+use quenchway::march::output::Output;
+use quenchway::maths::distribution::Distribution;
 use quenchway::study::spread::{Chance, Drawn, Lengths, Measures, NoLengths, Plan, Spread, Summary};
 use quenchway::units::{Dimension, Printed};
 
@@ -215,7 +215,7 @@ impl Told<'_> {
         header.extend(["5 %", "25 %", "median", "75 %", "95 %", "mean", "deviation", "unit"].map(str::to_string));
         let mut table = Grid::new(header);
         let stations = |output: &Output| {
-            let of = |name: &String| output.name.starts_with(&format!("{}.", quenchway::error::key(name)));
+            let of = |name: &String| output.name.starts_with(&format!("{}.", quenchway::case::error::key(name)));
             self.case.stations.iter().any(|station| of(&station.name))
         };
         for (output, summary) in self.spread.outputs.iter().zip(&self.spread.summaries) {

@@ -1,7 +1,7 @@
 //! The tables of the report: stations, limits, joints, sections.
 
 use quenchway::case::{Case, Quantity, Shape};
-use quenchway::solution::{Interface, LimitedBy, SectionReport, Solution};
+use quenchway::march::solution::{Interface, LimitedBy, SectionReport, Solution};
 use quenchway::units::Dimension;
 
 use super::blocks::{Cell, Grid, Tone};
@@ -198,7 +198,8 @@ pub fn water(solution: &Solution, shown: Shown) -> Grid {
     let wet: Vec<&SectionReport> = solution.sections.iter().filter(|section| section.heat_to_water != 0.0).collect();
     for section in &wet {
         let supply = section.medium_temperature;
-        let volume = |mass: f64| shown.number(mass / quenchway::water::at(supply).density, Dimension::VolumeFlow);
+        let volume =
+            |mass: f64| shown.number(mass / quenchway::material::water::at(supply).density, Dimension::VolumeFlow);
         let celsius = |value: f64| shown.number(value, Dimension::Temperature);
         let flow = |rise: f64| section.flow_for_rise.map_or("-".to_string(), |flow| volume(flow.of_rise(rise)));
         let mut row = vec![

@@ -1,8 +1,8 @@
 //! Whether the line does what it must, what decides that, and what would help.
 
 use quenchway::case::Case;
-use quenchway::solution::{LimitReport, LimitedBy, Solution, StationReport};
-use quenchway::study::ceilings::{Ceiling, of_layers};
+use quenchway::march::solution::{LimitReport, LimitedBy, Solution, StationReport};
+use quenchway::study::search::ceilings::{Ceiling, of_layers};
 use quenchway::units::Dimension;
 
 use super::blocks::{Block, Mark, Tone};

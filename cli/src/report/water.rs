@@ -43,7 +43,7 @@ pub fn report(case: &Case, found: &Water, shown: Shown, width: usize) -> String 
 
 /// m3/s of the water of a section that flows with so many kg/s.
 fn volume(section: &OfSection, mass: f64) -> f64 {
-    mass / quenchway::water::at(section.inlet).density
+    mass / quenchway::material::water::at(section.inlet).density
 }
 
 /// The flow of all water that holds the rise of each section, or of each series of sections as a whole, to so many K; m3/s.

@@ -4,7 +4,7 @@ use hdf5_metno as hdf5;
 use hdf5_metno::{File, Group};
 use ndarray::{Array1, Array2};
 use quenchway::case::{InputBand, Varied};
-use quenchway::solution::{Band, FieldBand, Solution};
+use quenchway::march::solution::{Band, FieldBand, Solution};
 
 use super::read::{choice, column, table, texts, whole};
 use super::scale::{Dim, Label, Labelled};

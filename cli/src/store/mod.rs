@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
 use quenchway::case::Shape;
-use quenchway::solution::Solution;
+use quenchway::march::solution::Solution;
 
 mod band;
 mod beside;

@@ -7,11 +7,11 @@ use hdf5::{File, Group, H5Type, Location};
 use hdf5_metno as hdf5;
 use ndarray::{Array1, Array2};
 use quenchway::case::{InputBand, Medium, Quantity};
-use quenchway::solution::{
+use quenchway::march::skins::Skin;
+use quenchway::march::solution::{
     Band, Fields, FlowForRise, Interface, LimitReport, LimitedBy, PointReport, SectionReport, SetThrough, Shrink,
     StationReport, Throughput,
 };
-use quenchway::voids::Skin;
 use serde::Deserialize;
 
 use super::band;

@@ -28,7 +28,7 @@ fn fill(plan: &Plan, results: &Path, path: &Path) -> Result<(), Box<dyn std::err
     let mut writer = csv::Writer::from_path(path)?;
     let mut header = vec!["sample".to_string()];
     header.extend(sweep.axes.iter().map(|axis| match axis.variable.dimension {
-        Some(dimension) => headed(&axis.variable.path, quenchway::study::output::udunits(dimension)),
+        Some(dimension) => headed(&axis.variable.path, quenchway::march::output::udunits(dimension)),
         None => axis.variable.path.clone(),
     }));
     header.extend(sweep.outputs.iter().map(|output| headed(&output.name, output.units)));

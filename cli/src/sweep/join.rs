@@ -4,8 +4,8 @@ use std::collections::BTreeSet;
 use std::fmt;
 use std::path::Path;
 
-use quenchway::cautions::cautions;
-use quenchway::study::output::udunits;
+use quenchway::case::cautions::cautions;
+use quenchway::march::output::udunits;
 use quenchway::study::sweep::{Check, Method, Status};
 
 use super::ready::{Ready, find, in_order};
@@ -294,7 +294,7 @@ fn extent(plan: &Plan, folders: &[Folder], stop: &Stop) -> Result<[usize; 2], Jo
 
 fn layout(plan: &Plan, extent: [usize; 2]) -> Layout {
     let sweep = &plan.sweep;
-    let units = |variable: &quenchway::study::variable::Variable| variable.dimension.map_or("1", udunits).to_string();
+    let units = |variable: &quenchway::names::variable::Variable| variable.dimension.map_or("1", udunits).to_string();
     let axes = sweep.axes.iter().map(|axis| Column {
         name: axis.variable.path.clone(),
         units: units(&axis.variable),

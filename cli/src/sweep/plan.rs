@@ -3,9 +3,9 @@
 use std::path::{Path, PathBuf};
 
 use quenchway::case::Case;
-use quenchway::input::{self, Problem};
-use quenchway::resolved::resolved;
-use quenchway::study::sweep::Sweep;
+use quenchway::file::Problem;
+use quenchway::file::resolved::resolved;
+use quenchway::study::sweep::{Sweep, file};
 
 use crate::build;
 use crate::diagnostic::{self, Failure};
@@ -70,7 +70,7 @@ impl Identity {
 pub fn load(path: &Path) -> Result<Plan, Failure> {
     let study_text = diagnostic::read(path, "study file")?;
     let wrong = |problems: Vec<Problem>| Failure::Case { path: path.to_path_buf(), text: study_text.clone(), problems };
-    let (name, span) = input::study::base_case(&study_text).map_err(wrong)?;
+    let (name, span) = file::base_case(&study_text).map_err(wrong)?;
     let case_path = path.parent().map_or_else(|| PathBuf::from(&name), |directory| directory.join(&name));
     if !case_path.is_file() {
         return Err(wrong(vec![Problem {
@@ -82,7 +82,7 @@ pub fn load(path: &Path) -> Result<Plan, Failure> {
         }]));
     }
     let (case_text, case) = diagnostic::load(&case_path)?;
-    let sweep = input::study::read(&study_text, &case).map_err(wrong)?;
+    let sweep = file::read(&study_text, &case).map_err(wrong)?;
     let resolved_case = resolved(&case);
     let identity = Identity {
         study: sha256(&study_text),

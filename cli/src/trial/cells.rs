@@ -3,7 +3,7 @@
 use std::ops::Range;
 
 use csv::{ReaderBuilder, Trim};
-use quenchway::input::Problem;
+use quenchway::file::Problem;
 
 use super::missing;
 

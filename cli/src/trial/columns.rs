@@ -1,11 +1,11 @@
 //! The columns of a data file: what the header's cells name, and how the cells below are read.
 
 use quenchway::case::Case;
-use quenchway::input::Problem;
+use quenchway::file::Problem;
+use quenchway::march::output::Output;
+use quenchway::names::key_path::KeyPath;
+use quenchway::names::variable::Variable;
 use quenchway::study::fit::usual_uncertainty;
-use quenchway::study::key_path::KeyPath;
-use quenchway::study::output::Output;
-use quenchway::study::variable::Variable;
 use quenchway::units::{Dimension, parse};
 
 use super::cells::{Cell, split_sign};

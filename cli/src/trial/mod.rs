@@ -12,7 +12,7 @@ mod possible;
 use std::path::Path;
 
 use quenchway::case::Case;
-use quenchway::input::Problem;
+use quenchway::file::Problem;
 use quenchway::study::fit::{Measurement, Trial, Unknown, steady};
 use quenchway::units::{Dimension, System, write};
 

@@ -1,7 +1,7 @@
 //! Readings that no physics allows: a product colder than everything that it met, or hotter.
 
 use quenchway::case::Case;
-use quenchway::input::Problem;
+use quenchway::file::Problem;
 use quenchway::study::fit::{TOO_FAR, Trial, Unknown, possible};
 use quenchway::units::{Dimension, System, write};
 

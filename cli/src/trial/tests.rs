@@ -9,7 +9,7 @@ use super::read;
 use crate::diagnostic::{Failure, Look};
 
 fn case() -> Case {
-    quenchway::input::read(include_str!("../../../cases/house-wire.toml")).unwrap()
+    quenchway::file::read(include_str!("../../../cases/house-wire.toml")).unwrap()
 }
 
 /// Every number that a trial holds, in SI.

@@ -6,12 +6,12 @@
 use std::sync::Arc;
 
 use super::rows::{Cell, Ends, Node, Unknown, cell, ends, node, unknown};
-use super::slice::Slice;
 use crate::film::layers::Layers;
-use crate::surface::{STEFAN_BOLTZMANN, Surface};
-use crate::table::Table;
+use crate::film::surface::{STEFAN_BOLTZMANN, Surface};
+use crate::maths::vector::{Instructions, Path, Row};
+use crate::slice::Slice;
+use crate::slice::enthalpy::Table;
 use crate::units::ZERO_CELSIUS;
-use crate::vector::{Instructions, Path, Row};
 
 /// What cases must share to march side by side: the pattern of nodes, links and tables.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]

@@ -2,8 +2,8 @@
 //!
 //! The numbers are those that the kernel has at the same state, to the last bit; a test holds the two together.
 
-use super::slice::{Core, Slice};
-use crate::table::polynomial;
+use crate::slice::enthalpy::polynomial;
+use crate::slice::{Core, Slice};
 
 /// Temperatures and sizes of one state.
 #[derive(Clone, Debug)]

@@ -13,25 +13,24 @@ mod coefficients;
 mod field;
 mod kernel;
 mod rows;
-mod slice;
 mod stepper;
 #[cfg(test)]
 mod tests;
 mod view;
 
+pub use crate::slice::{Core, Slice};
 pub use bundle::Structure;
 pub use coefficients::{A, ABSCISSAE, C, D, GAMMA};
 pub use field::Field;
-pub use slice::{Core, Slice};
 pub use stepper::Stepper;
 
-pub use crate::vector::Path;
-pub(crate) use crate::vector::{Eight, One, Row};
+pub use crate::maths::vector::Path;
+pub(crate) use crate::maths::vector::{Eight, One, Row};
 
 pub(crate) use bundle::Bundle;
 pub(crate) use view::View;
 
-use crate::vector::Set;
+use crate::maths::vector::Set;
 
 /// A call of the kernel, compiled for each instruction set.
 macro_rules! compiled {

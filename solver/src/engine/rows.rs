@@ -1,7 +1,7 @@
 //! What the lanes hold of a node, of a link, of both ends of the product: rows with one number for each lane.
 
-use crate::table::{self, Side};
-use crate::vector::Row;
+use crate::maths::vector::Row;
+use crate::slice::enthalpy::{self, Side};
 
 /// Coefficients of the segment that a node's enthalpy is in.
 #[derive(Clone, Debug)]
@@ -321,7 +321,7 @@ impl<R: Row> Segment<R> {
         (self.low[lane], self.high[lane]) = (f64::INFINITY, f64::NEG_INFINITY);
     }
 
-    pub(super) fn load(&mut self, lane: usize, index: usize, from: &table::Segment) {
+    pub(super) fn load(&mut self, lane: usize, index: usize, from: &enthalpy::Segment) {
         self.index[lane] = index;
         self.low[lane] = from.low;
         self.high[lane] = from.high;

@@ -2,11 +2,11 @@
 
 use super::bundle::{Bundle, Structure};
 use super::field::Field;
-use super::slice::Slice;
 use super::view::View;
 use super::{accept, attempt, fields, surround};
-use crate::surface::Surface;
-use crate::vector::{One, Path};
+use crate::film::surface::Surface;
+use crate::maths::vector::{One, Path};
+use crate::slice::Slice;
 
 /// Steps a slice through a section.
 #[derive(Clone, Debug)]

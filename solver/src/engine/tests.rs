@@ -2,11 +2,12 @@
 #![allow(clippy::unwrap_used)]
 
 use super::bundle::Structure;
-use super::{Bundle, Eight, Field, One, Path, Row, Slice, View, accept, attempt, fields, surround};
+use super::{Bundle, Eight, Field, One, Path, Row, View, accept, attempt, fields, surround};
 use crate::case::Case;
-use crate::discretise::{self, Fineness, Times};
-use crate::shrink;
-use crate::surface::Surface;
+use crate::case::shrink;
+use crate::film::surface::Surface;
+use crate::slice::Slice;
+use crate::slice::build::{self, Fineness, Times};
 use crate::units::Celsius;
 
 /// A copper-like core that expands far more than a metal, a joint, a contact, curves that bend, a film against distance.
@@ -67,10 +68,10 @@ density = [["0 degC", "950 kg/m3"], ["200 degC", "720 kg/m3"]]
 /// The cable's slice with a bent profile, hot inside and half cooled at the surface.
 fn cable(flat: bool) -> (Case, Slice, Vec<f64>) {
     let shape = if flat { "\n[solver]\nshape = \"flat\"\n" } else { "" };
-    let case = crate::input::read(&format!("{CABLE}{shape}")).unwrap();
+    let case = crate::file::read(&format!("{CABLE}{shape}")).unwrap();
     let radii = shrink::radii(&case).unwrap();
     let times = Times { earliest: 0.5, first_report: 2.0 };
-    let (slice, mut state) = discretise::slice(&case, &radii, times, Fineness { accuracy: 0.01, factor: 1.0 }).unwrap();
+    let (slice, mut state) = build::slice(&case, &radii, times, Fineness { accuracy: 0.01, factor: 1.0 }).unwrap();
     let all = slice.coordinate.iter().copied().fold(0.0, f64::max);
     for (node, inside) in slice.coordinate.iter().enumerate() {
         let share = inside / all;

@@ -3,8 +3,8 @@
 use super::bundle::Bundle;
 use super::coefficients::{H1, H2};
 use super::rows::Unknown;
-use crate::surface::Surface;
-use crate::vector::Row;
+use crate::film::surface::Surface;
+use crate::maths::vector::Row;
 
 /// One lane of a bundle. What is said of y_n holds after `fields`.
 pub(crate) struct View<'b, 'a, R: Row> {
@@ -101,7 +101,7 @@ impl<'b, 'a, R: Row> View<'b, 'a, R> {
         self.bundle.lanes.surfaces[self.lane].as_ref()
     }
 
-    fn table(&self, node: usize) -> &'b crate::table::Table {
+    fn table(&self, node: usize) -> &'b crate::slice::enthalpy::Table {
         self.bundle.lanes.tables[self.lane].of(self.number(node))
     }
 

@@ -7,7 +7,7 @@ use super::root::bracketed;
 use super::short_time;
 use super::{Check, OutOfRange, positive_or_infinite};
 use crate::case::Shape;
-use crate::witness::{Subject, Witness};
+use crate::data::witness::{Subject, Witness};
 
 /// Below this Fourier number a flat body is two half spaces back to back, to 1e-22.
 const SHORT_FLAT: f64 = 0.02;

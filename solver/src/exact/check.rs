@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use crate::witness::{Subject, Witness};
+use crate::data::witness::{Subject, Witness};
 
 /// One row: what was compared, with which source, and how far apart the two may be.
 #[derive(Clone, Debug, PartialEq)]

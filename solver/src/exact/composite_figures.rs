@@ -3,7 +3,7 @@
 use super::check::{half_unit, rows};
 use super::{Check, CompositeProblem, CompositeTemperatures, OutOfRange, Properties, Span};
 use crate::case::Contact;
-use crate::witness::{Subject, Witness};
+use crate::data::witness::{Subject, Witness};
 
 /// The wire or cable of a case of the tables: its name there, or M1 for the five spans.
 ///
@@ -111,8 +111,8 @@ fn check(what: String, expected: f64, computed: f64, digits: i32) -> Check {
 
 #[cfg(test)]
 mod tests {
-    use super::super::modes::Mode;
     use super::*;
+    use crate::exact::modes::Mode;
 
     use proptest::prelude::*;
 
@@ -259,7 +259,7 @@ mod tests {
         let coating = composite_reference("C1").coating;
         let both = CompositeProblem { core: coating, ..composite_reference("C1") }.solve().unwrap();
         let (shape, film, start, medium) = (crate::case::Shape::Round, 3000.0, 190.0, 20.0);
-        let body = super::super::BodyProblem { shape, size: 1.5e-3, properties: coating, film, start, medium };
+        let body = crate::exact::BodyProblem { shape, size: 1.5e-3, properties: coating, film, start, medium };
         let body = body.solve().unwrap();
         for time in [0.1, 1.0, 10.0] {
             let found = both.at(time).unwrap();

@@ -6,7 +6,7 @@ use super::check::{half_unit, rows};
 use super::root::{bracketed, of_rising};
 use super::special::erfcx;
 use super::{Check, OutOfRange, Properties, finite, positive};
-use crate::witness::{Subject, Witness};
+use crate::data::witness::{Subject, Witness};
 
 /// Front parameter lambda of a melt at its melting point: sqrt(pi) lambda exp(lambda^2) erf(lambda) = Ste.
 ///

@@ -5,7 +5,7 @@ use std::f64::consts::FRAC_2_SQRT_PI;
 use super::check::{half_unit, rows};
 use super::special::erfcx;
 use super::{Check, OutOfRange, Properties, finite};
-use crate::witness::{Subject, Witness};
+use crate::data::witness::{Subject, Witness};
 
 /// A semi-infinite body, uniform at the start, whose face at depth 0 is cooled or heated.
 ///

@@ -9,7 +9,7 @@ use std::f64::consts::PI;
 use super::check::{half_unit, rows};
 use super::{Body, Check, OutOfRange, Properties, finite, ierfc, positive, positive_or_infinite};
 use crate::case::Shape;
-use crate::witness::{Subject, Witness};
+use crate::data::witness::{Subject, Witness};
 
 /// A flat or round body whose surface steps to another temperature; Tr is the surface's temperature.
 ///

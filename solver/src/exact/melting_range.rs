@@ -7,7 +7,7 @@ use super::freezing::{LIQUID, SOLID, tail_point, tail_ratio};
 use super::root::{bracketed, of_rising};
 use super::special::erfcx;
 use super::{Check, OutOfRange, Properties, finite, positive};
-use crate::witness::{Subject, Witness};
+use crate::data::witness::{Subject, Witness};
 
 /// A melt that frees its latent heat evenly between liquidus and solidus; its surface is held below the solidus.
 ///
@@ -194,8 +194,8 @@ pub(super) fn checks() -> Vec<Check> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::FreezingProblem;
     use super::*;
+    use crate::exact::FreezingProblem;
 
     #[test]
     fn the_flux_passes_both_fronts_unchanged() {
@@ -224,7 +224,7 @@ mod tests {
     #[test]
     fn one_material_throughout_is_a_plain_step() {
         let melt = MeltingRangeProblem { solid: SOLID, between: SOLID, liquid: SOLID, ..MELT }.solve().unwrap();
-        let plain = super::super::HalfSpace::new(SOLID, 200.0).unwrap();
+        let plain = crate::exact::HalfSpace::new(SOLID, 200.0).unwrap();
         for depth in [0.1e-3, 0.5e-3, 1e-3, 3e-3] {
             let difference = melt.temperature(depth, 4.0) - plain.after_step(20.0, depth, 4.0);
             // Rounding of 180 K through two nested roots.

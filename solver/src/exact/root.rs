@@ -2,7 +2,7 @@
 
 use std::convert::Infallible;
 
-use crate::root::{Bracket, RootError, enclose};
+use crate::maths::root::{Bracket, RootError, enclose};
 
 /// Root of `f` between `lo` and `hi`, to two units in the last place of the root.
 ///

@@ -4,7 +4,7 @@ use std::f64::consts::PI;
 
 use super::check::rows;
 use super::{Check, OutOfRange, Properties, finite, positive};
-use crate::witness::{Subject, Witness};
+use crate::data::witness::{Subject, Witness};
 
 /// A bar at 0 degC, held at 0 degC at x = 0, whose end x = L follows A sin(omega t).
 ///

@@ -6,9 +6,9 @@ use super::{
     nusselt_moving_laminar_sakiadis, nusselt_moving_turbulent_colburn, nusselt_spray_karwa,
 };
 use crate::case::{Medium, Shape};
-use crate::fluid::Fluid;
-use crate::vector::Vector;
-use crate::{air, water};
+use crate::material::fluid::Fluid;
+use crate::material::{air, water};
+use crate::maths::vector::Vector;
 
 /// Added to the distance from a section's entry, m.
 ///

@@ -3,8 +3,8 @@
 use super::range::{Bound, RangeQuantity};
 use super::{FilmState, Input, Inputs, Law, Status, WorkedFilm, formulas};
 use crate::case::{Medium, Shape};
-use crate::witness::Witness;
-use crate::{air, water};
+use crate::data::witness::Witness;
+use crate::material::{air, water};
 
 /// Every film law.
 pub fn laws() -> &'static [Law] {
@@ -23,7 +23,7 @@ pub fn find(name: &str) -> Option<&'static Law> {
 /// assert_eq!(quenchway::film::nearest("bubbles"), None);
 /// ```
 pub fn nearest(wrong: &str) -> Option<&'static str> {
-    crate::input::nearest(wrong, NAMES)
+    crate::file::nearest(wrong, NAMES)
 }
 
 /// The law of a section that names none.

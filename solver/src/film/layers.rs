@@ -4,15 +4,15 @@
 //! 0.0296 e^(0.8 l_R + l_P/3), and the root of Churchill and Chu's 0.60 + 0.387 e^(ln Ra/6 - 8/27 ln y). Only the tables
 //! are read lane by lane.
 
+use super::boundary_layer::surface_gradient;
 use super::formulas::{ENTRY_OFFSET, Layer, TRANSITION, rayleigh};
-use super::functions::{exp, ln};
-use super::moving_cylinder::surface_gradient;
 use super::nusselt::{churchill_chu, colburn};
 use super::{FilmState, KELVIN, OF_DISTANCE};
 use crate::case::Shape;
-use crate::surface::Surface;
-use crate::vector::{Instructions, One, Row, Set, Vector};
-use crate::{air, water};
+use crate::film::surface::Surface;
+use crate::material::{air, water};
+use crate::maths::exp_ln::{exp, ln};
+use crate::maths::vector::{Instructions, One, Row, Set, Vector};
 
 /// What the layers of the lanes are: rows of numbers that do not change along a leg.
 #[derive(Clone, Debug)]
@@ -285,7 +285,7 @@ fn root_16<V: Vector>(x: V) -> V {
 mod tests {
     use super::*;
     use crate::film::{self, Inputs};
-    use crate::vector::{Eight, Path};
+    use crate::maths::vector::{Eight, Path};
 
     #[test]
     fn the_band_bends_and_never_falls() {
@@ -314,7 +314,7 @@ mod tests {
     #[test]
     fn alone_and_in_lanes_the_same_films() {
         let text = include_str!("../../../cases/house-wire.toml");
-        let base = crate::input::read(text).unwrap().sections[1].clone();
+        let base = crate::file::read(text).unwrap().sections[1].clone();
         let mut laws = 0;
         for law in film::laws().iter().filter(|law| law.layer.is_some()) {
             laws += 1;

@@ -1,16 +1,16 @@
 //! Film coefficients: given ones, tables, and published surface laws.
 //!
 //! `film/laws.rs` holds one row a law, `film/formulas.rs` what each computes for a product in a section,
-//! `film/nusselt.rs` the published correlations behind them, `film/range.rs` where a law holds, `film/moving_cylinder.rs`
+//! `film/nusselt.rs` the published correlations behind them, `film/range.rs` where a law holds, `film/boundary_layer.rs`
 //! the boundary layer on a moving cylinder, `film/layers.rs` the laws of a moving product for one lane and for eight.
 
+pub(crate) mod boundary_layer;
 mod formulas;
-mod functions;
 mod laws;
 pub(crate) mod layers;
-mod moving_cylinder;
 mod nusselt;
 mod range;
+pub mod surface;
 
 pub use formulas::{BAND_OF_PRACTICE, BAND_OF_STREAMS, ENTRY_OFFSET, Layer};
 pub use laws::{NAMES, default_law, find, laws, nearest};
@@ -18,9 +18,9 @@ pub use nusselt::*;
 pub use range::{Bound, RangeQuantity};
 
 use crate::case::{Medium, Shape};
+use crate::data::witness::Witness;
 use crate::material::linear;
 use crate::units::Dimension;
-use crate::witness::Witness;
 
 /// The film coefficient of a section.
 #[derive(Clone, Debug)]

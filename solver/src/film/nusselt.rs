@@ -1,11 +1,11 @@
 //! Published correlations for the Nusselt number, one row each with range, source and worked examples.
 
-use super::functions::{exp, ln};
-use super::moving_cylinder::surface_gradient;
-use crate::vector::Vector;
+use super::boundary_layer::surface_gradient;
+use crate::maths::exp_ln::{exp, ln};
+use crate::maths::vector::Vector;
 use libm::{cbrt, pow};
 
-use crate::witness::Witness;
+use crate::data::witness::Witness;
 
 /// The dimensionless numbers of a film; a correlation reads those that its equation names.
 ///

@@ -5,8 +5,8 @@ use std::sync::Arc;
 use super::Prepared;
 use super::trip::{Arrival, Trip};
 use super::watch::Watch;
+use crate::case::error::Error;
 use crate::engine::{self, Bundle, One, Path, Structure, View};
-use crate::error::Error;
 
 /// A case on its way alone.
 #[derive(Clone)]

@@ -1,14 +1,15 @@
 //! What a run notes on its way: states at stations and section ends, states for fields, where layers set.
 
 use super::Prepared;
+use super::itinerary::{Plan, Stop};
 use super::run::Place;
 use super::skin::{self, Skin};
-use super::stops::{Plan, Stop};
 use super::watch::{Step, Watch};
 use crate::case::Case;
-use crate::engine::{Field, Row, Slice, View};
+use crate::engine::{Field, Row, View};
+use crate::line::observe;
 use crate::material::Kind;
-use crate::observe;
+use crate::slice::Slice;
 
 /// Output points in each leg when fields are kept, at least.
 const POINTS_A_LEG: usize = 60;

@@ -2,41 +2,41 @@
 
 mod alone;
 mod events;
-mod numbers;
+pub(crate) mod itinerary;
+pub mod observe;
 mod prepare;
 mod run;
 mod runner;
 mod skin;
-mod stops;
-mod trip;
+pub(crate) mod trip;
 mod watch;
-mod water;
+pub(crate) mod water_search;
 
 #[cfg(test)]
 mod tests;
 
-pub(crate) use numbers::Wanted;
+pub(crate) use crate::march::outputs::Wanted;
+pub use itinerary::times;
+pub(crate) use itinerary::{Itinerary, SAME, Stop};
 pub(crate) use prepare::Prepared;
 pub use prepare::is_searched;
 pub use run::{Passage, Place, Run, Settings, WaterRun};
 pub(crate) use runner::{Outcome, Runner};
 pub use skin::{ASIDE, SKIN, Skin};
-pub use stops::times;
-pub(crate) use stops::{Itinerary, SAME, Stop};
 
 use alone::Alone;
 use events::Events;
 
 use crate::case::Case;
-use crate::error::Error;
-use crate::shrink::Radii;
+use crate::case::error::Error;
+use crate::case::shrink::Radii;
 
 /// Marches one slice from the die to the end of the line.
 pub fn run(case: &Case, radii: &Radii, settings: &Settings) -> Result<Run, Error> {
     let of = Prepared::new(case, radii.clone(), *settings, true)?;
     let mut alone = Alone::new(of.clone());
     let mut events = Events::new(&of, alone.view());
-    water::march(&mut alone, &mut events)?;
+    water_search::march(&mut alone, &mut events)?;
     let state = alone.view().state();
     let trip = alone.trip;
     Ok(Run {

@@ -3,11 +3,12 @@
 use std::sync::Arc;
 
 use super::{Itinerary, Settings};
+use crate::case::error::Error;
+use crate::case::shrink::Radii;
 use crate::case::{Case, Direction};
-use crate::discretise;
-use crate::engine::{Slice, Structure};
-use crate::error::Error;
-use crate::shrink::Radii;
+use crate::engine::Structure;
+use crate::slice::Slice;
+use crate::slice::build;
 
 /// Slices with more nodes march alone: eight of them would not stay near the processor.
 const MOST_NODES: usize = 400;
@@ -30,7 +31,7 @@ impl<'a> Prepared<'a> {
     /// The slice of a case and its way down the line.
     pub(crate) fn new(case: &'a Case, radii: Radii, settings: Settings, means: bool) -> Result<Arc<Self>, Error> {
         let itinerary = Itinerary::of(case);
-        let (slice, start) = discretise::slice(case, &radii, itinerary.times(case), settings.fineness)?;
+        let (slice, start) = build::slice(case, &radii, itinerary.times(case), settings.fineness)?;
         Ok(Arc::new(Prepared { case, radii, settings, itinerary, slice, start, means }))
     }
 

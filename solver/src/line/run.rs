@@ -1,8 +1,9 @@
 //! How a run is made and what it leaves behind.
 
-use crate::discretise::Fineness;
-use crate::engine::{Field, Slice};
+use crate::engine::Field;
 use crate::line::Skin;
+use crate::slice::Slice;
+use crate::slice::build::Fineness;
 
 /// How one run is made.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -4,10 +4,10 @@ use std::collections::VecDeque;
 use std::sync::Arc;
 
 use super::Prepared;
-use super::numbers::{Numbers, Wanted};
 use super::trip::{Arrival, Trip};
+use crate::case::error::Error;
 use crate::engine::{self, Bundle, Eight, Path, Row, Structure, View};
-use crate::error::Error;
+use crate::march::outputs::{Numbers, Wanted};
 
 /// Lanes of a runner.
 const LANES: usize = Eight::LANES;

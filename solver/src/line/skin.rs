@@ -4,8 +4,9 @@ use super::Prepared;
 use super::events::crossing;
 use super::watch::Step;
 use crate::case::Shape;
-use crate::engine::{Field, Row, Slice, View};
+use crate::engine::{Field, Row, View};
 use crate::material::{Curve, Kind};
+use crate::slice::Slice;
 use crate::units::Celsius;
 
 /// Share of the wall that must be set for the skin to bear load.

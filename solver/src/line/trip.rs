@@ -5,11 +5,11 @@ use std::sync::Arc;
 use super::events::crossing;
 use super::watch::{Step, Watch};
 use super::{Passage, Prepared, SAME, Stop, WaterRun};
+use crate::case::error::Error;
 use crate::case::{Case, Direction};
 use crate::engine::{Bundle, GAMMA, Row, View};
-use crate::error::Error;
+use crate::film::surface::Surface;
 use crate::march::around;
-use crate::surface::Surface;
 
 /// More node-steps than this in one run are refused: some ten seconds of work.
 const MAX_NODE_STEPS: usize = 100_000_000;
@@ -24,7 +24,7 @@ const BOILING: f64 = 100.0;
 /// A case on its way.
 #[derive(Clone, Debug)]
 pub(crate) struct Trip<'a> {
-    pub(super) of: Arc<Prepared<'a>>,
+    pub(crate) of: Arc<Prepared<'a>>,
     /// Which leg, which of its stops comes next, time since its entry, s.
     leg: usize,
     next_stop: usize,
@@ -42,7 +42,7 @@ pub(crate) struct Trip<'a> {
     rejected: bool,
     after_kink: bool,
     /// Steps accepted and refused.
-    pub(super) steps: [usize; 2],
+    pub(crate) steps: [usize; 2],
     /// Surface temperature at the start of the step at hand.
     surface: f64,
     /// The accepted step that nobody has looked at yet.
@@ -53,13 +53,13 @@ pub(crate) struct Trip<'a> {
     heat_of_section: f64,
     heat_of_leg: f64,
     heat_of_passes: f64,
-    pub(super) passages: Vec<Passage>,
+    pub(crate) passages: Vec<Passage>,
     /// Of each section: the temperature of its medium's supply, degC; and where the product enters, if that is another.
     pub(super) supplies: Vec<f64>,
     pub(super) entries: Vec<Option<f64>>,
     last_water: Option<usize>,
     /// Highest temperature of the surface after the last water, degC.
-    pub(super) dry_peak: Option<f64>,
+    pub(crate) dry_peak: Option<f64>,
     /// The steps of each leg, where legs may have to be marched again.
     pub(super) script: Option<Script>,
 }
@@ -415,7 +415,7 @@ pub(super) fn water(case: &Case, section: usize, supply: f64) -> Option<WaterRun
     let own = case.sections[section].circulation?;
     let head = &case.sections[case.water_head(section)];
     let flow = head.circulation.unwrap_or(own).flow.mass(head.temperature);
-    let capacity = flow * crate::water::at(head.temperature.0).heat_capacity;
+    let capacity = flow * crate::material::water::at(head.temperature.0).heat_capacity;
     Some(WaterRun { flow, capacity, inlet: supply, outlet: supply })
 }
 

@@ -1,7 +1,7 @@
 //! Who looks at a march between its steps.
 
 use super::Prepared;
-use super::stops::Leg;
+use super::itinerary::Leg;
 use crate::engine::{Row, View};
 
 /// An accepted step.

@@ -7,11 +7,11 @@
 //! 078001). Where the differences change sign or the order lies outside 1 to 6 the levels are not yet in the asymptotic
 //! range: then p = 2, the lowest order of the scheme, is used for the index with F = 3, and said so.
 
+use crate::case::error::Error;
 use crate::case::{Case, Quantity};
-use crate::discretise::Fineness;
-use crate::error::Error;
 use crate::line::Settings;
 use crate::march::march_with;
+use crate::slice::build::Fineness;
 
 /// Refinement ratio of mesh and step between levels.
 pub const RATIO: f64 = 2.0;

@@ -2,10 +2,10 @@
 
 use std::path::Path;
 
-use super::key_path::{KeyPath, KeyPathError, all};
 use crate::case::{Case, Contact, DieTemperature};
+use crate::file::read;
 use crate::film::Film;
-use crate::input::read;
+use crate::names::key_path::{KeyPath, KeyPathError, all};
 use crate::units::{Celsius, System};
 
 /// Every number that can have a path: a table of film, a table of temperature, a bore, names that need quotation marks.

@@ -9,10 +9,10 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
+use crate::case::error::Error;
 use crate::case::{Case, Circulation, Direction, Flow};
-use crate::error::Error;
 use crate::march::march;
-use crate::solution::{FlowForRise, Solution};
+use crate::march::solution::{FlowForRise, Solution};
 
 /// Rise of the water in a section whose flow is assumed, K.
 pub const ASSUMED_RISE: f64 = 5.0;
@@ -122,7 +122,7 @@ pub struct OfSection {
 /// ```
 /// # let text = include_str!("../../../cases/house-wire.toml");
 /// use quenchway::study::water::water;
-/// let case = quenchway::input::read(text).unwrap();
+/// let case = quenchway::file::read(text).unwrap();
 /// let found = water(&case, &[2.0, 4.0]).unwrap();
 /// let duty = |index: usize| found.at_speeds[index].ways[0].taken.as_ref().unwrap().chiller_duty;
 /// assert!(duty(1) > 1.5 * duty(0));
@@ -211,7 +211,7 @@ fn taken(solution: &Solution, wet: &[usize]) -> Taken {
 #[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
-    use crate::input::read;
+    use crate::file::read;
 
     const HOUSE_WIRE: &str = include_str!("../../../cases/house-wire.toml");
     const SERIES: &str = include_str!("../../../cases/pe-core-series-water.toml");

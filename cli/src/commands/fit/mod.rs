@@ -10,10 +10,10 @@ use std::path::Path;
 use std::time::SystemTime;
 
 use quenchway::case::Case;
-use quenchway::cautions::{MEASURING, cautions};
+use quenchway::case::cautions::{MEASURING, cautions};
+use quenchway::march::output::Output;
+use quenchway::names::key_path::KeyPath;
 use quenchway::study::fit::{Bands, Fit, FitError, Posterior, Residual, Settings, Spread, Trial, Unknown};
-use quenchway::study::key_path::KeyPath;
-use quenchway::study::output::Output;
 use quenchway::units::System;
 use serde_json::{Value, json};
 

@@ -1,10 +1,10 @@
 //! The fit as labelled tables of the results file.
 
 use quenchway::case::Case;
+use quenchway::march::output::{Output, udunits};
+use quenchway::names::key_path::KeyPath;
+use quenchway::names::variable::Variable as Number;
 use quenchway::study::fit::{Estimate, Fit, Residual};
-use quenchway::study::key_path::KeyPath;
-use quenchway::study::output::{Output, udunits};
-use quenchway::study::variable::Variable as Number;
 
 use crate::store::{Axis, Table, Variable};
 use crate::trial::Data;

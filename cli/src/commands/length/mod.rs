@@ -5,9 +5,9 @@ mod table;
 use std::time::Instant;
 
 use quenchway::case::{Case, Plant};
-use quenchway::study::design::Asked as Question;
 use quenchway::study::length::{LengthError, Needed, growing_sections, longest_in_hall, needed_as, with_length};
-use quenchway::study::levers::{Lever, levers};
+use quenchway::study::search::confirm::Asked as Question;
+use quenchway::study::search::levers::{Lever, levers};
 use quenchway::study::speed::{over_speeds, with_speed};
 use quenchway::units::System;
 

@@ -198,5 +198,5 @@ pub(super) fn table(told: &Told<'_>) -> Table {
         ("decides".to_string(), needed.and_then(decides).unwrap_or_default().to_string()),
         ("no_answer".to_string(), told.answer.as_ref().err().map_or(String::new(), |e| e.message(System::Si))),
     ];
-    Table { cautions: quenchway::cautions::cautions(case), texts, numbers, axes, variables, ..Table::default() }
+    Table { cautions: quenchway::case::cautions::cautions(case), texts, numbers, axes, variables, ..Table::default() }
 }

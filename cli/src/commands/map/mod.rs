@@ -6,10 +6,10 @@ mod table;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use quenchway::case::Case;
 use quenchway::march::march_by_rule;
-use quenchway::study::ceilings::{self, What};
-use quenchway::study::key_path::KeyPath;
+use quenchway::march::output::Output;
+use quenchway::names::key_path::KeyPath;
 use quenchway::study::map::{Axis, Map, MapError, look, map as solve};
-use quenchway::study::output::Output;
+use quenchway::study::search::ceilings::{self, What};
 use serde_json::{Value, json};
 
 use super::study::{self, Asked, Found};
@@ -95,7 +95,7 @@ fn deciding(case: &Case) -> Option<String> {
 fn show(case: &Case, named: Option<&str>) -> Result<Output, Failure> {
     let usual = || match (deciding(case), case.stations.last()) {
         (Some(limit), _) => limit,
-        (None, Some(station)) => format!("{}.core", quenchway::error::key(&station.name)),
+        (None, Some(station)) => format!("{}.core", quenchway::case::error::key(&station.name)),
         (None, None) => "line.equalised".to_string(),
     };
     let name = named.map_or_else(usual, str::to_string);
@@ -124,7 +124,7 @@ fn json(found: &Map) -> Result<Value, Failure> {
         .map(|(index, ((ceiling, excess), error))| {
             json!({
                 "name": ceiling.name,
-                "unit": quenchway::study::output::udunits(ceiling.dimension()),
+                "unit": quenchway::march::output::udunits(ceiling.dimension()),
                 "max": ceiling.max,
                 "base_excess": found.base.excess[index],
                 "excess": rows(excess),

@@ -1,7 +1,7 @@
 //! The map as a labelled table of the results file.
 
+use quenchway::march::output::udunits;
 use quenchway::study::map::{Axis as Along, Map};
-use quenchway::study::output::udunits;
 
 use crate::store::{Axis, Table, Variable};
 

@@ -5,9 +5,9 @@ mod table;
 use std::time::Instant;
 
 use quenchway::case::Case;
-use quenchway::study::design::Asked as Question;
 use quenchway::study::length::growing_sections;
-use quenchway::study::levers::levers;
+use quenchway::study::search::confirm::Asked as Question;
+use quenchway::study::search::levers::levers;
 use quenchway::study::speed::{SpeedError, over_passes, top_speed_as, with_passes, with_speed};
 use quenchway::units::System;
 

@@ -1,6 +1,6 @@
 //! The fastest speed as JSON and as a results file.
 
-use quenchway::study::output::udunits;
+use quenchway::march::output::udunits;
 use quenchway::study::speed::{CeilingSpeed, SpeedError, Speeds};
 use quenchway::units::System;
 use serde_json::{Map, Value, json};
@@ -134,5 +134,12 @@ pub(super) fn table(told: &Told<'_>) -> Table {
         ("decides".to_string(), decides(told.answer).unwrap_or_default().to_string()),
         ("no_answer".to_string(), no_answer(told.answer).unwrap_or_default()),
     ];
-    Table { cautions: quenchway::cautions::cautions(told.case), texts, numbers, axes, variables, ..Table::default() }
+    Table {
+        cautions: quenchway::case::cautions::cautions(told.case),
+        texts,
+        numbers,
+        axes,
+        variables,
+        ..Table::default()
+    }
 }

@@ -5,9 +5,9 @@ mod table;
 use std::path::Path;
 use std::time::Instant;
 
+use quenchway::case::cautions::cautions;
 use quenchway::case::{Case, Varying};
-use quenchway::cautions::cautions;
-use quenchway::input;
+use quenchway::file;
 use quenchway::study::spread::{Index, Plan, SHARES, Spread, SpreadError, spread as solve};
 use serde_json::{Map, Value, json};
 
@@ -59,7 +59,7 @@ fn found(args: &SpreadArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure
 /// The text of a file with `[vary]`, and what it says varies.
 fn load(path: &Path, case: &Case) -> Result<(String, Vec<Varying>), Failure> {
     let text = diagnostic::read(path, "file with [vary]").map_err(Failure::Input)?;
-    match input::vary(&text, case) {
+    match file::vary(&text, case) {
         Ok(vary) => Ok((text, vary)),
         Err(problems) => Err(Failure::Input(diagnostic::Failure::Case { path: path.to_path_buf(), text, problems })),
     }

@@ -18,7 +18,7 @@ use crate::report::width;
 use crate::slurm::Job;
 use crate::store::{self, StoreError};
 use crate::sweep::{self, Folder, FolderError, Held, JoinError, Joined, Overview, Part, Plan, RunError, Stop, Tally};
-use quenchway::cautions::cautions;
+use quenchway::case::cautions::cautions;
 use quenchway::units::System;
 use report::Told;
 

@@ -1,6 +1,6 @@
 //! What is said of a sweep when it is done.
 
-use quenchway::cautions::cautions;
+use quenchway::case::cautions::cautions;
 use quenchway::engine::Path;
 use quenchway::study::sweep::Status;
 use quenchway::units::System;

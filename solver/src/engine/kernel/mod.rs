@@ -18,8 +18,8 @@ pub use step::{accept, attempt};
 use super::bundle::Lanes;
 use super::rows::{Cell, Ends, Node, Segment, Sides};
 use crate::film::layers::{self, Places};
+use crate::maths::vector::{Row, Vector};
 use crate::units::ZERO_CELSIUS;
-use crate::vector::{Row, Vector};
 
 /// What a node is at an enthalpy.
 #[derive(Clone, Copy)]

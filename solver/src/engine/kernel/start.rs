@@ -4,9 +4,9 @@ use super::{At, core_conductance, films, flows, flux, interval, inverted, proper
 use crate::engine::bundle::{Bundle, Lanes};
 use crate::engine::rows::{Node, Sides};
 use crate::film::layers::{self, Places};
-use crate::surface::Slopes;
+use crate::film::surface::Slopes;
+use crate::maths::vector::{Row, Vector};
 use crate::units::ZERO_CELSIUS;
-use crate::vector::{Row, Vector};
 
 /// Brings every node to y_n: segments, temperature, capacity, kappa, potential, conductances, rates by conduction.
 #[inline(always)]

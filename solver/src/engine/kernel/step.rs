@@ -4,7 +4,7 @@ use super::{At, core_conductance, films, flows, flux, interval, inverted, proper
 use crate::engine::bundle::Bundle;
 use crate::engine::coefficients::{A, ABSCISSAE, C, D, GAMMA, H1, H2};
 use crate::engine::rows::{Node, Sides, Unknown, Vertex};
-use crate::vector::Vector;
+use crate::maths::vector::Vector;
 
 /// Links that a sweep looks ahead.
 const AHEAD: usize = 2;

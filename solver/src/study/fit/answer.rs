@@ -14,8 +14,8 @@ use super::separate::{Candidates, next};
 use super::statistics::{Linear, SELDOM, Spread, chi_square_chance, coverage_factor};
 use super::{Bound, Estimate, Fit, FitError, Other, Residual};
 use crate::case::Case;
-use crate::error::Error;
-use crate::study::output::{self, Output};
+use crate::case::error::Error;
+use crate::march::output::{self, Output};
 
 /// Where the search ended.
 pub(super) struct Minimum {

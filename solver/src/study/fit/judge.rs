@@ -6,8 +6,8 @@ use super::separate::Candidates;
 use super::statistics::{Linear, sign_chance, trend_chance, two_sided, without_itself};
 use super::{Bound, Other, Residual, Unknown};
 use crate::case::{Case, Varied};
-use crate::study::key_path::KeyPath;
-use crate::study::usual::{self, Input, inputs};
+use crate::names::key_path::KeyPath;
+use crate::study::band::usual::{self, Input, inputs};
 use crate::units::System;
 
 /// Correlation above which two unknowns count as not told apart.

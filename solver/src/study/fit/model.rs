@@ -10,13 +10,13 @@ use rayon::prelude::*;
 
 use super::{Bands, Bound, FitError, Measurement, Trial, Unknown};
 use crate::case::Case;
-use crate::error::Error;
-use crate::study::batch;
-use crate::study::distribution::cumulative;
-use crate::study::key_path::KeyPathError;
-use crate::study::output::Output;
+use crate::case::error::Error;
+use crate::march::batch;
+use crate::march::output::Output;
+use crate::maths::distribution::cumulative;
+use crate::names::key_path::KeyPathError;
+use crate::study::band::usual::alike;
 use crate::study::spread::{Drawn, drawn_of_bands};
-use crate::study::usual::alike;
 
 /// Largest tolerance that the fit solves with, K: above it the engine's noise shows in the sensitivities.
 const TOLERANCE: f64 = 0.02;

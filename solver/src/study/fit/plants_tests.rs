@@ -11,9 +11,9 @@ use rayon::prelude::*;
 use super::{Fit, Measurement, Settings, Trial, fit, usual_uncertainty, usual_unknowns};
 use crate::case::Case;
 use crate::march::march_by_rule;
+use crate::march::output::Output;
+use crate::names::key_path::KeyPath;
 use crate::study::band::add_band;
-use crate::study::key_path::KeyPath;
-use crate::study::output::Output;
 use crate::study::spread::drawn_of_bands;
 
 const WIRE: &str = include_str!("../../../../cases/house-wire.toml");
@@ -82,7 +82,7 @@ const SURFACES: [&str; 3] = ["\"trough exit\".surface", "capstan.surface", "caps
 /// Of 25 intervals of 95 % at least 21 hold the truth (binomial: fewer with a chance of 0.7 %).
 #[test]
 fn intervals_hold_what_they_claim() {
-    let held = held(&crate::input::read(WIRE).unwrap(), &SURFACES, 1000..1025);
+    let held = held(&crate::file::read(WIRE).unwrap(), &SURFACES, 1000..1025);
     println!("{held:?} of 25");
     assert!(held.iter().all(|held| *held >= 21), "{held:?}");
 }
@@ -91,8 +91,8 @@ fn intervals_hold_what_they_claim() {
 #[test]
 #[ignore = "400 fits, a minute"]
 fn intervals_hold_what_they_claim_in_200_plants() {
-    let wire = crate::input::read(WIRE).unwrap();
-    let talc = crate::input::read(TALC).unwrap();
+    let wire = crate::file::read(WIRE).unwrap();
+    let talc = crate::file::read(TALC).unwrap();
     let mut all = Vec::new();
     for (case, outputs) in [(wire, &SURFACES[..]), (talc, &["capstan.surface", "capstan.equalised"][..])] {
         let held = held(&case, outputs, 0..200);
@@ -105,7 +105,7 @@ fn intervals_hold_what_they_claim_in_200_plants() {
 /// What the range of the calibrated case says of the core at the capstan, faster than in the trial: the truth over half of the
 /// range on its side, and the width over that of the case before.
 fn ranges(seeds: std::ops::Range<u64>) -> Vec<[f64; 2]> {
-    let case = crate::input::read(WIRE).unwrap();
+    let case = crate::file::read(WIRE).unwrap();
     let faster = |case: &Case| Case { line_speed: 1.1 * case.line_speed, ..case.clone() };
     let range = |case: &Case| {
         let mut solution = march_by_rule(case).unwrap();
@@ -152,7 +152,7 @@ fn the_range_of_a_calibrated_case_holds_the_truth_in_200_plants() {
 /// What is written into a case file reads back as what it was, and the calibrated case computes what the fit did.
 #[test]
 fn a_calibrated_case_computes_what_the_fit_did() {
-    let case = crate::input::read(WIRE).unwrap();
+    let case = crate::file::read(WIRE).unwrap();
     let plant = Plant::new(&case, &[0.6, 1.0, 1.3], &SURFACES, 7);
     let fit = plant.fit(&case);
     let calibrated = fit.posterior.calibrate(&case);
@@ -165,7 +165,7 @@ fn a_calibrated_case_computes_what_the_fit_did() {
         // What the trial moved by less than a fiftieth of a band is left as it was: hundredths of a kelvin.
         assert!((computed - residual.computed).abs() < 0.15, "{residual:?} {computed}");
     }
-    let again = crate::input::read(&crate::resolved::resolved(&calibrated)).unwrap();
+    let again = crate::file::read(&crate::file::resolved::resolved(&calibrated)).unwrap();
     assert_eq!(again.modes.len(), calibrated.modes.len());
     for (a, b) in again.modes.iter().zip(&calibrated.modes) {
         for (a, b) in a.moves.iter().zip(&b.moves) {

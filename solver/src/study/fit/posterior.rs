@@ -7,11 +7,11 @@
 use nalgebra::{DMatrix, SymmetricEigen};
 
 use super::model::Model;
+use crate::case::error::{Warning, key};
 use crate::case::{Case, InputBand, Mode, Move, Varied};
-use crate::error::{Warning, key};
-use crate::study::key_path::KeyPath;
-use crate::study::usual::alike;
-use crate::study::variable::Variable;
+use crate::names::key_path::KeyPath;
+use crate::names::variable::Variable;
+use crate::study::band::usual::alike;
 
 /// Correlation below which two coordinates count as independent.
 const APART: f64 = 0.03;

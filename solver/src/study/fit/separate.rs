@@ -8,8 +8,8 @@ use super::findings::Separation;
 use super::model::Model;
 use super::statistics::Linear;
 use super::usual_uncertainty;
-use crate::error::Error;
-use crate::study::output::Output;
+use crate::case::error::Error;
+use crate::march::output::Output;
 use crate::units::System;
 
 /// Share of a standard error above which a further measurement is not worth naming.

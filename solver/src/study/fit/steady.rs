@@ -25,8 +25,10 @@ pub struct Steady {
 /// The steady states of some rows, at most `most`.
 ///
 /// ```
-/// use quenchway::study::{fit::{Measurement, Trial, steady}, key_path::KeyPath, output::Output};
-/// let case = quenchway::input::read(include_str!("../../../../cases/house-wire.toml")).unwrap();
+/// use quenchway::study::fit::{Measurement, Trial, steady};
+/// use quenchway::names::key_path::KeyPath;
+/// use quenchway::march::output::Output;
+/// let case = quenchway::file::read(include_str!("../../../../cases/house-wire.toml")).unwrap();
 /// let speed = KeyPath::find(&case, "line.speed").unwrap();
 /// let output = Output::find(&case, "capstan.surface").unwrap();
 /// let row = |second: usize| Trial {
@@ -91,7 +93,7 @@ fn by_settings(trials: &[Trial], near: [f64; 2]) -> Vec<Vec<usize>> {
     let mut places: HashMap<(Vec<&str>, Vec<i64>), usize> = HashMap::new();
     let mut states: Vec<Vec<usize>> = Vec::new();
     for (row, trial) in trials.iter().enumerate() {
-        let bin = |(variable, value): &(crate::study::variable::Variable, f64)| {
+        let bin = |(variable, value): &(crate::names::variable::Variable, f64)| {
             let width = 2.0 * near[usize::from(!variable.is_temperature())];
             let along = if variable.is_temperature() { *value } else { libm::log(value.abs().max(1e-300)) };
             (along / width).floor() as i64

@@ -11,8 +11,8 @@ use super::{
 };
 use crate::case::Case;
 use crate::march::march_by_rule;
-use crate::study::key_path::KeyPath;
-use crate::study::output::Output;
+use crate::march::output::Output;
+use crate::names::key_path::KeyPath;
 
 const WIRE: &str = include_str!("../../../../cases/house-wire.toml");
 const FILM: &str = "section.trough.film_factor";
@@ -25,7 +25,7 @@ const RESIDUALS: Settings = Settings { spread: Spread::Residuals, bands: Bands::
 const SPEEDS: [f64; 5] = [80.0, 110.0, 140.0, 170.0, 200.0];
 
 fn wire() -> Case {
-    crate::input::read(WIRE).unwrap()
+    crate::file::read(WIRE).unwrap()
 }
 
 fn unknowns(case: &Case, paths: &[&str]) -> Vec<Unknown> {
@@ -220,7 +220,7 @@ fn what_presses_against_a_bound_stays_there() {
 #[test]
 fn settings_may_stand_in_any_order() {
     let table = "temperature = { speed = [[\"100 m/min\", \"80 degC\"], [\"200 m/min\", \"100 degC\"]] }";
-    let case = crate::input::read(&WIRE.replace("temperature = \"90 degC\" ", table)).unwrap();
+    let case = crate::file::read(&WIRE.replace("temperature = \"90 degC\" ", table)).unwrap();
     let mut trials = trials(&case, &[], &[120.0, 180.0], &SURFACES[..2], None);
     let preheat = KeyPath::find(&case, PREHEAT).unwrap();
     let computed = |trials: &[Trial]| {
@@ -232,7 +232,7 @@ fn settings_may_stand_in_any_order() {
     trials.iter_mut().for_each(|trial| trial.settings.reverse());
     assert_eq!(computed(&trials), after);
     // 95 degC at every speed, whatever the table says.
-    let fixed = crate::input::read(&WIRE.replace("90 degC", "95 degC")).unwrap();
+    let fixed = crate::file::read(&WIRE.replace("90 degC", "95 degC")).unwrap();
     let expected = self::trials(&fixed, &[], &[120.0, 180.0], &SURFACES[..2], None);
     let expected = expected.iter().flat_map(|trial| trial.measurements.iter().map(|measurement| measurement.value));
     assert!(after.iter().zip(expected).all(|(a, b)| (a - b).abs() < 1e-9), "{after:?}");
@@ -326,7 +326,7 @@ fn several_numbers_under_one_unknown_move_together() {
         "[[section]]\nname = \"second\"\nmedium = \"water\"\nlength = \"2 m\"\ntemperature = \"20 degC\"\nfilm_factor = 2.0\n\n\
          [[section]]\nname = \"to capstan\"",
     );
-    let case = crate::input::read(&text).unwrap();
+    let case = crate::file::read(&text).unwrap();
     let usual = usual_unknowns(&case);
     assert_eq!(usual.len(), 1, "one law, one unknown");
     assert_eq!(usual[0].paths(), [FILM, "section.second.film_factor"]);
@@ -343,7 +343,7 @@ fn several_numbers_under_one_unknown_move_together() {
 #[test]
 fn a_temperature_that_follows_the_speed_is_shifted_as_a_whole() {
     let table = "temperature = { speed = [[\"100 m/min\", \"80 degC\"], [\"200 m/min\", \"100 degC\"]] }";
-    let case = crate::input::read(&WIRE.replace("temperature = \"90 degC\" ", table)).unwrap();
+    let case = crate::file::read(&WIRE.replace("temperature = \"90 degC\" ", table)).unwrap();
     let preheat = Unknown::find(&case, PREHEAT).unwrap();
     let mut faster = case.clone();
     faster.line_speed = 200.0 / 60.0;

@@ -4,12 +4,12 @@
 //! a temperature is fitted directly. Several numbers under one unknown change by one factor or one difference. A number
 //! that stands for a curve is scaled as a whole, a die temperature that follows the line speed is shifted as a whole.
 
+use crate::case::error::key;
 use crate::case::{Case, Contact, Layer, Medium, Varied};
-use crate::error::key;
 use crate::film::Film;
-use crate::study::key_path::{KeyPath, KeyPathError};
-use crate::study::usual::{alike, inputs};
-use crate::study::variable::Variable;
+use crate::names::key_path::{KeyPath, KeyPathError};
+use crate::names::variable::Variable;
+use crate::study::band::usual::{alike, inputs};
 use crate::units::System;
 
 use super::FitError;
@@ -46,7 +46,7 @@ impl Unknown {
     /// # temperature = \"90 degC\"\n[[section]]\nname = \"trough\"\nmedium = \"water\"\nlength = \"5 m\"\n\
     /// # temperature = \"20 degC\"";
     /// use quenchway::study::fit::Unknown;
-    /// let case = quenchway::input::read(text).unwrap();
+    /// let case = quenchway::file::read(text).unwrap();
     /// let film = Unknown::find(&case, "section.trough.film_factor").unwrap();
     /// assert!(film.logarithmic && film.start == 1.0);
     /// assert!(!Unknown::find(&case, "layer.wire.temperature").unwrap().logarithmic);

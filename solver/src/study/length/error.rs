@@ -3,8 +3,8 @@
 use std::fmt;
 
 use super::{LimitNeed, Needed, Reason};
-use crate::error::Error;
-use crate::input::listed;
+use crate::case::error::Error;
+use crate::file::listed;
 use crate::units::{Dimension, System, Toward, printed, show};
 
 /// Why there is no needed length.

@@ -1,6 +1,6 @@
 //! Points without an answer, counted by their cause.
 
-use crate::error::Error;
+use crate::case::error::Error;
 
 /// Causes, each with the number of its points.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]

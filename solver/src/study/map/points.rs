@@ -3,18 +3,18 @@
 use rayon::prelude::*;
 
 use super::{Axis, Check};
+use crate::case::error::Error;
+use crate::case::shrink;
 use crate::case::{Case, Shape};
 use crate::engine::Path;
-use crate::error::Error;
+use crate::march::batch::{self, Answer, Settings};
+use crate::march::output::Output;
+use crate::march::skins;
+use crate::march::solution::Solution;
 use crate::march::{around, march};
 use crate::material::Kind;
-use crate::shrink;
-use crate::solution::Solution;
-use crate::study::batch::{self, Answer, Settings};
-use crate::study::ceilings::{self, Ceiling, What};
-use crate::study::key_path::KeyPathError;
-use crate::study::output::Output;
-use crate::voids;
+use crate::names::key_path::KeyPathError;
+use crate::study::search::ceilings::{self, Ceiling, What};
 
 /// One point in so many along each axis is marched again, but no fewer than [`LEAST_CHECKED`].
 const CHECKED: usize = 10;
@@ -107,7 +107,7 @@ impl<'a> Points<'a> {
         // A ceiling may be one of the axes: it is that of the point's case.
         let ceilings = all_ceilings(case);
         let value = |(ceiling, place): (&Ceiling, &Option<usize>)| match (place, ceiling.what) {
-            (Some(place), What::MeltShrink(layer)) if outputs[*place].is_nan() => voids::all_melt_shrink(case, layer),
+            (Some(place), What::MeltShrink(layer)) if outputs[*place].is_nan() => skins::all_melt_shrink(case, layer),
             (Some(place), _) => outputs[*place],
             (None, What::Compound) => compound(case),
             (None, What::Hall) => case.floor_length(),

@@ -3,9 +3,9 @@
 
 use super::points::spread;
 use super::*;
-use crate::input::read;
+use crate::file::read;
 use crate::march::march_by_rule;
-use crate::study::key_path::KeyPath;
+use crate::names::key_path::KeyPath;
 
 const HOUSE_WIRE: &str = include_str!("../../../../cases/house-wire.toml");
 const SERIES: &str = include_str!("../../../../cases/pe-core-series-water.toml");

@@ -3,13 +3,13 @@
 #![allow(clippy::unwrap_used)]
 
 use super::*;
-use crate::study::key_path::KeyPath;
+use crate::names::key_path::KeyPath;
 use crate::study::length::needed;
 
 const HOUSE_WIRE: &str = include_str!("../../../../cases/house-wire.toml");
 
 fn house_wire() -> Case {
-    crate::input::read(HOUSE_WIRE).unwrap()
+    crate::file::read(HOUSE_WIRE).unwrap()
 }
 
 fn of<'a>(effects: &'a [Effect], path: &str) -> &'a Effect {
@@ -63,7 +63,7 @@ fn elasticities_are_relative_changes() {
 fn a_product_of_factors_has_elasticities_that_agree() {
     // Stretching every length and the speed by one factor changes nothing but the time per length of a film law; with given
     // films nothing at all: the elasticities of speed and lengths sum to zero.
-    let case = crate::input::read(include_str!("../../../../cases/house-wire-given-films.toml")).unwrap();
+    let case = crate::file::read(include_str!("../../../../cases/house-wire-given-films.toml")).unwrap();
     let rank = rank(&case).unwrap();
     // A given coefficient is ranked, not its factor beside it, and counts as the film.
     assert!(rank.film_and_plastic[0] < -0.1, "{:?}", rank.film_and_plastic);
@@ -94,7 +94,7 @@ fn the_plastic_limits_the_house_wire() {
 fn an_end_without_an_answer_leaves_the_other() {
     // 10 % off the outer diameter leaves no wall.
     let text = HOUSE_WIRE.replace("diameter = \"3.42 mm\"", "diameter = \"1.9 mm\"");
-    let case = crate::input::read(&text).unwrap();
+    let case = crate::file::read(&text).unwrap();
     let rank = rank(&case).unwrap();
     let outer = of(&rank.numbers, "layer.insulation.diameter");
     assert!(outer.failed.as_ref().unwrap().contains("no wall"));
@@ -108,7 +108,7 @@ fn an_end_without_an_answer_leaves_the_other() {
 fn without_limits_surface_and_core_are_ranked_and_no_length() {
     let text: String =
         HOUSE_WIRE.lines().filter(|line| !line.contains("_max")).map(|line| format!("{line}\n")).collect();
-    let rank = rank(&crate::input::read(&text).unwrap()).unwrap();
+    let rank = rank(&crate::file::read(&text).unwrap()).unwrap();
     let names: Vec<&str> = rank.targets.iter().map(|target| target.name.as_str()).collect();
     assert_eq!(names, ["capstan.surface", "capstan.core"]);
     assert!(rank.length.unwrap_err().contains("limit"));

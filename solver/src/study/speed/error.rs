@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::CeilingSpeed;
-use crate::error::Error;
+use crate::case::error::Error;
 use crate::study::length::LengthError;
 use crate::units::{Dimension, System, Toward, printed};
 

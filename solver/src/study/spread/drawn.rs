@@ -5,11 +5,11 @@
 //! conductance becomes a resistance, so that a perfect contact is its end.
 
 use crate::case::{Case, Varied};
-use crate::study::distribution::{Distribution, DistributionError};
-use crate::study::key_path::{KeyPath, KeyPathError};
-use crate::study::output::udunits;
-use crate::study::usual::{Input, inputs};
-use crate::study::variable::Variable;
+use crate::march::output::udunits;
+use crate::maths::distribution::{Distribution, DistributionError};
+use crate::names::key_path::{KeyPath, KeyPathError};
+use crate::names::variable::Variable;
+use crate::study::band::usual::{Input, inputs};
 
 /// Conductances above this cannot be told from a perfect contact: the most that a case file takes, W/(m2 K).
 const PERFECT: f64 = 1e6;

@@ -11,7 +11,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::summary::percentile;
-use crate::study::sample::{key, output};
+use crate::maths::sample::{key, output};
 
 /// Samples drawn with replacement from the samples, for the intervals.
 const RESAMPLED: u64 = 400;

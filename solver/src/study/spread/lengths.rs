@@ -10,13 +10,13 @@ use super::solving::at_a_time;
 use super::summary::{percentile, percentile_ends};
 use super::{Sample, Study};
 use crate::case::Case;
+use crate::march::batch;
 use crate::march::march_by_rule;
-use crate::study::batch;
-use crate::study::ceilings::limits;
-use crate::study::growing::{Growing, longest};
+use crate::march::output::Output;
 use crate::study::length::LengthError;
-use crate::study::output::Output;
-use crate::study::trough::{bounds, growing, scaled};
+use crate::study::length::search::{Growing, longest};
+use crate::study::length::trough::{bounds, growing, scaled};
+use crate::study::search::ceilings::limits;
 
 /// The chances at which a length is told.
 pub const CHANCES: [f64; 5] = [0.5, 0.75, 0.9, 0.95, 0.99];

@@ -4,8 +4,8 @@ use rayon::prelude::*;
 
 use super::Study;
 use crate::engine::Path;
-use crate::study::batch::{self, Settings};
-use crate::study::output::Output;
+use crate::march::batch::{self, Settings};
+use crate::march::output::Output;
 
 /// How many cases were computed in which way, most frequent first.
 pub type Computed = Vec<(Path, usize)>;

@@ -13,7 +13,7 @@ use crate::study::length::with_length;
 const HOUSE_WIRE: &str = include_str!("../../../../cases/house-wire.toml");
 
 fn varied(lines: &str) -> Case {
-    crate::input::read(&format!("{HOUSE_WIRE}\n[vary]\n{lines}")).unwrap()
+    crate::file::read(&format!("{HOUSE_WIRE}\n[vary]\n{lines}")).unwrap()
 }
 
 fn plan(samples: u64) -> Plan {
@@ -97,7 +97,7 @@ fn percentiles_follow_an_input_that_decides_alone() {
 
 #[test]
 fn a_length_gives_the_chance_that_is_told_of_it() {
-    let case = crate::input::read(HOUSE_WIRE).unwrap();
+    let case = crate::file::read(HOUSE_WIRE).unwrap();
     let with = Plan { lengths: true, ..plan(256) };
     let found = spread(&case, &with).unwrap();
     assert!(found.usual);
@@ -115,7 +115,7 @@ fn a_length_gives_the_chance_that_is_told_of_it() {
 
 #[test]
 fn the_bits_do_not_depend_on_the_threads() {
-    let case = crate::input::read(HOUSE_WIRE).unwrap();
+    let case = crate::file::read(HOUSE_WIRE).unwrap();
     let asked = Plan { lengths: true, indices: true, ..plan(24) };
     let on = |threads: usize| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
@@ -142,7 +142,7 @@ fn samples_without_an_answer_are_counted_with_their_reason() {
 
 #[test]
 fn a_limit_that_varies_is_held_against_its_own_value() {
-    let core = march_by_rule(&crate::input::read(HOUSE_WIRE).unwrap()).unwrap().stations[2].point.core;
+    let core = march_by_rule(&crate::file::read(HOUSE_WIRE).unwrap()).unwrap().stations[2].point.core;
     let case = varied(&format!(
         "station.capstan.core_max = {{ uniform = [\"{} degC\", \"{} degC\"] }}",
         core - 1.0,
@@ -156,11 +156,11 @@ fn a_limit_that_varies_is_held_against_its_own_value() {
 #[test]
 fn bands_become_distributions_that_keep_their_ends() {
     let text = HOUSE_WIRE.replace("contact = \"perfect\"", "").replace("temperature = \"90 degC\"", "");
-    let case = crate::input::read(&text).unwrap();
+    let case = crate::file::read(&text).unwrap();
     let (inputs, usual) = drawn(&case);
     assert!(usual);
     let of = |name: &str| inputs.iter().find(|input| input.input == name).unwrap();
-    let up = |drawn: &Drawn| drawn.distribution.quantile(crate::study::distribution::cumulative(1.0));
+    let up = |drawn: &Drawn| drawn.distribution.quantile(crate::maths::distribution::cumulative(1.0));
     let preheat = of("layer.conductor.temperature");
     assert_relative_eq!(up(preheat), 65.0, max_relative = 1e-9);
     assert_eq!((preheat.measures, preheat.units()), (Measures::Difference, "K"));
@@ -180,7 +180,7 @@ fn bands_become_distributions_that_keep_their_ends() {
 
 #[test]
 fn questions_without_an_answer_say_why() {
-    let case = crate::input::read(HOUSE_WIRE).unwrap();
+    let case = crate::file::read(HOUSE_WIRE).unwrap();
     let error = |case: &Case, plan: &Plan| spread(case, plan).unwrap_err();
     assert_eq!(error(&case, &plan(2_000_000)), SpreadError::TooMany { samples: 2_000_000 });
     assert_eq!(error(&case, &plan(0)), SpreadError::Sample(SampleError::Count { count: 0 }));

@@ -2,7 +2,7 @@
 
 use ndarray::{Array1, Array2};
 
-use crate::solution::Fields;
+use crate::march::solution::Fields;
 
 /// A field that can be kept.
 #[derive(Debug)]

@@ -4,18 +4,18 @@ use std::collections::BTreeSet;
 
 use super::{Check, Status, Sweep, Worker};
 use crate::case::Case;
-use crate::input::study;
 use crate::march::{march, march_once};
-use crate::study::key_path::KeyPath;
+use crate::names::key_path::KeyPath;
+use crate::study::sweep::file;
 
 const HOUSE_WIRE: &str = include_str!("../../../../cases/house-wire.toml");
 
 fn house_wire() -> Case {
-    crate::input::read(HOUSE_WIRE).unwrap()
+    crate::file::read(HOUSE_WIRE).unwrap()
 }
 
 fn sweep(case: &Case, text: &str) -> Sweep {
-    study::read(&format!("case = \"x\"\n{text}"), case).unwrap()
+    file::read(&format!("case = \"x\"\n{text}"), case).unwrap()
 }
 
 /// All samples of a sweep: status and outputs.
@@ -81,7 +81,7 @@ fn what_came_before_leaves_no_trace() {
         1,
     );
     for text in [HOUSE_WIRE, &follows] {
-        let case = crate::input::read(text).unwrap();
+        let case = crate::file::read(text).unwrap();
         let sweep = sweep(
             &case,
             "outputs = [\"capstan.core\", \"capstan.surface\", \"line.equalised\"]\n[vary]\n\

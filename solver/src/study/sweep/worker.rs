@@ -3,14 +3,14 @@
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use super::{FieldsOf, Sweep};
+use crate::case::error::Error;
 use crate::case::{Case, DieTemperature};
 use crate::engine::Path;
-use crate::error::Error;
+use crate::march::batch::{self, Fineness, Settings};
+use crate::march::output::{Output, Search};
+use crate::march::solution::Solution;
 use crate::march::{march, march_once};
-use crate::solution::Solution;
-use crate::study::batch::{self, Fineness, Settings};
 use crate::study::length::needed;
-use crate::study::output::{Output, Search};
 use crate::study::speed::top_speed;
 
 /// What became of a sample.

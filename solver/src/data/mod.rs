@@ -1,0 +1,3 @@
+//! Labelled numbers, and where a figure comes from.
+
+pub mod witness;

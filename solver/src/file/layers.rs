@@ -1,0 +1,466 @@
+//! The product: `[[layer]]`, from the axis outward.
+
+use std::ops::Range;
+
+use super::Materials;
+use super::conductor::{self, Body};
+use super::die;
+use super::entry::Entry;
+use super::problem::Problems;
+use super::table::Table;
+use super::words::{listed, quoted, shown};
+use crate::case::error::Warning;
+use crate::case::shrink;
+use crate::case::{Case, Contact, Contraction, DieTemperature, Layer, Shape, Size};
+use crate::file::library;
+use crate::material::{Kind, Material};
+use crate::names::keys::{self, Place};
+use crate::units::{Celsius, Dimension};
+
+/// Most layers of a product.
+const MOST: usize = 32;
+/// Thinnest wall, m; a hair less than the key table's bound, which rounding may undercut.
+const THINNEST: f64 = 0.999e-6;
+/// Poisson's ratio of what keeps its volume under load: a melt.
+const MELT: f64 = 0.5;
+
+/// The keys that give a layer's size.
+const SIZES: [&str; 7] = ["diameter", "finished_diameter", "wall", "finished_wall", "area", "conductor", "core"];
+
+/// A contact between two layers that has a name.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct NamedContact {
+    /// The word of the case file.
+    pub name: &'static str,
+    /// Typical conductance, W/(m2 K).
+    pub conductance: f64,
+    /// From low to high, W/(m2 K).
+    pub band: [f64; 2],
+    /// What the joint looks like.
+    pub describes: &'static str,
+}
+
+/// Contacts by name. Common practice, no source: air gaps of about 0.01, 0.03 and 0.06 mm.
+pub const CONTACTS: [NamedContact; 3] = [
+    NamedContact {
+        name: "pressed",
+        conductance: 2000.0,
+        band: [1000.0, 5000.0],
+        describes: "extruded under pressure onto the layer inside it",
+    },
+    NamedContact {
+        name: "talc",
+        conductance: 1000.0,
+        band: [500.0, 2000.0],
+        describes: "separated from the layer inside it by talc or a thin tape",
+    },
+    NamedContact {
+        name: "tubed",
+        conductance: 500.0,
+        band: [200.0, 1000.0],
+        describes: "drawn down as a tube onto the layer inside it",
+    },
+];
+
+/// The product as read.
+pub(super) struct Product {
+    pub(super) layers: Vec<Layer>,
+    /// m, 0 for a solid product.
+    pub(super) bore: f64,
+    pub(super) assumptions: Vec<Warning>,
+    /// Where each layer's size is written.
+    pub(super) sizes: Vec<Written>,
+    /// Where the power of a preheater is written.
+    pub(super) preheat: Option<Written>,
+}
+
+/// A value's place in the file.
+pub(super) struct Written {
+    pub(super) path: String,
+    pub(super) span: Range<usize>,
+}
+
+impl Written {
+    fn of(entry: &Entry<'_>) -> Written {
+        Written { path: entry.path.clone(), span: entry.value.span() }
+    }
+}
+
+/// What is known of the layers inside the next one.
+#[derive(Default)]
+struct Inside {
+    /// Name of the layer next to it; none for the first layer.
+    name: Option<String>,
+    /// Whether one of them is metal.
+    conductor: bool,
+    /// Whether one of them holds the length of what is extruded over it: metal, laid-up cores, a plastic that comes already set.
+    holds: bool,
+    outer: Outer,
+}
+
+impl Inside {
+    /// Whether what comes next is the first layer, around no bore.
+    fn is_solid(&self) -> bool {
+        self.name.is_none() && self.outer.hot == Some(0.0)
+    }
+}
+
+/// Outer diameter hot and finished, m, where the case gives it.
+#[derive(Clone, Copy, Default)]
+struct Outer {
+    hot: Option<f64>,
+    finished: Option<f64>,
+}
+
+/// Reads all layers.
+pub(super) fn read(
+    root: &Table<'_>,
+    shape: Option<Shape>,
+    materials: &Materials,
+    problems: &mut Problems,
+) -> Option<Product> {
+    let tables = super::tables(root, "layer", Place::Layer, MOST, problems)?;
+    super::check_unique(&tables, problems);
+    let mut product =
+        Product { layers: Vec::new(), bore: 0.0, assumptions: Vec::new(), sizes: Vec::new(), preheat: None };
+    let mut inside = Inside { outer: Outer { hot: Some(0.0), finished: Some(0.0) }, ..Inside::default() };
+    let mut whole = true;
+    for (index, table) in tables.iter().enumerate() {
+        let Some(table) = table else {
+            whole = false;
+            inside = Inside { name: Some(format!("layer {}", index + 1)), ..Inside::default() };
+            continue;
+        };
+        if index == 0
+            && let Some(entry) = table.get("bore")
+        {
+            let bore = entry.value(problems);
+            product.bore = bore.unwrap_or_default();
+            inside.outer = Outer { hot: bore, finished: bore };
+            whole &= bore.is_some();
+        }
+        match read_layer(table, shape, materials, &mut inside, &mut product.assumptions, problems) {
+            Some(layer) => {
+                product.layers.push(layer);
+                product.sizes.extend(SIZES.iter().find_map(|name| table.get(name)).map(|entry| Written::of(&entry)));
+                product.preheat =
+                    product.preheat.take().or_else(|| table.get("preheat_power").map(|entry| Written::of(&entry)));
+            }
+            None => whole = false,
+        }
+    }
+    whole.then_some(product)
+}
+
+fn read_layer(
+    table: &Table<'_>,
+    shape: Option<Shape>,
+    materials: &Materials,
+    inside: &mut Inside,
+    assumptions: &mut Vec<Warning>,
+    problems: &mut Problems,
+) -> Option<Layer> {
+    let first = inside.name.is_none();
+    let name = table.name(problems);
+    let material = table.need("material", problems).and_then(|entry| find_material(&entry, materials, problems));
+    if !first && let Some(entry) = table.get("bore") {
+        let help = "give it to the first layer, or take it away";
+        entry.wrong(problems, "only the first layer has a bore", "not the first layer", help);
+    }
+    let called = name.clone().unwrap_or_default();
+    let body = match table.get("conductor").or_else(|| table.get("core")) {
+        Some(entry) if check_solid(&entry, shape, inside, problems) => match entry.key.name {
+            "conductor" => conductor::read_conductor(&entry, material.as_ref(), &called, problems),
+            _ => conductor::read_core(entry, material.as_ref(), &called, materials, problems),
+        },
+        _ => None,
+    };
+    let size = read_size(table, shape, inside, body.as_ref(), problems);
+    // What laid-up cores are insulated with does not pass the die.
+    let kind = material.as_ref().map(|material| material.kind);
+    let material = match body {
+        Some(Body { material, estimate, .. }) => {
+            assumptions.extend(estimate);
+            Some(material)
+        }
+        None => material,
+    };
+    let of = die::Of { kind, name: &called, first };
+    let temperature = die::read(table, &of, assumptions, problems);
+    let contact = read_contact(table, inside.name.as_deref(), &called, assumptions, problems);
+    // A metal, and a product with nothing solid inside, contract in every direction. Over something solid friction holds the
+    // length within centimetres, whatever the contact: see the theory page.
+    let held = kind == Some(Kind::Plastic) && inside.holds || table.get("core").is_some();
+    let contraction = table.choice_or("contraction", if held { 0 } else { 1 }, problems);
+    let poisson_ratio = read_poisson_ratio(table, contraction, material.as_ref(), inside.conductor, problems);
+    let conductivity_factor = table.number_or("conductivity_factor", 1.0, problems);
+    let heat_capacity_factor = table.number_or("heat_capacity_factor", 1.0, problems);
+    let melt_shrink_max = read_melt_shrink(table, material.as_ref(), problems);
+
+    inside.name = Some(called);
+    inside.conductor |= matches!(kind, Some(Kind::Metal | Kind::LaidUp));
+    let at_die = material.as_ref().zip(temperature.as_ref());
+    inside.holds |=
+        inside.conductor || at_die.is_some_and(|(material, temperature)| comes_solid(material, temperature));
+    Some(Layer {
+        name: name?,
+        material: material?,
+        size: size?,
+        temperature: temperature?,
+        contact: contact?,
+        contraction: if contraction? == 0 { Contraction::Held } else { Contraction::Free },
+        poisson_ratio: poisson_ratio?,
+        conductivity_factor: conductivity_factor?,
+        heat_capacity_factor: heat_capacity_factor?,
+        melt_shrink_max: melt_shrink_max?,
+    })
+}
+
+/// Whether a layer is no melt at the die, at any speed.
+fn comes_solid(material: &Material, at_die: &DieTemperature) -> bool {
+    match at_die {
+        DieTemperature::Fixed(temperature) => !material.is_melt(*temperature),
+        DieTemperature::OfSpeed(points) => points.iter().all(|point| !material.is_melt(Celsius(point[1]))),
+        DieTemperature::Preheated(_) => true,
+    }
+}
+
+/// The material by name: the case file's own before the library's.
+pub(super) fn find_material(entry: &Entry<'_>, materials: &Materials, problems: &mut Problems) -> Option<Material> {
+    let name = entry.text(problems)?;
+    if let Some(own) = materials.get(name) {
+        return own.clone();
+    }
+    let found = library::find(name);
+    if found.is_none() {
+        let names: Vec<&str> = materials.keys().map(String::as_str).chain(library::names()).collect();
+        let help = match keys::nearest(name, names.iter().copied()) {
+            Some(near) => {
+                format!("did you mean {} = \"{near}\"? or describe it in [material.{}]", entry.key.name, step(name))
+            }
+            None => format!("known are {}; or describe it in [material.{}]", listed(names, "and"), step(name)),
+        };
+        entry.wrong(problems, format!("there is no material {}", quoted(name)), "unknown material", help);
+    }
+    found
+}
+
+fn step(name: &str) -> String {
+    crate::case::error::key(&crate::units::excerpt(name))
+}
+
+/// The one size of a layer, and whether it lies outside the layers inside it.
+fn read_size(
+    table: &Table<'_>,
+    shape: Option<Shape>,
+    inside: &mut Inside,
+    body: Option<&Body>,
+    problems: &mut Problems,
+) -> Option<Size> {
+    let given: Vec<Entry<'_>> = SIZES.iter().filter_map(|name| table.get(name)).collect();
+    let [entry] = &given[..] else {
+        inside.outer = Outer::default();
+        if let [one, two, ..] = &given[..] {
+            two.wrong(
+                problems,
+                format!("{} and {} are both given, a layer has one size", one.key.name, two.key.name),
+                "a second size",
+                format!("keep one of {}", listed(given.iter().map(|entry| entry.key.name), "and")),
+            );
+        } else if !SIZES.iter().any(|name| table.has(name)) {
+            table.note_missing("size", "diameter = \"3.42 mm\", or finished_diameter, wall, finished_wall", problems);
+        }
+        return None;
+    };
+    if matches!(entry.key.name, "conductor" | "core") {
+        // What is wrong with them was noted when their body was read.
+        let size = body.map(|body| body.size);
+        let finished = body.map(|body| body.size).and_then(|size| match size {
+            Size::FinishedDiameter(finished) => Some(finished),
+            _ => None,
+        });
+        inside.outer = Outer { hot: None, finished };
+        return size;
+    }
+    let value = entry.value(problems);
+    let solid = inside.is_solid();
+    let within = std::mem::take(&mut inside.outer);
+    let value = value?;
+    let size = match entry.key.name {
+        "diameter" => Size::Diameter(value),
+        "finished_diameter" => Size::FinishedDiameter(value),
+        "area" => {
+            if !solid || shape == Some(Shape::Flat) {
+                note_not_solid(entry, problems);
+                return None;
+            }
+            Size::Diameter(2.0 * (value / std::f64::consts::PI).sqrt())
+        }
+        wall if solid => {
+            let key = wall.replace("wall", "diameter");
+            let help = format!("{key} = \"{}\", or give a bore beside it", shown(2.0 * value, Dimension::Diameter));
+            let message = "a wall lies around something, and the first layer is solid";
+            entry.wrong(problems, message, "first layer", help);
+            return None;
+        }
+        "wall" => Size::Wall(value),
+        _ => Size::FinishedWall(value),
+    };
+    inside.outer = match size {
+        Size::Diameter(hot) => Outer { hot: Some(hot), finished: None },
+        Size::FinishedDiameter(finished) => Outer { hot: None, finished: Some(finished) },
+        Size::Wall(wall) => Outer { hot: within.hot.map(|inner| inner + 2.0 * wall), finished: None },
+        Size::FinishedWall(wall) => Outer { hot: None, finished: within.finished.map(|inner| inner + 2.0 * wall) },
+    };
+    // Hot and finished sizes compare only with their own kind here; the shrink law compares the rest.
+    let pairs = [(within.hot, inside.outer.hot), (within.finished, inside.outer.finished)];
+    let too_small = pairs.into_iter().find_map(|pair| match pair {
+        (Some(inner), Some(outer)) if outer < inner + 2.0 * THINNEST => Some((inner, outer)),
+        _ => None,
+    });
+    if let Some((inner, outer)) = too_small {
+        note_too_small(entry, inside.name.as_deref(), inner, outer, problems);
+        return None;
+    }
+    Some(size)
+}
+
+/// Whether a size of a conductor stands where one can be; noted where it does not.
+fn check_solid(entry: &Entry<'_>, shape: Option<Shape>, inside: &Inside, problems: &mut Problems) -> bool {
+    let fits = inside.is_solid() && shape != Some(Shape::Flat);
+    if !fits {
+        note_not_solid(entry, problems);
+    }
+    fits
+}
+
+fn note_not_solid(entry: &Entry<'_>, problems: &mut Problems) {
+    let article = if entry.key.name == "area" { "an" } else { "a" };
+    let message = format!("{article} {} is understood only of a solid round first layer", entry.key.name);
+    entry.wrong(problems, message, "no solid round conductor", "give its diameter or wall instead");
+}
+
+/// Checks hot and finished sizes against each other, with the shrink law between them.
+///
+/// The problems are those that a size of the other kind hides from the comparison within the layers' own list.
+pub(super) fn check_walls(case: &Case, sizes: &[Written], problems: &mut Problems) {
+    let wrong = match shrink::radii(case) {
+        Ok(radii) => {
+            let inner = std::iter::once(case.bore / 2.0).chain(radii.hot.iter().copied());
+            inner.zip(&radii.hot).position(|(inner, outer)| outer - inner < THINNEST)
+        }
+        Err(index) => Some(index),
+    };
+    let Some((layer, written)) = wrong.and_then(|index| case.layers.get(index).zip(sizes.get(index))) else { return };
+    problems.add(
+        &written.span,
+        &written.path,
+        format!("at the die no wall would be left for {} around the hot layer inside it", quoted(&layer.name)),
+        "too small",
+        "hot layers are larger than finished ones: give a larger size, or wall = ... or finished_wall = ...",
+    );
+}
+
+fn note_too_small(entry: &Entry<'_>, inner_name: Option<&str>, inner: f64, outer: f64, problems: &mut Problems) {
+    let inner_name = inner_name.map_or("the bore".to_string(), quoted);
+    let (inner_size, outer_size) = (shown(inner, Dimension::Diameter), shown(outer, Dimension::Diameter));
+    let message = if outer > inner {
+        format!("{outer_size} around the {inner_size} of {inner_name} leaves almost no wall")
+    } else {
+        format!("{outer_size} is not larger than the {inner_size} of {inner_name} inside it")
+    };
+    entry.wrong(
+        problems,
+        message,
+        format!("more than {inner_size}"),
+        "layers go from the axis outward: order them so, or give wall = ... instead of an outer diameter",
+    );
+}
+
+/// Poisson's ratio, which means something only for a plastic that a conductor holds and that sets.
+fn read_poisson_ratio(
+    table: &Table<'_>,
+    contraction: Option<usize>,
+    material: Option<&Material>,
+    on_conductor: bool,
+    problems: &mut Problems,
+) -> Option<f64> {
+    let Some(entry) = table.get("poisson_ratio") else { return Some(MELT) };
+    let value = entry.number(problems)?;
+    let (material, free) = (material?, contraction? != 0);
+    let away = "take poisson_ratio away here";
+    let (message, label, help) = if material.kind != Kind::Plastic {
+        (
+            "Poisson's ratio is asked only of a plastic",
+            if material.kind == Kind::Metal { "of a metal" } else { "of laid-up cores" },
+            away.to_string(),
+        )
+    } else if free {
+        ("a layer that contracts freely does so whatever its Poisson's ratio", "contraction is free", {
+            format!("{away}, or say contraction = \"held\"")
+        })
+    } else if !on_conductor {
+        ("no conductor lies inside this layer for it to stick to", "no conductor", away.to_string())
+    } else if material.set_temperature.is_none() {
+        ("the material has no temperature below which it would be stiff", "does not set", {
+            format!("add set_temperature = \"80 degC\" to [material.{}], or {away}", step(&material.name))
+        })
+    } else {
+        return Some(value);
+    };
+    entry.wrong(problems, message, label, help);
+    None
+}
+
+/// The limit of the melt's shrink under a set skin, which only a plastic that sets can have; absent: no limit.
+fn read_melt_shrink(table: &Table<'_>, material: Option<&Material>, problems: &mut Problems) -> Option<Option<f64>> {
+    let Some(entry) = table.get("melt_shrink_max") else { return Some(None) };
+    let value = entry.value(problems)?;
+    let material = material?;
+    let (label, help) = if material.kind == Kind::Metal {
+        ("of a metal", "take melt_shrink_max away here".to_string())
+    } else if material.set_temperature.is_none() {
+        let name = step(&material.name);
+        (
+            "does not set",
+            format!("add set_temperature = \"80 degC\" to [material.{name}], or take melt_shrink_max away here"),
+        )
+    } else {
+        return Some(Some(value));
+    };
+    entry.wrong(problems, "only a plastic with a set temperature closes a skin over melt", label, help);
+    None
+}
+
+fn read_contact(
+    table: &Table<'_>,
+    inner: Option<&str>,
+    name: &str,
+    assumptions: &mut Vec<Warning>,
+    problems: &mut Problems,
+) -> Option<Contact> {
+    match (table.get("contact"), inner) {
+        (None, None) => Some(Contact::Perfect),
+        (None, Some(inner)) => {
+            assumptions.push(Warning::ContactAssumed { layer: name.to_string(), inner: inner.to_string() });
+            Some(Contact::Perfect)
+        }
+        (Some(entry), None) => {
+            let help = "contact belongs to the outer one of two layers: take it away here";
+            entry.wrong(problems, "there is nothing inside the first layer to touch", "first layer", help);
+            None
+        }
+        (Some(entry), Some(_)) => contact_of(&entry, problems),
+    }
+}
+
+/// A word or a conductance.
+fn contact_of(entry: &Entry<'_>, problems: &mut Problems) -> Option<Contact> {
+    let word = entry.value.get_ref().as_str().filter(|text| !text.contains(|c: char| c.is_ascii_digit()));
+    if word.is_none() {
+        return entry.value(problems).map(Contact::Conductance);
+    }
+    let word = keys::CONTACTS.get(entry.choice(problems)?)?;
+    let named = CONTACTS.iter().find(|contact| contact.name == *word);
+    Some(named.map_or(Contact::Perfect, |contact| Contact::Conductance(contact.conductance)))
+}

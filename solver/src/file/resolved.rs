@@ -1,0 +1,381 @@
+//! The case written back as a case file: library materials and defaults written out.
+
+use std::fmt::Write;
+
+use crate::case::error::key as step;
+use crate::case::{
+    Case, Contact, Contraction, DieTemperature, Direction, Flow, Geometry, Layer, Medium, Plant, Quantity, Section,
+    Shape, Size, Station, Varied,
+};
+use crate::file::hazard_word;
+use crate::file::vary;
+use crate::film::{Film, Inputs, Law, default_law};
+use crate::material::{Curve, Kind, Material, Uncertainty};
+use crate::names::key_path::KeyPath;
+use crate::units::hidden::{is_hidden, quoted as text};
+use crate::units::{Dimension, System, write};
+
+/// The case as a case file in SI, which reads back as the same case.
+///
+/// Only what was assumed does not come back: it is written out, and no longer an assumption.
+///
+/// ```
+/// # let text = r#"
+/// # line.speed = "150 m/min"
+/// # [[layer]]
+/// # name = "wire"
+/// # material = "steel"
+/// # diameter = "2 mm"
+/// # [[section]]
+/// # name = "trough"
+/// # medium = "water"
+/// # length = "5 m"
+/// # temperature = "20 degC"
+/// # [material.steel]
+/// # kind = "metal"
+/// # conductivity = "50 W/(m K)"
+/// # heat_capacity = "480 J/(kg K)"
+/// # density = "7.85 g/cm3"
+/// # "#;
+/// let case = quenchway::file::read(text).unwrap();
+/// let written = quenchway::file::resolved::resolved(&case);
+/// assert!(written.contains("density = \"7850 kg/m3\""));
+/// let again = quenchway::file::read(&written).unwrap();
+/// assert_eq!(again.line_speed, case.line_speed);
+/// ```
+pub fn resolved(case: &Case) -> String {
+    resolved_in(case, System::Si)
+}
+
+/// The case as a case file in the units of a system; US units are rounded to six digits where they do not come out even.
+pub fn resolved_in(case: &Case, system: System) -> String {
+    let mut writer = Writer { text: String::new(), system };
+    writer.comment("The case as it is computed: defaults and library materials written out.");
+    for assumption in &case.assumptions {
+        writer.comment(&format!("Assumed: {assumption}"));
+    }
+    writer.key("title", text(&case.title));
+    writer.key("units", text(if case.units == System::Us { "us" } else { "si" }));
+    writer.head("[line]");
+    writer.value("speed", case.line_speed, Dimension::Speed);
+    for (index, layer) in case.layers.iter().enumerate() {
+        writer.layer(layer, index == 0, case.bore);
+        if let DieTemperature::Preheated(_) = layer.temperature {
+            let reached =
+                writer.quantity((case.die_temperature(index).0 * 10.0).round() / 10.0, Dimension::Temperature);
+            writer.comment(&format!("{} at the die at this line speed", reached.trim_matches('"')));
+        }
+    }
+    for section in &case.sections {
+        writer.section(section, &case.sections);
+    }
+    for station in &case.stations {
+        writer.station(station, case);
+    }
+    let mut written: Vec<&str> = Vec::new();
+    for material in case.layers.iter().map(|layer| &layer.material) {
+        if !written.contains(&material.name.as_str()) {
+            written.push(&material.name);
+            writer.material(material);
+        }
+    }
+    if !case.bands.is_empty() {
+        writer.head("[band]");
+    }
+    for band in &case.bands {
+        match band.varied {
+            Varied::Kelvin => writer.value(&text(&band.input), band.high_end, Dimension::TemperatureDifference),
+            // 1 + r - 1 is r but for rounding.
+            Varied::Factor | Varied::Conductance | Varied::Mode => {
+                writer.key(&text(&band.input), ((band.high_end - 1.0) * 1e12).round() / 1e12);
+            }
+        }
+    }
+    for mode in &case.modes {
+        writer.head("[[band.mode]]");
+        for one in &mode.moves {
+            match KeyPath::find(case, &one.input).is_ok_and(|variable| variable.is_temperature()) {
+                true => writer.value(&text(&one.input), one.amount, Dimension::TemperatureDifference),
+                false => writer.key(&text(&one.input), one.amount),
+            }
+        }
+    }
+    if !case.vary.is_empty() {
+        writer.head("[vary]");
+    }
+    for varying in &case.vary {
+        let dimension = KeyPath::find(case, &varying.input).ok().and_then(|variable| variable.dimension);
+        writer.key(&text(&varying.input), vary::written(&varying.distribution, dimension, system));
+    }
+    writer.plant(&case.plant, &case.sections);
+    writer.head("[solver]");
+    writer.value("tolerance", case.tolerance, Dimension::TemperatureDifference);
+    let geometry = match case.geometry {
+        Geometry::Shrinking => "shrinking",
+        Geometry::Fixed => "fixed",
+    };
+    writer.key("geometry", text(geometry));
+    let shape = match case.shape {
+        Shape::Round => "round",
+        Shape::Flat => "flat",
+    };
+    writer.key("shape", text(shape));
+    writer.text
+}
+
+/// A material as a table of a case file, in SI.
+///
+/// ```
+/// let pvc = quenchway::file::library::find("pvc-insulation").unwrap();
+/// assert!(quenchway::file::resolved::material(&pvc).starts_with("[material.pvc-insulation]\nkind = \"plastic\"\n"));
+/// ```
+pub fn material(material: &Material) -> String {
+    let mut writer = Writer { text: String::new(), system: System::Si };
+    writer.material(material);
+    writer.text.trim_start().to_string()
+}
+
+/// The file so far.
+struct Writer {
+    text: String,
+    system: System,
+}
+
+impl Writer {
+    fn line(&mut self, line: std::fmt::Arguments<'_>) {
+        // Writing to a string cannot fail.
+        let _ = writeln!(self.text, "{line}");
+    }
+
+    fn comment(&mut self, comment: &str) {
+        let one_line: String = comment.chars().map(|c| if is_hidden(c) { ' ' } else { c }).collect();
+        self.line(format_args!("# {one_line}"));
+    }
+
+    fn head(&mut self, head: &str) {
+        self.line(format_args!("\n{head}"));
+    }
+
+    fn key(&mut self, key: &str, value: impl std::fmt::Display) {
+        self.line(format_args!("{key} = {value}"));
+    }
+
+    fn quantity(&self, value: f64, dimension: Dimension) -> String {
+        format!("\"{}\"", write(value, dimension, self.system))
+    }
+
+    fn value(&mut self, key: &str, value: f64, dimension: Dimension) {
+        let value = self.quantity(value, dimension);
+        self.key(key, value);
+    }
+
+    /// Points on one line each, but a few on one line together.
+    fn points(&self, points: &[[f64; 2]], x: Dimension, y: Dimension) -> String {
+        const FEW: usize = 3;
+        let pairs: Vec<String> = points
+            .iter()
+            .map(|point| format!("[{}, {}]", self.quantity(point[0], x), self.quantity(point[1], y)))
+            .collect();
+        if pairs.len() <= FEW {
+            format!("[{}]", pairs.join(", "))
+        } else {
+            format!("[\n    {},\n]", pairs.join(",\n    "))
+        }
+    }
+
+    fn layer(&mut self, layer: &Layer, first: bool, bore: f64) {
+        self.head("[[layer]]");
+        self.key("name", text(&layer.name));
+        self.key("material", text(&layer.material.name));
+        if first && bore > 0.0 {
+            self.value("bore", bore, Dimension::Diameter);
+        }
+        match layer.size {
+            Size::Diameter(size) => self.value("diameter", size, Dimension::Diameter),
+            Size::FinishedDiameter(size) => self.value("finished_diameter", size, Dimension::Diameter),
+            Size::Wall(size) => self.value("wall", size, Dimension::Diameter),
+            Size::FinishedWall(size) => self.value("finished_wall", size, Dimension::Diameter),
+        }
+        match &layer.temperature {
+            DieTemperature::Fixed(temperature) => self.value("temperature", temperature.0, Dimension::Temperature),
+            DieTemperature::OfSpeed(points) => {
+                let points = self.points(points, Dimension::Speed, Dimension::Temperature);
+                self.key("temperature", format_args!("{{ speed = {points} }}"));
+            }
+            DieTemperature::Preheated(preheat) => {
+                self.value("preheat_power", preheat.power, Dimension::Power);
+                self.value("entry_temperature", preheat.entry_temperature.0, Dimension::Temperature);
+                self.key("efficiency", preheat.efficiency);
+            }
+        }
+        if !first {
+            match layer.contact {
+                Contact::Perfect => self.key("contact", text("perfect")),
+                Contact::Conductance(conductance) => self.value("contact", conductance, Dimension::FilmCoefficient),
+            }
+        }
+        let contraction = match layer.contraction {
+            Contraction::Held => "held",
+            Contraction::Free => "free",
+        };
+        self.key("contraction", text(contraction));
+        if layer.poisson_ratio < 0.5 {
+            self.key("poisson_ratio", layer.poisson_ratio);
+        }
+        self.key("conductivity_factor", layer.conductivity_factor);
+        self.key("heat_capacity_factor", layer.heat_capacity_factor);
+        if let Some(most) = layer.melt_shrink_max {
+            self.value("melt_shrink_max", most, Dimension::Share);
+        }
+    }
+
+    fn water(&mut self, section: &Section, sections: &[Section]) {
+        let Some(water) = section.circulation else { return };
+        match (section.supply.and_then(|feeder| sections.get(feeder)), water.flow) {
+            (Some(feeder), _) => self.key("supply", text(&feeder.name)),
+            (None, Flow::Volume(flow)) => self.value("flow", flow, Dimension::VolumeFlow),
+            (None, Flow::Mass(flow)) => self.value("flow", flow, Dimension::MassFlow),
+        }
+        let direction = match water.direction {
+            Direction::Along => "along",
+            Direction::Counter => "counter",
+            Direction::Mixed => "mixed",
+        };
+        self.key("direction", text(direction));
+    }
+
+    fn section(&mut self, section: &Section, sections: &[Section]) {
+        self.head("[[section]]");
+        self.key("name", text(&section.name));
+        self.key("medium", text(section.medium.name()));
+        self.value("length", section.length, Dimension::Length);
+        if section.supply.is_none() {
+            self.value("temperature", section.temperature.0, Dimension::Temperature);
+        }
+        match &section.film {
+            Film::Law(law, inputs) => self.law(law, inputs, section.medium),
+            Film::Given(film) => self.value("film", *film, Dimension::FilmCoefficient),
+            Film::OfSurface(points) => {
+                let points = self.points(points, Dimension::Temperature, Dimension::FilmCoefficient);
+                self.key("film", format_args!("{{ surface = {points} }}"));
+            }
+            Film::OfDistance(points) => {
+                let points = self.points(points, Dimension::Length, Dimension::FilmCoefficient);
+                self.key("film", format_args!("{{ distance = {points} }}"));
+            }
+        }
+        self.key("film_factor", section.film_factor);
+        if section.medium == Medium::Air {
+            self.key("emissivity", section.emissivity);
+        }
+        self.water(section, sections);
+        if section.passes > 1 || section.turn.length > 0.0 {
+            self.key("passes", section.passes);
+            self.value("turn", section.turn.length, Dimension::Length);
+            self.value("turn_temperature", section.turn.temperature.0, Dimension::Temperature);
+        }
+    }
+
+    fn law(&mut self, law: &Law, inputs: &Inputs, medium: Medium) {
+        // The medium's own law is the one that an absent film means.
+        if law.name == default_law(medium).name {
+            self.comment(&format!("film by the medium's own law, {}", law.name));
+        } else {
+            self.key("law", text(law.name));
+        }
+        for input in law.takes {
+            self.value(input.key(), input.of(inputs), input.dimension());
+        }
+    }
+
+    fn station(&mut self, station: &Station, case: &Case) {
+        self.head("[[station]]");
+        self.key("name", text(&station.name));
+        if let Some(section) = case.sections.get(station.after) {
+            self.key("after", text(&section.name));
+        }
+        self.value("offset", station.offset, Dimension::Length);
+        let mut of_layers = Vec::new();
+        for limit in &station.limits {
+            match limit.quantity {
+                Quantity::Layer(index) => {
+                    let max = self.quantity(limit.max.0, Dimension::Temperature);
+                    of_layers.push(format!("{} = {max}", step(case.layer_name(index))));
+                }
+                quantity => self.value(&quantity.limit(case), limit.max.0, Dimension::Temperature),
+            }
+        }
+        if !of_layers.is_empty() {
+            self.key("layer_max", format_args!("{{ {} }}", of_layers.join(", ")));
+        }
+    }
+
+    fn plant(&mut self, plant: &Plant, sections: &[Section]) {
+        if *plant == Plant::default() {
+            return;
+        }
+        self.head("[plant]");
+        let names: Vec<String> = plant
+            .adjustable
+            .iter()
+            .filter_map(|&index| sections.get(index))
+            .map(|section| text(&section.name))
+            .collect();
+        if !names.is_empty() {
+            self.key("adjustable", format_args!("[{}]", names.join(", ")));
+        }
+        let water_out_max = plant.water_out_max.map(|celsius| celsius.0);
+        for (key, value, dimension) in [
+            ("module", plant.module, Dimension::Length),
+            ("hall_max", plant.hall_max, Dimension::Length),
+            ("compound_max", plant.compound_max, Dimension::MassFlow),
+            ("chiller_max", plant.chiller_max, Dimension::Power),
+            ("water_out_max", water_out_max, Dimension::Temperature),
+        ] {
+            if let Some(value) = value {
+                self.value(key, value, dimension);
+            }
+        }
+    }
+
+    fn material(&mut self, material: &Material) {
+        self.head(&format!("[material.{}]", step(&material.name)));
+        let kind = match material.kind {
+            Kind::Plastic => "plastic",
+            Kind::Metal => "metal",
+            Kind::LaidUp => "laid-up cores",
+        };
+        self.key("kind", text(kind));
+        self.curve("conductivity", &material.conductivity, Dimension::Conductivity);
+        self.curve("heat_capacity", &material.heat_capacity, Dimension::HeatCapacity);
+        self.curve("density", &material.density, Dimension::Density);
+        if let Some(set) = material.set_temperature {
+            self.value("set_temperature", set.0, Dimension::Temperature);
+        }
+        let [low, high] = material.range.map(|end| self.quantity(end.0, Dimension::Temperature));
+        self.key("range", format_args!("[{low}, {high}]"));
+        if !material.hazards.is_empty() {
+            let words: Vec<String> = material.hazards.iter().map(|hazard| text(hazard_word(*hazard))).collect();
+            self.key("hazards", format_args!("[{}]", words.join(", ")));
+        }
+        if let Some(melt) = material.melt {
+            let [low, high] = melt.map(|end| self.quantity(end.0, Dimension::Temperature));
+            self.key("melt", format_args!("[{low}, {high}]"));
+        }
+        let Uncertainty { conductivity, heat_capacity, density } = material.uncertainty;
+        self.key(
+            "uncertainty",
+            format_args!("{{ conductivity = {conductivity}, heat_capacity = {heat_capacity}, density = {density} }}"),
+        );
+    }
+
+    fn curve(&mut self, key: &str, curve: &Curve, dimension: Dimension) {
+        match curve.points() {
+            [point] => self.value(key, point[1], dimension),
+            points => {
+                let points = self.points(points, Dimension::Temperature, dimension);
+                self.key(key, points);
+            }
+        }
+    }
+}

@@ -1,0 +1,117 @@
+//! The legs of the line, and where the clock must stop in each: stations, kinks of film tables, the end.
+
+use crate::case::Case;
+use crate::slice::build::Times;
+
+/// A pass through a section, or a turn-round between two passes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Leg {
+    /// Index of its section.
+    pub(crate) section: usize,
+    /// Whether it is a turn-round.
+    pub(crate) turn: bool,
+    /// Distance of its entry from the die, m.
+    pub(crate) start: f64,
+    /// Distance of its entry from the section's, m.
+    offset: f64,
+    /// m.
+    pub(crate) length: f64,
+    /// Whether it is the last of its section.
+    pub(crate) last: bool,
+}
+
+/// Every leg of a line in order.
+pub(super) fn legs(case: &Case) -> impl Iterator<Item = Leg> + '_ {
+    case.sections.iter().enumerate().flat_map(move |(index, section)| {
+        let start = case.section_start(index);
+        (0..2 * section.passes - 1).map(move |number| {
+            let (passes, turns) = (number.div_ceil(2) as f64, (number / 2) as f64);
+            let offset = passes * section.length + turns * section.turn.length;
+            let turn = number % 2 == 1;
+            let length = if turn { section.turn.length } else { section.length };
+            Leg { section: index, turn, start: start + offset, offset, length, last: number == 2 * section.passes - 2 }
+        })
+    })
+}
+
+/// What the clock stops for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Stop {
+    /// A station, by index.
+    Station(usize),
+    /// A point of a film table.
+    Kink,
+    /// The end of a leg that others of the section follow.
+    Turn,
+    /// The section's end.
+    End,
+}
+
+/// Two stops closer than this share of their leg are one: their distances differ by rounding only.
+pub(crate) const SAME: f64 = 1e-11;
+
+/// Every stop of a leg with its distance from the leg's entry, in order; the end last.
+pub(super) fn stops(case: &Case, leg: &Leg) -> Vec<(f64, Stop)> {
+    let Leg { section, length, .. } = *leg;
+    let mut stops: Vec<(f64, Stop)> = Vec::new();
+    for (index, station) in case.stations.iter().enumerate() {
+        let (stands_in, within) = case.station_place(station);
+        let within = within - leg.offset;
+        let entered = within > SAME * length || (leg.offset == 0.0 && within >= 0.0);
+        // A hair past the end is the end, but for rounding.
+        if stands_in == section && entered && within <= length * (1.0 + SAME) {
+            stops.push((within.min(length), Stop::Station(index)));
+        }
+    }
+    let film = if leg.turn { &case.sections[section].turn.film } else { &case.sections[section].film };
+    for kink in film.kinks_in_distance() {
+        if kink > 0.0 && kink < length {
+            stops.push((kink, Stop::Kink));
+        }
+    }
+    stops.push((length, if leg.last { Stop::End } else { Stop::Turn }));
+    stops.sort_by(|a, b| a.0.total_cmp(&b.0));
+    stops
+}
+
+/// A leg with its stops.
+#[derive(Clone, Debug)]
+pub(crate) struct Plan {
+    pub(crate) leg: Leg,
+    /// As `stops` lists them.
+    pub(crate) stops: Vec<(f64, Stop)>,
+}
+
+/// Every leg of a line with its stops.
+#[derive(Clone, Debug)]
+pub(crate) struct Itinerary {
+    pub(crate) legs: Vec<Plan>,
+}
+
+impl Itinerary {
+    /// Of a case.
+    pub(crate) fn of(case: &Case) -> Itinerary {
+        Itinerary { legs: legs(case).map(|leg| Plan { leg, stops: stops(case, &leg) }).collect() }
+    }
+
+    /// The times that the mesh rule asks for.
+    pub(crate) fn times(&self, case: &Case) -> Times {
+        let first_asked = |plan: &Plan| {
+            let reported = |stop: &&(f64, Stop)| !matches!(stop.1, Stop::Kink | Stop::Turn) && stop.0 > 0.0;
+            plan.stops.iter().find(reported).map_or(f64::INFINITY, |stop| stop.0 / case.line_speed)
+        };
+        let first_report = self.legs.iter().find_map(|plan| {
+            let asked = first_asked(plan);
+            asked.is_finite().then_some(plan.leg.start / case.line_speed + asked)
+        });
+        Times {
+            earliest: self.legs.iter().map(first_asked).fold(f64::INFINITY, f64::min),
+            first_report: first_report.unwrap_or(f64::INFINITY),
+        }
+    }
+}
+
+/// The times that the mesh rule asks for.
+pub fn times(case: &Case) -> Times {
+    Itinerary::of(case).times(case)
+}

@@ -1,0 +1,158 @@
+//! Many cases for their outputs: maps, spreads and sweeps come through here.
+//!
+//! Cases of equal structure march side by side (see `engine`), the others alone. What a case answers does not depend on its
+//! neighbours, on the number of threads, or on the processor.
+
+use rayon::prelude::*;
+
+use crate::case::Case;
+use crate::case::error::Error;
+use crate::engine::Path;
+use crate::line::{self, Outcome, Prepared, Runner, Wanted};
+use crate::march::output::Output;
+use crate::march::{self, ONCE};
+
+/// Cases that one thread takes at a time.
+const CHUNK: usize = 512;
+/// Structures that wait for more cases at a time; each holds some hundred kilobytes.
+const MOST_RUNNERS: usize = 24;
+
+/// What a case of a batch answers.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Answer {
+    /// The value of each output, SI (temperatures degC, shares percent).
+    pub values: Vec<f64>,
+    /// How it was computed.
+    pub path: Path,
+}
+
+/// How many cases were computed in each way, most frequent first.
+///
+/// ```
+/// use quenchway::engine::Path;
+/// let counted = quenchway::march::batch::counted([Path::Single, Path::Avx2, Path::Avx2]);
+/// assert_eq!(counted, [(Path::Avx2, 2), (Path::Single, 1)]);
+/// ```
+pub fn counted(paths: impl IntoIterator<Item = Path>) -> Vec<(Path, usize)> {
+    let mut counts: Vec<(Path, usize)> = Vec::new();
+    for path in paths {
+        match counts.iter_mut().find(|(known, _)| *known == path) {
+            Some((_, count)) => *count += 1,
+            None => counts.push((path, 1)),
+        }
+    }
+    counts.sort_by_key(|(_, count)| std::cmp::Reverse(*count));
+    counts
+}
+
+/// How finely the cases of a batch are solved.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Fineness {
+    /// As `march_by_rule` solves them.
+    Rule,
+    /// As `march_once` does.
+    Once,
+}
+
+/// How a batch is computed.
+#[derive(Clone, Copy, Debug)]
+pub struct Settings {
+    /// How finely.
+    pub fineness: Fineness,
+    /// The path of the cases that march side by side; `Single` takes every case alone.
+    pub path: Path,
+    /// Equal steps of this size without error control, s, for comparisons; none by the rule.
+    pub fixed_step: Option<f64>,
+}
+
+impl Default for Settings {
+    fn default() -> Settings {
+        Settings { fineness: Fineness::Rule, path: Path::best(), fixed_step: None }
+    }
+}
+
+/// The outputs of every case, in order, at each case's tolerance, on all threads of the present rayon pool.
+///
+/// An error belongs to its case alone and is that of `march_by_rule` (or `march_once`). Outputs must have been found in a case with the same
+/// stations and sections.
+///
+/// ```
+/// # let text = "line.speed = \"150 m/min\"\n[[layer]]\nname = \"wire\"\nmaterial = \"copper\"\ndiameter = \"2 mm\"\n\
+/// # temperature = \"90 degC\"\n[[section]]\nname = \"trough\"\nmedium = \"water\"\nlength = \"5 m\"\n\
+/// # temperature = \"20 degC\"\nfilm = \"1500 W/(m2 K)\"\n[[station]]\nname = \"gauge\"\nafter = \"trough\"";
+/// use quenchway::march::batch;
+/// use quenchway::march::output::Output;
+/// let case = quenchway::file::read(text).unwrap();
+/// let core = Output::find(&case, "gauge.core").unwrap();
+/// let cases: Vec<_> = (1..20).map(|i| quenchway::case::Case { line_speed: 0.2 * f64::from(i), ..case.clone() }).collect();
+/// let answers = batch::answers(&cases, &[core.clone()], batch::Settings::default());
+/// let alone = core.of(&quenchway::march::march_by_rule(&cases[7]).unwrap());
+/// assert_eq!(answers[7].as_ref().unwrap().values[0], alone);
+/// ```
+pub fn answers(cases: &[Case], outputs: &[Output], settings: Settings) -> Vec<Result<Answer, Error>> {
+    cases.par_chunks(CHUNK).flat_map_iter(|chunk| on_one_thread(chunk, outputs, settings)).collect()
+}
+
+/// As `answers`, of cases that are made as they are needed; some thousand are held at a time.
+pub fn stream<I: Iterator<Item = Case>>(
+    cases: I,
+    outputs: &[Output],
+    settings: Settings,
+) -> impl Iterator<Item = Result<Answer, Error>> {
+    let mut cases = cases.fuse();
+    let held = CHUNK * rayon::current_num_threads().max(4);
+    std::iter::from_fn(move || {
+        let block: Vec<Case> = cases.by_ref().take(held).collect();
+        (!block.is_empty()).then(|| answers(&block, outputs, settings))
+    })
+    .flatten()
+}
+
+/// As `answers`, on the calling thread.
+pub fn on_one_thread(cases: &[Case], outputs: &[Output], settings: Settings) -> Vec<Result<Answer, Error>> {
+    let mut answers: Vec<Option<Result<Answer, Error>>> = vec![None; cases.len()];
+    let ratio = match settings.fineness {
+        Fineness::Rule => 1.0,
+        Fineness::Once => ONCE,
+    };
+    let run_settings = |case: &Case| line::Settings {
+        fixed_step: settings.fixed_step,
+        ..line::Settings::tightened(case.tolerance, ratio)
+    };
+    let wanted = Wanted::by(outputs).filter(|_| settings.path != Path::Single);
+    if let Some(wanted) = wanted {
+        let mut runners: Vec<Runner> = Vec::new();
+        let mut done = Vec::new();
+        for (index, case) in cases.iter().enumerate().filter(|(_, case)| !line::is_searched(case)) {
+            let prepared = march::checked_radii(case)
+                .and_then(|radii| Prepared::new(case, radii, run_settings(case), wanted.films));
+            let prepared = match prepared {
+                Ok(prepared) => prepared,
+                Err(error) => {
+                    answers[index] = Some(Err(error));
+                    continue;
+                }
+            };
+            let Some(structure) = prepared.structure() else { continue };
+            let found = runners.iter().position(|runner| *runner.structure() == structure);
+            let place = found.unwrap_or_else(|| {
+                if runners.len() == MOST_RUNNERS {
+                    runners.iter_mut().for_each(|runner| runner.drain(&wanted, &mut done));
+                    runners.clear();
+                }
+                runners.push(Runner::new(settings.path, structure));
+                runners.len() - 1
+            });
+            runners[place].feed(index, prepared, &wanted, &mut done);
+        }
+        runners.iter_mut().for_each(|runner| runner.drain(&wanted, &mut done));
+        for Outcome { index, values, path } in done {
+            answers[index] = Some(values.map(|values| Answer { values, path }));
+        }
+    }
+    let alone = |case: &Case| -> Result<Answer, Error> {
+        let (solution, _) = march::march_with(case, &run_settings(case))?;
+        Ok(Answer { values: outputs.iter().map(|output| output.of(&solution)).collect(), path: Path::Single })
+    };
+    answers.into_iter().zip(cases).map(|(answer, case)| answer.unwrap_or_else(|| alone(case))).collect()
+}

@@ -1,0 +1,362 @@
+//! Outputs: numbers of a solution by name, such as `capstan.core`, `trough.water_out` or `shrink.to_finished`.
+//!
+//! The first step names a station, a section, a layer, or one of `line` and `shrink`; the second what is wanted there. A
+//! station, a section and a layer may have one name: what they tell has different names. Names with blanks or dots are quoted as in TOML.
+
+use std::fmt;
+
+use crate::case::error::key;
+use crate::case::{Case, Layer, Quantity};
+use crate::file::{listed, nearest};
+use crate::march::skins;
+use crate::march::solution::Solution;
+use crate::material::Kind;
+use crate::names::key_path::steps;
+use crate::units::{Dimension, excerpt};
+
+/// One number of a solution. Indices were resolved in the case it was found in: use it on solutions of that case and of
+/// its copies.
+#[derive(Clone, Debug)]
+pub struct Output {
+    /// Its name.
+    pub name: String,
+    /// What it measures; none for a share in percent.
+    pub dimension: Option<Dimension>,
+    /// What it is, in words.
+    pub describes: String,
+    /// Its unit in UDUNITS spelling, for results files.
+    pub units: &'static str,
+    /// The last step of its name; of a layer's hottest point the one before it.
+    step: &'static str,
+    source: Source,
+}
+
+/// A number that is not one of a solution but of a search over many.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Search {
+    /// The shortest trough that meets every limit.
+    Length,
+    /// The fastest line that meets every limit.
+    Speed,
+}
+
+#[derive(Clone, Debug)]
+enum Source {
+    Search(Search),
+    Temperature(usize, Quantity),
+    Station(usize, fn(&Solution, usize) -> f64),
+    Section(usize, fn(&Solution, usize) -> f64),
+    /// Of the set skin of the layer of this name.
+    MeltShrink(String),
+    Whole(fn(&Solution) -> f64),
+}
+
+/// What an output measures: its dimension, none for percent.
+type Measures = Option<Dimension>;
+
+/// One thing that is told of every station or every section, or once of the line.
+struct Row<T> {
+    key: &'static str,
+    measures: Measures,
+    describes: &'static str,
+    value: T,
+}
+
+const fn row<T>(key: &'static str, measures: Measures, describes: &'static str, value: T) -> Row<T> {
+    Row { key, measures, describes, value }
+}
+
+type OfPlace = fn(&Solution, usize) -> f64;
+type OfLine = fn(&Solution) -> f64;
+const T: Measures = Some(Dimension::Temperature);
+const PERCENT: Measures = None;
+
+#[rustfmt::skip]
+static STATION: [Row<OfPlace>; 3] = [
+    row("diameter", Some(Dimension::Diameter), "outer diameter", |s, i| s.stations[i].point.diameter),
+    row("distance", Some(Dimension::Length), "distance from the die", |s, i| s.stations[i].distance),
+    row("time", Some(Dimension::Time), "time since the die", |s, i| s.stations[i].time),
+];
+
+#[rustfmt::skip]
+static SECTION: [Row<OfPlace>; 5] = [
+    row("heat", Some(Dimension::Power), "heat given to the medium", |s, i| s.sections[i].heat),
+    row("heat_to_water", Some(Dimension::Power), "heat given to the water", |s, i| s.sections[i].heat_to_water),
+    row("water_in", T, "water temperature at its inlet", |s, i| s.sections[i].water_in.unwrap_or(f64::NAN)),
+    row("water_out", T, "water temperature at its outlet", |s, i| s.sections[i].water_out.unwrap_or(f64::NAN)),
+    row("film_mean", Some(Dimension::FilmCoefficient), "mean film coefficient", |s, i| s.sections[i].film_mean),
+];
+
+#[rustfmt::skip]
+static LINE: [Row<OfLine>; 4] = [
+    row("equalised", T, "adiabatic mix at the end of the line", |s| s.equalised),
+    row("rebound", Some(Dimension::TemperatureDifference), "rise of the surface after the last water", |s| s.rebound),
+    row("chiller_duty", Some(Dimension::Power), "heat that all water takes up", |s| s.chiller_duty),
+    row("error", Some(Dimension::TemperatureDifference), "stated error of the temperatures", |s| s.numerics.error),
+];
+
+#[rustfmt::skip]
+static SHRINK: [Row<OfLine>; 6] = [
+    row("hot_gauge", Some(Dimension::Diameter), "diameter at the hot gauge", |s| s.shrink.hot_gauge),
+    row("cold_gauge", Some(Dimension::Diameter), "diameter at the cold gauge", |s| s.shrink.cold_gauge),
+    row("finished", Some(Dimension::Diameter), "diameter with everything at 23 degC", |s| s.shrink.finished),
+    row("to_cold_gauge", PERCENT, "shrink from the hot to the cold gauge", |s| s.shrink.to_cold_gauge),
+    row("to_finished", PERCENT, "shrink from the hot gauge to 23 degC", |s| s.shrink.to_finished),
+    row("frozen_axial", PERCENT, "largest axial strain frozen into a held layer", |s| s.shrink.frozen_axial),
+];
+
+/// Answers of searches, by name.
+pub(crate) const SEARCHES: [(&str, Dimension, &str, Search); 2] = [
+    ("needed_length", Dimension::Length, "length of the trough that meets every limit", Search::Length),
+    ("top_speed", Dimension::Speed, "fastest line that meets every limit", Search::Speed),
+];
+
+/// A name that leads to no output of a case.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OutputError {
+    /// The name.
+    pub name: String,
+    /// The name that was probably meant.
+    pub near: Option<String>,
+    /// Names that there are.
+    pub known: Vec<String>,
+}
+
+impl fmt::Display for OutputError {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(out, "{} is no output of this case; ", excerpt(&self.name))?;
+        match &self.near {
+            Some(near) => write!(out, "did you mean {near}?"),
+            None => write!(out, "there are {}", listed(self.known.iter(), "and")),
+        }
+    }
+}
+
+impl std::error::Error for OutputError {}
+
+impl Output {
+    /// Index of the station where it is a temperature of the product; none of everything else.
+    pub fn temperature_at(&self) -> Option<usize> {
+        match self.source {
+            Source::Temperature(station, _) => Some(station),
+            _ => None,
+        }
+    }
+
+    /// The output of a case that a name means.
+    ///
+    /// ```
+    /// # let text = "line.speed = \"150 m/min\"\n[[layer]]\nname = \"wire\"\nmaterial = \"copper\"\ndiameter = \"2 mm\"\n\
+    /// # temperature = \"90 degC\"\n[[section]]\nname = \"trough\"\nmedium = \"water\"\nlength = \"5 m\"\n\
+    /// # temperature = \"20 degC\"\n[[station]]\nname = \"cold gauge\"\nafter = \"trough\"";
+    /// use quenchway::march::output::Output;
+    /// let case = quenchway::file::read(text).unwrap();
+    /// let core = Output::find(&case, "\"cold gauge\".core").unwrap();
+    /// let solution = quenchway::march::march_by_rule(&case).unwrap();
+    /// assert!(core.of(&solution) > 20.0 && core.of(&solution) < 90.0);
+    /// let error = Output::find(&case, "\"cold gage\".core").unwrap_err();
+    /// assert!(error.to_string().ends_with("did you mean \"cold gauge\".core?"));
+    /// ```
+    pub fn find(case: &Case, name: &str) -> Result<Output, OutputError> {
+        let asked = steps(name).unwrap_or_default();
+        let mut known = all(case);
+        known.extend(of_layers(case));
+        // A name with blanks needs no quotation marks where it is the only thing that can be meant.
+        let plain = |output: &Output| steps(&output.name).is_some_and(|steps| steps.join(".") == name);
+        let position = known.iter().position(|output| steps(&output.name).as_ref() == Some(&asked) || plain(output));
+        match position {
+            Some(index) => Ok(known.swap_remove(index)),
+            None => {
+                let known: Vec<String> = known.into_iter().map(|output| output.name).collect();
+                let near = nearest(name, known.iter().map(String::as_str)).map(str::to_string);
+                Err(OutputError { name: name.to_string(), near, known })
+            }
+        }
+    }
+
+    /// The answer of a search by name: `needed_length` or `top_speed`.
+    ///
+    /// ```
+    /// use quenchway::march::output::{Output, Search};
+    /// assert_eq!(Output::search("needed_length").unwrap().searched(), Some(Search::Length));
+    /// assert!(Output::search("needed_lenght").is_none());
+    /// ```
+    pub fn search(name: &str) -> Option<Output> {
+        let (step, dimension, describes, search) = SEARCHES.into_iter().find(|(known, ..)| *known == name)?;
+        Some(Output {
+            name: name.to_string(),
+            step,
+            dimension: Some(dimension),
+            describes: describes.to_string(),
+            units: udunits(dimension),
+            source: Source::Search(search),
+        })
+    }
+
+    /// The search whose answer it is, where it is one.
+    pub fn searched(&self) -> Option<Search> {
+        match self.source {
+            Source::Search(search) => Some(search),
+            _ => None,
+        }
+    }
+
+    /// The number, SI (temperatures degC, shares percent); not a number where the solution has none.
+    pub fn of(&self, solution: &Solution) -> f64 {
+        match &self.source {
+            &Source::Temperature(index, quantity) => {
+                solution.stations.get(index).map_or(f64::NAN, |station| station.point.quantity(quantity))
+            }
+            &Source::Station(index, value) if index < solution.stations.len() => value(solution, index),
+            &Source::Section(index, value) if index < solution.sections.len() => value(solution, index),
+            Source::MeltShrink(layer) => skins::melt_shrink(solution, layer).unwrap_or(f64::NAN),
+            Source::Whole(value) => value(solution),
+            Source::Search(_) => f64::NAN,
+            Source::Station(..) | Source::Section(..) => f64::NAN,
+        }
+    }
+
+    /// The station and quantity of a temperature at a station.
+    pub(crate) fn temperature(&self) -> Option<(usize, Quantity)> {
+        match self.source {
+            Source::Temperature(station, quantity) => Some((station, quantity)),
+            _ => None,
+        }
+    }
+
+    /// The last step of its name, which tells what it is.
+    pub(crate) fn step(&self) -> &'static str {
+        self.step
+    }
+
+    fn new(place: &str, row: (&'static str, Measures, &str), source: Source) -> Output {
+        let (step, measures, describes) = row;
+        let describes = if place == "line" || place == "shrink" {
+            describes.to_string()
+        } else {
+            format!("{describes} at {place}")
+        };
+        Output {
+            name: format!("{}.{step}", key(place)),
+            dimension: measures,
+            describes,
+            units: measures.map_or("percent", udunits),
+            step,
+            source,
+        }
+    }
+}
+
+/// What is told of each plastic layer that sets: the volume that the melt under its skin had still to lose.
+///
+/// A march in lanes does not tell it: a study that asks for it marches every case alone.
+pub fn of_layers(case: &Case) -> Vec<Output> {
+    let sets = |layer: &&Layer| layer.material.kind == Kind::Plastic && layer.material.set_temperature.is_some();
+    let output = |layer: &Layer| {
+        let row = ("melt_shrink", Some(Dimension::Share), "melt shrink under the set skin");
+        let named = Output::new(&layer.name, row, Source::MeltShrink(layer.name.clone()));
+        Output { describes: format!("{} of {}", row.2, layer.name), ..named }
+    };
+    case.layers.iter().filter(sets).map(output).collect()
+}
+
+/// Every output of a case that lanes tell: stations, sections, the line, shrink.
+pub fn all(case: &Case) -> Vec<Output> {
+    let mut outputs = Vec::new();
+    for (index, station) in case.stations.iter().enumerate() {
+        for quantity in Quantity::all(case) {
+            let (step, describes) = match quantity {
+                Quantity::Surface => ("surface", "surface temperature".to_string()),
+                Quantity::Core => ("core", "core temperature".to_string()),
+                Quantity::Mean => ("mean", "mean temperature of the plastic".to_string()),
+                Quantity::Hottest => ("hottest", "hottest temperature of the plastic".to_string()),
+                Quantity::Equalised => ("equalised", "adiabatic mix of the product".to_string()),
+                Quantity::Layer(layer) => ("hottest", format!("hottest temperature of {}", case.layer_name(layer))),
+            };
+            let output = Output::new(&station.name, (step, T, &describes), Source::Temperature(index, quantity));
+            outputs.push(Output { name: format!("{}.{}", key(&station.name), quantity.name(case)), ..output });
+        }
+        for row in &STATION {
+            let source = Source::Station(index, row.value);
+            outputs.push(Output::new(&station.name, (row.key, row.measures, row.describes), source));
+        }
+    }
+    for (index, section) in case.sections.iter().enumerate() {
+        for row in SECTION.iter().filter(|row| section.medium.is_water() || !row.key.contains("water")) {
+            if section.circulation.is_none() && row.key.starts_with("water") {
+                continue;
+            }
+            let source = Source::Section(index, row.value);
+            outputs.push(Output::new(&section.name, (row.key, row.measures, row.describes), source));
+        }
+    }
+    for (place, rows) in [("line", &LINE[..]), ("shrink", &SHRINK[..])] {
+        for row in rows {
+            outputs.push(Output::new(place, (row.key, row.measures, row.describes), Source::Whole(row.value)));
+        }
+    }
+    outputs
+}
+
+/// A dimension's SI unit in the spelling of UDUNITS.
+pub fn udunits(dimension: Dimension) -> &'static str {
+    match dimension {
+        Dimension::Length | Dimension::Diameter => "m",
+        Dimension::Area => "m2",
+        Dimension::Speed => "m s-1",
+        Dimension::Temperature => "degC",
+        Dimension::TemperatureDifference => "K",
+        Dimension::Conductivity => "W m-1 K-1",
+        Dimension::HeatCapacity => "J kg-1 K-1",
+        Dimension::Density => "kg m-3",
+        Dimension::FilmCoefficient => "W m-2 K-1",
+        Dimension::MassFlow => "kg s-1",
+        Dimension::VolumeFlow => "m3 s-1",
+        Dimension::Power => "W",
+        Dimension::Time => "s",
+        Dimension::WaterFlux => "kg m-2 s-1",
+        Dimension::Share => "percent",
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::march::march_by_rule;
+
+    const HOUSE_WIRE: &str = include_str!("../../../cases/house-wire.toml");
+
+    #[test]
+    fn every_output_finds_itself_and_has_a_number() {
+        let case = crate::file::read(HOUSE_WIRE).unwrap();
+        let solution = march_by_rule(&case).unwrap();
+        let outputs = all(&case);
+        assert_eq!(outputs.len(), 3 * (8 + 2) + 2 * 2 + 3 + 4 + 6);
+        for output in outputs {
+            let found = Output::find(&case, &output.name).unwrap();
+            assert_eq!(found.name, output.name);
+            assert!(found.of(&solution).is_finite(), "{} has no number", output.name);
+        }
+        let core = Output::find(&case, "capstan.core").unwrap();
+        assert_eq!(core.of(&solution), solution.stations[2].point.core);
+        assert_eq!(core.describes, "core temperature at capstan");
+        let wire = Output::find(&case, "capstan.hottest.conductor").unwrap();
+        assert_eq!(wire.of(&solution), solution.stations[2].point.layer_hottest[0]);
+        assert_eq!(wire.describes, "hottest temperature of conductor at capstan");
+        let gauge = Output::find(&case, "hot gauge.diameter").unwrap();
+        assert_eq!(gauge.name, "\"hot gauge\".diameter");
+        assert_eq!(gauge.of(&solution), solution.stations[0].point.diameter);
+        let melt = Output::find(&case, "insulation.melt_shrink").unwrap();
+        assert_eq!((melt.of(&solution), melt.units), (solution.skins[0].melt_shrink.unwrap(), "percent"));
+        assert!(Output::find(&case, "conductor.melt_shrink").is_err());
+    }
+
+    #[test]
+    fn a_name_that_is_no_output_is_answered_with_the_nearest() {
+        let case = crate::file::read(HOUSE_WIRE).unwrap();
+        assert_eq!(Output::find(&case, "capstan.cor").unwrap_err().near.unwrap(), "capstan.core");
+        assert_eq!(Output::find(&case, "trough.water_out").unwrap_err().name, "trough.water_out");
+        assert!(Output::find(&case, "x\ny").unwrap_err().to_string().contains("there are"));
+    }
+}

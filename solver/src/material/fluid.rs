@@ -1,0 +1,60 @@
+//! A coolant's properties at one temperature, read from a table.
+
+use crate::maths::spline::{self, Knots};
+
+/// Properties of a fluid at one temperature and 0.101325 MPa, in SI.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Fluid {
+    /// Density rho, kg/m3.
+    pub density: f64,
+    /// Heat capacity at constant pressure c_p, J/(kg K).
+    pub heat_capacity: f64,
+    /// Dynamic viscosity mu, Pa s.
+    pub viscosity: f64,
+    /// Thermal conductivity k, W/(m K).
+    pub conductivity: f64,
+    /// Prandtl number, mu c_p / k.
+    pub prandtl: f64,
+    /// Volume expansion beta = -(1/rho) drho/dT, 1/K; negative in water below 4 degC.
+    pub expansion: f64,
+}
+
+impl Fluid {
+    /// Kinematic viscosity nu = mu / rho, m2/s.
+    pub fn kinematic_viscosity(&self) -> f64 {
+        self.viscosity / self.density
+    }
+
+    /// Thermal diffusivity alpha = k / (rho c_p), m2/s.
+    pub fn diffusivity(&self) -> f64 {
+        self.conductivity / (self.density * self.heat_capacity)
+    }
+}
+
+/// Density, heat capacity, viscosity, conductivity and expansion against temperature, as splines.
+pub(crate) struct Table {
+    knots: Knots,
+    /// Of each knot the values and, behind them, the slopes.
+    rows: Vec<[[f64; 5]; 2]>,
+}
+
+impl Table {
+    /// Rows of (rho, c_p, mu, k, beta) in SI, `step` kelvin apart from `start` degC on.
+    pub fn new(start: f64, step: f64, rows: &[[f64; 5]]) -> Table {
+        let values: [Vec<f64>; 5] = std::array::from_fn(|column| rows.iter().map(|row| row[column]).collect());
+        let slopes = values.each_ref().map(|column| spline::slopes(column));
+        let at = |knot: usize| [&values, &slopes].map(|table| table.each_ref().map(|column| column[knot]));
+        Table { knots: Knots { start, step, count: rows.len() }, rows: (0..rows.len()).map(at).collect() }
+    }
+
+    /// All properties at a temperature, degC; constant outside the table.
+    #[inline]
+    pub fn at(&self, celsius: f64) -> Fluid {
+        let place = self.knots.place(celsius);
+        let ([value, slope], [next, next_slope]) = (self.rows[place.left], self.rows[place.left + 1]);
+        let [density, heat_capacity, viscosity, conductivity, expansion] =
+            std::array::from_fn(|i| place.value([value[i], slope[i], next[i], next_slope[i]]));
+        let prandtl = viscosity * heat_capacity / conductivity;
+        Fluid { density, heat_capacity, viscosity, conductivity, prandtl, expansion }
+    }
+}

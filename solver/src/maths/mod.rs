@@ -1,0 +1,8 @@
+//! Numbers without physics, and round or flat.
+
+pub mod distribution;
+pub(crate) mod exp_ln;
+pub mod root;
+pub mod sample;
+pub(crate) mod spline;
+pub(crate) mod vector;

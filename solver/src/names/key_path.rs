@@ -1,0 +1,371 @@
+//! Key paths: the names of a case's numbers, such as `layer.insulation.diameter` or `section."to capstan".length`.
+
+use std::fmt;
+
+use toml::de::{DeTable, DeValue};
+
+use super::variable::Variable;
+use crate::case::Case;
+use crate::case::error::key;
+use crate::file::{self, Place, nearest};
+use crate::units::hidden::quoted;
+use crate::units::{UnitError, excerpt};
+
+/// A key path as written: a table, the name of one of several, a key, and the layer that a limit by layer is of.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct KeyPath {
+    /// `line`, `layer`, `section`, `station`, `material`, `plant` or `solver`.
+    pub table: String,
+    /// Name of the layer, section, station or material; none for `line`, `plant` and `solver`.
+    pub name: Option<String>,
+    /// The key.
+    pub key: String,
+    /// Name of the layer, of a station's `layer_max`; otherwise none.
+    pub of: Option<String>,
+}
+
+/// The key that has a number for each layer.
+const OF_LAYERS: &str = "layer_max";
+
+/// The tables whose numbers have a path, and whether the tables have names.
+pub(crate) const TABLES: [(&str, Place, bool); 7] = [
+    ("line", Place::Line, false),
+    ("layer", Place::Layer, true),
+    ("section", Place::Section, true),
+    ("station", Place::Station, true),
+    ("material", Place::Material, true),
+    ("plant", Place::Plant, false),
+    ("solver", Place::Solver, false),
+];
+
+/// A key path that leads to no number, or a value that cannot stand there.
+#[derive(Clone, Debug, PartialEq)]
+pub enum KeyPathError {
+    /// The text is no key path.
+    Syntax {
+        /// The text.
+        path: String,
+        /// The path that was probably meant.
+        near: Option<String>,
+    },
+    /// No such table, name or key.
+    Unknown {
+        /// The path.
+        path: String,
+        /// What was looked for: "table", "layer", "section", "station", "material", or "number" for a key.
+        what: &'static str,
+        /// The step of the path that is not known.
+        found: String,
+        /// The whole path with the nearest known step instead.
+        near: Option<String>,
+        /// What is known there.
+        known: Vec<String>,
+    },
+    /// The key is one of the case file, but this case gives no number there.
+    NoNumber {
+        /// The path.
+        path: String,
+        /// Paths beside it that lead to numbers.
+        known: Vec<String>,
+    },
+    /// A value is outside what the case file allows.
+    OutOfRange {
+        /// The path.
+        path: String,
+        /// The value with its unit.
+        value: String,
+        /// Lowest and highest value with their units.
+        range: [String; 2],
+    },
+    /// A value's text is no value of this kind.
+    Value {
+        /// The path.
+        path: String,
+        /// What is wrong with the unit or number.
+        error: UnitError,
+    },
+    /// A text where a bare number was expected.
+    NotBare {
+        /// The path.
+        path: String,
+        /// The text.
+        text: String,
+    },
+    /// A temperature was to be multiplied: its zero is a convention.
+    Relative {
+        /// The path.
+        path: String,
+    },
+}
+
+impl KeyPath {
+    /// Reads a key path; a name with blanks or dots is quoted as in TOML.
+    ///
+    /// ```
+    /// use quenchway::names::key_path::KeyPath;
+    /// let path = KeyPath::parse("section.\"to capstan\".length").unwrap();
+    /// assert_eq!((path.table.as_str(), path.name.as_deref()), ("section", Some("to capstan")));
+    /// assert_eq!(path.to_string(), "section.\"to capstan\".length");
+    /// assert!(KeyPath::parse("section.to capstan.length").unwrap_err().to_string().contains("\"to capstan\""));
+    /// ```
+    pub fn parse(text: &str) -> Result<KeyPath, KeyPathError> {
+        let wrong = || KeyPathError::Syntax { path: text.to_string(), near: quoted_name(text) };
+        let steps = steps(text).ok_or_else(wrong)?;
+        match &steps[..] {
+            [table, key] => Ok(KeyPath { table: table.clone(), name: None, key: key.clone(), of: None }),
+            [table, name, key, of @ ..] if of.is_empty() || (key == OF_LAYERS && of.len() == 1) => Ok(KeyPath {
+                table: table.clone(),
+                name: Some(name.clone()),
+                key: key.clone(),
+                of: of.first().cloned(),
+            }),
+            _ => Err(wrong()),
+        }
+    }
+
+    /// Reads several key paths, separated by a comma and a blank; what is none is left out.
+    ///
+    /// ```
+    /// use quenchway::names::key_path::KeyPath;
+    /// let paths = KeyPath::parse_list("section.\"warm, wet\".film_factor, section.b.film_factor");
+    /// assert_eq!(paths[0].name.as_deref(), Some("warm, wet"));
+    /// assert_eq!(paths.len(), 2);
+    /// ```
+    pub fn parse_list(text: &str) -> Vec<KeyPath> {
+        let (mut paths, mut pending) = (Vec::new(), String::new());
+        for part in text.split(", ") {
+            if !pending.is_empty() {
+                pending += ", ";
+            }
+            pending += part;
+            // A name may hold a comma: only its closing quotation mark makes a path.
+            if let Ok(path) = KeyPath::parse(&pending) {
+                paths.push(path);
+                pending.clear();
+            }
+        }
+        paths
+    }
+
+    /// The number of a case that a path leads to.
+    ///
+    /// Errors name the path, the step that is not known, and the nearest that is.
+    ///
+    /// ```
+    /// # let text = "line.speed = \"150 m/min\"\n[[layer]]\nname = \"wire\"\nmaterial = \"copper\"\ndiameter = \"2 mm\"\n\
+    /// # temperature = \"90 degC\"\n[[section]]\nname = \"trough\"\nmedium = \"water\"\nlength = \"5 m\"\ntemperature = \"20 degC\"";
+    /// use quenchway::names::key_path::KeyPath;
+    /// let mut case = quenchway::file::read(text).unwrap();
+    /// let length = KeyPath::find(&case, "section.trough.length").unwrap();
+    /// length.set(&mut case, length.parse_value("8 m").unwrap()).unwrap();
+    /// assert_eq!(case.sections[0].length, 8.0);
+    ///
+    /// let error = KeyPath::find(&case, "section.trouhg.length").unwrap_err();
+    /// assert!(error.to_string().ends_with("did you mean section.trough.length?"));
+    /// ```
+    pub fn find(case: &Case, text: &str) -> Result<Variable, KeyPathError> {
+        KeyPath::parse(text)?.find_in(case)
+    }
+
+    /// The number of a case that this path leads to; errors as for [`KeyPath::find`].
+    pub fn find_in(&self, case: &Case) -> Result<Variable, KeyPathError> {
+        let path = self.to_string();
+        let tables = || TABLES.iter().map(|(name, _, _)| name.to_string());
+        let Some((_, place, named)) = TABLES.iter().find(|(name, _, _)| *name == self.table) else {
+            return Err(self.unknown("table", &self.table, tables().collect(), |path, near| path.table = near));
+        };
+        let index = match (&self.name, named) {
+            (None, false) => 0,
+            (Some(name), true) => {
+                let known = names(case, *place);
+                match known.iter().position(|(known, _)| known == name) {
+                    Some(position) => known[position].1,
+                    None => {
+                        let known = known.into_iter().map(|(name, _)| name).collect();
+                        let what = self.what();
+                        return Err(self.unknown(what, name, known, |path, near| path.name = Some(near)));
+                    }
+                }
+            }
+            (None, true) | (Some(_), false) => {
+                let near = if *named { None } else { Some(format!("{}.{}", key(&self.table), key(&self.key))) };
+                return Err(KeyPathError::Syntax { path, near });
+            }
+        };
+        if let Some(variable) = Variable::new(case, *place, index, (&self.key, self.of.as_deref()), path.clone()) {
+            return Ok(variable);
+        }
+        let beside = Variable::keys(case, *place, index);
+        if file::known(*place, &self.key) {
+            let path_of =
+                |(key, of): (&str, Option<String>)| KeyPath { key: key.to_string(), of, ..self.clone() }.to_string();
+            let known = beside.into_iter().map(path_of).collect();
+            return Err(KeyPathError::NoNumber { path, known });
+        }
+        let known = beside.iter().map(|(key, _)| key.to_string()).collect();
+        Err(self.unknown("number", &self.key, known, |path, near| path.key = near))
+    }
+
+    fn what(&self) -> &'static str {
+        TABLES.iter().find(|(name, _, _)| *name == self.table).map_or("table", |(name, _, _)| name)
+    }
+
+    fn unknown(
+        &self,
+        what: &'static str,
+        found: &str,
+        known: Vec<String>,
+        put: impl FnOnce(&mut KeyPath, String),
+    ) -> KeyPathError {
+        let near = nearest(found, known.iter().map(String::as_str)).map(|near| {
+            let mut path = self.clone();
+            put(&mut path, near.to_string());
+            path.to_string()
+        });
+        KeyPathError::Unknown { path: self.to_string(), what, found: found.to_string(), near, known }
+    }
+}
+
+impl fmt::Display for KeyPath {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match &self.name {
+            Some(name) => write!(out, "{}.{}.{}", key(&self.table), key(name), key(&self.key))?,
+            None => write!(out, "{}.{}", key(&self.table), key(&self.key))?,
+        }
+        self.of.iter().try_for_each(|of| write!(out, ".{}", key(of)))
+    }
+}
+
+/// Every number of a case, in the order of the case file.
+pub fn all(case: &Case) -> Vec<Variable> {
+    let mut variables = Vec::new();
+    for (table, place, named) in TABLES {
+        let tables = if named { names(case, place) } else { vec![(String::new(), 0)] };
+        for (name, index) in tables {
+            let name = named.then_some(name);
+            // An area is another word for the diameter beside it.
+            for (key, of) in Variable::keys(case, place, index).into_iter().filter(|(key, _)| *key != "area") {
+                let path =
+                    KeyPath { table: table.to_string(), name: name.clone(), key: key.to_string(), of: of.clone() };
+                variables.extend(Variable::new(case, place, index, (key, of.as_deref()), path.to_string()));
+            }
+        }
+    }
+    variables
+}
+
+/// Names in a table of names, each with the index that addresses it; a material has that of its first layer.
+fn names(case: &Case, place: Place) -> Vec<(String, usize)> {
+    let numbered = |names: Vec<&String>| names.into_iter().cloned().zip(0..).collect::<Vec<_>>();
+    match place {
+        Place::Layer => numbered(case.layers.iter().map(|layer| &layer.name).collect()),
+        Place::Section => numbered(case.sections.iter().map(|section| &section.name).collect()),
+        Place::Station => numbered(case.stations.iter().map(|station| &station.name).collect()),
+        Place::Material => {
+            let mut materials = numbered(case.layers.iter().map(|layer| &layer.material.name).collect());
+            let mut seen = std::collections::BTreeSet::new();
+            materials.retain(|(name, _)| seen.insert(name.clone()));
+            materials
+        }
+        _ => Vec::new(),
+    }
+}
+
+/// The steps of a dotted TOML key: the text is read as the key of a document with one value.
+pub(crate) fn steps(text: &str) -> Option<Vec<String>> {
+    const LONGEST: usize = 1000;
+    if text.len() > LONGEST || text.contains(['\n', '\r']) {
+        return None;
+    }
+    let document = format!("{text} = 0");
+    let table = DeTable::parse(&document).ok()?;
+    let mut steps = Vec::new();
+    let mut entries = table.get_ref();
+    loop {
+        let mut iter = entries.iter();
+        let (Some((step, value)), None) = (iter.next(), iter.next()) else { return None };
+        steps.push(step.get_ref().to_string());
+        match value.get_ref() {
+            DeValue::Table(inner) => entries = inner,
+            // A text with its own value and a comment would hide the value given to it here.
+            _ if value.span().end == document.len() => return Some(steps),
+            _ => return None,
+        }
+    }
+}
+
+/// The path with its middle quoted, where that makes it one.
+fn quoted_name(text: &str) -> Option<String> {
+    let (table, rest) = text.trim().split_once('.')?;
+    let (name, key) = rest.rsplit_once('.')?;
+    let path = format!("{table}.{}.{key}", quoted(name.trim_matches(['"', '\''])));
+    (TABLES.iter().any(|(known, _, named)| *known == table && *named) && steps(&path)?.len() == 3).then_some(path)
+}
+
+impl KeyPathError {
+    /// What is wrong, without the path, and what would be right.
+    pub fn parts(&self) -> (String, String) {
+        let beside = |known: &[String]| match known {
+            [] => "this case has none".to_string(),
+            known => format!("known are {}", file::listed(known, "and")),
+        };
+        match self {
+            KeyPathError::Syntax { path, near } => (
+                format!("{} is not a key path", excerpt(path)),
+                near.as_ref().map_or_else(
+                    || {
+                        "write table.key or table.name.key, a name with blanks or dots in quotation marks: line.speed, \
+                         section.\"to capstan\".length"
+                            .to_string()
+                    },
+                    |near| format!("did you mean {near}?"),
+                ),
+            ),
+            KeyPathError::Unknown { what, found, near, known, .. } => (
+                format!("there is no {what} {}", key(found)),
+                near.as_ref().map_or_else(|| beside(known), |near| format!("did you mean {near}?")),
+            ),
+            KeyPathError::NoNumber { known, .. } => (
+                "this case gives no single number there".to_string(),
+                match &known[..] {
+                    [] => "write it into the case file first".to_string(),
+                    known => format!("numbers beside it are {}", file::listed(known, "and")),
+                },
+            ),
+            KeyPathError::OutOfRange { value, range: [low, high], .. } => {
+                (format!("{value} is outside what is possible there"), format!("it takes {low} to {high}"))
+            }
+            KeyPathError::Value { error, .. } => (error.wrong(), error.remedy()),
+            KeyPathError::NotBare { text, .. } => {
+                (format!("{} is not a number", excerpt(text)), "a bare number is expected".to_string())
+            }
+            KeyPathError::Relative { .. } => {
+                ("a temperature is not varied by a factor".to_string(), "give a difference in K".to_string())
+            }
+        }
+    }
+
+    fn path(&self) -> &str {
+        match self {
+            KeyPathError::Syntax { path, .. }
+            | KeyPathError::Unknown { path, .. }
+            | KeyPathError::NoNumber { path, .. }
+            | KeyPathError::OutOfRange { path, .. }
+            | KeyPathError::Value { path, .. }
+            | KeyPathError::NotBare { path, .. }
+            | KeyPathError::Relative { path } => path,
+        }
+    }
+}
+
+impl fmt::Display for KeyPathError {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (wrong, right) = self.parts();
+        match self {
+            KeyPathError::Syntax { .. } => write!(out, "{wrong}; {right}"),
+            _ => write!(out, "{}: {wrong}; {right}", self.path()),
+        }
+    }
+}
+
+impl std::error::Error for KeyPathError {}

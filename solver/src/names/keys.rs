@@ -1,0 +1,416 @@
+//! Every key of a case file in one table: where it stands, what it takes, what it means, and an example.
+//!
+//! The reader takes bounds and words from it, unknown keys are compared with it, the JSON Schema is made from it.
+
+use crate::units::Dimension;
+
+/// A table of the case file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Place {
+    /// The top level.
+    Root,
+    /// `[line]`.
+    Line,
+    /// `[[layer]]`.
+    Layer,
+    /// Insulated conductors laid up, as the first layer.
+    Core,
+    /// `[[section]]`.
+    Section,
+    /// `[[station]]`.
+    Station,
+    /// `[material.NAME]`.
+    Material,
+    /// `[plant]`.
+    Plant,
+    /// `[solver]`.
+    Solver,
+    /// A die temperature against line speed.
+    SpeedTable,
+    /// A film coefficient against surface temperature or distance.
+    FilmTable,
+    /// A material property with its source.
+    Property,
+    /// How well the properties of a material are known.
+    Uncertainty,
+    /// The top level of a study file.
+    Study,
+}
+
+impl Place {
+    /// All of a case file, in its order.
+    pub(crate) const ALL: [Place; 13] = [
+        Place::Root,
+        Place::Line,
+        Place::Layer,
+        Place::Core,
+        Place::Section,
+        Place::Station,
+        Place::Material,
+        Place::Plant,
+        Place::Solver,
+        Place::SpeedTable,
+        Place::FilmTable,
+        Place::Property,
+        Place::Uncertainty,
+    ];
+
+    /// Its name in a message: "a layer".
+    pub(crate) fn name(self) -> &'static str {
+        match self {
+            Place::Root => "a case file",
+            Place::Line => "[line]",
+            Place::Layer => "a layer",
+            Place::Core => "a laid-up core",
+            Place::Section => "a section",
+            Place::Station => "a station",
+            Place::Material => "a material",
+            Place::Plant => "[plant]",
+            Place::Solver => "[solver]",
+            Place::SpeedTable => "a temperature table",
+            Place::FilmTable => "a film table",
+            Place::Property => "a material property",
+            Place::Uncertainty => "an uncertainty table",
+            Place::Study => "a study file",
+        }
+    }
+}
+
+/// A physical value and its bounds, SI: outside them it is a slip of the pen.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Quantity {
+    pub(crate) dimension: Dimension,
+    pub(crate) low: f64,
+    pub(crate) high: f64,
+}
+
+const fn quantity(dimension: Dimension, low: f64, high: f64) -> Quantity {
+    Quantity { dimension, low, high }
+}
+
+const SPEED: Quantity = quantity(Dimension::Speed, 1e-4, 100.0);
+const DIAMETER: Quantity = quantity(Dimension::Diameter, 1e-5, 1.0);
+const WALL: Quantity = quantity(Dimension::Diameter, 1e-6, 0.5);
+const LAY: Quantity = quantity(Dimension::Diameter, 1e-3, 20.0);
+const POWER: Quantity = quantity(Dimension::Power, 0.0, 1e7);
+const AREA: Quantity = quantity(Dimension::Area, 1e-10, 0.7);
+const TEMPERATURE: Quantity = quantity(Dimension::Temperature, -100.0, crate::case::preheat::HIGHEST.0);
+const PROPERTY_TEMPERATURE: Quantity = quantity(Dimension::Temperature, -273.15, 1500.0);
+const VELOCITY: Quantity = quantity(Dimension::Speed, 0.0, 300.0);
+const WATER_FLUX: Quantity = quantity(Dimension::WaterFlux, 1e-3, 100.0);
+const FILM: Quantity = quantity(Dimension::FilmCoefficient, 0.1, 1e6);
+const LENGTH: Quantity = quantity(Dimension::Length, 1e-3, 1e4);
+const DISTANCE: Quantity = quantity(Dimension::Length, 0.0, 1e4);
+const OFFSET: Quantity = quantity(Dimension::Length, -1e4, 1e4);
+const TOLERANCE: Quantity = quantity(Dimension::TemperatureDifference, 1e-5, 5.0);
+/// A temperature's uncertainty.
+pub(crate) const SPREAD: Quantity = quantity(Dimension::TemperatureDifference, 0.0, 200.0);
+/// What a mode does to a temperature.
+pub(crate) const MOVED: Quantity = quantity(Dimension::TemperatureDifference, -200.0, 200.0);
+const CONDUCTIVITY: Quantity = quantity(Dimension::Conductivity, 1e-3, 2000.0);
+const HEAT_CAPACITY: Quantity = quantity(Dimension::HeatCapacity, 50.0, 1e6);
+const SHARE: Quantity = quantity(Dimension::Share, 0.0, 100.0);
+const TURN: Quantity = quantity(Dimension::Length, 0.0, 1e3);
+const MASS_FLOW: Quantity = quantity(Dimension::MassFlow, 1e-6, 1e4);
+const VOLUME_FLOW: Quantity = quantity(Dimension::VolumeFlow, 1e-9, 10.0);
+const DENSITY: Quantity = quantity(Dimension::Density, 1.0, 25_000.0);
+
+/// What a key takes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Kind {
+    /// Any text.
+    Text,
+    /// One of these words.
+    Choice(&'static [&'static str]),
+    /// Any texts.
+    Texts,
+    /// Some of these words.
+    Choices(&'static [&'static str]),
+    /// A value with its unit.
+    Value(Quantity),
+    /// A value with its unit, or one of these words.
+    ValueOr(Quantity, &'static [&'static str]),
+    /// A value with its unit, or a table.
+    ValueOrTable(Quantity, Place),
+    /// A value in the unit of either.
+    Either(Quantity, Quantity),
+    /// A bare number within bounds.
+    Number(f64, f64),
+    /// A bare whole number within bounds.
+    Count(i64, i64),
+    /// Two values, rising.
+    Pair(Quantity),
+    /// Pairs of values, the first of each rising.
+    Points(Quantity, Quantity),
+    /// A property against temperature: a value, points, or a table with either and its source.
+    Curve(Quantity),
+    /// A property of one value: the value, or a table with it and its source.
+    Constant(Quantity),
+    /// A property of two values, rising: the two, or a table with them and their source.
+    Window(Quantity),
+    /// The value or points of a property; what they measure is the property's business.
+    CurvePoints,
+    /// Values by the names of layers.
+    OfLayers(Quantity),
+    /// Key paths, each with a temperature difference or a relative number; modes, which are tables of such.
+    Bands,
+    /// Key paths, each with the values that it takes.
+    Axes,
+    /// Key paths, each with a distribution.
+    Varied,
+    /// A table.
+    Table(Place),
+    /// A list of tables.
+    Tables(Place),
+    /// Tables by name.
+    NamedTables(Place),
+}
+
+impl Kind {
+    /// The value that it takes, where it takes one.
+    pub(crate) fn quantity(self) -> Option<Quantity> {
+        match self {
+            Kind::Value(quantity)
+            | Kind::OfLayers(quantity)
+            | Kind::ValueOr(quantity, _)
+            | Kind::Either(quantity, _)
+            | Kind::ValueOrTable(quantity, _)
+            | Kind::Pair(quantity)
+            | Kind::Curve(quantity)
+            | Kind::Constant(quantity)
+            | Kind::Window(quantity) => Some(quantity),
+            _ => None,
+        }
+    }
+}
+
+/// One key of the case file.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Key {
+    pub(crate) place: Place,
+    pub(crate) name: &'static str,
+    pub(crate) kind: Kind,
+    pub(crate) required: bool,
+    /// One line on what it means.
+    pub(crate) describes: &'static str,
+    /// A value as TOML text.
+    pub(crate) example: &'static str,
+}
+
+pub(crate) const fn must(
+    place: Place,
+    name: &'static str,
+    kind: Kind,
+    example: &'static str,
+    describes: &'static str,
+) -> Key {
+    Key { place, name, kind, required: true, describes, example }
+}
+
+pub(crate) const fn may(
+    place: Place,
+    name: &'static str,
+    kind: Kind,
+    example: &'static str,
+    describes: &'static str,
+) -> Key {
+    Key { place, name, kind, required: false, describes, example }
+}
+
+/// Ways to contract; the first word of each list is what the reader compares with.
+pub(crate) const CONTRACTIONS: &[&str] = &["held", "free"];
+pub(crate) const DIRECTIONS: &[&str] = &["counter", "along", "mixed"];
+pub(crate) const GEOMETRIES: &[&str] = &["shrinking", "fixed"];
+pub(crate) const HAZARDS: &[&str] = &["hydrogen chloride", "hydrogen fluoride", "steam", "peroxide"];
+pub(crate) const KINDS: &[&str] = &["plastic", "metal", "laid-up cores"];
+pub(crate) const LAWS: &[&str] = &crate::film::NAMES;
+/// The words of `case::Medium::ALL`, in its order.
+pub(crate) const MEDIA: &[&str] = &["air", "water", "spray"];
+/// Systems of units, in the order of `units::System`.
+pub(crate) const SYSTEMS: &[&str] = &["si", "us"];
+pub(crate) const SHAPES: &[&str] = &["round", "flat"];
+pub(crate) const STATUSES: &[&str] = &["read", "memory", "derived"];
+/// Contacts by name; "perfect" and those of `layers::CONTACTS`.
+pub(crate) const CONTACTS: &[&str] = &["perfect", "pressed", "talc", "tubed"];
+
+/// The table.
+#[rustfmt::skip]
+pub(crate) const KEYS: &[Key] = &{
+    use Kind::*;
+    use Place::*;
+    [
+        may(Root, "title", Text, "\"2.5 mm2 building wire\"", "what you call this case"),
+        may(Root, "units", Choice(SYSTEMS), "\"us\"", "the units in which answers are shown: metric or US; `--units` comes before it"),
+        must(Root, "line", Table(Line), "", "the production line"),
+        must(Root, "layer", Tables(Layer), "", "the product's layers, from the axis (flat: mid-plane) outward"),
+        must(Root, "section", Tables(Section), "", "the line's sections, from the die onward"),
+        may(Root, "station", Tables(Station), "", "named places on the line where numbers are wanted and limits hold"),
+        may(Root, "material", NamedTables(Material), "", "own materials; they come before the library's"),
+        may(Root, "band", Bands, "{ \"layer.insulation.temperature\" = \"4 K\", \"section.trough.film_factor\" = 0.5 }", "how uncertain inputs are, one standard value each, by key path: a temperature difference for temperatures, a relative number for everything else; band.mode is a list of tables, each what one standard value of a doubt does to several inputs together"),
+        may(Root, "vary", Varied, "{ \"layer.insulation.temperature\" = { normal = [\"188 degC\", \"3 K\"] }, \"section.trough.film_factor\" = { log_uniform = [0.5, 2] } }", "numbers that vary, by key path, and how they are distributed: what studies of many samples draw from"),
+        may(Root, "plant", Table(Plant), "", "what the plant allows: ceilings that an answer on length or speed respects, and the sections that may grow"),
+        may(Root, "solver", Table(Solver), "", "accuracy and geometry of the computation"),
+
+        must(Line, "speed", Value(SPEED), "\"150 m/min\"", "line speed"),
+
+        must(Layer, "name", Text, "\"insulation\"", "what you call this layer"),
+        must(Layer, "material", Text, "\"pvc-insulation\"", "name of a material of the library or of this file"),
+        may(Layer, "diameter", Value(DIAMETER), "\"3.42 mm\"", "outer diameter (flat: full thickness) at the die, hot"),
+        may(Layer, "finished_diameter", Value(DIAMETER), "\"3.35 mm\"", "outer diameter (flat: full thickness) when everything is at 23 degC"),
+        may(Layer, "wall", Value(WALL), "\"0.82 mm\"", "wall (flat: of one side) at the die, hot"),
+        may(Layer, "finished_wall", Value(WALL), "\"0.79 mm\"", "wall (flat: of one side) when everything is at 23 degC"),
+        may(Layer, "area", Value(AREA), "\"2.5 mm2\"", "geometric area of a solid round conductor; first layer only"),
+        may(Layer, "conductor", Text, "\"2.5 mm2 class 1\"", "conductor by IEC 60228 class, gauge or wires, at 23 degC; a round first layer of metal only"),
+        may(Layer, "core", Table(Core), "{ cores = 3, conductor = \"2.5 mm2 class 2\", insulation = \"pvc-insulation\", diameter = \"3.4 mm\", lay = \"90 mm\" }", "insulated conductors laid up around each other, at 23 degC; a round first layer only"),
+        may(Layer, "bore", Value(DIAMETER), "\"3 mm\"", "diameter (flat: full gap) of a hollow core; first layer only"),
+        may(Layer, "temperature", ValueOrTable(TEMPERATURE, SpeedTable), "\"188 degC\"", "temperature at the die, or a table of it against line speed"),
+        may(Layer, "preheat_power", Value(POWER), "\"2 kW\"", "power of a preheater, instead of the temperature; a first layer of metal only"),
+        may(Layer, "entry_temperature", Value(TEMPERATURE), "\"25 degC\"", "temperature of the conductor before the preheater"),
+        may(Layer, "efficiency", Number(0.0, 1.0), "0.8", "share of the preheater's power that the conductor brings to the die"),
+        may(Layer, "contact", ValueOr(FILM, CONTACTS), "\"500 W/(m2 K)\"", "thermal contact with the layer inside it; absent: perfect, with a warning"),
+        may(Layer, "contraction", Choice(CONTRACTIONS), "\"held\"", "how cooling shrinks it: held in length by a conductor, or free in every direction"),
+        may(Layer, "poisson_ratio", Number(0.0, 0.5), "0.4", "Poisson's ratio of a held plastic below its set temperature; absent: 0.5, it goes on contracting as the melt does"),
+        may(Layer, "conductivity_factor", Number(0.01, 100.0), "1.0", "multiplier of the material's conductivity"),
+        may(Layer, "heat_capacity_factor", Number(0.01, 100.0), "1.0", "multiplier of the material's heat capacity"),
+        may(Layer, "melt_shrink_max", Value(SHARE), "\"10 %\"", "limit: most volume that the melt under the set skin may still have to lose, of the layer's; a plastic that sets"),
+
+        must(Core, "cores", Number(2.0, 61.0), "3", "how many insulated conductors"),
+        must(Core, "conductor", Text, "\"2.5 mm2 class 2\"", "the conductor of each, as that of a layer"),
+        must(Core, "insulation", Text, "\"pvc-insulation\"", "material around each of them"),
+        must(Core, "diameter", Value(DIAMETER), "\"3.4 mm\"", "diameter of one over its insulation"),
+        must(Core, "lay", Value(LAY), "\"90 mm\"", "length of one turn around the axis"),
+        may(Core, "filler", Text, "\"air\"", "material in the gaps; absent: air"),
+
+        must(SpeedTable, "speed", Points(SPEED, TEMPERATURE), "[[\"100 m/min\", \"186 degC\"], [\"300 m/min\", \"194 degC\"]]", "pairs of line speed and temperature; linear between, constant outside"),
+
+        must(Section, "name", Text, "\"trough\"", "what you call this section"),
+        must(Section, "medium", Choice(MEDIA), "\"water\"", "what surrounds the product"),
+        must(Section, "length", Value(LENGTH), "\"18 m\"", "length along the line"),
+        may(Section, "temperature", Value(TEMPERATURE), "\"16 degC\"", "temperature of the medium; of water with a flow, at its inlet"),
+        may(Section, "film", ValueOrTable(FILM, FilmTable), "\"25 W/(m2 K)\"", "film coefficient, or a table of it; absent: the medium's own law"),
+        may(Section, "law", Choice(LAWS), "\"cross-air\"", "a named film law instead of the medium's own; `quenchway films` lists them"),
+        may(Section, "velocity", Value(VELOCITY), "\"20 m/s\"", "speed of the air or water at the product, across it or against its travel, for laws that take it"),
+        may(Section, "water_flux", Value(WATER_FLUX), "\"0.5 L/(m2 s)\"", "water that arrives at the product's surface, for laws that take it"),
+        may(Section, "film_factor", Number(0.01, 100.0), "1.0", "multiplier of the film coefficient"),
+        may(Section, "emissivity", Number(0.0, 1.0), "0.9", "emissivity of the surface; air only; absent: 0.94, or 0 when a film is given"),
+
+        may(Section, "flow", Either(VOLUME_FLOW, MASS_FLOW), "\"60 L/min\"", "water flow, whose temperature then follows the heat; absent: it stays at its temperature"),
+        may(Section, "direction", Choice(DIRECTIONS), "\"counter\"", "which way the water flows: against the product, along it, or mixed to one temperature; absent: counter"),
+        may(Section, "supply", Text, "\"trough 2\"", "name of the section whose outlet feeds this one, instead of temperature and flow"),
+        may(Section, "passes", Count(1, 100), "3", "how often the product passes through; absent: once"),
+        may(Section, "turn", Value(TURN), "\"0.8 m\"", "length of product in the air between two passes"),
+        may(Section, "turn_temperature", Value(TEMPERATURE), "\"28 degC\"", "temperature of that air; absent: that of the nearest air section, or 25 degC"),
+
+        may(FilmTable, "surface", Points(TEMPERATURE, FILM), "[[\"20 degC\", \"8 W/(m2 K)\"], [\"200 degC\", \"18 W/(m2 K)\"]]", "pairs of surface temperature and film coefficient; linear between, constant outside"),
+        may(FilmTable, "distance", Points(DISTANCE, FILM), "[[\"0 m\", \"3800 W/(m2 K)\"], [\"4 m\", \"1500 W/(m2 K)\"]]", "pairs of distance from the section's entry and film coefficient; linear between, constant outside"),
+
+        must(Station, "name", Text, "\"capstan\"", "what you call this place"),
+        must(Station, "after", Text, "\"to capstan\"", "name of the section at whose end it stands"),
+        may(Station, "offset", Value(OFFSET), "\"-0.2 m\"", "distance from that end along the line; negative: before it"),
+        may(Station, "surface_max", Value(TEMPERATURE), "\"45 degC\"", "highest allowed surface temperature"),
+        may(Station, "core_max", Value(TEMPERATURE), "\"60 degC\"", "highest allowed temperature of the axis or inner surface"),
+        may(Station, "mean_max", Value(TEMPERATURE), "\"60 degC\"", "highest allowed mass mean of the plastic"),
+        may(Station, "hottest_max", Value(TEMPERATURE), "\"70 degC\"", "highest allowed temperature anywhere in the plastic, that inside laid-up cores included"),
+        may(Station, "equalised_max", Value(TEMPERATURE), "\"50 degC\"", "highest allowed adiabatic mix of the product"),
+        may(Station, "layer_max", OfLayers(TEMPERATURE), "{ jacket = \"90 degC\", \"laid-up cores\" = \"70 degC\" }", "highest allowed temperature anywhere in a layer, by the layer's name"),
+
+        may(Material, "describes", Text, "\"soft PVC for building wire\"", "one line on what it is"),
+        must(Material, "kind", Choice(KINDS), "\"plastic\"", "plastic or metal; or laid-up cores as one round body"),
+        must(Material, "conductivity", Curve(CONDUCTIVITY), "\"0.17 W/(m K)\"", "thermal conductivity: one value, or pairs of temperature and value"),
+        must(Material, "heat_capacity", Curve(HEAT_CAPACITY), "\"1500 J/(kg K)\"", "heat capacity: one value, or pairs of temperature and value; a peak is latent heat"),
+        must(Material, "density", Curve(DENSITY), "\"1380 kg/m3\"", "density: one value, or pairs of temperature and value"),
+        may(Material, "set_temperature", Constant(TEMPERATURE), "\"80 degC\"", "a plastic holds its shape below it"),
+        may(Material, "range", Pair(PROPERTY_TEMPERATURE), "[\"0 degC\", \"200 degC\"]", "temperatures between which the curves are meant to be used"),
+        may(Material, "hazards", Choices(HAZARDS), "[\"hydrogen chloride\"]", "what it gives off or does when mistreated"),
+        may(Material, "melt", Window(TEMPERATURE), "[\"175 degC\", \"200 degC\"]", "melt temperatures between which a plastic is usually extruded"),
+        may(Material, "uncertainty", Table(Uncertainty), "{ conductivity = 0.1, heat_capacity = 0.1, density = 0.02 }", "one standard value of each property's uncertainty, relative"),
+
+        must(Property, "points", CurvePoints, "[[\"0 degC\", \"0.165 W/(m K)\"], [\"200 degC\", \"0.17 W/(m K)\"]]", "one value, or pairs of temperature and value"),
+        may(Property, "source", Text, "\"data sheet of the compound\"", "where the values come from"),
+        may(Property, "status", Choice(STATUSES), "\"read\"", "read in the source, quoted from memory, or derived from other values"),
+        may(Property, "doubt", Text, "\"grade not stated\"", "what may be wrong with them"),
+
+        may(Uncertainty, "conductivity", Number(0.0, 1.0), "0.1", "of the conductivity; absent: 0.15 for a plastic, 0.03 for a metal"),
+        may(Uncertainty, "heat_capacity", Number(0.0, 1.0), "0.1", "of the heat capacity; absent: 0.10 for a plastic, 0.02 for a metal"),
+        may(Uncertainty, "density", Number(0.0, 1.0), "0.02", "of the density; absent: 0.03 for a plastic, 0.01 for a metal"),
+        may(Uncertainty, "source", Text, "\"spread of our own trials\"", "where they come from"),
+        may(Uncertainty, "status", Choice(STATUSES), "\"derived\"", "read in the source, quoted from memory, or derived from other values"),
+        may(Uncertainty, "doubt", Text, "\"three trials only\"", "what may be wrong with them"),
+
+        may(Plant, "adjustable", Texts, "[\"trough\"]", "names of the sections that may grow; several share the growth in proportion to their lengths"),
+        may(Plant, "module", Value(LENGTH), "\"3 m\"", "sections are built of whole modules of this length"),
+        may(Plant, "hall_max", Value(LENGTH), "\"60 m\"", "longest floor length that the hall holds, from the die to the last device; passes side by side count once"),
+        may(Plant, "compound_max", Value(MASS_FLOW), "\"180 kg/h\"", "most plastic that the extruders give, all together"),
+        may(Plant, "chiller_max", Value(POWER), "\"40 kW\"", "most heat that the chiller removes from the water"),
+        may(Plant, "water_out_max", Value(TEMPERATURE), "\"30 degC\"", "warmest water that may leave a section"),
+
+        may(Solver, "tolerance", Value(TOLERANCE), "\"0.01 K\"", "largest error wanted of every reported temperature"),
+        may(Solver, "geometry", Choice(GEOMETRIES), "\"shrinking\"", "whether the radii follow the density"),
+        may(Solver, "shape", Choice(SHAPES), "\"round\"", "round product, or flat product cooled on both faces"),
+    ]
+};
+
+/// Temperatures of property tables.
+pub(crate) const PROPERTY_POINT: Quantity = PROPERTY_TEMPERATURE;
+
+/// The keys of a place.
+pub(crate) fn of(place: Place) -> impl Iterator<Item = &'static Key> {
+    let keys = if place == Place::Study { crate::study::sweep::file::KEYS } else { KEYS };
+    keys.iter().filter(move |key| key.place == place)
+}
+
+/// A key by name.
+pub(crate) fn find(place: Place, name: &str) -> Option<&'static Key> {
+    of(place).find(|key| key.name == name)
+}
+
+/// A key as it stands in a file: `speed`, `[line]`, `[[layer]]`.
+pub(crate) fn head(key: &Key) -> String {
+    match key.kind {
+        Kind::Table(_) => format!("[{}]", key.name),
+        Kind::Tables(_) => format!("[[{}]]", key.name),
+        Kind::NamedTables(_) => format!("[{}.NAME]", key.name),
+        _ => key.name.to_string(),
+    }
+}
+
+/// What the number of a key measures (nothing for a bare number) and its bounds; none where the key takes no number.
+pub(crate) fn number(place: Place, name: &str) -> Option<(Option<Dimension>, [f64; 2])> {
+    match find(place, name)?.kind {
+        Kind::Number(low, high) => Some((None, [low, high])),
+        Kind::Count(low, high) => Some((None, [low as f64, high as f64])),
+        kind => kind.quantity().map(|quantity| (Some(quantity.dimension), [quantity.low, quantity.high])),
+    }
+}
+
+/// As `number`, of the second quantity of a key that takes either of two.
+pub(crate) fn second_number(place: Place, name: &str) -> Option<(Option<Dimension>, [f64; 2])> {
+    match find(place, name)?.kind {
+        Kind::Either(_, quantity) => Some((Some(quantity.dimension), [quantity.low, quantity.high])),
+        _ => None,
+    }
+}
+
+/// Whether a place has a key of this name.
+pub(crate) fn known(place: Place, name: &str) -> bool {
+    find(place, name).is_some()
+}
+
+/// The nearest of some names, if one is near enough to have been meant.
+pub fn nearest<'a>(wrong: &str, names: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    // A name is never as long as this; comparing a whole paragraph with every key would only take time.
+    if wrong.len() > 100 {
+        return None;
+    }
+    let wrong = wrong.to_lowercase();
+    let begins = |name: &str| wrong.len() >= 3 && (name.starts_with(&wrong) || wrong.starts_with(name));
+    names
+        .into_iter()
+        .map(|name| {
+            let likeness = strsim::normalized_damerau_levenshtein(&wrong, &name.to_lowercase());
+            (if begins(name) { likeness.max(0.61) } else { likeness }, name)
+        })
+        .filter(|(likeness, _)| *likeness > 0.6)
+        .max_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, name)| name)
+}

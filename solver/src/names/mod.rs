@@ -1,0 +1,5 @@
+//! Every number of a case by its name.
+
+pub mod key_path;
+pub(crate) mod keys;
+pub mod variable;

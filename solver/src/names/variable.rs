@@ -1,0 +1,438 @@
+//! A variable: one number of a case, found once by its key path, then read and changed as often as a study needs.
+//!
+//! Every number that has a path is one row of the table below; bounds and dimension come from the key table of the case
+//! file. A number that stands for a curve (a material property or film table of several points) reads as the curve's value
+//! at 23 degC (a film table: its first value); setting it puts a constant in the curve's place, scaling it multiplies the
+//! whole curve. A die temperature that follows the line speed reads as its value at the case's speed and is shifted as a
+//! whole (a preheated one through the temperature at the preheater's entry): set the speed first. A perfect contact reads as an infinite conductance, and an infinite one is a perfect contact.
+
+use super::key_path::KeyPathError;
+use crate::case::shrink::FINISHED;
+use crate::case::{
+    Case, Circulation, Contact, DieTemperature, Flow, Layer, Medium, Quantity, Section, Shape, Size, Station,
+};
+use crate::file::{self, CONTACTS, LIQUID, Place};
+use crate::film::{Film, Input};
+use crate::material::{Curve, Material};
+use crate::units::{self, Celsius, Dimension, System};
+
+/// One number of a case. Indices were resolved in the case it was found in: use it on that case and its copies.
+#[derive(Clone, Debug)]
+pub struct Variable {
+    /// Its key path.
+    pub path: String,
+    /// What it measures; none for a bare number.
+    pub dimension: Option<Dimension>,
+    /// Lowest and highest value, SI.
+    pub bounds: [f64; 2],
+    row: &'static Row,
+    index: usize,
+    /// Index of the layer, where it is a number of a layer at a station.
+    layer: usize,
+}
+
+/// How a number is reached.
+#[derive(Debug)]
+enum Access {
+    /// Anywhere in the case; the index is that of the layer, section or station of the path.
+    Case(fn(&Case, usize) -> Option<f64>, fn(&mut Case, usize, f64)),
+    Layer(fn(&Layer) -> Option<f64>, fn(&mut Layer, f64)),
+    Section(fn(&Section) -> Option<f64>, fn(&mut Section, f64)),
+    Station(fn(&Station) -> Option<f64>, fn(&mut Station, f64)),
+    /// Of a station, by the index of a layer.
+    OfLayer(fn(&Station, usize) -> Option<f64>, fn(&mut Station, usize, f64)),
+    /// In every layer of the material.
+    Material(fn(&Material) -> Option<f64>, fn(&mut Material, f64)),
+}
+
+/// One key that leads to a number.
+#[derive(Debug)]
+struct Row {
+    place: Place,
+    key: &'static str,
+    access: Access,
+    /// How a curve is multiplied as a whole, where it may be one.
+    scale: Option<Scale>,
+}
+
+#[derive(Debug)]
+enum Scale {
+    Section(fn(&mut Section, f64)),
+    Material(fn(&mut Material, f64)),
+}
+
+const fn row(place: Place, key: &'static str, access: Access) -> Row {
+    Row { place, key, access, scale: None }
+}
+const fn layer(key: &'static str, get: fn(&Layer) -> Option<f64>, set: fn(&mut Layer, f64)) -> Row {
+    row(Place::Layer, key, Access::Layer(get, set))
+}
+const fn section(key: &'static str, get: fn(&Section) -> Option<f64>, set: fn(&mut Section, f64)) -> Row {
+    row(Place::Section, key, Access::Section(get, set))
+}
+const fn station(key: &'static str, get: fn(&Station) -> Option<f64>, set: fn(&mut Station, f64)) -> Row {
+    row(Place::Station, key, Access::Station(get, set))
+}
+const fn curve(
+    key: &'static str,
+    get: fn(&Material) -> Option<f64>,
+    set: fn(&mut Material, f64),
+    scale: fn(&mut Material, f64),
+) -> Row {
+    Row { place: Place::Material, key, access: Access::Material(get, set), scale: Some(Scale::Material(scale)) }
+}
+
+/// The table: `get` answers none where this case has no such number.
+#[rustfmt::skip]
+static ROWS: [Row; 40] = [
+    row(Place::Line, "speed", Access::Case(|case, _| Some(case.line_speed), |case, _, v| case.line_speed = v)),
+
+    layer("diameter", |l| size(l, "diameter"), |l, v| l.size = Size::Diameter(v)),
+    layer("finished_diameter", |l| size(l, "finished_diameter"), |l, v| l.size = Size::FinishedDiameter(v)),
+    layer("wall", |l| size(l, "wall"), |l, v| l.size = Size::Wall(v)),
+    layer("finished_wall", |l| size(l, "finished_wall"), |l, v| l.size = Size::FinishedWall(v)),
+    row(Place::Layer, "area", Access::Case(area, set_area)),
+    row(Place::Layer, "bore", Access::Case(|case, i| (i == 0 && case.bore > 0.0).then_some(case.bore), |case, _, v| case.bore = v)),
+    row(Place::Layer, "temperature", Access::Case(die_temperature, set_die_temperature)),
+    row(Place::Layer, "contact", Access::Case(contact, set_contact)),
+    layer("conductivity_factor", |l| Some(l.conductivity_factor), |l, v| l.conductivity_factor = v),
+    layer("heat_capacity_factor", |l| Some(l.heat_capacity_factor), |l, v| l.heat_capacity_factor = v),
+    layer("melt_shrink_max", |l| l.melt_shrink_max, |l, v| l.melt_shrink_max = Some(v)),
+
+    section("length", |s| Some(s.length), |s, v| s.length = v),
+    section("temperature", |s| Some(s.temperature.0), |s, v| s.temperature = Celsius(v)),
+    Row { scale: Some(Scale::Section(scale_film)), ..section("film", film, |s, v| s.film = Film::Given(v)) },
+    section("film_factor", |s| Some(s.film_factor), |s, v| s.film_factor = v),
+    section("emissivity", |s| (s.medium == Medium::Air).then_some(s.emissivity), |s, v| s.emissivity = v),
+
+    section("velocity", |s| input(s, Input::Velocity), |s, v| set_input(s, Input::Velocity, v)),
+    section("water_flux", |s| input(s, Input::WaterFlux), |s, v| set_input(s, Input::WaterFlux, v)),
+    section("flow", flow, set_flow),
+    section("passes", |s| (s.passes > 1).then_some(s.passes as f64), |s, v| s.passes = v.round() as usize),
+    section("turn", |s| (s.passes > 1).then_some(s.turn.length), |s, v| s.turn.length = v),
+    section("turn_temperature", |s| (s.passes > 1).then_some(s.turn.temperature.0), |s, v| s.turn.temperature = Celsius(v)),
+
+    station("offset", |s| Some(s.offset), |s, v| s.offset = v),
+    station("surface_max", |s| limit(s, Quantity::Surface), |s, v| set_limit(s, Quantity::Surface, v)),
+    station("core_max", |s| limit(s, Quantity::Core), |s, v| set_limit(s, Quantity::Core, v)),
+    station("mean_max", |s| limit(s, Quantity::Mean), |s, v| set_limit(s, Quantity::Mean, v)),
+    station("hottest_max", |s| limit(s, Quantity::Hottest), |s, v| set_limit(s, Quantity::Hottest, v)),
+    station("equalised_max", |s| limit(s, Quantity::Equalised), |s, v| set_limit(s, Quantity::Equalised, v)),
+    row(Place::Station, "layer_max", Access::OfLayer(|s, i| limit(s, Quantity::Layer(i)), |s, i, v| set_limit(s, Quantity::Layer(i), v))),
+
+    curve("conductivity", |m| at_room(&m.conductivity), |m, v| replace(&mut m.conductivity, Curve::constant(v)), |m, f| scale(&mut m.conductivity, f)),
+    curve("heat_capacity", |m| at_room(&m.heat_capacity), |m, v| replace(&mut m.heat_capacity, Curve::constant(v)), |m, f| scale(&mut m.heat_capacity, f)),
+    curve("density", |m| at_room(&m.density), |m, v| replace(&mut m.density, Curve::constant(v)), |m, f| scale(&mut m.density, f)),
+    row(Place::Material, "set_temperature", Access::Material(|m| m.set_temperature.map(|t| t.0), |m, v| m.set_temperature = Some(Celsius(v)))),
+
+    row(Place::Plant, "module", Access::Case(|case, _| case.plant.module, |case, _, v| case.plant.module = Some(v))),
+    row(Place::Plant, "hall_max", Access::Case(|case, _| case.plant.hall_max, |case, _, v| case.plant.hall_max = Some(v))),
+    row(Place::Plant, "compound_max", Access::Case(|case, _| case.plant.compound_max, |case, _, v| case.plant.compound_max = Some(v))),
+    row(Place::Plant, "chiller_max", Access::Case(|case, _| case.plant.chiller_max, |case, _, v| case.plant.chiller_max = Some(v))),
+    row(Place::Plant, "water_out_max", Access::Case(|case, _| case.plant.water_out_max.map(|t| t.0), |case, _, v| case.plant.water_out_max = Some(Celsius(v)))),
+
+    row(Place::Solver, "tolerance", Access::Case(|case, _| Some(case.tolerance), |case, _, v| case.tolerance = v)),
+];
+
+impl Variable {
+    /// The number at a key of a table, `of` a layer where it has one for each; none where the case has none there.
+    pub(crate) fn new(
+        case: &Case,
+        place: Place,
+        index: usize,
+        (key, of): (&str, Option<&str>),
+        path: String,
+    ) -> Option<Variable> {
+        let row = ROWS.iter().find(|row| row.place == place && row.key == key)?;
+        let layer = match (&row.access, of) {
+            (Access::OfLayer(..), Some(name)) => case.layers.iter().position(|layer| layer.name == name)?,
+            (Access::OfLayer(..), None) | (_, Some(_)) => return None,
+            _ => 0,
+        };
+        row.get(case, index, layer)?;
+        let (mut dimension, mut bounds) = file::number(place, key)?;
+        let weighed = |section: &Section| matches!(section.circulation, Some(Circulation { flow: Flow::Mass(_), .. }));
+        if key == "flow" && case.sections.get(index).is_some_and(weighed) {
+            (dimension, bounds) = file::second_number(place, key)?;
+        }
+        let wet = place == Place::Section && case.sections.get(index).is_some_and(|s| s.medium.is_water());
+        if wet && key == "temperature" {
+            bounds = LIQUID;
+        }
+        Some(Variable { path, dimension, bounds, row, index, layer })
+    }
+
+    /// The keys that lead to a number of one table, each with the layer that it is of where it has one for each.
+    pub(crate) fn keys(case: &Case, place: Place, index: usize) -> Vec<(&'static str, Option<String>)> {
+        let rows = ROWS.iter().filter(|row| row.place == place);
+        let numbers = rows.flat_map(|row| {
+            let layers = if matches!(row.access, Access::OfLayer(..)) { case.layers.len() } else { 1 };
+            (0..layers).filter(move |&layer| row.get(case, index, layer).is_some()).map(move |layer| {
+                let of = matches!(row.access, Access::OfLayer(..)).then(|| case.layer_name(layer).to_string());
+                (row.key, of)
+            })
+        });
+        numbers.collect()
+    }
+
+    /// The number, SI; not a number where the case is not the one that the variable was found in.
+    pub fn get(&self, case: &Case) -> f64 {
+        self.row.get(case, self.index, self.layer).unwrap_or(f64::NAN)
+    }
+
+    /// Changes the number.
+    ///
+    /// Errors: the value is outside what the case file allows; the case is then as it was. Sizes are not compared with
+    /// each other here: the march refuses a layer without a wall and a station off the line.
+    pub fn set(&self, case: &mut Case, value: f64) -> Result<(), KeyPathError> {
+        self.check(value)?;
+        self.row.set(case, self.index, self.layer, value);
+        Ok(())
+    }
+
+    /// Multiplies the number; a curve as a whole.
+    ///
+    /// Errors: the result is outside what the case file allows; a temperature, which is varied by a difference.
+    pub fn scale(&self, case: &mut Case, factor: f64) -> Result<(), KeyPathError> {
+        if self.is_temperature() {
+            return Err(KeyPathError::Relative { path: self.path.clone() });
+        }
+        self.check(factor * self.get(case))?;
+        match &self.row.scale {
+            Some(Scale::Section(scale)) => case.sections.get_mut(self.index).into_iter().for_each(|s| scale(s, factor)),
+            Some(Scale::Material(scale)) => each_of_material(case, self.index, |material| scale(material, factor)),
+            None => self.row.set(case, self.index, self.layer, factor * self.get(case)),
+        }
+        Ok(())
+    }
+
+    /// Gives the number this value; a curve is multiplied as a whole, so that its shape stays.
+    ///
+    /// Errors: as [`Variable::set`].
+    pub fn move_to(&self, case: &mut Case, value: f64) -> Result<(), KeyPathError> {
+        match &self.row.scale {
+            Some(_) => {
+                self.check(value)?;
+                // Rounding must not carry a value at its bound over it.
+                let [low, high] = self.bounds.map(|bound| bound / self.get(case));
+                self.scale(case, (value / self.get(case)).clamp(low * (1.0 + 1e-12), high * (1.0 - 1e-12)))
+            }
+            None => self.set(case, value),
+        }
+    }
+
+    /// Whether it is a temperature on a scale with a conventional zero: varied by differences, never by factors.
+    pub fn is_temperature(&self) -> bool {
+        self.dimension == Some(Dimension::Temperature)
+    }
+
+    /// A value's text with its unit (a bare number for a number without one) into SI, within the bounds.
+    pub fn parse_value(&self, text: &str) -> Result<f64, KeyPathError> {
+        let path = || self.path.clone();
+        let value = match self.dimension {
+            _ if self.is_contact() && text.trim() == "perfect" => f64::INFINITY,
+            Some(dimension) => match CONTACTS.iter().find(|named| self.is_contact() && named.name == text.trim()) {
+                Some(named) => named.conductance,
+                None => units::parse(text, dimension).map_err(|error| KeyPathError::Value { path: path(), error })?,
+            },
+            None => text
+                .trim()
+                .parse()
+                .map_err(|_| KeyPathError::NotBare { path: path(), text: text.trim().to_string() })?,
+        };
+        self.check(value)?;
+        Ok(value)
+    }
+
+    /// A value with its unit, to six digits.
+    pub fn show(&self, value: f64, system: System) -> String {
+        if value.is_infinite() && self.is_contact() {
+            return "perfect".to_string();
+        }
+        let (number, unit) = match self.dimension {
+            Some(dimension) => units::show(value, dimension, system),
+            None => (value, ""),
+        };
+        // Printing to six digits and reading back drops the zeros that rounding leaves.
+        let number: f64 = format!("{number:.5e}").parse().unwrap_or(number);
+        format!("{number} {unit}").trim_end().to_string()
+    }
+
+    /// Whether only whole numbers make sense.
+    pub fn is_whole(&self) -> bool {
+        self.row.key == "passes"
+    }
+
+    fn is_contact(&self) -> bool {
+        self.row.key == "contact"
+    }
+
+    fn check(&self, value: f64) -> Result<(), KeyPathError> {
+        let [low, high] = self.bounds;
+        if (low..=high).contains(&value) || (self.is_contact() && value == f64::INFINITY) {
+            return Ok(());
+        }
+        let show = |value| self.show(value, System::Si);
+        Err(KeyPathError::OutOfRange { path: self.path.clone(), value: show(value), range: [show(low), show(high)] })
+    }
+}
+
+impl Row {
+    fn get(&self, case: &Case, index: usize, layer: usize) -> Option<f64> {
+        match &self.access {
+            Access::Case(get, _) => get(case, index),
+            Access::Layer(get, _) => get(case.layers.get(index)?),
+            Access::Section(get, _) => get(case.sections.get(index)?),
+            Access::Station(get, _) => get(case.stations.get(index)?),
+            Access::OfLayer(get, _) => get(case.stations.get(index)?, layer),
+            Access::Material(get, _) => get(&case.layers.get(index)?.material),
+        }
+    }
+
+    fn set(&self, case: &mut Case, index: usize, layer: usize, value: f64) {
+        match &self.access {
+            Access::Case(_, set) => set(case, index, value),
+            Access::Layer(_, set) => case.layers.get_mut(index).into_iter().for_each(|layer| set(layer, value)),
+            Access::Section(_, set) => case.sections.get_mut(index).into_iter().for_each(|section| set(section, value)),
+            Access::Station(_, set) => case.stations.get_mut(index).into_iter().for_each(|station| set(station, value)),
+            Access::OfLayer(_, set) => {
+                case.stations.get_mut(index).into_iter().for_each(|station| set(station, layer, value));
+            }
+            Access::Material(_, set) => each_of_material(case, index, |material| set(material, value)),
+        }
+    }
+}
+
+/// Changes the material of a layer wherever the product has it.
+fn each_of_material(case: &mut Case, first: usize, change: impl Fn(&mut Material)) {
+    // A material has the index of its first layer, so that no layer before it is concerned.
+    if let Some((layer, rest)) = case.layers.get_mut(first..).and_then(<[Layer]>::split_first_mut) {
+        for other in rest.iter_mut().filter(|other| other.material.name == layer.material.name) {
+            change(&mut other.material);
+        }
+        change(&mut layer.material);
+    }
+}
+
+/// The size of a layer, where the case gives it by this key.
+fn size(layer: &Layer, key: &str) -> Option<f64> {
+    let (given, value) = match layer.size {
+        Size::Diameter(value) => ("diameter", value),
+        Size::FinishedDiameter(value) => ("finished_diameter", value),
+        Size::Wall(value) => ("wall", value),
+        Size::FinishedWall(value) => ("finished_wall", value),
+    };
+    (given == key).then_some(value)
+}
+
+/// The area of a solid round first layer given by its hot diameter.
+fn area(case: &Case, index: usize) -> Option<f64> {
+    let solid = index == 0 && case.bore == 0.0 && case.shape == Shape::Round;
+    let diameter = size(case.layers.first()?, "diameter").filter(|_| solid)?;
+    Some(std::f64::consts::FRAC_PI_4 * diameter * diameter)
+}
+
+fn set_area(case: &mut Case, index: usize, area: f64) {
+    if let Some(layer) = case.layers.get_mut(index) {
+        layer.size = Size::Diameter((area / std::f64::consts::FRAC_PI_4).sqrt());
+    }
+}
+
+fn die_temperature(case: &Case, index: usize) -> Option<f64> {
+    (index < case.layers.len()).then(|| case.die_temperature(index).0)
+}
+
+fn set_die_temperature(case: &mut Case, index: usize, value: f64) {
+    let Some(before) = die_temperature(case, index) else { return };
+    match &mut case.layers[index].temperature {
+        DieTemperature::Fixed(temperature) => *temperature = Celsius(value),
+        DieTemperature::OfSpeed(points) => points.iter_mut().for_each(|point| point[1] += value - before),
+        DieTemperature::Preheated(preheat) => preheat.entry_temperature.0 += value - before,
+    }
+}
+
+fn contact(case: &Case, index: usize) -> Option<f64> {
+    let layer = case.layers.get(index).filter(|_| index > 0)?;
+    match layer.contact {
+        Contact::Perfect => Some(f64::INFINITY),
+        Contact::Conductance(conductance) => Some(conductance),
+    }
+}
+
+fn set_contact(case: &mut Case, index: usize, value: f64) {
+    if let Some(layer) = case.layers.get_mut(index) {
+        layer.contact = if value.is_infinite() { Contact::Perfect } else { Contact::Conductance(value) };
+    }
+}
+
+/// A given coefficient, or the first one of a table; a law has no number of its own.
+fn film(section: &Section) -> Option<f64> {
+    match &section.film {
+        Film::Given(coefficient) => Some(*coefficient),
+        Film::OfSurface(points) | Film::OfDistance(points) => points.first().map(|point| point[1]),
+        Film::Law(..) => None,
+    }
+}
+
+fn scale_film(section: &mut Section, factor: f64) {
+    match &mut section.film {
+        Film::Given(coefficient) => *coefficient *= factor,
+        Film::OfSurface(points) | Film::OfDistance(points) => points.iter_mut().for_each(|point| point[1] *= factor),
+        Film::Law(..) => {}
+    }
+}
+
+/// What a section tells its law by a key of the law's own.
+fn input(section: &Section, input: Input) -> Option<f64> {
+    match &section.film {
+        Film::Law(law, inputs) if law.takes.contains(&input) => Some(input.of(inputs)),
+        _ => None,
+    }
+}
+
+fn set_input(section: &mut Section, input: Input, value: f64) {
+    if let Film::Law(_, inputs) = &mut section.film {
+        *inputs = input.set(*inputs, value);
+    }
+}
+
+/// The flow of a section that has its own, in the unit of its kind: kg/s or m3/s.
+fn flow(section: &Section) -> Option<f64> {
+    match section.circulation.filter(|_| section.supply.is_none())?.flow {
+        Flow::Mass(flow) | Flow::Volume(flow) => Some(flow),
+    }
+}
+
+fn set_flow(section: &mut Section, value: f64) {
+    if let Some(water) = &mut section.circulation {
+        match &mut water.flow {
+            Flow::Mass(flow) | Flow::Volume(flow) => *flow = value,
+        }
+    }
+}
+
+fn limit(station: &Station, quantity: Quantity) -> Option<f64> {
+    station.limits.iter().find(|limit| limit.quantity == quantity).map(|limit| limit.max.0)
+}
+
+fn set_limit(station: &mut Station, quantity: Quantity, value: f64) {
+    for limit in station.limits.iter_mut().filter(|limit| limit.quantity == quantity) {
+        limit.max = Celsius(value);
+    }
+}
+
+fn at_room(curve: &Curve) -> Option<f64> {
+    Some(curve.at(FINISHED))
+}
+
+/// Values within their bounds are positive, so that the new curve is one.
+fn replace(curve: &mut Curve, new: Result<Curve, crate::material::CurveError>) {
+    if let Ok(new) = new {
+        *curve = new;
+    }
+}
+
+fn scale(curve: &mut Curve, factor: f64) {
+    let scaled = curve.scaled(factor);
+    replace(curve, scaled);
+}

@@ -1,0 +1,304 @@
+//! From a case to a slice of nodes: which layers are meshed, how finely, and what the nodes start with.
+//!
+//! The rule, with c = (eps/0.009 K)^(1/4) at most 1.3, alpha of the layer at its die temperature and sizes in die radius:
+//! at the surface 0.65 c sqrt(alpha t_out), t_out the earliest time asked for after a change of medium; at a joint
+//! 0.45 c sqrt(alpha t_1), t_1 the first time asked for; growth 0.35 c. A layer with a latent peak: growth x 0.35,
+//! intervals at most 1/18 c of the layer, surface sizes x 0.5, and joint sizes x 0.35 with the smallest alpha of its curve, on both sides of
+//! the joint. An axis asks for nothing, a bore for 0.5 c of its radius. Edges are spaced in radius, not in mass.
+
+use std::sync::Arc;
+
+use crate::case::error::Error;
+use crate::case::shrink::{self, Radii};
+use crate::case::{Case, Contact, Shape};
+use crate::material::{Curve, Kind};
+use crate::slice::enthalpy::Table;
+use crate::slice::mesh::Sizing;
+use crate::slice::{Core, Slice};
+use crate::units::Celsius;
+
+/// More intervals than this in one layer are refused.
+const MAX_INTERVALS: usize = 4000;
+
+/// What the mesh rule needs to know of the line: times in s.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Times {
+    /// Earliest time asked for after a change of medium.
+    pub earliest: f64,
+    /// First time at which anything is reported: what joints and the core must be right for.
+    pub first_report: f64,
+}
+
+/// How fine the mesh is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Fineness {
+    /// Accuracy that the rule's sizes aim at, K.
+    pub accuracy: f64,
+    /// Factor on all interval sizes, 1 by the rule. A smaller one divides every layer into that many times more
+    /// intervals with the same grading, so that a finer run is finer in every layer, however few intervals it has; the
+    /// accuracy aimed at is then `accuracy` times its fourth power.
+    pub factor: f64,
+}
+
+/// A slice and its state at the die.
+pub fn slice(case: &Case, radii: &Radii, times: Times, fineness: Fineness) -> Result<(Slice, Vec<f64>), Error> {
+    let coarseness = libm::pow(fineness.accuracy / 0.009, 0.25).min(1.3);
+    let laws = shrink::laws(case, radii);
+    let die: Vec<Celsius> = (0..case.layers.len()).map(|index| case.die_temperature(index)).collect();
+    let tables: Vec<Table> =
+        case.layers.iter().zip(&laws).zip(&die).map(|((layer, law), &die)| Table::of_layer(layer, law, die)).collect();
+    let lumped = lump_core(case, radii, &tables, &die, times, fineness.accuracy * libm::pow(fineness.factor, 4.0));
+    let flat = case.shape == Shape::Flat;
+    let mut builder = Builder::new(case, tables, lumped);
+    if lumped {
+        builder.core(core(case, radii));
+    }
+    for index in usize::from(lumped)..case.layers.len() {
+        let sizing = sizing(case, radii, &builder.tables, &die, times, coarseness, index);
+        let inner = if index == 0 { case.bore / 2.0 } else { radii.hot[index - 1] };
+        let edges = sizing
+            .edges(inner, radii.hot[index], 1.0 / fineness.factor, MAX_INTERVALS)
+            .map_err(|needed| Error::TooLarge { what: "intervals in one layer", needed, allowed: MAX_INTERVALS })?;
+        builder.layer(index, &edges, case.layers[index].material.density.at(die[index]), flat);
+    }
+    let mut slice = builder.slice;
+    slice.tables = Arc::new(builder.tables);
+    slice.moving =
+        case.layers.iter().zip(&laws).any(|(layer, law)| law.moves() && layer.material.density.points().len() > 1);
+    let state = initial_state(&mut slice, &die);
+    Ok((slice, state))
+}
+
+/// Whether the first layer is a metal core that one node with a parabola describes to a quarter of the accuracy.
+///
+/// 0.008 dT x^1.5 < eps/4 with x = r^2/(14.7 alpha t_1), dT the largest difference of die temperatures.
+fn lump_core(case: &Case, radii: &Radii, tables: &[Table], die: &[Celsius], times: Times, accuracy: f64) -> bool {
+    let core = &case.layers[0];
+    if core.material.kind != Kind::Metal || case.layers.len() < 2 {
+        return false;
+    }
+    let rho0 = core.material.density.at(die[0]);
+    let (low, high) = hull(case, die);
+    let alpha = tables[0].smallest_diffusivity(rho0, low, high);
+    let x = radii.hot[0] * radii.hot[0] / (14.7 * alpha * times.first_report);
+    0.008 * (high - low) * libm::pow(x, 1.5) < accuracy / 4.0
+}
+
+/// Lowest and highest temperature that the product can meet, degC.
+pub fn hull(case: &Case, die: &[Celsius]) -> (f64, f64) {
+    let media = case.sections.iter().filter(|section| section.supply.is_none()).map(|section| section.temperature.0);
+    let turns = case.sections.iter().filter(|section| section.passes > 1).map(|section| section.turn.temperature.0);
+    let all = die.iter().map(|t| t.0).chain(media).chain(turns);
+    all.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), t| (low.min(t), high.max(t)))
+}
+
+fn core(case: &Case, radii: &Radii) -> Core {
+    let layer = &case.layers[0];
+    let density = layer.material.density.at(case.die_temperature(0));
+    let (a, b) = (case.bore / 2.0, radii.hot[0]);
+    let contact = match case.layers[1].contact {
+        Contact::Perfect => f64::INFINITY,
+        Contact::Conductance(h) => h,
+    };
+    let (area, shape, axis) = match (case.shape, a > 0.0) {
+        (Shape::Flat, _) => (b - a, 3.0 / (b - a), 0.5),
+        (Shape::Round, false) => (b * b, 4.0, 1.0),
+        (Shape::Round, true) => {
+            let (a2, b2) = (a * a, b * b);
+            let log = libm::log(b / a);
+            let below = b2 - 3.0 * a2 + 4.0 * a2 * a2 * log / (b2 - a2);
+            // Quasi-steady tube: T = T_face + q/(2k) (b^2 - r^2 - 2 a^2 ln(b/r))...; the mean lies G_i above the face.
+            let shape = 4.0 * (b2 - a2) / below;
+            (b2 - a2, shape, tube_axis(a2, b2, log))
+        }
+    };
+    let mass = if case.shape == Shape::Flat { density * area } else { density * area / 2.0 };
+    Core { mass, table: 0, area, shape, axis, contact, density }
+}
+
+/// (T_axis - T_mean)/(T_mean - T_face) of a tube cooled outside with zero flux inside and a uniform rate.
+fn tube_axis(a2: f64, b2: f64, log: f64) -> f64 {
+    // With 4k/g = 1: T(r) - T_face = b^2 - r^2 - 2 a^2 ln(b/r); its mean over the ring follows from G_i.
+    let inner = b2 - a2 - 2.0 * a2 * log;
+    let mean = (b2 - 3.0 * a2 + 4.0 * a2 * a2 * log / (b2 - a2)) / 2.0;
+    (inner - mean) / mean
+}
+
+/// Interval sizes of a layer by the rule.
+fn sizing(
+    case: &Case,
+    radii: &Radii,
+    tables: &[Table],
+    die: &[Celsius],
+    times: Times,
+    coarseness: f64,
+    index: usize,
+) -> Sizing {
+    let (low, high) = hull(case, die);
+    let peaked = |layer: usize| has_latent_peak(&case.layers[layer].material.heat_capacity);
+    let rho0 = case.layers[index].material.density.at(die[index]);
+    let at_die = {
+        let c = tables[index].temperature(tables[index].enthalpy(die[index])).1;
+        tables[index].kappa(die[index]) / (rho0 * rho0 * c)
+    };
+    let slowest = tables[index].smallest_diffusivity(rho0, low, high);
+    let joint = |other: usize| {
+        let (alpha, factor) = if peaked(index) || peaked(other) { (slowest, 0.35) } else { (at_die, 1.0) };
+        0.45 * coarseness * factor * (alpha * times.first_report).sqrt()
+    };
+    // Near a small bore the profile is logarithmic: intervals there must be a part of the radius.
+    let hollow = case.bore > 0.0 && case.shape == Shape::Round;
+    let at_bore = if hollow { 0.25 * coarseness * case.bore } else { f64::INFINITY };
+    let inner_radius = if index == 0 { case.bore / 2.0 } else { radii.hot[index - 1] };
+    let width = radii.hot[index] - inner_radius;
+    let outermost = index + 1 == case.layers.len();
+    // A peak's kinks pass through the thin layer that a plunge cools first.
+    let surface_factor = if peaked(index) { 0.5 } else { 1.0 };
+    let at_surface = 0.65 * coarseness * surface_factor * (at_die * times.earliest).sqrt();
+    Sizing {
+        inner: if index == 0 { at_bore } else { joint(index - 1) },
+        outer: if outermost { at_surface } else { joint(index + 1) },
+        growth: 0.35 * coarseness * if peaked(index) { 0.35 } else { 1.0 },
+        largest: if peaked(index) { width * coarseness / 18.0 } else { f64::INFINITY },
+    }
+}
+
+/// Whether a heat capacity curve has a peak: a point 1.5 times above the lowest on either side of it.
+pub fn has_latent_peak(curve: &Curve) -> bool {
+    let values: Vec<f64> = curve.points().iter().map(|point| point[1]).collect();
+    let lowest = |part: &[f64]| part.iter().copied().fold(f64::INFINITY, f64::min);
+    (1..values.len().saturating_sub(1)).any(|i| values[i] > 1.5 * lowest(&values[..i]).max(lowest(&values[i + 1..])))
+}
+
+struct Builder<'a> {
+    case: &'a Case,
+    slice: Slice,
+    /// Tables of the layers, and of the joints behind them.
+    tables: Vec<Table>,
+    /// Tables and masses of the vertices, in order; middles are appended at the end.
+    vertices: Vec<(usize, f64)>,
+    middles: Vec<(usize, f64)>,
+}
+
+impl<'a> Builder<'a> {
+    fn new(case: &'a Case, tables: Vec<Table>, lumped: bool) -> Builder<'a> {
+        let bore = case.bore / 2.0;
+        let flat = case.shape == Shape::Flat;
+        let slice = Slice {
+            flat,
+            moving: false,
+            inner: if flat { bore } else { bore * bore },
+            tables: Arc::default(),
+            table_of: Vec::new(),
+            mass: Vec::new(),
+            coordinate: Vec::new(),
+            link_mass: Vec::new(),
+            link_density: Vec::new(),
+            contacts: Vec::new(),
+            joints: Vec::new(),
+            core: None,
+            layers: if lumped { vec![None] } else { Vec::new() },
+        };
+        Builder { case, slice, tables, vertices: Vec::new(), middles: Vec::new() }
+    }
+
+    fn core(&mut self, core: Core) {
+        self.slice.core = Some(core);
+    }
+
+    /// Adds a meshed layer outside what is there.
+    fn layer(&mut self, index: usize, edges: &[f64], density: f64, flat: bool) {
+        let mass_of = |a: f64, b: f64| if flat { density * (b - a) } else { density * (b - a) * (b + a) / 2.0 };
+        let masses: Vec<f64> = edges.windows(2).map(|pair| mass_of(pair[0], pair[1])).collect();
+        match (self.vertices.is_empty(), self.case.layers[index].contact) {
+            (true, _) => self.vertices.push((index, masses[0] / 6.0)),
+            (false, Contact::Perfect) => self.joint(index, masses[0]),
+            (false, Contact::Conductance(conductance)) => {
+                self.slice.contacts.push((self.slice.link_mass.len(), conductance));
+                self.slice.link_mass.push(0.0);
+                self.slice.link_density.push(density);
+                self.middles.push((index, 1.0));
+                self.vertices.push((index, masses[0] / 6.0));
+            }
+        }
+        let first = self.vertices.len() - 1;
+        self.slice.link_mass.reserve(masses.len());
+        self.slice.link_density.reserve(masses.len());
+        self.middles.reserve(masses.len());
+        self.vertices.reserve(masses.len());
+        for (i, &mass) in masses.iter().enumerate() {
+            let next = masses.get(i + 1).copied().unwrap_or(0.0);
+            self.slice.link_mass.push(mass);
+            self.slice.link_density.push(density);
+            self.middles.push((index, 4.0 * mass / 6.0));
+            self.vertices.push((index, (mass + next) / 6.0));
+        }
+        self.slice.layers.push(Some((first, self.vertices.len() - 1)));
+        self.finish();
+    }
+
+    /// Makes the last vertex a joint with layer `index`, whose first interval has the mass `mass`.
+    fn joint(&mut self, index: usize, mass: f64) {
+        let vertex = self.vertices.len() - 1;
+        let (inside, own) = self.vertices[vertex];
+        let total = own + mass / 6.0;
+        let table = Table::of_joint(&self.tables[inside], &self.tables[index], own / total);
+        self.tables.push(table);
+        self.slice.joints.push(vertex);
+        self.vertices[vertex] = (self.tables.len() - 1, total);
+    }
+
+    fn finish(&mut self) {
+        let all = self.vertices.iter().chain(&self.middles);
+        (self.slice.table_of, self.slice.mass) = all.copied().unzip();
+        let links = &self.slice.link_mass;
+        let mut inside = Vec::with_capacity(2 * links.len() + 1);
+        let mut sum = 0.0;
+        inside.push(sum);
+        for mass in links {
+            sum += mass;
+            inside.push(sum);
+        }
+        for (link, mass) in links.iter().enumerate() {
+            inside.push(inside[link] + 0.5 * mass);
+        }
+        self.slice.coordinate = inside;
+    }
+}
+
+/// Every layer uniform at its die temperature; a joint takes the mix of both enthalpies.
+fn initial_state(slice: &mut Slice, die: &[Celsius]) -> Vec<f64> {
+    let mut state = vec![0.0; slice.unknowns()];
+    let (nv, layers) = (slice.vertices(), slice.layers.clone());
+    for (index, range) in layers.iter().enumerate() {
+        let enthalpy = slice.tables[index].enthalpy(die[index]);
+        let Some((first, last)) = *range else {
+            state[slice.core_index()] = enthalpy;
+            continue;
+        };
+        state[first..=last].fill(enthalpy);
+        state[nv + first..nv + last].fill(enthalpy);
+    }
+    // A joint belongs to two layers: weigh both sides by the masses that they bring to it.
+    for pair in layers.windows(2) {
+        if let [Some((_, joint)), Some((first, _))] = *pair
+            && joint == first
+        {
+            let (inside, outside) = (slice.link_mass[joint - 1], slice.link_mass[joint]);
+            let index = layers.iter().position(|range| *range == pair[0]).unwrap_or(0);
+            let share = inside / (inside + outside);
+            state[joint] = share * slice.tables[index].enthalpy(die[index])
+                + (1.0 - share) * slice.tables[index + 1].enthalpy(die[index + 1]);
+        }
+    }
+    // The idle middle of a contact rests at the temperature of its layer.
+    for (link, &mass) in slice.link_mass.iter().enumerate() {
+        if mass == 0.0 {
+            state[nv + link] = state[link + 1];
+        }
+    }
+    state
+}
+
+#[cfg(test)]
+mod tests;

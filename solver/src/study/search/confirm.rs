@@ -1,0 +1,152 @@
+//! What answers on length and speed share: a careful march confirms them, and the uncertainty of the inputs moves them.
+
+use super::ceilings::{Ceiling, What};
+use crate::case::Case;
+use crate::case::error::Error;
+use crate::march::march_by_rule;
+use crate::march::solution::Solution;
+use crate::study::band::add_band;
+use crate::units::System;
+
+/// A search is no more exact than this, K: what it finds is confirmed by a careful march.
+pub(crate) const SEARCH: f64 = 0.01;
+/// Accuracy of the solves whose differences make a band, K.
+const BAND: f64 = 0.05;
+/// Careful marches before an answer is given up.
+const CONFIRMATIONS: usize = 6;
+/// Digits by which a printed answer goes farther where it does not meet all ceilings: they are met again farther on.
+pub(crate) const FARTHER: usize = 20;
+/// Rounds in which an answer and the band at it are made consistent.
+const ROUNDS: usize = 8;
+/// Relative change of an answer that is none.
+const CONSISTENT: f64 = 2e-3;
+
+/// What is asked beside a length or a speed.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Asked {
+    /// How far the uncertainty of the inputs moves it: some hundred solves more.
+    pub range: bool,
+    /// The answer as it is printed in these units, rounded to the safe side and marched with care as it is printed.
+    pub print: Option<System>,
+}
+
+/// How far the uncertainty of the inputs moves a length or a speed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Range {
+    /// The answer that serves the favourable end: every limited temperature lower by its band. None: no length or speed does.
+    pub favourable: Option<f64>,
+    /// The answer that serves the unfavourable end as well; none: no length or speed does.
+    pub unfavourable: Option<f64>,
+    /// Key path of the input that moves the deciding limit most; empty where nothing is uncertain.
+    pub largest: String,
+}
+
+/// What the uncertainty of the inputs does to one ceiling.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct HalfWidth {
+    /// Down and up, K.
+    down_up: [f64; 2],
+    /// By how much the ceiling is exceeded without it.
+    excess: f64,
+    /// Key path of the largest contributor.
+    largest: String,
+}
+
+/// What a careful march said.
+pub(crate) enum Confirmation {
+    /// All ceilings are met there.
+    At(f64, Box<Solution>),
+    /// There is no such place.
+    Nowhere,
+    /// Search and march do not agree.
+    GivenUp,
+}
+
+/// Finds a place by `find`, which takes by how much each ceiling is lowered, and marches there with care; where a ceiling is
+/// then exceeded, the search aims lower by as much and by `reserve`.
+pub(crate) fn confirm<E>(
+    ceilings: usize,
+    reserve: f64,
+    mut find: impl FnMut(&[f64]) -> Result<Option<f64>, E>,
+    careful: impl Fn(f64) -> Result<(Vec<f64>, Solution), E>,
+) -> Result<Confirmation, E> {
+    let mut lowered = vec![0.0; ceilings];
+    for _ in 0..CONFIRMATIONS {
+        let Some(place) = find(&lowered)? else { return Ok(Confirmation::Nowhere) };
+        let (excess, solution) = careful(place)?;
+        if excess.iter().all(|&excess| excess <= 0.0) {
+            return Ok(Confirmation::At(place, Box::new(solution)));
+        }
+        for (lowered, excess) in lowered.iter_mut().zip(excess).filter(|(_, excess)| *excess > 0.0) {
+            *lowered += excess + reserve;
+        }
+    }
+    Ok(Confirmation::GivenUp)
+}
+
+/// Half widths of the band of every temperature limit in a case; zero for what is no temperature at a station.
+pub(crate) fn half_widths(case: &Case, ceilings: &[Ceiling]) -> Result<Vec<HalfWidth>, Error> {
+    let case = Case { tolerance: case.tolerance.max(BAND), ..case.clone() };
+    let mut solution = march_by_rule(&case)?;
+    add_band(&case, &mut solution)?;
+    let of_ceiling = |ceiling: &Ceiling| {
+        let excess = ceiling.excess(&case, &solution);
+        let What::Temperature(station, quantity) = ceiling.what else {
+            return HalfWidth { excess, ..HalfWidth::default() };
+        };
+        let value = ceiling.value(&case, &solution);
+        let (name, quantity) = (&case.stations[station].name, quantity.name(&case));
+        let band = solution.band.iter().find(|band| band.station == *name && band.quantity == quantity);
+        band.map_or_else(HalfWidth::default, |band| HalfWidth {
+            down_up: [value - band.low, band.high - value],
+            excess,
+            largest: band.largest.clone(),
+        })
+    };
+    Ok(ceilings.iter().map(of_ceiling).collect())
+}
+
+/// The answers for ceilings lowered and raised by the half widths of the band, each consistent with the band at itself.
+///
+/// `answer` is the answer without a band; `elsewhere` a place to begin anew where the half widths at the answer leave none, since
+/// a band is narrower at a long trough or a slow line.
+pub(crate) fn range<E>(
+    answer: f64,
+    elsewhere: f64,
+    halves: impl Fn(f64) -> Result<Vec<HalfWidth>, E>,
+    mut find: impl FnMut(&[f64]) -> Result<Option<f64>, E>,
+) -> Result<Range, E> {
+    let at_answer = halves(answer)?;
+    let decides = at_answer.iter().max_by(|a, b| a.excess.total_cmp(&b.excess));
+    let largest = decides.map(|half| half.largest.clone()).unwrap_or_default();
+    let mut end = |sign: f64| -> Result<Option<f64>, E> {
+        let which = usize::from(sign > 0.0);
+        let (mut place, mut half) = (answer, at_answer.clone());
+        // What is known to be met and not to be met with the band there.
+        let (mut met, mut unmet): (Option<f64>, Option<f64>) = (None, None);
+        for _ in 0..ROUNDS {
+            let lowered: Vec<f64> = half.iter().map(|half| sign * half.down_up[which]).collect();
+            let side = if half.iter().zip(&lowered).all(|(half, lowered)| half.excess + lowered <= 0.0) {
+                &mut met
+            } else {
+                &mut unmet
+            };
+            *side = Some(place);
+            let between = |next: f64| match (met, unmet) {
+                (Some(met), Some(unmet)) => (next - met) * (next - unmet) < 0.0,
+                _ => true,
+            };
+            place = match (find(&lowered)?, met, unmet) {
+                (Some(next), ..) if (next / place - 1.0).abs() <= CONSISTENT => return Ok(Some(next)),
+                (Some(next), ..) if between(next) => next,
+                (_, Some(met), Some(unmet)) => (met * unmet).sqrt(),
+                _ if place == elsewhere => return Ok(None),
+                _ => elsewhere,
+            };
+            half = halves(place)?;
+        }
+        Ok(met.or(Some(place)))
+    };
+    let (favourable, unfavourable) = (end(-1.0)?, end(1.0)?);
+    Ok(Range { favourable, unfavourable, largest })
+}

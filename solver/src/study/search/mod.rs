@@ -1,0 +1,6 @@
+//! What is crossed where, confirmed; what helps: under every question that searches.
+
+pub mod ceilings;
+pub mod confirm;
+pub mod levers;
+pub(crate) mod scan;
