@@ -1,7 +1,7 @@
 //! What a run notes on its way: states at stations and section ends, states for fields, where layers set.
 
 use super::Prepared;
-use super::itinerary::{Plan, Stop};
+use super::itinerary::{Landing, Plan, Stop};
 use super::run::Place;
 use super::skin::{self, Skin};
 use super::watch::{Step, Watch};
@@ -200,13 +200,12 @@ fn outputs(case: &Case, plan: &Plan) -> Outputs {
     let points = POINTS_A_LEG.max(240 / case.sections.len());
     let dense = (1..points).map(|i| duration * libm::pow(i as f64 / points as f64, 2.0));
     let mut places: Vec<(f64, f64)> = dense.map(|time| (time, start + time * speed)).collect();
-    for &(place, stop) in plan.stops.iter().filter(|stop| stop.0 > 0.0) {
-        let time = place / speed;
+    for &Landing { time, stop, .. } in plan.stops.iter().filter(|stop| stop.place > 0.0) {
         let distance = match stop {
             Stop::Station(index) => case.station_distance(&case.stations[index]),
             Stop::End => case.section_start(leg.section + 1),
             Stop::Turn => leg.start + leg.length,
-            Stop::Kink => continue,
+            Stop::Kink | Stop::Corner => continue,
         };
         // A point next to an exact one would only repeat it.
         places.retain(|place| (place.0 - time).abs() > 1e-6 * duration);

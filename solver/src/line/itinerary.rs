@@ -1,5 +1,6 @@
-//! The legs of the line, and where the clock must stop in each: stations, kinks of film tables, the end.
+//! The legs of the line, and where the clock must stop in each: stations, kinks of film tables, corners of the speed, the end.
 
+use super::clock::Motion;
 use crate::case::Case;
 use crate::slice::build::Times;
 
@@ -41,6 +42,8 @@ pub(crate) enum Stop {
     Station(usize),
     /// A point of a film table.
     Kink,
+    /// The next motion of the leg begins.
+    Corner,
     /// The end of a leg that others of the section follow.
     Turn,
     /// The section's end.
@@ -50,7 +53,7 @@ pub(crate) enum Stop {
 /// Two stops closer than this share of their leg are one: their distances differ by rounding only.
 pub(crate) const SAME: f64 = 1e-11;
 
-/// Every stop of a leg with its distance from the leg's entry, in order; the end last.
+/// Every stop of a leg but for corners of the speed, with its distance from the leg's entry, in order; the end last.
 pub(super) fn stops(case: &Case, leg: &Leg) -> Vec<(f64, Stop)> {
     let Leg { section, length, .. } = *leg;
     let mut stops: Vec<(f64, Stop)> = Vec::new();
@@ -74,12 +77,33 @@ pub(super) fn stops(case: &Case, leg: &Leg) -> Vec<(f64, Stop)> {
     stops
 }
 
+/// A stop of a leg: its distance from the leg's entry, m, and the time since then, s.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Landing {
+    /// See the type.
+    pub(crate) place: f64,
+    /// See the type.
+    pub(crate) time: f64,
+    /// What for.
+    pub(crate) stop: Stop,
+}
+
 /// A leg with its stops.
 #[derive(Clone, Debug)]
 pub(crate) struct Plan {
+    /// See the type.
     pub(crate) leg: Leg,
-    /// As `stops` lists them.
-    pub(crate) stops: Vec<(f64, Stop)>,
+    /// In the order of their times; the end last.
+    pub(crate) stops: Vec<Landing>,
+    /// The motions of the slice, its times and places counted from the entry: the first, and one for each corner.
+    pub(crate) motions: Vec<Motion>,
+}
+
+impl Plan {
+    /// How long the slice is in the leg, s.
+    pub(crate) fn duration(&self) -> f64 {
+        self.stops.last().map_or(0.0, |end| end.time)
+    }
 }
 
 /// Every leg of a line with its stops.
@@ -89,20 +113,25 @@ pub(crate) struct Itinerary {
 }
 
 impl Itinerary {
-    /// Of a case.
+    /// Of a case at its line speed.
     pub(crate) fn of(case: &Case) -> Itinerary {
-        Itinerary { legs: legs(case).map(|leg| Plan { leg, stops: stops(case, &leg) }).collect() }
+        let steady = Motion::steady(case.line_speed);
+        let plan = |leg: Leg| {
+            let landing = |(place, stop)| Landing { place, time: steady.when(place), stop };
+            Plan { leg, stops: stops(case, &leg).into_iter().map(landing).collect(), motions: vec![steady] }
+        };
+        Itinerary { legs: legs(case).map(plan).collect() }
     }
 
-    /// The times that the mesh rule asks for.
-    pub(crate) fn times(&self, case: &Case) -> Times {
+    /// The times that the mesh rule asks for at a line speed.
+    pub(crate) fn times(&self, speed: f64) -> Times {
         let first_asked = |plan: &Plan| {
-            let reported = |stop: &&(f64, Stop)| !matches!(stop.1, Stop::Kink | Stop::Turn) && stop.0 > 0.0;
-            plan.stops.iter().find(reported).map_or(f64::INFINITY, |stop| stop.0 / case.line_speed)
+            let reported = |stop: &&Landing| matches!(stop.stop, Stop::Station(_) | Stop::End) && stop.place > 0.0;
+            plan.stops.iter().find(reported).map_or(f64::INFINITY, |stop| stop.place / speed)
         };
         let first_report = self.legs.iter().find_map(|plan| {
             let asked = first_asked(plan);
-            asked.is_finite().then_some(plan.leg.start / case.line_speed + asked)
+            asked.is_finite().then_some(plan.leg.start / speed + asked)
         });
         Times {
             earliest: self.legs.iter().map(first_asked).fold(f64::INFINITY, f64::min),
@@ -113,5 +142,5 @@ impl Itinerary {
 
 /// The times that the mesh rule asks for.
 pub fn times(case: &Case) -> Times {
-    Itinerary::of(case).times(case)
+    Itinerary::of(case).times(case.line_speed)
 }

@@ -1,6 +1,7 @@
 //! One case down the line at one accuracy, alone or side by side with others: sections, landings, events, books.
 
 mod alone;
+pub mod clock;
 mod events;
 pub(crate) mod itinerary;
 pub mod observe;

@@ -31,7 +31,7 @@ impl<'a> Prepared<'a> {
     /// The slice of a case and its way down the line.
     pub(crate) fn new(case: &'a Case, radii: Radii, settings: Settings, means: bool) -> Result<Arc<Self>, Error> {
         let itinerary = Itinerary::of(case);
-        let (slice, start) = build::slice(case, &radii, itinerary.times(case), settings.fineness)?;
+        let (slice, start) = build::slice(case, &radii, itinerary.times(case.line_speed), settings.fineness)?;
         Ok(Arc::new(Prepared { case, radii, settings, itinerary, slice, start, means }))
     }
 

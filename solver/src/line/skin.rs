@@ -100,7 +100,7 @@ pub(super) struct Watch {
 /// The watches of a case: one for each plastic layer that has a set temperature.
 pub(super) fn watches<R: Row>(of: &Prepared, view: View<R>) -> Vec<Watch> {
     let Prepared { case, radii, slice, .. } = of;
-    let instant = INSTANT * of.itinerary.times(case).earliest;
+    let instant = INSTANT * of.itinerary.times(case.line_speed).earliest;
     let mut watches = Vec::new();
     for (index, layer) in case.layers.iter().enumerate() {
         let set = layer.material.set_temperature.filter(|_| layer.material.kind == Kind::Plastic);

@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use super::events::crossing;
 use super::watch::{Step, Watch};
+use super::itinerary::Landing;
 use super::{Passage, Prepared, SAME, Stop, WaterRun};
 use crate::case::error::Error;
 use crate::case::{Case, Direction};
@@ -29,12 +30,13 @@ pub(crate) struct Trip<'a> {
     leg: usize,
     next_stop: usize,
     time: f64,
-    /// Of the leg: how long it takes, s. Of the next stop: when the clock must be there, s.
+    /// Of the leg: how long it takes, s, and which of its motions holds.
     duration: f64,
+    motion: usize,
+    /// Of the next stop: when the clock must be there, s, its place from the leg's entry, m, and whether it is reported.
     target: f64,
-    /// Its place from the leg's entry, m, and whether it is a kink.
     place: f64,
-    kink: bool,
+    reported: bool,
     /// The step wanted next, s; none before the first of a leg.
     wanted: Option<f64>,
     /// Whether the step at hand is shorter than wanted; whether the one before it was refused, or ended at a kink.
@@ -97,9 +99,10 @@ impl<'a> Trip<'a> {
             next_stop: 0,
             time: 0.0,
             duration: 0.0,
+            motion: 0,
             target: 0.0,
             place: 0.0,
-            kink: false,
+            reported: true,
             wanted: None,
             cut: false,
             rejected: false,
@@ -169,7 +172,7 @@ impl<'a> Trip<'a> {
         (self.time, self.next_stop, self.wanted) = (0.0, 0, None);
         (self.cut, self.rejected, self.after_kink) = (false, false, false);
         bundle.ends.distance[lane] = 0.0;
-        self.duration = leg.length / speed;
+        (self.duration, self.motion) = (self.of.itinerary.legs[self.leg].duration(), 0);
         if let Some(script) = &mut self.script {
             script.next = 0;
             if !script.frozen {
@@ -191,8 +194,10 @@ impl<'a> Trip<'a> {
     /// Looks at the next stop.
     fn aim(&mut self) {
         let next = self.of.itinerary.legs[self.leg].stops.get(self.next_stop);
-        (self.place, self.kink) = next.map_or((f64::NEG_INFINITY, false), |&(place, stop)| (place, stop == Stop::Kink));
-        self.target = self.place / self.of.case.line_speed;
+        let behind = Landing { place: f64::NEG_INFINITY, time: f64::NEG_INFINITY, stop: Stop::End };
+        let Landing { place, time, stop } = next.copied().unwrap_or(behind);
+        (self.place, self.target) = (place, time);
+        self.reported = !matches!(stop, Stop::Kink | Stop::Corner);
     }
 
     /// Passes one stop that the last step reached, or says that there is none.
@@ -200,7 +205,7 @@ impl<'a> Trip<'a> {
         while self.target - self.time <= SAME * self.duration {
             let plan = &self.of.itinerary.legs[self.leg];
             let leg = plan.leg;
-            let Some(&(_, stop)) = plan.stops.get(self.next_stop) else {
+            let Some(&Landing { stop, .. }) = plan.stops.get(self.next_stop) else {
                 self.leave(View::new(bundle, lane));
                 self.leg += 1;
                 if leg.last {
@@ -215,6 +220,7 @@ impl<'a> Trip<'a> {
                 Stop::Station(index) => return Arrival::Station(index),
                 Stop::End => return Arrival::SectionEnd(leg.section),
                 Stop::Kink => self.after_kink = true,
+                Stop::Corner => (self.motion, self.after_kink) = (self.motion + 1, true),
                 Stop::Turn => {}
             }
         }
@@ -277,7 +283,7 @@ impl<'a> Trip<'a> {
         }
         let share = if self.after_kink {
             AFTER_KINK
-        } else if step == remaining && !self.kink {
+        } else if step == remaining && self.reported {
             BEFORE_REPORT
         } else {
             1.0
@@ -340,14 +346,13 @@ impl<'a> Trip<'a> {
                 script.steps[self.leg].push(step);
             }
         }
-        let (speed, target, before) = (self.of.case.line_speed, self.target, self.time);
+        let (plan, target, before) = (&self.of.itinerary.legs[self.leg], self.target, self.time);
         let landed = step == target - before;
+        self.time = if landed { target } else { before + step };
         // On landing the distance is the stop's own, so that a film table is on the right side of its kink.
-        let distance;
-        (self.time, distance) = if landed { (target, self.place) } else { (before + step, (before + step) * speed) };
+        let distance = if landed { self.place } else { plan.motions[self.motion].place(self.time) };
         bundle.ends.distance[lane] = distance;
-        let leg = self.of.itinerary.legs[self.leg].leg;
-        let (leg, size) = ((self.leg, leg), self.time - before);
+        let (leg, size) = ((self.leg, plan.leg), self.time - before);
         self.taken = Some(Step { number: leg.0, leg: leg.1, before, size, surface: self.surface });
         if !fixed {
             let growth = if self.rejected { factor.min(1.0) } else { factor };
