@@ -204,7 +204,9 @@ impl Clock {
         let (mut time, mut travelled) = (0.0, 0.0);
         let mut push = |motion: Motion| {
             // A motion that goes on as the one before it is no other one.
-            let goes_on = motions.last().is_some_and(|before| !before.changes() && !motion.changes() && before.speed == motion.speed);
+            let goes_on = motions
+                .last()
+                .is_some_and(|before| !before.changes() && !motion.changes() && before.speed == motion.speed);
             if !goes_on {
                 corners.push(motion.since);
                 motions.push(motion);
@@ -442,7 +444,8 @@ mod tests {
         .unwrap();
         assert_eq!(clock.standstills(), [Standstill { travelled: 31.25, from: 15.0, to: 75.0 }]);
         assert_eq!(clock.corners(), [10.0, 15.0, 75.0, 95.0]);
-        for (side, arrives, leaves) in [(Side::Before, 15.0, 15.0), (Side::At, 15.0, 75.0), (Side::Behind, 75.0, 75.0)] {
+        for (side, arrives, leaves) in [(Side::Before, 15.0, 15.0), (Side::At, 15.0, 75.0), (Side::Behind, 75.0, 75.0)]
+        {
             assert_eq!((clock.arrives(31.25, side), clock.leaves(31.25, side)), (arrives, leaves));
         }
         // 1e-11 m are parked, 1e-8 m are not: they come sqrt(2 1e-8/0.5) s before it stands, sqrt(2 1e-8/0.125) s behind it.

@@ -3,8 +3,8 @@
 use std::sync::Arc;
 
 use super::events::crossing;
-use super::watch::{Step, Watch};
 use super::itinerary::Landing;
+use super::watch::{Step, Watch};
 use super::{Passage, Prepared, SAME, Stop, WaterRun};
 use crate::case::error::Error;
 use crate::case::{Case, Direction};
