@@ -5,6 +5,9 @@ pub mod error;
 pub mod preheat;
 pub mod shrink;
 
+pub use crate::material::medium::Medium;
+pub use crate::maths::shape::Shape;
+
 use crate::case::error::{Warning, key};
 use crate::case::preheat::Preheat;
 use crate::film::Film;
@@ -119,15 +122,6 @@ pub enum Varied {
     Mode,
 }
 
-/// The product's shape.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Shape {
-    /// Concentric layers about an axis.
-    Round,
-    /// Layers from the mid-plane outward, cooled on both faces.
-    Flat,
-}
-
 /// Whether the radii follow the density.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Geometry {
@@ -202,37 +196,6 @@ pub enum Contraction {
     Held,
     /// A/A0 = (rho(T0)/rho(T))^(2/3); flat: thickness^(1/3): contracts in every direction.
     Free,
-}
-
-/// What surrounds the product in a section.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Medium {
-    /// Still or slow air, with radiation.
-    Air,
-    /// Immersed in water.
-    Water,
-    /// Water jets on all sides, in air.
-    Spray,
-}
-
-impl Medium {
-    /// All of them.
-    pub const ALL: [Medium; 3] = [Medium::Air, Medium::Water, Medium::Spray];
-
-    /// The word that the case file, JSON and reports use.
-    pub fn name(self) -> &'static str {
-        match self {
-            Medium::Air => "air",
-            Medium::Water => "water",
-            Medium::Spray => "spray",
-        }
-    }
-
-    /// Whether water wets the product: no radiation, boiling is watched, the dry span begins behind it.
-    pub fn is_water(self) -> bool {
-        self != Medium::Air
-    }
 }
 
 /// One stretch of the line.

@@ -124,30 +124,14 @@ pub struct Radii {
     pub finished: Vec<f64>,
 }
 
-/// Area between two radii: r_out^2 - r_in^2, without pi; flat: the thickness of one side.
-pub(crate) fn area_between(shape: Shape, inner: f64, outer: f64) -> f64 {
-    match shape {
-        Shape::Round => (outer - inner) * (outer + inner),
-        Shape::Flat => outer - inner,
-    }
-}
-
-/// The outer radius of this area about an inner one: what [`area_between`] undoes.
-pub(crate) fn outer_radius(shape: Shape, inner: f64, area: f64) -> f64 {
-    match shape {
-        Shape::Round => (inner * inner + area).sqrt(),
-        Shape::Flat => inner + area,
-    }
-}
-
 /// Area of a layer at the die by its size, the radii inside it hot and finished, and its area ratio between the die and
 /// 23 degC.
 pub(crate) fn area_at_die(size: Size, shape: Shape, [hot_inner, finished_inner]: [f64; 2], ratio: f64) -> f64 {
     match size {
-        Size::Diameter(diameter) => area_between(shape, hot_inner, diameter / 2.0),
-        Size::Wall(wall) => area_between(shape, hot_inner, hot_inner + wall),
-        Size::FinishedDiameter(diameter) => area_between(shape, finished_inner, diameter / 2.0) / ratio,
-        Size::FinishedWall(wall) => area_between(shape, finished_inner, finished_inner + wall) / ratio,
+        Size::Diameter(diameter) => shape.area_between(hot_inner, diameter / 2.0),
+        Size::Wall(wall) => shape.area_between(hot_inner, hot_inner + wall),
+        Size::FinishedDiameter(diameter) => shape.area_between(finished_inner, diameter / 2.0) / ratio,
+        Size::FinishedWall(wall) => shape.area_between(finished_inner, finished_inner + wall) / ratio,
     }
 }
 
@@ -156,8 +140,8 @@ pub(crate) fn area_at_die(size: Size, shape: Shape, [hot_inner, finished_inner]:
 /// Round: A = r_out^2 - r_in^2 and A_finished = A_hot a(23 degC); flat: the same with thicknesses. The bore keeps its
 /// size. Returns `Err(index)` for the first layer that would have no wall.
 pub fn radii(case: &Case) -> Result<Radii, usize> {
-    let outer_of = |inner: f64, area: f64| outer_radius(case.shape, inner, area);
-    let area = |inner: f64, outer: f64| area_between(case.shape, inner, outer);
+    let outer_of = |inner: f64, area: f64| case.shape.outer_radius(inner, area);
+    let area = |inner: f64, outer: f64| case.shape.area_between(inner, outer);
     let (mut hot_inner, mut finished_inner) = (case.bore / 2.0, case.bore / 2.0);
     let mut radii = Radii { hot: Vec::new(), finished: Vec::new() };
     for (index, layer) in case.layers.iter().enumerate() {

@@ -10,7 +10,6 @@ use crate::case::error::Error;
 use crate::case::{Case, Direction};
 use crate::engine::{Bundle, GAMMA, Row, View};
 use crate::film::surface::Surface;
-use crate::march::around;
 
 /// More node-steps than this in one run are refused: some ten seconds of work.
 const MAX_NODE_STEPS: usize = 100_000_000;
@@ -426,7 +425,7 @@ pub(super) fn water(case: &Case, section: usize, supply: f64) -> Option<WaterRun
 
 /// Rise of the whole water per heat given off per radian, K per J/m.
 pub(super) fn rise(case: &Case, water: &WaterRun) -> f64 {
-    around(case) * case.line_speed / water.capacity
+    case.shape.around() * case.line_speed / water.capacity
 }
 
 /// What the water warms by along the product, K per J/m.

@@ -15,7 +15,7 @@ use crate::march::solution::{
     Shrink, Solution, StationReport, Throughput,
 };
 use crate::march::warnings;
-use crate::march::{around, books};
+use crate::march::books;
 use crate::material::Kind;
 use crate::slice::Slice;
 use crate::slice::build::hull;
@@ -43,7 +43,7 @@ pub fn solution(case: &Case, radii: &Radii, run: &Run, error: f64) -> Result<Sol
     let sections = sections(case, radii, run, &at_ends, &starts);
     let last = &at_ends[at_ends.len() - 1];
     let [lost, given, relative] = books(case, run);
-    let power = around(case) * case.line_speed;
+    let power = case.shape.around() * case.line_speed;
     let peclet = peclet(case);
     let stations: Vec<StationReport> = case
         .stations
@@ -132,7 +132,7 @@ fn sections(case: &Case, radii: &Radii, run: &Run, at_ends: &[Point], starts: &[
             let passage = &run.passages[index];
             let biot = biot(case, radii, &at_ends[index], passage.film + passage.radiation);
             let wet = section.medium.is_water();
-            let heat_to_water = if wet { passage.heat_of_passes * around(case) * case.line_speed } else { 0.0 };
+            let heat_to_water = if wet { passage.heat_of_passes * case.shape.around() * case.line_speed } else { 0.0 };
             let supply = passage.water.map_or(section.temperature.0, |water| water.inlet);
             SectionReport {
                 name: section.name.clone(),
@@ -140,7 +140,7 @@ fn sections(case: &Case, radii: &Radii, run: &Run, at_ends: &[Point], starts: &[
                 start: starts[index],
                 end: starts[index + 1],
                 exit: point_report(case, &at_ends[index]),
-                heat: passage.heat * around(case) * case.line_speed,
+                heat: passage.heat * case.shape.around() * case.line_speed,
                 medium_temperature: supply,
                 water_in: passage.water.map(|water| water.inlet),
                 water_out: passage.water.map(|water| water.outlet),
@@ -339,7 +339,7 @@ fn fields(case: &Case, radii: &Radii, run: &Run) -> Fields {
     let mut field = run.field();
     let nodes = observe::profile(slice, &field, &run.state);
     let (points, joints) = (run.track.len(), case.layers.len() - 1);
-    let turn = around(case);
+    let turn = case.shape.around();
     let line = || Array1::zeros(points);
     let mut out = Fields {
         distance: line(),

@@ -15,7 +15,7 @@ pub mod warnings;
 use crate::case::error::{Error, Warning};
 use crate::case::preheat;
 use crate::case::shrink::{self, Radii};
-use crate::case::{Case, Shape};
+use crate::case::Case;
 use crate::engine::Field;
 use crate::line::observe::{self, Point};
 use crate::line::{self, Passage, Run, Settings};
@@ -212,7 +212,7 @@ pub(crate) fn checked_books(
     let books = books_of(case, slice, states);
     let relative = books[2];
     // Water: the heat that its rise accounts for against the heat that the product gave it.
-    let power = around(case) * case.line_speed;
+    let power = case.shape.around() * case.line_speed;
     let open = |passage: &Passage| {
         let water = passage.water?;
         let given = passage.heat_of_passes * power;
@@ -224,13 +224,5 @@ pub(crate) fn checked_books(
         Ok(books)
     } else {
         Err(Error::BalanceOpen { relative: worst })
-    }
-}
-
-/// 2 pi for a round product (states are per radian), 2 for a flat one (two faces).
-pub fn around(case: &Case) -> f64 {
-    match case.shape {
-        Shape::Round => std::f64::consts::TAU,
-        Shape::Flat => 2.0,
     }
 }

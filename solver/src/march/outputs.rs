@@ -7,11 +7,11 @@ use crate::engine::{Field, Row, View};
 use crate::line::Prepared;
 use crate::line::observe;
 use crate::line::trip::Trip;
+use crate::march::checked_books;
 use crate::march::output::Output;
 use crate::march::solution::{
     Balance, Fields, LimitedBy, Numerics, PointReport, SectionReport, Shrink, Solution, StationReport,
 };
-use crate::march::{around, checked_books};
 
 /// What the outputs of a batch need.
 #[derive(Clone, Debug)]
@@ -217,14 +217,17 @@ impl Numbers {
         let (case, into) = (of.case, &mut self.solution);
         crate::line::water_search::check_liquid(trip)?;
         let [lost, given, relative] = checked_books(case, &of.slice, [&of.start, &view.state()], &trip.passages)?;
-        let power = around(case) * case.line_speed;
+        let power = case.shape.around() * case.line_speed;
         into.balance = Balance { heat_to_media: given * power, enthalpy_drop: lost * power, relative_error: relative };
         into.numerics.steps = trip.steps[0];
         into.numerics.cells = of.slice.cells();
         for ((section, passage), own) in into.sections.iter_mut().zip(&trip.passages).zip(&case.sections) {
-            section.heat = passage.heat * around(case) * case.line_speed;
-            section.heat_to_water =
-                if own.medium.is_water() { passage.heat_of_passes * around(case) * case.line_speed } else { 0.0 };
+            section.heat = passage.heat * case.shape.around() * case.line_speed;
+            section.heat_to_water = if own.medium.is_water() {
+                passage.heat_of_passes * case.shape.around() * case.line_speed
+            } else {
+                0.0
+            };
             section.water_in = passage.water.map(|water| water.inlet);
             section.water_out = passage.water.map(|water| water.outlet);
             section.water_flow = passage.water.map(|water| water.flow);

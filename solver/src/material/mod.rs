@@ -4,6 +4,7 @@ pub mod air;
 pub mod conductor;
 pub mod fluid;
 pub mod foam;
+pub mod medium;
 pub mod water;
 
 use crate::units::Celsius;

@@ -4,5 +4,6 @@ pub mod distribution;
 pub(crate) mod exp_ln;
 pub mod root;
 pub mod sample;
+pub mod shape;
 pub(crate) mod spline;
 pub(crate) mod vector;

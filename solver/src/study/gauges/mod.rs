@@ -309,12 +309,12 @@ pub fn at_constant_output(case: &Case, speed: f64) -> Result<Case, GaugesError> 
     changed.line_speed = speed;
     let (mut before, mut inner) = (case.bore / 2.0, case.bore / 2.0);
     for (index, &outer) in radii.hot.iter().enumerate() {
-        let mut area = shrink::area_between(case.shape, before, outer);
+        let mut area = case.shape.area_between(before, outer);
         if is_melt(case, index) {
             let density = |case: &Case| case.layers[index].material.density.at(case.die_temperature(index));
             area *= case.line_speed * density(case) / (speed * density(&changed));
         }
-        inner = shrink::outer_radius(case.shape, inner, area);
+        inner = case.shape.outer_radius(inner, area);
         before = outer;
         changed.layers[index].size = Size::Diameter(2.0 * inner);
     }

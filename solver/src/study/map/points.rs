@@ -11,7 +11,7 @@ use crate::march::batch::{self, Answer, Settings};
 use crate::march::output::Output;
 use crate::march::skins;
 use crate::march::solution::Solution;
-use crate::march::{around, march};
+use crate::march::march;
 use crate::material::Kind;
 use crate::names::key_path::KeyPathError;
 use crate::study::search::ceilings::{self, Ceiling, What};
@@ -169,10 +169,10 @@ fn compound(case: &Case) -> f64 {
     let inner = std::iter::once(case.bore / 2.0).chain(radii.hot.iter().copied());
     let of_layer = |(index, (inner, &outer)): (usize, (f64, &f64))| {
         let material = &case.layers[index].material;
-        let area = shrink::area_between(case.shape, inner, outer);
+        let area = case.shape.area_between(inner, outer);
         // Half of r_out^2 - r_in^2 is the area of a radian.
         let area = if case.shape == Shape::Round { area / 2.0 } else { area };
-        let flow = material.density.at(case.die_temperature(index)) * area * around(case) * case.line_speed;
+        let flow = material.density.at(case.die_temperature(index)) * area * case.shape.around() * case.line_speed;
         if material.kind == Kind::Plastic { flow } else { 0.0 }
     };
     inner.zip(&radii.hot).enumerate().map(of_layer).sum()
