@@ -35,7 +35,7 @@ fn problem(name: &str) -> (Case, Expected) {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../tests/benchmarks");
     let text = std::fs::read_to_string(folder.join(format!("{name}.toml"))).unwrap();
     let expected = std::fs::read_to_string(folder.join(format!("{name}.json"))).unwrap();
-    (quenchway::file::read(&text).unwrap(), serde_json::from_str(&expected).unwrap())
+    (quenchway::file::read(&text).unwrap().case, serde_json::from_str(&expected).unwrap())
 }
 
 /// Largest error of a temperature (K) and of a radius (relative) of a solution.

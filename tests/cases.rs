@@ -12,7 +12,7 @@ fn folder() -> std::path::PathBuf {
 
 fn read(name: &str) -> Case {
     let text = std::fs::read_to_string(folder().join(format!("{name}.toml"))).unwrap();
-    quenchway::file::read(&text).unwrap_or_else(|problems| panic!("{name}: {problems:#?}"))
+    quenchway::file::read(&text).unwrap_or_else(|problems| panic!("{name}: {problems:#?}")).case
 }
 
 /// A case and, of its last station: surface and core (degC), diameter (mm), and the heat of each section (W).

@@ -1,7 +1,7 @@
 //! Conductors by class, gauge and wires, laid-up cores, and preheat: from the case file to the numbers of a run.
 
 use quenchway::case::error::{Error, Warning};
-use quenchway::case::{Case, Contact, Contraction, DieTemperature, Size};
+use quenchway::case::{CaseFile, Contact, Contraction, DieTemperature, Size};
 use quenchway::file;
 use quenchway::march::solution::Solution;
 use quenchway::march::{march, march_by_rule};
@@ -34,11 +34,11 @@ after = "trough"
     )
 }
 
-fn case(first: &str) -> Case {
+fn case(first: &str) -> CaseFile {
     file::read(&text(first)).unwrap_or_else(|problems| panic!("{first}: {problems:#?}"))
 }
 
-fn diameter(case: &Case) -> f64 {
+fn diameter(case: &CaseFile) -> f64 {
     let Size::FinishedDiameter(diameter) = case.layers[0].size else { panic!("{:?}", case.layers[0].size) };
     diameter * 1e3
 }
@@ -195,7 +195,7 @@ fn warnings_say_what_to_try() {
 const JACKET: &str = include_str!("../cases/three-core-jacket.toml");
 
 /// What is limited in the cores, read where the limits of the whole product are.
-fn jacket(limits: &str) -> Case {
+fn jacket(limits: &str) -> CaseFile {
     // The case's own limit of the cores stands on one line.
     let mut text: String =
         JACKET.lines().filter(|line| !line.contains("layer_max")).map(|line| format!("{line}\n")).collect();

@@ -50,7 +50,7 @@ fn plant() -> Case {
         fixture::station("cold Gauge", 3, 1.0, &[]),
         fixture::station("capstan", 4, 0.0, &[]),
     ];
-    case
+    case.case
 }
 
 /// The plant's line as a flat product with a gap between its halves.

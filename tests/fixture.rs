@@ -1,8 +1,8 @@
 //! Cases of round and flat products, made in memory.
 
 use quenchway::case::{
-    Case, Contact, Contraction, DieTemperature, Geometry, Layer, Limit, Medium, Quantity, Section, Shape, Size,
-    Station, Turn,
+    Case, CaseFile, Contact, Contraction, DieTemperature, Geometry, Layer, Limit, Medium, Quantity, Section, Shape,
+    Size, Station, Turn,
 };
 use quenchway::film::Film;
 use quenchway::march::solution::Solution;
@@ -80,8 +80,8 @@ pub fn station(name: &str, after: usize, offset: f64, limits: &[(Quantity, f64)]
 }
 
 /// Solid building wire, 2.5 mm2, PVC insulated, at 150 m/min.
-pub fn house_wire() -> Case {
-    Case {
+pub fn house_wire() -> CaseFile {
+    let case = Case {
         title: "2.5 mm2 solid building wire, line to be speeded up".to_string(),
         units: Default::default(),
         line_speed: 2.5,
@@ -102,9 +102,8 @@ pub fn house_wire() -> Case {
         assumptions: Vec::new(),
         bands: Vec::new(),
         modes: Vec::new(),
-        vary: Vec::new(),
-        plant: quenchway::case::Plant::default(),
-    }
+    };
+    case.into()
 }
 
 /// The case's solution.

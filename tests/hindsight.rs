@@ -28,7 +28,7 @@ fn case(speed: &str, sections: &[&str]) -> Case {
     "#;
     let sections: String = sections.iter().map(|section| format!("[[section]]\n{section}\n")).collect();
     let text = format!("[line]\nspeed = \"{speed}\"\n{layers}\n{sections}");
-    quenchway::file::read(&text).unwrap_or_else(|problems| panic!("{problems:?}"))
+    quenchway::file::read(&text).unwrap_or_else(|problems| panic!("{problems:?}")).case
 }
 
 const GAP: &str = "name = \"gap\"\nmedium = \"air\"\nlength = \"0.4 m\"\ntemperature = \"28 degC\"";

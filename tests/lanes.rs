@@ -15,7 +15,7 @@ const P3: &str = include_str!("benchmarks/P3.toml");
 const HOUSE_WIRE: &str = include_str!("../cases/house-wire.toml");
 
 fn read(text: &str) -> Case {
-    quenchway::file::read(text).unwrap()
+    quenchway::file::read(text).unwrap().case
 }
 
 /// The answer of one case.

@@ -26,7 +26,7 @@ fn wire_of(material: &Material) -> Case {
     let [low, high] = over.melt.unwrap();
     case.layers[1].temperature = DieTemperature::Fixed(Celsius((low.0 + high.0) / 2.0));
     case.layers[1].material = over;
-    case
+    case.case
 }
 
 #[test]

@@ -164,9 +164,7 @@ fn one_layer(shape: Shape, material: Material, film: Film) -> Case {
         tolerance: 0.01,
         assumptions: Vec::new(),
         modes: Vec::new(),
-        vary: Vec::new(),
         bands: Vec::new(),
-        plant: quenchway::case::Plant::default(),
     }
 }
 

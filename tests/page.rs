@@ -5,7 +5,7 @@ use std::path::Path;
 use std::time::SystemTime;
 
 use assert_cmd::Command;
-use quenchway::case::{Case, Quantity};
+use quenchway::case::{CaseFile, Quantity};
 use quenchway::march::solution::Solution;
 use quenchway::units::System;
 use quenchway_cli::html::Page;
@@ -21,13 +21,13 @@ fn pictures() -> Vec<Picture> {
     vec![Picture { description: "A picture", png: b"not drawn".to_vec() }]
 }
 
-fn page(case: &Case, solution: &Solution, system: System) -> String {
+fn page(case: &CaseFile, solution: &Solution, system: System) -> String {
     let pictures = pictures();
     let time = SystemTime::UNIX_EPOCH;
     Page { case_text: "the case's text", case, solution, pictures: &pictures, system, time }.html()
 }
 
-fn with_limit(max: f64) -> (Case, Solution) {
+fn with_limit(max: f64) -> (CaseFile, Solution) {
     let mut case = fixture::house_wire();
     case.stations[1] = fixture::station("capstan", 2, 0.0, &[(Quantity::Core, max)]);
     let solution = fixture::solution(&case);

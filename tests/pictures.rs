@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use plotters::style::RGBColor;
-use quenchway::case::{Case, Contact, Medium, Quantity, Shape};
+use quenchway::case::{CaseFile, Contact, Medium, Quantity, Shape};
 use quenchway::march::solution::Fields;
 use quenchway::units::System;
 use quenchway_cli::plot::{colormap, draw_all, names, png, profiles, theme};
@@ -16,14 +16,14 @@ fn paths(dir: &Path, stem: &str) -> Vec<PathBuf> {
 }
 
 /// Draws a case where the pictures can be looked at after the test: `target/tmp/pictures`.
-fn drawn(stem: &str, case: &Case, system: System) -> Vec<PathBuf> {
+fn drawn(stem: &str, case: &CaseFile, system: System) -> Vec<PathBuf> {
     let dir = Path::new(env!("CARGO_TARGET_TMPDIR")).join("pictures");
     std::fs::create_dir_all(&dir).unwrap();
     draw_all(&paths(&dir, stem), case, &fixture::solution(case), system).unwrap()
 }
 
 /// Eight sections and ten stations, with long and foreign names.
-fn crowded() -> Case {
+fn crowded() -> CaseFile {
     let mut case = fixture::house_wire();
     case.title =
         "Überlange Bezeichnung einer Ader für Prüfzwecke: Leitung Ø 3,4 mm, Isolierung aus weichgemachtem PVC, \
@@ -55,7 +55,7 @@ fn crowded() -> Case {
 }
 
 /// A cable of 60 mm with five layers and two poor contacts, slow.
-fn thick() -> Case {
+fn thick() -> CaseFile {
     let mut case = fixture::house_wire();
     case.title = "Power cable, 60 mm over the jacket".to_string();
     case.line_speed = 6.0 / 60.0;
@@ -74,7 +74,7 @@ fn thick() -> Case {
 }
 
 /// A tape, cooled on both faces, without stations.
-fn tape() -> Case {
+fn tape() -> CaseFile {
     let mut case = fixture::house_wire();
     case.title = "Tape".to_string();
     case.shape = Shape::Flat;
@@ -84,7 +84,7 @@ fn tape() -> Case {
 }
 
 /// A tube with one station.
-fn tube() -> Case {
+fn tube() -> CaseFile {
     let mut case = fixture::house_wire();
     case.title = "Tube".to_string();
     case.bore = 6e-3;
@@ -95,7 +95,7 @@ fn tube() -> Case {
 }
 
 /// Hundreds of stations with long names, and names that are no letters.
-fn swarm() -> Case {
+fn swarm() -> CaseFile {
     let mut case = fixture::house_wire();
     case.title = "漢字 \u{1f9f5}\u{7}\n\u{200d} ".repeat(40);
     case.sections[1].name = "\u{1b}[31m".to_string();
@@ -155,7 +155,7 @@ fn every_curve_of_the_temperatures_is_there() {
 fn both_faces_of_a_poor_contact_are_curves() {
     let mut case = fixture::house_wire();
     case.stations.clear();
-    let joint = |case: &Case| count(&Picture::open(&drawn("contact", case, System::Si)[0]), theme::JOINTS[0]);
+    let joint = |case: &CaseFile| count(&Picture::open(&drawn("contact", case, System::Si)[0]), theme::JOINTS[0]);
     let one = joint(&case);
     case.layers[1].contact = Contact::Conductance(300.0);
     let two = joint(&case);

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use assert_cmd::Command;
-use quenchway::case::{Case, Limit, Quantity};
+use quenchway::case::{CaseFile, Limit, Quantity};
 use quenchway::march::march;
 use quenchway::names::key_path::KeyPath;
 use quenchway::study::length::{LengthError, needed_as, with_length};
@@ -15,7 +15,7 @@ use quenchway_validation::random;
 use rayon::prelude::*;
 
 /// Names of all limits and ceilings that a careful march of a case exceeds.
-fn exceeded(case: &Case) -> Vec<String> {
+fn exceeded(case: &CaseFile) -> Vec<String> {
     let solution = march(case).unwrap();
     let all = limits(case).into_iter().chain(of_plant(case));
     all.filter(|ceiling| ceiling.excess(case, &solution) > 0.0).map(|ceiling| ceiling.name).collect()
@@ -32,8 +32,8 @@ fn is_safe(printed: &Printed, exact: f64, dimension: Dimension, sign: f64) -> Re
 
 /// A random case with a limit that a faster line reaches: the core at its last station 2 K warmer than it is. Its longest
 /// section grows.
-fn limited(seed: u64) -> Case {
-    let mut case = random::case(seed);
+fn limited(seed: u64) -> CaseFile {
+    let mut case = CaseFile::from(random::case(seed));
     let solution = march(&case).unwrap();
     let last = case.stations.len() - 1;
     case.stations.iter_mut().for_each(|station| station.limits.clear());
@@ -50,7 +50,7 @@ fn outcome(seed: u64) -> Result<[bool; 2], String> {
     let case = limited(seed);
     let system = if seed.is_multiple_of(2) { System::Si } else { System::Us };
     let asked = Asked { range: false, print: Some(system) };
-    let meets = |case: &Case, printed: &Printed| match &exceeded(case)[..] {
+    let meets = |case: &CaseFile, printed: &Printed| match &exceeded(case)[..] {
         [] => Ok(true),
         names => Err(format!("seed {seed}: {names:?} at {printed}")),
     };
@@ -110,7 +110,7 @@ fn between<'a>(report: &'a str, from: &str, to: &str) -> &'a str {
     rest.split_once(to).unwrap_or_else(|| panic!("no {to:?} in {rest}")).0
 }
 
-fn set(case: &mut Case, path: &str, text: &str) {
+fn set(case: &mut CaseFile, path: &str, text: &str) {
     let variable = KeyPath::find(case, path).unwrap();
     let value = variable.parse_value(text).unwrap();
     variable.set(case, value).unwrap();

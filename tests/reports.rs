@@ -1,22 +1,22 @@
 //! The report's words: what is decided, what helps, and lines that fit the terminal.
 
 use crate::fixture;
-use quenchway::case::{Case, Quantity};
+use quenchway::case::{CaseFile, Quantity};
 use quenchway::march::solution::{Band, LimitedBy, Solution};
 use quenchway::units::System;
 use quenchway_cli::report::{report, width};
 
 /// The report without colours.
-fn plain(case: &Case, solution: &Solution, columns: usize) -> String {
+fn plain(case: &CaseFile, solution: &Solution, columns: usize) -> String {
     anstream::adapter::strip_str(&report(case, solution, System::Si, columns)).to_string()
 }
 
 /// The report on one line, so that wrapping does not matter.
-fn unwrapped(case: &Case, solution: &Solution) -> String {
+fn unwrapped(case: &CaseFile, solution: &Solution) -> String {
     plain(case, solution, 120).split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
-fn with_limits(limits: &[(Quantity, f64)]) -> (Case, Solution) {
+fn with_limits(limits: &[(Quantity, f64)]) -> (CaseFile, Solution) {
     let mut case = fixture::house_wire();
     case.stations[1] = fixture::station("capstan", 2, 0.0, limits);
     let solution = fixture::solution(&case);

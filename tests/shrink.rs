@@ -97,7 +97,7 @@ fn stiff(poisson_ratio: f64) -> Case {
     case.layers[1].material.density =
         Curve::new(vec![[20.0, 950.0], [80.0, 925.0], [109.5, 905.0], [123.5, 799.0], [200.0, 753.0]]).unwrap();
     case.layers[1].material.set_temperature = Some(Celsius(105.0));
-    case
+    case.case
 }
 
 #[test]

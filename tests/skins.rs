@@ -35,7 +35,7 @@ fn body(shape: Shape) -> (Case, BodyCooling, Curve) {
     // Mass is what the scheme keeps: with fixed radii the diffusivity is that of the density at the die.
     let properties = Properties::new(0.17, density.at(Celsius(DIE)), 1500.0);
     let problem = BodyProblem { shape, size: SIZE, properties, film: 1500.0, start: DIE, medium: MEDIUM };
-    (case, problem.solve().unwrap(), density)
+    (case.case, problem.solve().unwrap(), density)
 }
 
 /// When a place first cools to a temperature, s, by halving.

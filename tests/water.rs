@@ -19,7 +19,7 @@ fn case(sections: &[(&str, f64, &str)]) -> Case {
         write!(text, "[[section]]\nname = \"{name}\"\nmedium = \"water\"\nlength = \"{length} m\"\n{film}\n{keys}\n")
             .unwrap();
     }
-    quenchway::file::read(&text).unwrap_or_else(|problems| panic!("{problems:#?}"))
+    quenchway::file::read(&text).unwrap_or_else(|problems| panic!("{problems:#?}")).case
 }
 
 fn fresh(direction: &str, flow: &str) -> String {

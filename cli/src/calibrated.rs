@@ -3,7 +3,7 @@
 
 use std::fmt;
 
-use quenchway::case::{Case, Varied};
+use quenchway::case::{CaseFile, Varied};
 use quenchway::file;
 use quenchway::names::key_path::KeyPath;
 use quenchway::names::variable::Variable;
@@ -196,7 +196,7 @@ pub fn is_ours(text: &str) -> bool {
 }
 
 /// The numbers of the case that was read back are those that were written.
-fn check(case: &Case, entries: &[&Entry], fault: impl Fn(&Entry, &str) -> Unwritable) -> Result<(), Unwritable> {
+fn check(case: &CaseFile, entries: &[&Entry], fault: impl Fn(&Entry, &str) -> Unwritable) -> Result<(), Unwritable> {
     for entry in entries {
         let read = KeyPath::find(case, &entry.variable.path).map(|variable| variable.get(case));
         let same = |read: f64| read == entry.value || (read - entry.value).abs() <= 1e-5 * entry.value.abs().max(1e-3);

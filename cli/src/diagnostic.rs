@@ -5,7 +5,7 @@ use std::io::{self, IsTerminal, Read};
 use std::path::{Path, PathBuf};
 
 use miette::{Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, NamedSource, SourceCode};
-use quenchway::case::Case;
+use quenchway::case::CaseFile;
 use quenchway::file::{self, Problem};
 
 use crate::clean;
@@ -93,7 +93,7 @@ impl Look {
 /// Reads a case file: its text and the case in it.
 ///
 /// Errors: a file that is missing, is a directory, is too large or is not UTF-8; every problem of its text.
-pub fn load(path: &Path) -> Result<(String, Case), Failure> {
+pub fn load(path: &Path) -> Result<(String, CaseFile), Failure> {
     let text = read(path, "case file")?;
     match file::read(&text) {
         Ok(case) => Ok((text, case)),

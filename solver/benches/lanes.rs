@@ -23,7 +23,7 @@ const PROBLEMS: [(&str, &str); 5] = [
 /// Cases about one of the problems, as a spread draws them: speed, films, die temperature, conductivity, heat capacity.
 fn about(text: &str, count: usize) -> Vec<Case> {
     let case = quenchway::file::read(text).expect("the benchmark files are valid cases");
-    let base = Case { tolerance: 0.01, ..case };
+    let base = case.to(0.01).case;
     let mut random = ChaCha8Rng::seed_from_u64(1);
     let mut near = |width: f64| 1.0 + width * (2.0 * random.random::<f64>() - 1.0);
     let mut cases = vec![base; count];

@@ -18,7 +18,7 @@ const PROBLEMS: [(&str, &str); 5] = [
 
 fn case(text: &str) -> Case {
     let case = quenchway::file::read(text).expect("the benchmark files are valid cases");
-    Case { tolerance: 0.01, ..case }
+    case.to(0.01).case
 }
 
 fn problems(criterion: &mut Criterion) {

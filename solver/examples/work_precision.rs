@@ -8,7 +8,6 @@ use std::hint::black_box;
 use std::process::ExitCode;
 use std::time::{Duration, Instant};
 
-use quenchway::case::Case;
 use quenchway::line::Settings;
 use quenchway::march::{march_by_rule, march_with};
 
@@ -18,7 +17,7 @@ fn main() -> ExitCode {
     let Ok(text) = std::fs::read_to_string(&path) else { return ExitCode::from(2) };
     let Ok(case) = quenchway::file::read(&text) else { return ExitCode::from(2) };
     for accuracy in words.filter_map(|word| word.parse().ok()) {
-        let case = Case { tolerance: accuracy, ..case.clone() };
+        let case = case.clone().to(accuracy);
         let Ok((solution, run)) = march_with(&case, &Settings::rule(accuracy)) else { return ExitCode::from(1) };
         let (began, mut least) = (Instant::now(), Duration::MAX);
         // The least of several times: what else the machine does only adds.

@@ -1,6 +1,5 @@
 //! The benchmark problems P1 to P6 against converged answers of another program.
 
-use quenchway::case::Case;
 use quenchway::data::witness::{Subject, Witness};
 use quenchway::exact::Check;
 use quenchway::march::solution::Solution;
@@ -61,7 +60,7 @@ pub fn run(name: &str, tolerance: f64) -> Cost {
     let (Ok(case), Ok(expected)) = (quenchway::file::read(case), serde_json::from_str::<Expected>(expected)) else {
         return none;
     };
-    let case = Case { tolerance, ..case };
+    let case = case.to(tolerance);
     let Some(solution) = marched(&case) else { return none };
     let rows = compared(name, Some(&solution), &expected);
     let errors = rows.iter().filter(|row| row.unit == "degC").map(Check::error);
@@ -75,7 +74,7 @@ pub fn page() -> Page {
     for (name, case, expected) in PROBLEMS {
         match (quenchway::file::read(case), serde_json::from_str::<Expected>(expected)) {
             (Ok(case), Ok(expected)) => {
-                rows.extend(compared(name, marched(&Case { tolerance: TOLERANCE, ..case }).as_ref(), &expected));
+                rows.extend(compared(name, marched(&case.to(TOLERANCE)).as_ref(), &expected));
             }
             (Err(_), _) => rows.push(lost("benchmark problems", name.to_string(), &"the case cannot be read")),
             (_, Err(error)) => rows.push(lost("benchmark problems", name.to_string(), &error)),

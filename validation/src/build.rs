@@ -100,8 +100,6 @@ pub fn case(shape: Shape, layers: Vec<Layer>, sections: Vec<Section>, ages: &[f6
         assumptions: Vec::new(),
         bands: Vec::new(),
         modes: Vec::new(),
-        vary: Vec::new(),
-        plant: quenchway::case::Plant::default(),
     }
 }
 

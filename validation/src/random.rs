@@ -45,8 +45,6 @@ pub fn case(seed: u64) -> Case {
         assumptions: Vec::new(),
         bands: Vec::new(),
         modes: Vec::new(),
-        vary: Vec::new(),
-        plant: quenchway::case::Plant::default(),
     }
 }
 

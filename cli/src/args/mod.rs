@@ -32,7 +32,7 @@ pub use sweep::{JoinArgs, SameArgs, SlurmArgs, SweepArgs};
 pub use water::WaterArgs;
 
 use clap::{Parser, Subcommand, ValueEnum};
-use quenchway::case::Case;
+use quenchway::case::CaseFile;
 use quenchway::units::{Dimension, System, parse, write};
 
 use crate::build;
@@ -184,7 +184,7 @@ pub enum Units {
 
 impl Units {
     /// The units that are asked for, or those that the case says.
-    pub fn of(asked: Option<Units>, case: &Case) -> System {
+    pub fn of(asked: Option<Units>, case: &CaseFile) -> System {
         match asked {
             Some(Units::Si) => System::Si,
             Some(Units::Us) => System::Us,

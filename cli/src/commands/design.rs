@@ -1,6 +1,6 @@
 //! What the commands on length and speed share: which sections grow, a range of speeds, the solution among the answers.
 
-use quenchway::case::Case;
+use quenchway::case::CaseFile;
 use quenchway::file::nearest;
 use quenchway::march::output::udunits;
 use quenchway::march::solution::Solution;
@@ -15,7 +15,7 @@ use super::Failure;
 use crate::args::range::{range, spaced};
 
 /// The case with the sections of `--adjust` as those that may grow; as it is without any.
-pub fn adjusted(case: &Case, names: &[String]) -> Result<Case, Failure> {
+pub fn adjusted(case: &CaseFile, names: &[String]) -> Result<CaseFile, Failure> {
     let mut case = case.clone();
     if names.is_empty() {
         return Ok(case);
@@ -42,7 +42,7 @@ pub fn adjusted(case: &Case, names: &[String]) -> Result<Case, Failure> {
 }
 
 /// The line speeds of `--speeds`, m/s.
-pub fn speeds(case: &Case, text: &str, points: u16) -> Result<Vec<f64>, Failure> {
+pub fn speeds(case: &CaseFile, text: &str, points: u16) -> Result<Vec<f64>, Failure> {
     let wrong = |reason: String| Failure::flag("--speeds", reason);
     let speed = KeyPath::find(case, "line.speed").map_err(|error| wrong(error.to_string()))?;
     let read = |value: &str| {
@@ -56,7 +56,7 @@ pub fn speeds(case: &Case, text: &str, points: u16) -> Result<Vec<f64>, Failure>
 
 /// An answer beside the JSON of the solution that it rests on; without one beside the cautions.
 pub fn beside_solution(
-    case: &Case,
+    case: &CaseFile,
     solution: Option<&Solution>,
     name: &str,
     answer: Map<String, Value>,

@@ -2,7 +2,7 @@
 
 use std::time::{Instant, SystemTime};
 
-use quenchway::case::Case;
+use quenchway::case::CaseFile;
 use quenchway::file::resolved::resolved;
 use quenchway::march::march;
 use quenchway::march::solution::Solution;
@@ -96,7 +96,7 @@ pub fn json(case_text: &str, solution: &Solution) -> Result<String, Failure> {
 }
 
 /// The results file.
-fn write_results(outputs: &Outputs, text: &str, case: &Case, solution: &Solution) -> Result<(), Failure> {
+fn write_results(outputs: &Outputs, text: &str, case: &CaseFile, solution: &Solution) -> Result<(), Failure> {
     let layer_names: Vec<String> = case.layers.iter().map(|layer| layer.name.clone()).collect();
     let record = Record {
         case_text: text,

@@ -3,7 +3,7 @@
 
 use std::cell::Cell;
 
-use quenchway::case::Case;
+use quenchway::case::CaseFile;
 use quenchway::file::resolved::resolved;
 use serde::Serialize;
 
@@ -41,7 +41,7 @@ pub struct Found<'a> {
 /// What a question is asked with.
 pub struct Asked<'a> {
     /// The case.
-    pub case: &'a Case,
+    pub case: &'a CaseFile,
     /// The case file's text.
     pub text: &'a str,
     /// The units of report and picture.

@@ -1,6 +1,6 @@
 //! What only the page shows: key numbers, the inputs, and where the answer holds.
 
-use quenchway::case::{Case, Contact, DieTemperature, Layer, Section, Shape};
+use quenchway::case::{CaseFile, Contact, DieTemperature, Layer, Section, Shape};
 use quenchway::film::Film;
 use quenchway::march::solution::Solution;
 use quenchway::units::Dimension;
@@ -10,7 +10,7 @@ use crate::report::{clean, significant};
 use crate::shown::Shown;
 
 /// The numbers that are asked for first.
-pub fn key_numbers(case: &Case, solution: &Solution, shown: Shown) -> Part {
+pub fn key_numbers(case: &CaseFile, solution: &Solution, shown: Shown) -> Part {
     let water: f64 = case.sections.iter().filter(|section| section.medium.is_water()).map(Section::span).sum();
     let size = if case.shape == Shape::Flat { "Thickness" } else { "Diameter" };
     let line = |name: &str, value: f64, dimension| vec![name.to_string(), shown.with_unit(value, dimension)];
@@ -38,7 +38,7 @@ pub fn key_numbers(case: &Case, solution: &Solution, shown: Shown) -> Part {
 }
 
 /// What went in: layers, sections, stations.
-pub fn inputs(case: &Case, solution: &Solution, shown: Shown) -> Vec<Part> {
+pub fn inputs(case: &CaseFile, solution: &Solution, shown: Shown) -> Vec<Part> {
     let part = |heading, grid| Part::new(heading, vec![Block::Table(grid)]);
     vec![
         part("Inputs: layers", layers(case, shown)),
@@ -51,7 +51,7 @@ fn head(name: &str, shown: Shown, dimension: Dimension) -> String {
     format!("{name}\n{}", shown.unit(dimension))
 }
 
-fn layers(case: &Case, shown: Shown) -> Grid {
+fn layers(case: &CaseFile, shown: Shown) -> Grid {
     let size = if case.shape == Shape::Flat { "thickness" } else { "outer diameter" };
     let radii = quenchway::case::shrink::radii(case).ok();
     let mut grid = Grid::new(vec![
@@ -87,7 +87,7 @@ fn of_speed(layer: &Layer) -> &'static str {
     }
 }
 
-fn sections(case: &Case, shown: Shown) -> Grid {
+fn sections(case: &CaseFile, shown: Shown) -> Grid {
     let mut grid = Grid::new(vec![
         "section, from the die".to_string(),
         "medium".to_string(),
@@ -143,7 +143,7 @@ fn water(section: &Section, supplied: Option<&Section>, shown: Shown) -> String 
     }
 }
 
-fn stations(case: &Case, solution: &Solution, shown: Shown) -> Grid {
+fn stations(case: &CaseFile, solution: &Solution, shown: Shown) -> Grid {
     let mut grid = Grid::new(vec![
         "station".to_string(),
         head("from the die", shown, Dimension::Length),
@@ -168,7 +168,7 @@ fn stations(case: &Case, solution: &Solution, shown: Shown) -> Grid {
 }
 
 /// How exact the numbers are, and the ranges in which curves and laws hold.
-pub fn validity(case: &Case, solution: &Solution, accuracy: &Part, shown: Shown) -> Part {
+pub fn validity(case: &CaseFile, solution: &Solution, accuracy: &Part, shown: Shown) -> Part {
     let mut blocks = accuracy.blocks.clone();
     let peclet = format!(
         "Heat conducted along the line is neglected, which is fair at Peclet numbers above 100; the lowest of a section \

@@ -9,7 +9,7 @@ use std::time::SystemTime;
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
-use quenchway::case::Case;
+use quenchway::case::CaseFile;
 use quenchway::file::resolved::resolved_in;
 use quenchway::march::solution::Solution;
 use quenchway::units::System;
@@ -35,7 +35,7 @@ pub struct Page<'a> {
     /// The case file's text, whole.
     pub case_text: &'a str,
     /// The case.
-    pub case: &'a Case,
+    pub case: &'a CaseFile,
     /// The answer.
     pub solution: &'a Solution,
     /// Its pictures, drawn in the same units.

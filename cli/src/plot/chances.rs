@@ -2,7 +2,7 @@
 //! against the length of the trough.
 
 use plotters::style::RGBColor;
-use quenchway::case::Case;
+use quenchway::case::CaseFile;
 use quenchway::study::spread::{Plan, Spread, percentile};
 use quenchway::units::Dimension;
 
@@ -57,7 +57,7 @@ struct Curve {
 
 impl Picture {
     /// The picture of a spread.
-    pub fn new(case: &Case, spread: &Spread, plan: &Plan, shown: Shown) -> Picture {
+    pub fn new(case: &CaseFile, spread: &Spread, plan: &Plan, shown: Shown) -> Picture {
         let celsius = |value: f64| shown.value(value, Dimension::Temperature);
         let sorted = |output: usize| {
             let outputs = spread.samples.iter().filter_map(|sample| sample.outputs.as_ref().ok());

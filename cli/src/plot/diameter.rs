@@ -1,6 +1,6 @@
 //! The diameter along the line, with the gauges and the diameter at 23 degC.
 
-use quenchway::case::{Case, Shape};
+use quenchway::case::{CaseFile, Shape};
 use quenchway::march::solution::Solution;
 use quenchway::units::Dimension;
 
@@ -18,7 +18,7 @@ use crate::shown::Shown;
 const FINISHED: f64 = 23.0;
 
 /// Draws the picture.
-pub fn draw(sheet: &Sheet, case: &Case, solution: &Solution, shown: Shown) -> Result<(), PlotError> {
+pub fn draw(sheet: &Sheet, case: &CaseFile, solution: &Solution, shown: Shown) -> Result<(), PlotError> {
     let (fields, shrink) = (&solution.fields, &solution.shrink);
     let what = if case.shape == Shape::Flat { "thickness" } else { "diameter" };
     let top = draw_heading(sheet, &case.title, &description(case, solution, what, shown))?;
@@ -75,7 +75,7 @@ pub fn draw(sheet: &Sheet, case: &Case, solution: &Solution, shown: Shown) -> Re
     draw_entries(sheet, &frame, f64::from(WIDTH) - MARGIN, entries.collect())
 }
 
-fn description(case: &Case, solution: &Solution, what: &str, shown: Shown) -> String {
+fn description(case: &CaseFile, solution: &Solution, what: &str, shown: Shown) -> String {
     let shrink = &solution.shrink;
     format!(
         "Outer {what} at {}; from {} to {} {} %, to {} {} %",

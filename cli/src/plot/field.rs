@@ -1,7 +1,7 @@
 //! The temperature field over distance and radius: filled colours, layer boundaries, where each plastic sets.
 
 use ndarray::{Array1, Array2};
-use quenchway::case::{Case, Shape};
+use quenchway::case::{CaseFile, Shape};
 use quenchway::march::solution::{Fields, Solution};
 use quenchway::units::Dimension;
 
@@ -19,7 +19,7 @@ use crate::shown::Shown;
 const BAR: f64 = 150.0;
 
 /// Draws the picture.
-pub fn draw(sheet: &Sheet, case: &Case, solution: &Solution, shown: Shown) -> Result<(), PlotError> {
+pub fn draw(sheet: &Sheet, case: &CaseFile, solution: &Solution, shown: Shown) -> Result<(), PlotError> {
     let fields = &solution.fields;
     let contours = contours(case, fields);
     let top = draw_heading(sheet, &case.title, &description(case, &contours, shown))?;
@@ -68,7 +68,7 @@ pub fn draw(sheet: &Sheet, case: &Case, solution: &Solution, shown: Shown) -> Re
     draw_bar(sheet, &frame, scale, shown)
 }
 
-fn description(case: &Case, contours: &[Contour], shown: Shown) -> String {
+fn description(case: &CaseFile, contours: &[Contour], shown: Shown) -> String {
     let speed = amount(shown, case.line_speed, Dimension::Speed);
     let mut words = format!("Temperature inside the product at {speed}");
     let drawn: Vec<String> = contours
@@ -83,7 +83,7 @@ fn description(case: &Case, contours: &[Contour], shown: Shown) -> String {
 }
 
 /// Inner and outer radius of a layer at the end of the line, m.
-fn ends(case: &Case, fields: &Fields, layer: usize) -> (f64, f64) {
+fn ends(case: &CaseFile, fields: &Fields, layer: usize) -> (f64, f64) {
     let nodes: Vec<usize> = (0..fields.layer_of_node.len()).filter(|&i| fields.layer_of_node[i] == layer).collect();
     let (Some(&first), Some(&last), Some(point)) = (nodes.first(), nodes.last(), fields.distance.len().checked_sub(1))
     else {
@@ -97,7 +97,7 @@ fn ends(case: &Case, fields: &Fields, layer: usize) -> (f64, f64) {
 fn fill(
     sheet: &Sheet,
     frame: &Frame,
-    case: &Case,
+    case: &CaseFile,
     fields: &Fields,
     scale: Axis,
     shown: Shown,
@@ -171,7 +171,7 @@ struct Contour {
 }
 
 /// The set-temperature lines of all layers that have one.
-fn contours(case: &Case, fields: &Fields) -> Vec<Contour> {
+fn contours(case: &CaseFile, fields: &Fields) -> Vec<Contour> {
     let layers = case.layers.iter().enumerate();
     layers
         .filter_map(|(index, layer)| {

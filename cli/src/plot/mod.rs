@@ -30,7 +30,7 @@ pub mod water;
 use std::fmt;
 use std::path::{Path, PathBuf};
 
-use quenchway::case::Case;
+use quenchway::case::CaseFile;
 use quenchway::march::solution::Solution;
 use quenchway::units::System;
 use rayon::prelude::*;
@@ -61,7 +61,7 @@ impl fmt::Display for PlotError {
 impl std::error::Error for PlotError {}
 
 /// How a picture is drawn.
-type Draw = fn(&Sheet, &Case, &Solution, Shown) -> Result<(), PlotError>;
+type Draw = fn(&Sheet, &CaseFile, &Solution, Shown) -> Result<(), PlotError>;
 
 /// Every picture: the end of its file name, what it shows, how it is drawn.
 const PICTURES: [(&str, &str, Draw); 4] = [
@@ -98,7 +98,7 @@ pub struct Picture {
 /// Draws all pictures of a solution, in the order of [`names`].
 ///
 /// Errors: drawing or encoding fails.
-pub fn draw(case: &Case, solution: &Solution, system: System) -> Result<Vec<Picture>, PlotError> {
+pub fn draw(case: &CaseFile, solution: &Solution, system: System) -> Result<Vec<Picture>, PlotError> {
     let one = &|description: &'static str, draw: Draw| {
         let words = Words {
             title: case.title.clone(),
@@ -123,7 +123,7 @@ pub fn write_all(paths: &[PathBuf], pictures: &[Picture]) -> Result<(), PlotErro
 /// Errors: as [`draw`] and [`write_all`].
 pub fn draw_all(
     paths: &[PathBuf],
-    case: &Case,
+    case: &CaseFile,
     solution: &Solution,
     system: System,
 ) -> Result<Vec<PathBuf>, PlotError> {

@@ -1,7 +1,7 @@
 //! Temperatures from the axis to the surface, at the die and at each station.
 
 use plotters::style::RGBColor;
-use quenchway::case::{Case, Shape};
+use quenchway::case::{CaseFile, Shape};
 use quenchway::march::solution::{Fields, Solution};
 use quenchway::units::Dimension;
 
@@ -16,7 +16,7 @@ use super::theme::{CURVE, LAYER, MARGIN, THIN, WIDTH};
 use crate::shown::Shown;
 
 /// Draws the picture.
-pub fn draw(sheet: &Sheet, case: &Case, solution: &Solution, shown: Shown) -> Result<(), PlotError> {
+pub fn draw(sheet: &Sheet, case: &CaseFile, solution: &Solution, shown: Shown) -> Result<(), PlotError> {
     let fields = &solution.fields;
     let flat = case.shape == Shape::Flat;
     let course = match (flat, case.bore > 0.0) {
@@ -113,7 +113,7 @@ const HOTTEST: f64 = 0.78;
 const COLDEST: f64 = 0.08;
 
 /// The layers as they lie at the die, shaded in turn.
-fn layers(case: &Case, fields: &Fields, across: impl Fn(f64) -> f64) -> Vec<Band> {
+fn layers(case: &CaseFile, fields: &Fields, across: impl Fn(f64) -> f64) -> Vec<Band> {
     let mut left = across(case.bore / 2.0);
     let mut bands = Vec::new();
     for (index, layer) in case.layers.iter().enumerate() {

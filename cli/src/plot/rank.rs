@@ -1,6 +1,6 @@
 //! The picture of a rank: a bar an input, for the temperature that decides.
 
-use quenchway::case::Case;
+use quenchway::case::CaseFile;
 use quenchway::names::key_path::KeyPath;
 use quenchway::study::rank::{Effect, Rank};
 use quenchway::units::Dimension;
@@ -56,7 +56,7 @@ struct Bar {
 
 impl Picture {
     /// The picture of a rank.
-    pub fn new(case: &Case, rank: &Rank, shown: Shown) -> Picture {
+    pub fn new(case: &CaseFile, rank: &Rank, shown: Shown) -> Picture {
         let target = rank.targets.get(rank.deciding).map_or(String::new(), |target| target.name.clone());
         let unit = symbol(shown, Dimension::TemperatureDifference);
         let panel = |title: String, effects: &[Effect]| {

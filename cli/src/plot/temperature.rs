@@ -2,7 +2,7 @@
 
 use ndarray::ArrayView1;
 use plotters::style::RGBColor;
-use quenchway::case::{Case, Contact};
+use quenchway::case::{CaseFile, Contact};
 use quenchway::march::solution::{LimitReport, Solution, StationReport};
 use quenchway::material::Kind;
 use quenchway::units::Dimension;
@@ -29,7 +29,7 @@ struct Curve<'a> {
 }
 
 /// Draws the picture.
-pub fn draw(sheet: &Sheet, case: &Case, solution: &Solution, shown: Shown) -> Result<(), PlotError> {
+pub fn draw(sheet: &Sheet, case: &CaseFile, solution: &Solution, shown: Shown) -> Result<(), PlotError> {
     let speed = amount(shown, case.line_speed, Dimension::Speed);
     let shaded = if solution.fields.band.is_some() { "; shaded: what the inputs leave open" } else { "" };
     let description = format!("Temperatures along the line at {speed}{shaded}");
@@ -95,7 +95,7 @@ fn bands(solution: &Solution) -> Vec<Ends<'_>> {
 }
 
 /// What is drawn, the least important first.
-fn curves<'a>(case: &Case, solution: &'a Solution) -> Vec<Curve<'a>> {
+fn curves<'a>(case: &CaseFile, solution: &'a Solution) -> Vec<Curve<'a>> {
     let fields = &solution.fields;
     let fine = |color: RGBColor, dash| Pen { color, width: 0.8 * CURVE, dash };
     let mut curves = vec![Curve {
@@ -133,7 +133,7 @@ fn draw_limits(
     sheet: &Sheet,
     frame: &Frame,
     callouts: &mut Callouts,
-    (case, stations): (&Case, &[StationReport]),
+    (case, stations): (&CaseFile, &[StationReport]),
     shown: Shown,
 ) -> Result<(), PlotError> {
     let bars: Vec<(Place, &LimitReport)> = stations

@@ -1,6 +1,6 @@
 //! What the reports on length and speed share: ceilings in words, the plant, the range, what would help.
 
-use quenchway::case::Case;
+use quenchway::case::CaseFile;
 use quenchway::march::solution::Solution;
 use quenchway::study::search::ceilings::{Ceiling, What};
 use quenchway::study::search::confirm::Range;
@@ -12,7 +12,7 @@ use super::{band, clean, notes};
 use crate::shown::Shown;
 
 /// A ceiling in words: `core at "capstan"`.
-pub fn words(case: &Case, ceiling: &Ceiling) -> String {
+pub fn words(case: &CaseFile, ceiling: &Ceiling) -> String {
     match ceiling.what {
         What::Temperature(station, _) => {
             let name = case.stations.get(station).map_or("", |station| station.name.as_str());
@@ -42,7 +42,7 @@ pub fn amount(ceiling: &Ceiling, value: f64, shown: Shown) -> String {
 }
 
 /// What the plant allows and what is taken of it.
-pub fn plant(case: &Case, taken: &[(Ceiling, f64)], shown: Shown) -> Grid {
+pub fn plant(case: &CaseFile, taken: &[(Ceiling, f64)], shown: Shown) -> Grid {
     let mut table = Grid::new(["ceiling", "allowed", "taken"].map(str::to_string).to_vec());
     for (ceiling, value) in taken {
         let over = *value > ceiling.max;
@@ -67,7 +67,7 @@ pub fn least_sure(range: &Range) -> Vec<Block> {
 }
 
 /// What was tried and helps.
-pub fn helps(case: &Case, levers: &[Lever], heading: &'static str, shown: Shown) -> Part {
+pub fn helps(case: &CaseFile, levers: &[Lever], heading: &'static str, shown: Shown) -> Part {
     let line = |lever: &Lever| {
         let (ceiling, value) = &lever.worst;
         let to = clean(&lever.printed);
@@ -99,13 +99,13 @@ pub fn notes(solution: &Solution, shown: Shown) -> [Part; 3] {
 }
 
 /// Cautions where there is no solution.
-pub fn cautions(case: &Case) -> Part {
+pub fn cautions(case: &CaseFile) -> Part {
     let cautions = quenchway::case::cautions::cautions(case);
     Part::new("Cautions", cautions.iter().map(|caution| Block::words(Mark::Item, caution)).collect())
 }
 
 /// Names of sections, in quotation marks, as a list.
-pub fn section_names(case: &Case, sections: &[usize]) -> String {
+pub fn section_names(case: &CaseFile, sections: &[usize]) -> String {
     let names: Vec<String> =
         sections.iter().map(|&index| format!("\"{}\"", clean(&case.sections[index].name))).collect();
     match names.split_last() {
@@ -120,7 +120,7 @@ pub fn passes_of(passes: usize, length: String) -> String {
 }
 
 /// How long the line is: the floor that it stands on, and the way of the product where passes make that longer.
-pub fn lengths_of_line(case: &Case, shown: Shown) -> String {
+pub fn lengths_of_line(case: &CaseFile, shown: Shown) -> String {
     let way = shown.with_unit(case.line_length(), Dimension::Length);
     let floor = shown.with_unit(case.floor_length(), Dimension::Length);
     match case.sections.iter().any(|section| section.passes > 1) {

@@ -1,6 +1,6 @@
 //! The report of a fit: the answer first, then the unknowns, how well they agree with the data and what must be thought of.
 
-use quenchway::case::Case;
+use quenchway::case::CaseFile;
 use quenchway::march::output::Output;
 use quenchway::study::fit::{Estimate, Fit, Next, Residual, Spread, Unknown};
 use quenchway::units::{Dimension, System, show, write};
@@ -18,7 +18,7 @@ const MOST_ROWS: usize = 40;
 /// A fit and what is told of it.
 pub struct Told<'a> {
     /// The case as it was.
-    pub case: &'a Case,
+    pub case: &'a CaseFile,
     /// The answer.
     pub fit: &'a Fit,
     /// Its unknowns.

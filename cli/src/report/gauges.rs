@@ -1,6 +1,6 @@
 //! The gauges' card in words: set-points, what the line speed does, the delay, the output.
 
-use quenchway::case::{Case, Shape};
+use quenchway::case::{CaseFile, Shape};
 use quenchway::study::gauges::{CHANGE, Gauge, Gauges};
 use quenchway::units::{Dimension, System, write};
 
@@ -10,7 +10,7 @@ use super::{clean, notes, significant, study};
 use crate::shown::Shown;
 
 /// The report, with colours as ANSI codes.
-pub fn report(case: &Case, found: &Gauges, shown: Shown, width: usize) -> String {
+pub fn report(case: &CaseFile, found: &Gauges, shown: Shown, width: usize) -> String {
     let what = what(case.shape);
     let whose = if found.of_case { "that of the case" } else { "asked for" };
     let about = format!(
@@ -147,7 +147,7 @@ fn contraction(found: &Gauges, shown: Shown) -> Option<String> {
     ))
 }
 
-fn speed(case: &Case, found: &Gauges, shown: Shown) -> Vec<Block> {
+fn speed(case: &CaseFile, found: &Gauges, shown: Shown) -> Vec<Block> {
     let size = |name: &str| head(name, shown, Dimension::Diameter);
     let speed = head("line speed", shown, Dimension::Speed);
     let mut table = Grid::new(vec![speed, size("hot gauge"), size("cold gauge"), size("finished")]);
@@ -185,7 +185,7 @@ fn delay(found: &Gauges, shown: Shown) -> Vec<Block> {
     vec![Block::words(Mark::Indent, words)]
 }
 
-fn output(case: &Case, found: &Gauges, shown: Shown) -> Vec<Block> {
+fn output(case: &CaseFile, found: &Gauges, shown: Shown) -> Vec<Block> {
     let flows: Vec<String> = (found.melts.iter())
         .map(|melt| format!("{} {}", clean(&melt.layer), shown.with_unit(melt.flow, Dimension::MassFlow)))
         .collect();

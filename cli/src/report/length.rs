@@ -1,6 +1,6 @@
 //! The needed trough length in words: the verdict, what each limit needs, the plant, the range of speeds.
 
-use quenchway::case::Case;
+use quenchway::case::CaseFile;
 use quenchway::study::length::{LengthError, LimitNeed, Needed, Reason, displaced};
 use quenchway::study::search::levers::Lever;
 use quenchway::study::speed::Lengths;
@@ -12,12 +12,12 @@ use super::{clean, design, study};
 use crate::shown::Shown;
 
 /// Whether a length is that of one of several passes.
-pub fn one_of_several_passes(case: &Case, sections: &[usize]) -> bool {
+pub fn one_of_several_passes(case: &CaseFile, sections: &[usize]) -> bool {
     sections.iter().any(|&index| case.sections[index].passes > 1)
 }
 
 /// A length of the trough, told as so many passes of it where one section grows; as one pass where several do.
-pub fn of_passes(case: &Case, sections: &[usize], length: String) -> String {
+pub fn of_passes(case: &CaseFile, sections: &[usize], length: String) -> String {
     match sections {
         &[one] => design::passes_of(case.sections[one].passes, length),
         _ if one_of_several_passes(case, sections) => format!("{length} (one pass)"),
@@ -33,7 +33,7 @@ pub fn printed(needed: &Needed, shown: Shown) -> Printed {
 /// The answer and what is told of it.
 pub struct Told<'a> {
     /// The case at the speed that was asked for.
-    pub case: &'a Case,
+    pub case: &'a CaseFile,
     /// The sections that grow.
     pub sections: &'a [usize],
     /// The program chose them.

@@ -1,6 +1,6 @@
 //! What the report says in lines: shrink and set-point, where the plastic sets, the reel, throughput.
 
-use quenchway::case::{Case, Shape};
+use quenchway::case::{CaseFile, Shape};
 use quenchway::march::skins;
 use quenchway::march::solution::Solution;
 use quenchway::units::Dimension;
@@ -18,7 +18,7 @@ const MELT_SHRINK_SCALE: &str = "What the melt has to lose in the cases of this 
 const FINISHED: f64 = 23.0;
 
 /// Diameters from the hot gauge to 23 degC, the set-point, the strain frozen in.
-pub fn shrink(case: &Case, solution: &Solution, shown: Shown) -> Vec<Block> {
+pub fn shrink(case: &CaseFile, solution: &Solution, shown: Shown) -> Vec<Block> {
     let shrink = &solution.shrink;
     let what = if case.shape == Shape::Flat { "thickness" } else { "diameter" };
     let (hot, cold) = (clean(&shrink.hot_gauge_station), clean(&shrink.cold_gauge_station));
@@ -52,7 +52,7 @@ pub fn shrink(case: &Case, solution: &Solution, shown: Shown) -> Vec<Block> {
 }
 
 /// From where on the diameter of a thick layer is approximate.
-pub fn skins(case: &Case, solution: &Solution, shown: Shown) -> Vec<Block> {
+pub fn skins(case: &CaseFile, solution: &Solution, shown: Shown) -> Vec<Block> {
     let Ok(radii) = quenchway::case::shrink::radii(case) else { return Vec::new() };
     let mut blocks = Vec::new();
     for (index, layer) in case.layers.iter().enumerate() {
@@ -104,7 +104,7 @@ pub fn setting(solution: &Solution, shown: Shown) -> Vec<Block> {
 }
 
 /// Mass flow of each layer.
-pub fn throughput(case: &Case, solution: &Solution, shown: Shown) -> Vec<Block> {
+pub fn throughput(case: &CaseFile, solution: &Solution, shown: Shown) -> Vec<Block> {
     let flows: Vec<String> = solution
         .throughput
         .iter()

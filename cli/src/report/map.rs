@@ -1,6 +1,6 @@
 //! The map in words: a coarse table of it, the limits, the base case, blank points, how exact it is.
 
-use quenchway::case::Case;
+use quenchway::case::CaseFile;
 use quenchway::names::key_path::KeyPath;
 use quenchway::study::map::{Axis, Look, Map};
 use quenchway::study::search::ceilings::{Ceiling, What};
@@ -11,7 +11,7 @@ use super::{clean, notes, significant, study};
 use crate::shown::Shown;
 
 /// The report, with colours as ANSI codes.
-pub fn report(case: &Case, found: &Map, look: &Look, shown: Shown, width: usize) -> String {
+pub fn report(case: &CaseFile, found: &Map, look: &Look, shown: Shown, width: usize) -> String {
     let about = format!(
         "{} over {} ({} points) and {} ({} points)",
         clean(&found.show.describes),
@@ -135,7 +135,7 @@ fn coarse(found: &Map, look: &Look, shown: Shown) -> Vec<Block> {
 }
 
 /// Each ceiling, the case as it is, and how much of the map meets it.
-fn limits(case: &Case, found: &Map, shown: Shown) -> Grid {
+fn limits(case: &CaseFile, found: &Map, shown: Shown) -> Grid {
     let names = ["limit", "at most", "case as it is", "met at"].map(str::to_string).to_vec();
     let mut table = Grid::new(names).with_words(&[1, 2]);
     let solved = found.shown.len() - found.failures.total();

@@ -19,7 +19,7 @@ pub(crate) mod terminal;
 mod verdict;
 pub mod water;
 
-use quenchway::case::{Case, Quantity};
+use quenchway::case::{CaseFile, Quantity};
 use quenchway::march::solution::{LimitReport, Solution};
 use quenchway::units::{Dimension, System};
 
@@ -71,7 +71,7 @@ pub struct Report {
 
 impl Report {
     /// The words for a solution.
-    pub fn new(case: &Case, solution: &Solution, shown: Shown) -> Report {
+    pub fn new(case: &CaseFile, solution: &Solution, shown: Shown) -> Report {
         let table = |heading, grid| Part::new(heading, vec![Block::Table(grid)]);
         let mut skins = vec![Block::Table(tables::skins(solution, shown))];
         skins.extend(lines::skins(case, solution, shown));
@@ -99,7 +99,7 @@ impl Report {
 }
 
 /// The report, with colours as ANSI codes: print it through something that drops them where they are not wanted.
-pub fn report(case: &Case, solution: &Solution, system: System, width: usize) -> String {
+pub fn report(case: &CaseFile, solution: &Solution, system: System, width: usize) -> String {
     let report = Report::new(case, solution, Shown { system });
     let heading = terminal::heading(&terminal::fill(&report.title, width));
     let about = terminal::fill(&report.about, width);
@@ -120,13 +120,13 @@ pub fn study(title: &str, about: &str, parts: &[Part], width: usize) -> String {
 }
 
 /// A limited temperature in words: "core", "hottest plastic", "hottest point of jacket".
-pub(crate) fn limited(case: &Case, limit: &LimitReport) -> String {
+pub(crate) fn limited(case: &CaseFile, limit: &LimitReport) -> String {
     let quantity = Quantity::all(case).into_iter().find(|quantity| quantity.limit(case) == limit.name);
     clean(&quantity.map_or(limit.name.clone(), |quantity| quantity.words(case)))
 }
 
 /// What was computed.
-fn about(case: &Case, shown: Shown) -> String {
+fn about(case: &CaseFile, shown: Shown) -> String {
     let way = case.line_length();
     let metres = |value: f64| shown.with_unit(value, Dimension::Length);
     let length = match case.sections.iter().any(|section| section.passes > 1) {

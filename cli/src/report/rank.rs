@@ -1,6 +1,6 @@
 //! The report of a rank: what limits the cooling in words, then a row an input.
 
-use quenchway::case::Case;
+use quenchway::case::CaseFile;
 use quenchway::march::solution::LimitedBy;
 use quenchway::names::key_path::KeyPath;
 use quenchway::study::rank::{Effect, Rank};
@@ -17,7 +17,7 @@ const VERY_LONG: usize = 44;
 /// A rank and what is told of it.
 pub struct Told<'a> {
     /// The case.
-    pub case: &'a Case,
+    pub case: &'a CaseFile,
     /// The answer.
     pub rank: &'a Rank,
     /// The needed trough as it is printed, marched with care; none where there is none.

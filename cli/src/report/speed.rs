@@ -1,6 +1,6 @@
 //! The fastest line speed in words: the verdict, every ceiling with its speed, the numbers of passes.
 
-use quenchway::case::Case;
+use quenchway::case::CaseFile;
 use quenchway::study::search::levers::Lever;
 use quenchway::study::speed::{CeilingSpeed, SpeedError, Speeds};
 use quenchway::units::{Dimension, Printed};
@@ -25,7 +25,7 @@ pub struct OfPasses {
 /// The answer and what is told of it.
 pub struct Told<'a> {
     /// The case.
-    pub case: &'a Case,
+    pub case: &'a CaseFile,
     /// The answer.
     pub answer: &'a Result<Speeds, SpeedError>,
     /// What would help where there is none.

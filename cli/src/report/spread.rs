@@ -1,6 +1,6 @@
 //! The report of a spread: the chance of the limits first, the trough that it needs, then the numbers.
 
-use quenchway::case::Case;
+use quenchway::case::CaseFile;
 use quenchway::march::output::Output;
 use quenchway::maths::distribution::Distribution;
 use quenchway::study::spread::{Chance, Drawn, Lengths, Measures, NoLengths, Plan, Spread, Summary};
@@ -20,7 +20,7 @@ const LONG: usize = 34;
 /// A spread and what is told of it.
 pub struct Told<'a> {
     /// The case.
-    pub case: &'a Case,
+    pub case: &'a CaseFile,
     /// The answer.
     pub spread: &'a Spread,
     /// What was asked.

@@ -1,6 +1,6 @@
 //! The tables of the report: stations, limits, joints, sections.
 
-use quenchway::case::{Case, Quantity, Shape};
+use quenchway::case::{CaseFile, Quantity, Shape};
 use quenchway::march::solution::{Interface, LimitedBy, SectionReport, Solution};
 use quenchway::units::Dimension;
 
@@ -19,12 +19,12 @@ pub(crate) fn head(name: &str, shown: Shown, dimension: Dimension) -> String {
 }
 
 /// What the flows of a flat product are counted for.
-pub(crate) fn across(case: &Case) -> &'static str {
+pub(crate) fn across(case: &CaseFile) -> &'static str {
     if case.shape == Shape::Flat { " per m of width" } else { "" }
 }
 
 /// Every number at every station.
-pub fn stations(case: &Case, solution: &Solution, shown: Shown) -> Grid {
+pub fn stations(case: &CaseFile, solution: &Solution, shown: Shown) -> Grid {
     let celsius = |name: &str| head(name, shown, Dimension::Temperature);
     let size = if case.shape == Shape::Flat { "thickness" } else { "diameter" };
     let mut table = Grid::new(vec![
@@ -53,7 +53,7 @@ pub fn stations(case: &Case, solution: &Solution, shown: Shown) -> Grid {
 }
 
 /// Every limit with its margin.
-pub fn limits(case: &Case, solution: &Solution, shown: Shown) -> Grid {
+pub fn limits(case: &CaseFile, solution: &Solution, shown: Shown) -> Grid {
     let mut table = Grid::new(vec![
         "station".to_string(),
         "quantity".to_string(),
@@ -137,7 +137,7 @@ fn faces(joint: &Interface, shown: Shown) -> String {
 }
 
 /// Heat, film and what limits the cooling in every section.
-pub fn sections(case: &Case, solution: &Solution, shown: Shown) -> Grid {
+pub fn sections(case: &CaseFile, solution: &Solution, shown: Shown) -> Grid {
     let mut table = Grid::new(vec![
         "section".to_string(),
         head("from to", shown, Dimension::Length),

@@ -1,6 +1,6 @@
 //! Whether the line does what it must, what decides that, and what would help.
 
-use quenchway::case::Case;
+use quenchway::case::CaseFile;
 use quenchway::march::solution::{LimitReport, LimitedBy, Solution, StationReport};
 use quenchway::study::search::ceilings::{Ceiling, of_layers};
 use quenchway::units::Dimension;
@@ -14,7 +14,7 @@ use crate::shown::Shown;
 type Judged<'a> = (&'a StationReport, &'a LimitReport);
 
 /// The verdict: whether its numbers are as exact as was asked for, then the limits, worst first.
-pub fn verdict(case: &Case, solution: &Solution, shown: Shown) -> Vec<Block> {
+pub fn verdict(case: &CaseFile, solution: &Solution, shown: Shown) -> Vec<Block> {
     let mut blocks: Vec<Block> = inexact(solution, shown).into_iter().collect();
     blocks.extend(judged(case, solution, shown));
     blocks
@@ -37,7 +37,7 @@ fn inexact(solution: &Solution, shown: Shown) -> Option<Block> {
 }
 
 /// The limits, worst first.
-fn judged(case: &Case, solution: &Solution, shown: Shown) -> Vec<Block> {
+fn judged(case: &CaseFile, solution: &Solution, shown: Shown) -> Vec<Block> {
     let limits = worst_first(solution);
     let missed = limits.iter().filter(|(_, limit)| !limit.met).count();
     let (melt_met, melt_missed): (Vec<Ceiling>, Vec<Ceiling>) =
@@ -108,14 +108,14 @@ fn worst_first(solution: &Solution) -> Vec<Judged<'_>> {
 }
 
 /// What the deciding limit's temperature changes with; nothing without a limit or without bands.
-pub fn contributors(case: &Case, solution: &Solution, shown: Shown) -> Vec<Block> {
+pub fn contributors(case: &CaseFile, solution: &Solution, shown: Shown) -> Vec<Block> {
     let decisive = worst_first(solution).into_iter().next();
     let found = decisive.and_then(|(station, limit)| Some((band::of(solution, station, limit)?, limit)));
     found.map_or(Vec::new(), |(found, limit)| band::contributors(solution, found, &super::limited(case, limit), shown))
 }
 
 /// "core at "capstan" is 64.2 degC, 4.2 K above its limit of 60 degC".
-fn state(case: &Case, (station, limit): Judged, shown: Shown) -> String {
+fn state(case: &CaseFile, (station, limit): Judged, shown: Shown) -> String {
     let side = if limit.met { "below" } else { "above" };
     format!(
         "{} at \"{}\" is {}, {} {side} its limit of {}",
@@ -128,7 +128,7 @@ fn state(case: &Case, (station, limit): Judged, shown: Shown) -> String {
 }
 
 /// What limits the cooling and what would therefore help.
-fn advice(case: &Case, solution: &Solution) -> String {
+fn advice(case: &CaseFile, solution: &Solution) -> String {
     let wet = case.sections.iter().any(|section| section.medium.is_water());
     let (place, colder) = if wet { ("in the water", "colder water") } else { ("on the line", "colder air") };
     match solution.limited_by {

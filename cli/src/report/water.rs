@@ -1,6 +1,6 @@
 //! The water's card in words: duty and flows over speed, every section, along and counter compared.
 
-use quenchway::case::Case;
+use quenchway::case::CaseFile;
 use quenchway::study::water::{ASSUMED_RISE, OfSection, Taken, Water};
 use quenchway::units::Dimension;
 
@@ -10,7 +10,7 @@ use super::{clean, notes, study};
 use crate::shown::Shown;
 
 /// The report, with colours as ANSI codes.
-pub fn report(case: &Case, found: &Water, shown: Shown, width: usize) -> String {
+pub fn report(case: &CaseFile, found: &Water, shown: Shown, width: usize) -> String {
     let speed = |index: usize| shown.with_unit(found.at_speeds[index].speed, Dimension::Speed);
     let about = format!(
         "{} line speeds from {} to {}; sizes as the case has them, so that the output follows the speed{}",
@@ -62,7 +62,7 @@ fn rise(value: f64, shown: Shown) -> String {
 }
 
 /// Chiller duty and flows of all water, as the case has it.
-fn duties(case: &Case, found: &Water, shown: Shown) -> Grid {
+fn duties(case: &CaseFile, found: &Water, shown: Shown) -> Grid {
     let mut header = vec![head("line speed", shown, Dimension::Speed), head("chiller duty", shown, Dimension::Power)];
     header.extend(shown.rises().map(|kelvin| rise(kelvin, shown)));
     let mut table = Grid::new(header);
@@ -84,7 +84,7 @@ fn duties(case: &Case, found: &Water, shown: Shown) -> Grid {
 }
 
 /// From which speed on the plant's ceilings are passed.
-fn ceilings(case: &Case, found: &Water, shown: Shown) -> Vec<Block> {
+fn ceilings(case: &CaseFile, found: &Water, shown: Shown) -> Vec<Block> {
     let mut blocks = Vec::new();
     let mut passed = |words: String, over: &dyn Fn(&Taken) -> bool| {
         let first = found.at_speeds.iter().find(|row| row.ways[0].taken.as_ref().is_some_and(over));

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use quenchway::case::Case;
+use quenchway::case::CaseFile;
 use quenchway::file::Problem;
 use quenchway::file::resolved::resolved;
 use quenchway::study::sweep::{Sweep, file};
@@ -23,7 +23,7 @@ pub struct Plan {
     /// The base case with library materials and defaults written out.
     pub resolved_case: String,
     /// The base case.
-    pub case: Case,
+    pub case: CaseFile,
     /// What varies in it, and what is kept.
     pub sweep: Sweep,
     /// What blocks and results of this study carry.

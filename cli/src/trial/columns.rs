@@ -1,6 +1,6 @@
 //! The columns of a data file: what the header's cells name, and how the cells below are read.
 
-use quenchway::case::Case;
+use quenchway::case::CaseFile;
 use quenchway::file::Problem;
 use quenchway::march::output::Output;
 use quenchway::names::key_path::KeyPath;
@@ -32,7 +32,7 @@ pub(super) struct Column {
 
 impl Column {
     /// The column that a header cell names; `before` are those to the left of it.
-    pub fn read(case: &Case, cell: &Cell, before: &[Option<Column>]) -> Result<Column, Problem> {
+    pub fn read(case: &CaseFile, cell: &Cell, before: &[Option<Column>]) -> Result<Column, Problem> {
         let (text, uncertainty) = split_sign(&cell.text);
         let (name, unit) = match text.strip_suffix(']').and_then(|text| text.rsplit_once('[')) {
             Some((name, unit)) => (name.trim(), Some(unit.trim().to_string())),

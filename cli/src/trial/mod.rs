@@ -11,7 +11,7 @@ mod possible;
 
 use std::path::Path;
 
-use quenchway::case::Case;
+use quenchway::case::CaseFile;
 use quenchway::file::Problem;
 use quenchway::study::fit::{Measurement, Trial, Unknown, steady};
 use quenchway::units::{Dimension, System, write};
@@ -53,7 +53,7 @@ const USUAL: &str = "usual, common practice without a source";
 /// Reads the data of a trial of this case, of which `fitted` is not known.
 ///
 /// Errors: a file that cannot be read; everything that is wrong in it, each with its line and column.
-pub fn load(path: &Path, case: &Case, fitted: &[Unknown]) -> Result<Data, Failure> {
+pub fn load(path: &Path, case: &CaseFile, fitted: &[Unknown]) -> Result<Data, Failure> {
     let text = diagnostic::read(path, "data file")?;
     match read(&text, case, fitted) {
         Ok(data) => Ok(data),
@@ -62,7 +62,7 @@ pub fn load(path: &Path, case: &Case, fitted: &[Unknown]) -> Result<Data, Failur
 }
 
 /// Reads the text of a data file.
-pub fn read(text: &str, case: &Case, fitted: &[Unknown]) -> Result<Data, Vec<Problem>> {
+pub fn read(text: &str, case: &CaseFile, fitted: &[Unknown]) -> Result<Data, Vec<Problem>> {
     let sheet = Sheet::read(text)?;
     let mut problems = Vec::new();
     let mut columns: Vec<Option<Column>> = Vec::new();

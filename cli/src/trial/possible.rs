@@ -1,6 +1,6 @@
 //! Readings that no physics allows: a product colder than everything that it met, or hotter.
 
-use quenchway::case::Case;
+use quenchway::case::CaseFile;
 use quenchway::file::Problem;
 use quenchway::study::fit::{TOO_FAR, Trial, Unknown, possible};
 use quenchway::units::{Dimension, System, write};
@@ -9,7 +9,7 @@ use super::cells::Cell;
 
 /// What is impossible in a row: temperatures of the product outside those that die and media have at its settings, by more than
 /// four standard uncertainties. What is fitted is not held against a reading.
-pub(super) fn check(case: &Case, trial: &Trial, cells: &[&Cell], fitted: &[Unknown]) -> Vec<Problem> {
+pub(super) fn check(case: &CaseFile, trial: &Trial, cells: &[&Cell], fitted: &[Unknown]) -> Vec<Problem> {
     let fits = |table: &str| {
         let paths = fitted.iter().flat_map(Unknown::paths);
         paths.filter(|path| path.ends_with("temperature")).any(|path| path.starts_with(table))

@@ -2,13 +2,13 @@
 
 use std::path::PathBuf;
 
-use quenchway::case::Case;
+use quenchway::case::CaseFile;
 use quenchway::study::fit::Trial;
 
 use super::read;
 use crate::diagnostic::{Failure, Look};
 
-fn case() -> Case {
+fn case() -> CaseFile {
     quenchway::file::read(include_str!("../../../cases/house-wire.toml")).unwrap()
 }
 

@@ -137,8 +137,6 @@ mod tests {
             assumptions: Vec::new(),
             bands: Vec::new(),
             modes: Vec::new(),
-            vary: Vec::new(),
-            plant: crate::case::Plant::default(),
         }
     }
 

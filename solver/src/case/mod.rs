@@ -2,17 +2,23 @@
 
 pub mod cautions;
 pub mod error;
+mod plant;
 pub mod preheat;
 pub mod shrink;
+mod uncertain;
+
+use std::borrow::Borrow;
+use std::ops::{Deref, DerefMut};
 
 pub use crate::material::medium::Medium;
 pub use crate::maths::shape::Shape;
+pub use plant::Plant;
+pub use uncertain::{InputBand, Mode, Move, Varied, Varying};
 
 use crate::case::error::{Warning, key};
 use crate::case::preheat::Preheat;
 use crate::film::Film;
 use crate::material::{Kind, Material};
-use crate::maths::distribution::Distribution;
 use crate::units::{Celsius, System};
 
 /// One product on one line: what a march takes.
@@ -44,82 +50,52 @@ pub struct Case {
     pub bands: Vec<InputBand>,
     /// Doubts that move several inputs together; independent of each other and of the bands.
     pub modes: Vec<Mode>,
-    /// What varies and how it is distributed, in the order in which it is applied: only studies of many samples look at it.
-    pub vary: Vec<Varying>,
+}
+
+/// What a case file says: a case, and what its march ignores. Wherever a case is asked for, it is its case.
+#[derive(Clone, Debug)]
+pub struct CaseFile {
+    /// What a march takes.
+    pub case: Case,
     /// What the plant allows: only answers to design questions look at it.
     pub plant: Plant,
+    /// What varies and how it is distributed, in the order in which it is applied: only studies of many samples look at it.
+    pub vary: Vec<Varying>,
 }
 
-/// Ceilings of the plant that a length or speed must respect, and what may be rebuilt. None: no ceiling.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Plant {
-    /// Most melt that the extruders give, kg/s.
-    pub compound_max: Option<f64>,
-    /// Most heat that the chiller removes, W.
-    pub chiller_max: Option<f64>,
-    /// Warmest water that may leave a section.
-    pub water_out_max: Option<Celsius>,
-    /// Longest floor length that the hall holds, from the die, m.
-    pub hall_max: Option<f64>,
-    /// Sections grow by whole modules of this length, m.
-    pub module: Option<f64>,
-    /// Indices of the sections that may grow.
-    pub adjustable: Vec<usize>,
+impl CaseFile {
+    /// The same to another tolerance, K.
+    pub fn to(mut self, tolerance: f64) -> CaseFile {
+        self.tolerance = tolerance;
+        self
+    }
 }
 
-/// How uncertain one input is: its two ends, one standard value away from what the case gives.
-#[derive(Clone, Debug, PartialEq, serde::Serialize)]
-pub struct InputBand {
-    /// Key path; several, separated by a comma and a blank, where one cause moves them together; "mode 1" of a mode.
-    pub input: String,
-    /// What the ends are.
-    pub varied: Varied,
-    /// Low end.
-    pub low_end: f64,
-    /// High end.
-    pub high_end: f64,
-    /// Where the band comes from.
-    pub basis: String,
+impl Deref for CaseFile {
+    type Target = Case;
+
+    fn deref(&self) -> &Case {
+        &self.case
+    }
 }
 
-/// A doubt that moves several inputs together: what each of them does for one standard value of it.
-#[derive(Clone, Debug, PartialEq, serde::Serialize)]
-pub struct Mode {
-    /// The inputs in the order of their key paths.
-    pub moves: Vec<Move>,
+impl DerefMut for CaseFile {
+    fn deref_mut(&mut self) -> &mut Case {
+        &mut self.case
+    }
 }
 
-/// What a mode does to one input.
-#[derive(Clone, Debug, PartialEq, serde::Serialize)]
-pub struct Move {
-    /// Key path.
-    pub input: String,
-    /// For one standard value: a temperature by so many K, everything else to 1 + so much of itself, and divided by that for
-    /// one standard value down.
-    pub amount: f64,
+impl Borrow<Case> for CaseFile {
+    fn borrow(&self) -> &Case {
+        &self.case
+    }
 }
 
-/// A number of the case that varies.
-#[derive(Clone, Debug, PartialEq, serde::Serialize)]
-pub struct Varying {
-    /// Its key path.
-    pub input: String,
-    /// How its value is distributed, SI.
-    pub distribution: Distribution,
-}
-
-/// How an uncertain input is changed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Varied {
-    /// By a difference, K: temperatures.
-    Kelvin,
-    /// By a factor: everything else; a curve as a whole.
-    Factor,
-    /// To a conductance, W/(m2 K), infinite for a perfect contact: contacts with a band of their own.
-    Conductance,
-    /// By so many standard values of a mode, which moves several inputs together.
-    Mode,
+impl From<Case> for CaseFile {
+    /// A plant without ceilings, nothing that varies.
+    fn from(case: Case) -> CaseFile {
+        CaseFile { case, plant: Plant::default(), vary: Vec::new() }
+    }
 }
 
 /// Whether the radii follow the density.

@@ -85,7 +85,7 @@ fn cable(flat: bool) -> (Case, Slice, Vec<f64>) {
     }
     state[slice.core_index()] = slice.tables[0].enthalpy(Celsius(140.0));
     assert!(slice.core.is_some() && slice.joints.len() == 1 && slice.contacts.len() == 1);
-    (case, slice, state)
+    (case.case, slice, state)
 }
 
 /// A lane's numbers in steps that grow from microseconds to a second, so that nodes cross their segments.

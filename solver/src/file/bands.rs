@@ -11,7 +11,7 @@ use super::problem::Problems;
 use super::table::Table;
 use super::words::kind_of;
 use crate::case::error::key;
-use crate::case::{Case, InputBand, Mode, Move, Varied};
+use crate::case::{CaseFile, InputBand, Mode, Move, Varied};
 use crate::names::key_path::KeyPath;
 use crate::names::keys::{MOVED, SPREAD};
 use crate::names::variable::Variable;
@@ -26,7 +26,7 @@ pub(super) const MODE: &str = "mode";
 const LARGEST: f64 = 100.0;
 
 /// Reads all bands and modes; a path that leads to no number of the case is noted.
-pub(super) fn read(root: &Table<'_>, case: &Case, problems: &mut Problems) -> (Vec<InputBand>, Vec<Mode>) {
+pub(super) fn read(root: &Table<'_>, case: &CaseFile, problems: &mut Problems) -> (Vec<InputBand>, Vec<Mode>) {
     let (mut bands, mut modes) = (Vec::new(), Vec::new());
     let Some(entry) = root.get("band") else { return (bands, modes) };
     let DeValue::Table(table) = entry.value.get_ref() else {
@@ -90,7 +90,7 @@ fn paths<'a>(table: &'a DeTable<'a>, before: &str) -> Vec<(String, Range<usize>,
 fn read_modes<'a>(
     band: &Entry<'a>,
     value: &'a Spanned<DeValue<'a>>,
-    case: &Case,
+    case: &CaseFile,
     problems: &mut Problems,
 ) -> Vec<Mode> {
     let help = "write [[band.mode]] and below it \"section.trough.film_factor\" = 0.1 and \
@@ -132,7 +132,7 @@ fn amount<'a>(
     band: &Entry<'a>,
     value: &'a Spanned<DeValue<'a>>,
     variable: &Variable,
-    case: &Case,
+    case: &CaseFile,
     problems: &mut Problems,
 ) -> Option<f64> {
     let mut wrong =
@@ -161,7 +161,7 @@ fn amount<'a>(
 /// The number that a key path of the table `table` leads to; what is wrong with the path is noted.
 pub(super) fn find(
     table: &str,
-    case: &Case,
+    case: &CaseFile,
     path: &str,
     span: &Range<usize>,
     problems: &mut Problems,
@@ -181,7 +181,7 @@ fn read_band<'a>(
     band: &Entry<'a>,
     value: &'a Spanned<DeValue<'a>>,
     variable: &Variable,
-    case: &Case,
+    case: &CaseFile,
     problems: &mut Problems,
 ) -> Option<InputBand> {
     let mut wrong =

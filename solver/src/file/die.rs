@@ -8,7 +8,7 @@ use super::table::Table;
 use super::words::listed;
 use crate::case::error::Warning;
 use crate::case::preheat::{self, Preheat};
-use crate::case::{Case, DieTemperature, Shape};
+use crate::case::{CaseFile, DieTemperature, Shape};
 use crate::material::Kind;
 use crate::names::keys::{self, Place};
 use crate::units::Celsius;
@@ -103,7 +103,7 @@ fn read_preheat(table: &Table<'_>, of: &Of<'_>, problems: &mut Problems) -> Opti
 }
 
 /// Notes a preheater that heats too much at the case's line speed.
-pub(super) fn check(case: &Case, written: Option<&Written>, problems: &mut Problems) {
+pub(super) fn check(case: &CaseFile, written: Option<&Written>, problems: &mut Problems) {
     if let (Err(reason), Some(written)) = (preheat::check(case), written) {
         let (label, help) = match case.shape {
             Shape::Flat => ("flat product", "temperature = \"90 degC\" instead: the temperature at the die"),

@@ -11,7 +11,7 @@ use super::table::Table;
 use super::words::{listed, quoted, shown};
 use crate::case::error::Warning;
 use crate::case::shrink;
-use crate::case::{Case, Contact, Contraction, DieTemperature, Layer, Shape, Size};
+use crate::case::{CaseFile, Contact, Contraction, DieTemperature, Layer, Shape, Size};
 use crate::file::library;
 use crate::material::{Kind, Material};
 use crate::names::keys::{self, Place};
@@ -343,7 +343,7 @@ fn note_not_solid(entry: &Entry<'_>, problems: &mut Problems) {
 /// Checks hot and finished sizes against each other, with the shrink law between them.
 ///
 /// The problems are those that a size of the other kind hides from the comparison within the layers' own list.
-pub(super) fn check_walls(case: &Case, sizes: &[Written], problems: &mut Problems) {
+pub(super) fn check_walls(case: &CaseFile, sizes: &[Written], problems: &mut Problems) {
     let wrong = match shrink::radii(case) {
         Ok(radii) => {
             let inner = std::iter::once(case.bore / 2.0).chain(radii.hot.iter().copied());

@@ -36,7 +36,7 @@ pub(crate) use sections::LIQUID;
 pub use vary::vary;
 pub(crate) use words::listed;
 
-use crate::case::{Case, Geometry, Shape};
+use crate::case::{Case, CaseFile, Geometry, Shape};
 use crate::material::Material;
 use crate::units::System;
 use problem::Problems;
@@ -81,7 +81,7 @@ type Materials = BTreeMap<String, Option<Material>>;
 /// let problems = quenchway::file::read(&text.replace("150 m/min", "150")).unwrap_err();
 /// assert_eq!(problems[0].key, "line.speed");
 /// ```
-pub fn read(text: &str) -> Result<Case, Vec<Problem>> {
+pub fn read(text: &str) -> Result<CaseFile, Vec<Problem>> {
     let document = parse(text).map_err(|problem| vec![problem])?;
     let mut problems = Problems::default();
     let root = Table::new(document.get_ref(), 0..0, Place::Root, String::new(), &mut problems);
@@ -125,7 +125,7 @@ pub(crate) fn finish<T>(result: Option<T>, problems: Problems) -> Result<T, Vec<
     }
 }
 
-fn read_root(root: &Table<'_>, problems: &mut Problems) -> Option<Case> {
+fn read_root(root: &Table<'_>, problems: &mut Problems) -> Option<CaseFile> {
     let title = match root.get("title") {
         Some(entry) => entry.text(problems).filter(|title| entry.check_name(title, problems)).map(str::to_string),
         None => Some("untitled".to_string()),
@@ -160,14 +160,13 @@ fn read_root(root: &Table<'_>, problems: &mut Problems) -> Option<Case> {
         assumptions: product.assumptions,
         bands: Vec::new(),
         modes: Vec::new(),
-        vary: Vec::new(),
-        plant: plant?,
     };
+    let case = CaseFile { case, plant: plant?, vary: Vec::new() };
     layers::check_walls(&case, &product.sizes, problems);
     die::check(&case, product.preheat.as_ref(), problems);
     let (bands, modes) = bands::read(root, &case, problems);
     let vary = vary::read(root, &case, problems);
-    Some(Case { bands, modes, vary, ..case })
+    Some(CaseFile { case: Case { bands, modes, ..case.case }, vary, ..case })
 }
 
 /// Tolerance, geometry and shape, or their defaults.

@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use crate::case::error::key as step;
 use crate::case::{
-    Case, Contact, Contraction, DieTemperature, Direction, Flow, Geometry, Layer, Medium, Plant, Quantity, Section,
+    CaseFile, Contact, Contraction, DieTemperature, Direction, Flow, Geometry, Layer, Medium, Plant, Quantity, Section,
     Shape, Size, Station, Varied,
 };
 use crate::file::hazard_word;
@@ -43,12 +43,12 @@ use crate::units::{Dimension, System, write};
 /// let again = quenchway::file::read(&written).unwrap();
 /// assert_eq!(again.line_speed, case.line_speed);
 /// ```
-pub fn resolved(case: &Case) -> String {
+pub fn resolved(case: &CaseFile) -> String {
     resolved_in(case, System::Si)
 }
 
 /// The case as a case file in the units of a system; US units are rounded to six digits where they do not come out even.
-pub fn resolved_in(case: &Case, system: System) -> String {
+pub fn resolved_in(case: &CaseFile, system: System) -> String {
     let mut writer = Writer { text: String::new(), system };
     writer.comment("The case as it is computed: defaults and library materials written out.");
     for assumption in &case.assumptions {
@@ -288,7 +288,7 @@ impl Writer {
         }
     }
 
-    fn station(&mut self, station: &Station, case: &Case) {
+    fn station(&mut self, station: &Station, case: &CaseFile) {
         self.head("[[station]]");
         self.key("name", text(&station.name));
         if let Some(section) = case.sections.get(station.after) {

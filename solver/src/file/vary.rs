@@ -11,7 +11,7 @@ use super::table::Table;
 use super::words::{kind_of, listed, quoted, sample};
 use super::{Problem, finish, parse};
 use crate::case::error::key;
-use crate::case::{Case, Varying};
+use crate::case::{CaseFile, Varying};
 use crate::maths::distribution::{Distribution, DistributionError};
 use crate::names::key_path::KeyPathError;
 use crate::names::keys::nearest;
@@ -54,7 +54,7 @@ const FORMS: [Form; 5] = [
 const EXAMPLE: &str = "\"layer.insulation.temperature\" = { normal = [\"188 degC\", \"3 K\"] }";
 
 /// Reads `[vary]` of a case file, where there is one.
-pub(super) fn read(root: &Table<'_>, case: &Case, problems: &mut Problems) -> Vec<Varying> {
+pub(super) fn read(root: &Table<'_>, case: &CaseFile, problems: &mut Problems) -> Vec<Varying> {
     root.get("vary").map_or(Vec::new(), |entry| read_table(entry.value, case, problems))
 }
 
@@ -71,7 +71,7 @@ pub(super) fn read(root: &Table<'_>, case: &Case, problems: &mut Problems) -> Ve
 /// ```
 ///
 /// Errors: all problems of the text; a path that leads to no number of the case.
-pub fn vary(text: &str, case: &Case) -> Result<Vec<Varying>, Vec<Problem>> {
+pub fn vary(text: &str, case: &CaseFile) -> Result<Vec<Varying>, Vec<Problem>> {
     let document = parse(text).map_err(|problem| vec![problem])?;
     let mut problems = Problems::default();
     for (other, _) in document.get_ref().iter().filter(|(name, _)| name.get_ref().as_ref() != "vary") {
@@ -88,7 +88,11 @@ pub fn vary(text: &str, case: &Case) -> Result<Vec<Varying>, Vec<Problem>> {
 }
 
 /// Reads a table of key paths with distributions, in the order in which they are applied.
-pub(super) fn read_table<'a>(value: &'a Spanned<DeValue<'a>>, case: &Case, problems: &mut Problems) -> Vec<Varying> {
+pub(super) fn read_table<'a>(
+    value: &'a Spanned<DeValue<'a>>,
+    case: &CaseFile,
+    problems: &mut Problems,
+) -> Vec<Varying> {
     let DeValue::Table(table) = value.get_ref() else {
         let message = format!("{}, key paths with their distributions were expected", kind_of(value.get_ref()));
         problems.add(&value.span(), "vary", message, "not a table", format!("write [vary] and below it {EXAMPLE}"));
@@ -105,7 +109,7 @@ pub(super) fn read_table<'a>(value: &'a Spanned<DeValue<'a>>, case: &Case, probl
 fn read_steps<'a>(
     table: &'a DeTable<'a>,
     before: &str,
-    case: &Case,
+    case: &CaseFile,
     found: &mut Vec<Varying>,
     problems: &mut Problems,
 ) {
@@ -149,7 +153,7 @@ fn is_steps(value: &Spanned<DeValue<'_>>) -> bool {
 pub(crate) fn distribution<'a>(
     value: &'a Spanned<DeValue<'a>>,
     variable: &Variable,
-    case: &Case,
+    case: &CaseFile,
     key: &str,
     problems: &mut Problems,
 ) -> Option<Distribution> {
@@ -264,7 +268,7 @@ fn number(item: &Spanned<DeValue<'_>>, variable: &Variable, last: Last) -> Resul
 }
 
 /// A distribution about the number that the case has, to paste.
-fn example(form: &Form, variable: &Variable, case: &Case) -> String {
+fn example(form: &Form, variable: &Variable, case: &CaseFile) -> String {
     const PRESSED: f64 = 1000.0;
     let here = Some(variable.get(case)).filter(|value| value.is_finite() && *value != 0.0).unwrap_or(PRESSED);
     let quoted = |text: String| if variable.dimension.is_some() { format!("\"{text}\"") } else { text };

@@ -9,13 +9,13 @@ use crate::case::{Case, Shape};
 use crate::engine::Field;
 use crate::line::Run;
 use crate::line::observe::{self, Point};
+use crate::march::books;
 use crate::march::skins;
 use crate::march::solution::{
     Balance, Fields, FlowForRise, Interface, LimitReport, LimitedBy, Numerics, PointReport, SectionReport, SetThrough,
     Shrink, Solution, StationReport, Throughput,
 };
 use crate::march::warnings;
-use crate::march::books;
 use crate::material::Kind;
 use crate::slice::Slice;
 use crate::slice::build::hull;

@@ -3,6 +3,8 @@
 //! Cases of equal structure march side by side (see `engine`), the others alone. What a case answers does not depend on its
 //! neighbours, on the number of threads, or on the processor.
 
+use std::borrow::Borrow;
+
 use rayon::prelude::*;
 
 use crate::case::Case;
@@ -84,17 +86,21 @@ impl Default for Settings {
 /// use quenchway::march::output::Output;
 /// let case = quenchway::file::read(text).unwrap();
 /// let core = Output::find(&case, "gauge.core").unwrap();
-/// let cases: Vec<_> = (1..20).map(|i| quenchway::case::Case { line_speed: 0.2 * f64::from(i), ..case.clone() }).collect();
+/// let cases: Vec<_> = (1..20).map(|i| quenchway::study::speed::with_speed(&case, 0.2 * f64::from(i))).collect();
 /// let answers = batch::answers(&cases, &[core.clone()], batch::Settings::default());
 /// let alone = core.of(&quenchway::march::march_by_rule(&cases[7]).unwrap());
 /// assert_eq!(answers[7].as_ref().unwrap().values[0], alone);
 /// ```
-pub fn answers(cases: &[Case], outputs: &[Output], settings: Settings) -> Vec<Result<Answer, Error>> {
+pub fn answers<C: Borrow<Case> + Sync>(
+    cases: &[C],
+    outputs: &[Output],
+    settings: Settings,
+) -> Vec<Result<Answer, Error>> {
     cases.par_chunks(CHUNK).flat_map_iter(|chunk| on_one_thread(chunk, outputs, settings)).collect()
 }
 
 /// As `answers`, of cases that are made as they are needed; some thousand are held at a time.
-pub fn stream<I: Iterator<Item = Case>>(
+pub fn stream<C: Borrow<Case> + Sync, I: Iterator<Item = C>>(
     cases: I,
     outputs: &[Output],
     settings: Settings,
@@ -102,14 +108,23 @@ pub fn stream<I: Iterator<Item = Case>>(
     let mut cases = cases.fuse();
     let held = CHUNK * rayon::current_num_threads().max(4);
     std::iter::from_fn(move || {
-        let block: Vec<Case> = cases.by_ref().take(held).collect();
+        let block: Vec<C> = cases.by_ref().take(held).collect();
         (!block.is_empty()).then(|| answers(&block, outputs, settings))
     })
     .flatten()
 }
 
 /// As `answers`, on the calling thread.
-pub fn on_one_thread(cases: &[Case], outputs: &[Output], settings: Settings) -> Vec<Result<Answer, Error>> {
+pub fn on_one_thread<C: Borrow<Case>>(
+    cases: &[C],
+    outputs: &[Output],
+    settings: Settings,
+) -> Vec<Result<Answer, Error>> {
+    let cases: Vec<&Case> = cases.iter().map(Borrow::borrow).collect();
+    of_cases(&cases, outputs, settings)
+}
+
+fn of_cases(cases: &[&Case], outputs: &[Output], settings: Settings) -> Vec<Result<Answer, Error>> {
     let mut answers: Vec<Option<Result<Answer, Error>>> = vec![None; cases.len()];
     let ratio = match settings.fineness {
         Fineness::Rule => 1.0,

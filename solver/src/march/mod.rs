@@ -12,10 +12,10 @@ pub mod skins;
 pub mod solution;
 pub mod warnings;
 
+use crate::case::Case;
 use crate::case::error::{Error, Warning};
 use crate::case::preheat;
 use crate::case::shrink::{self, Radii};
-use crate::case::Case;
 use crate::engine::Field;
 use crate::line::observe::{self, Point};
 use crate::line::{self, Passage, Run, Settings};

@@ -5,11 +5,14 @@ use crate::case::error::Warning;
 use crate::film::{Bound, Film, FilmState, Inputs};
 use crate::march::solution::{Fields, SectionReport, StationReport};
 use crate::slice::build::hull;
-use crate::study::band::usual::film_is_told;
 use crate::units::Celsius;
 
 /// Share of a section's time that a law may be outside its range unmentioned: the flash at a hot entry.
 const UNMENTIONED: f64 = 0.01;
+
+/// A film that the case knows better than this, for one standard value, is no estimate any more: a trial or its user has looked
+/// at it. A tenth off what a law is unsure by, the logarithm of two, is not much of a trial.
+const TOLD: f64 = 0.9 * std::f64::consts::LN_2;
 
 /// A place in a section where its film was used.
 struct Use {
@@ -27,7 +30,7 @@ pub fn laws(case: &Case, diameter: f64, fields: &Fields, sections: &[SectionRepo
     let mut warnings = Vec::new();
     for (index, section) in case.sections.iter().enumerate() {
         let Film::Law(law, inputs) = &section.film else { continue };
-        if film_is_told(case, &section.name) {
+        if case.told_film(&section.name).is_some_and(|unsure| unsure < TOLD) {
             continue;
         }
         let name = || section.name.clone();

@@ -5,7 +5,7 @@ use std::fmt;
 use toml::de::{DeTable, DeValue};
 
 use super::variable::Variable;
-use crate::case::Case;
+use crate::case::CaseFile;
 use crate::case::error::key;
 use crate::file::{self, Place, nearest};
 use crate::units::hidden::quoted;
@@ -163,12 +163,12 @@ impl KeyPath {
     /// let error = KeyPath::find(&case, "section.trouhg.length").unwrap_err();
     /// assert!(error.to_string().ends_with("did you mean section.trough.length?"));
     /// ```
-    pub fn find(case: &Case, text: &str) -> Result<Variable, KeyPathError> {
+    pub fn find(case: &CaseFile, text: &str) -> Result<Variable, KeyPathError> {
         KeyPath::parse(text)?.find_in(case)
     }
 
     /// The number of a case that this path leads to; errors as for [`KeyPath::find`].
-    pub fn find_in(&self, case: &Case) -> Result<Variable, KeyPathError> {
+    pub fn find_in(&self, case: &CaseFile) -> Result<Variable, KeyPathError> {
         let path = self.to_string();
         let tables = || TABLES.iter().map(|(name, _, _)| name.to_string());
         let Some((_, place, named)) = TABLES.iter().find(|(name, _, _)| *name == self.table) else {
@@ -237,7 +237,7 @@ impl fmt::Display for KeyPath {
 }
 
 /// Every number of a case, in the order of the case file.
-pub fn all(case: &Case) -> Vec<Variable> {
+pub fn all(case: &CaseFile) -> Vec<Variable> {
     let mut variables = Vec::new();
     for (table, place, named) in TABLES {
         let tables = if named { names(case, place) } else { vec![(String::new(), 0)] };
@@ -255,7 +255,7 @@ pub fn all(case: &Case) -> Vec<Variable> {
 }
 
 /// Names in a table of names, each with the index that addresses it; a material has that of its first layer.
-fn names(case: &Case, place: Place) -> Vec<(String, usize)> {
+fn names(case: &CaseFile, place: Place) -> Vec<(String, usize)> {
     let numbered = |names: Vec<&String>| names.into_iter().cloned().zip(0..).collect::<Vec<_>>();
     match place {
         Place::Layer => numbered(case.layers.iter().map(|layer| &layer.name).collect()),

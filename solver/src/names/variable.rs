@@ -9,7 +9,7 @@
 use super::key_path::KeyPathError;
 use crate::case::shrink::FINISHED;
 use crate::case::{
-    Case, Circulation, Contact, DieTemperature, Flow, Layer, Medium, Quantity, Section, Shape, Size, Station,
+    CaseFile, Circulation, Contact, DieTemperature, Flow, Layer, Medium, Quantity, Section, Shape, Size, Station,
 };
 use crate::file::{self, CONTACTS, LIQUID, Place};
 use crate::film::{Film, Input};
@@ -35,7 +35,7 @@ pub struct Variable {
 #[derive(Debug)]
 enum Access {
     /// Anywhere in the case; the index is that of the layer, section or station of the path.
-    Case(fn(&Case, usize) -> Option<f64>, fn(&mut Case, usize, f64)),
+    Case(fn(&CaseFile, usize) -> Option<f64>, fn(&mut CaseFile, usize, f64)),
     Layer(fn(&Layer) -> Option<f64>, fn(&mut Layer, f64)),
     Section(fn(&Section) -> Option<f64>, fn(&mut Section, f64)),
     Station(fn(&Station) -> Option<f64>, fn(&mut Station, f64)),
@@ -137,7 +137,7 @@ static ROWS: [Row; 40] = [
 impl Variable {
     /// The number at a key of a table, `of` a layer where it has one for each; none where the case has none there.
     pub(crate) fn new(
-        case: &Case,
+        case: &CaseFile,
         place: Place,
         index: usize,
         (key, of): (&str, Option<&str>),
@@ -163,7 +163,7 @@ impl Variable {
     }
 
     /// The keys that lead to a number of one table, each with the layer that it is of where it has one for each.
-    pub(crate) fn keys(case: &Case, place: Place, index: usize) -> Vec<(&'static str, Option<String>)> {
+    pub(crate) fn keys(case: &CaseFile, place: Place, index: usize) -> Vec<(&'static str, Option<String>)> {
         let rows = ROWS.iter().filter(|row| row.place == place);
         let numbers = rows.flat_map(|row| {
             let layers = if matches!(row.access, Access::OfLayer(..)) { case.layers.len() } else { 1 };
@@ -176,7 +176,7 @@ impl Variable {
     }
 
     /// The number, SI; not a number where the case is not the one that the variable was found in.
-    pub fn get(&self, case: &Case) -> f64 {
+    pub fn get(&self, case: &CaseFile) -> f64 {
         self.row.get(case, self.index, self.layer).unwrap_or(f64::NAN)
     }
 
@@ -184,7 +184,7 @@ impl Variable {
     ///
     /// Errors: the value is outside what the case file allows; the case is then as it was. Sizes are not compared with
     /// each other here: the march refuses a layer without a wall and a station off the line.
-    pub fn set(&self, case: &mut Case, value: f64) -> Result<(), KeyPathError> {
+    pub fn set(&self, case: &mut CaseFile, value: f64) -> Result<(), KeyPathError> {
         self.check(value)?;
         self.row.set(case, self.index, self.layer, value);
         Ok(())
@@ -193,7 +193,7 @@ impl Variable {
     /// Multiplies the number; a curve as a whole.
     ///
     /// Errors: the result is outside what the case file allows; a temperature, which is varied by a difference.
-    pub fn scale(&self, case: &mut Case, factor: f64) -> Result<(), KeyPathError> {
+    pub fn scale(&self, case: &mut CaseFile, factor: f64) -> Result<(), KeyPathError> {
         if self.is_temperature() {
             return Err(KeyPathError::Relative { path: self.path.clone() });
         }
@@ -209,7 +209,7 @@ impl Variable {
     /// Gives the number this value; a curve is multiplied as a whole, so that its shape stays.
     ///
     /// Errors: as [`Variable::set`].
-    pub fn move_to(&self, case: &mut Case, value: f64) -> Result<(), KeyPathError> {
+    pub fn move_to(&self, case: &mut CaseFile, value: f64) -> Result<(), KeyPathError> {
         match &self.row.scale {
             Some(_) => {
                 self.check(value)?;
@@ -278,7 +278,7 @@ impl Variable {
 }
 
 impl Row {
-    fn get(&self, case: &Case, index: usize, layer: usize) -> Option<f64> {
+    fn get(&self, case: &CaseFile, index: usize, layer: usize) -> Option<f64> {
         match &self.access {
             Access::Case(get, _) => get(case, index),
             Access::Layer(get, _) => get(case.layers.get(index)?),
@@ -289,7 +289,7 @@ impl Row {
         }
     }
 
-    fn set(&self, case: &mut Case, index: usize, layer: usize, value: f64) {
+    fn set(&self, case: &mut CaseFile, index: usize, layer: usize, value: f64) {
         match &self.access {
             Access::Case(_, set) => set(case, index, value),
             Access::Layer(_, set) => case.layers.get_mut(index).into_iter().for_each(|layer| set(layer, value)),
@@ -304,7 +304,7 @@ impl Row {
 }
 
 /// Changes the material of a layer wherever the product has it.
-fn each_of_material(case: &mut Case, first: usize, change: impl Fn(&mut Material)) {
+fn each_of_material(case: &mut CaseFile, first: usize, change: impl Fn(&mut Material)) {
     // A material has the index of its first layer, so that no layer before it is concerned.
     if let Some((layer, rest)) = case.layers.get_mut(first..).and_then(<[Layer]>::split_first_mut) {
         for other in rest.iter_mut().filter(|other| other.material.name == layer.material.name) {
@@ -326,23 +326,23 @@ fn size(layer: &Layer, key: &str) -> Option<f64> {
 }
 
 /// The area of a solid round first layer given by its hot diameter.
-fn area(case: &Case, index: usize) -> Option<f64> {
+fn area(case: &CaseFile, index: usize) -> Option<f64> {
     let solid = index == 0 && case.bore == 0.0 && case.shape == Shape::Round;
     let diameter = size(case.layers.first()?, "diameter").filter(|_| solid)?;
     Some(std::f64::consts::FRAC_PI_4 * diameter * diameter)
 }
 
-fn set_area(case: &mut Case, index: usize, area: f64) {
+fn set_area(case: &mut CaseFile, index: usize, area: f64) {
     if let Some(layer) = case.layers.get_mut(index) {
         layer.size = Size::Diameter((area / std::f64::consts::FRAC_PI_4).sqrt());
     }
 }
 
-fn die_temperature(case: &Case, index: usize) -> Option<f64> {
+fn die_temperature(case: &CaseFile, index: usize) -> Option<f64> {
     (index < case.layers.len()).then(|| case.die_temperature(index).0)
 }
 
-fn set_die_temperature(case: &mut Case, index: usize, value: f64) {
+fn set_die_temperature(case: &mut CaseFile, index: usize, value: f64) {
     let Some(before) = die_temperature(case, index) else { return };
     match &mut case.layers[index].temperature {
         DieTemperature::Fixed(temperature) => *temperature = Celsius(value),
@@ -351,7 +351,7 @@ fn set_die_temperature(case: &mut Case, index: usize, value: f64) {
     }
 }
 
-fn contact(case: &Case, index: usize) -> Option<f64> {
+fn contact(case: &CaseFile, index: usize) -> Option<f64> {
     let layer = case.layers.get(index).filter(|_| index > 0)?;
     match layer.contact {
         Contact::Perfect => Some(f64::INFINITY),
@@ -359,7 +359,7 @@ fn contact(case: &Case, index: usize) -> Option<f64> {
     }
 }
 
-fn set_contact(case: &mut Case, index: usize, value: f64) {
+fn set_contact(case: &mut CaseFile, index: usize, value: f64) {
     if let Some(layer) = case.layers.get_mut(index) {
         layer.contact = if value.is_infinite() { Contact::Perfect } else { Contact::Conductance(value) };
     }

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use crate::case::{Case, Contact, DieTemperature};
+use crate::case::{CaseFile, Contact, DieTemperature};
 use crate::file::read;
 use crate::film::Film;
 use crate::names::key_path::{KeyPath, KeyPathError, all};
@@ -48,7 +48,7 @@ surface_max = "45 degC"
 layer_max = { skin = "50 degC", "in.sul\"ation" = "65 degC" }
 "#;
 
-fn cases() -> Vec<(String, Case)> {
+fn cases() -> Vec<(String, CaseFile)> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../cases");
     let files = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
     let texts = files.filter(|path| path.extension().is_some_and(|ending| ending == "toml"));
@@ -196,7 +196,7 @@ fn an_error_says_what_was_probably_meant() {
 #[test]
 fn values_stay_within_the_bounds_of_the_case_file() {
     let mut case = read(EVERYTHING).unwrap();
-    let find = |case: &Case, path: &str| KeyPath::find(case, path).unwrap();
+    let find = |case: &CaseFile, path: &str| KeyPath::find(case, path).unwrap();
     let water = find(&case, "section.trough.temperature");
     assert_eq!(
         water.set(&mut case, 120.0).unwrap_err().to_string(),
@@ -213,7 +213,7 @@ fn values_stay_within_the_bounds_of_the_case_file() {
 #[test]
 fn tables_and_curves_vary_as_a_whole() {
     let mut case = read(EVERYTHING).unwrap();
-    let find = |case: &Case, path: &str| KeyPath::find(case, path).unwrap();
+    let find = |case: &CaseFile, path: &str| KeyPath::find(case, path).unwrap();
     let tube = find(&case, "layer.tube.temperature");
     assert_eq!(tube.get(&case), 90.0, "at 150 m/min, half-way between the points");
     tube.set(&mut case, 100.0).unwrap();

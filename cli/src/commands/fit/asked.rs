@@ -1,13 +1,13 @@
 //! The unknowns that the flags name.
 
-use quenchway::case::Case;
+use quenchway::case::CaseFile;
 use quenchway::study::fit::{Unknown, usual_unknowns};
 use quenchway::units::{Dimension, parse};
 
 use crate::commands::Failure;
 
 /// The unknowns of `--unknown`, or the usual ones, with what `--prior` says of them.
-pub(super) fn unknowns(case: &Case, named: &[String], priors: &[String]) -> Result<Vec<Unknown>, Failure> {
+pub(super) fn unknowns(case: &CaseFile, named: &[String], priors: &[String]) -> Result<Vec<Unknown>, Failure> {
     let of_flag = |paths: &String| Unknown::find(case, paths).map_err(|error| Failure::flag("--unknown", error));
     let mut unknowns = match named {
         [] => usual_unknowns(case),

@@ -9,7 +9,7 @@ use std::cell::Cell;
 use std::path::Path;
 use std::time::SystemTime;
 
-use quenchway::case::Case;
+use quenchway::case::CaseFile;
 use quenchway::case::cautions::{MEASURING, cautions};
 use quenchway::march::output::Output;
 use quenchway::names::key_path::KeyPath;
@@ -196,7 +196,7 @@ fn file_name(path: &Path) -> String {
 
 /// The answer for `--json`: the fit with the unit of every unknown and residual, the trials with their settings in SI, the
 /// hash of the data.
-fn json(case: &Case, fit: &Fit, data: &Data, cautions: &[String]) -> Result<Value, Failure> {
+fn json(case: &CaseFile, fit: &Fit, data: &Data, cautions: &[String]) -> Result<Value, Failure> {
     let failed = |error: serde_json::Error| Failure::Write(error.to_string());
     let mut value = serde_json::to_value(fit).map_err(failed)?;
     let trials: Vec<Value> = (data.trials.iter().zip(&data.lines))
@@ -232,7 +232,7 @@ fn json(case: &Case, fit: &Fit, data: &Data, cautions: &[String]) -> Result<Valu
 }
 
 /// The case that the settings of a trial make, for its settings' values.
-fn setting(case: &Case, data: &Data, path: &str) -> Vec<f64> {
+fn setting(case: &CaseFile, data: &Data, path: &str) -> Vec<f64> {
     let of_case = || KeyPath::find(case, path).map_or(f64::NAN, |variable| variable.get(case));
     let of_trial = |trial: &Trial| {
         trial.settings.iter().find(|(variable, _)| variable.path == path).map_or_else(of_case, |(_, value)| *value)

@@ -1,6 +1,6 @@
 //! The fit as labelled tables of the results file.
 
-use quenchway::case::Case;
+use quenchway::case::CaseFile;
 use quenchway::march::output::{Output, udunits};
 use quenchway::names::key_path::KeyPath;
 use quenchway::names::variable::Variable as Number;
@@ -16,7 +16,7 @@ const TRIAL: usize = 3;
 const INPUT: usize = 4;
 
 /// Unknowns with their intervals and correlations; settings, measured and computed values of every trial.
-pub(super) fn table(case: &Case, fit: &Fit, data: &Data, cautions: Vec<String>) -> Table {
+pub(super) fn table(case: &CaseFile, fit: &Fit, data: &Data, cautions: Vec<String>) -> Table {
     let names: Vec<String> = fit.unknowns.iter().map(|estimate| estimate.unknown.clone()).collect();
     let mut axes = vec![
         Axis::names("unknown", "key paths of the unknown", names.clone()),
@@ -107,7 +107,7 @@ pub(super) fn table(case: &Case, fit: &Fit, data: &Data, cautions: Vec<String>) 
 }
 
 /// The fitted value of every unknown as a variable of its own, in its own unit.
-fn fitted(case: &Case, fit: &Fit) -> Vec<Variable> {
+fn fitted(case: &CaseFile, fit: &Fit) -> Vec<Variable> {
     let of = |estimate: &Estimate| {
         let name = format!("fitted_{}", plain(&estimate.unknown));
         let words = format!("{}, fitted", estimate.unknown);
@@ -125,13 +125,13 @@ fn of_number(number: &Number) -> &'static str {
 }
 
 /// The unit of the first key path of an unknown.
-pub(super) fn units(case: &Case, unknown: &str) -> &'static str {
+pub(super) fn units(case: &CaseFile, unknown: &str) -> &'static str {
     let paths = KeyPath::parse_list(unknown);
     paths.first().and_then(|path| path.find_in(case).ok()).map_or("1", |number| of_number(&number))
 }
 
 /// One variable for every setting; a trial that does not give it has the case's value.
-fn settings(case: &Case, data: &Data) -> Vec<Variable> {
+fn settings(case: &CaseFile, data: &Data) -> Vec<Variable> {
     let mut seen: Vec<&Number> = Vec::new();
     for (number, _) in data.trials.iter().flat_map(|trial| &trial.settings) {
         if seen.iter().all(|known| known.path != number.path) {
@@ -147,7 +147,7 @@ fn settings(case: &Case, data: &Data) -> Vec<Variable> {
 }
 
 /// Measured, uncertainty, computed, before and standardised for every measured column.
-fn residuals(case: &Case, fit: &Fit, trials: usize) -> Vec<Variable> {
+fn residuals(case: &CaseFile, fit: &Fit, trials: usize) -> Vec<Variable> {
     // An output that a trial holds twice has a second set.
     let mut sets: Vec<(String, Vec<Option<&Residual>>)> = Vec::new();
     for residual in &fit.residuals {

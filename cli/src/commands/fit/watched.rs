@@ -5,7 +5,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc;
 use std::time::Duration;
 
-use quenchway::case::Case;
+use quenchway::case::CaseFile;
 use quenchway::study::fit::{Fit, FitError, Settings, Unknown, fit_watched};
 
 use crate::trial::Data;
@@ -15,7 +15,7 @@ const EVERY: Duration = Duration::from_secs(2);
 
 /// Fits the unknowns to the data; says now and then how many cases were solved, unless quiet.
 pub(super) fn fit(
-    case: &Case,
+    case: &CaseFile,
     unknowns: &[Unknown],
     data: &Data,
     settings: Settings,

@@ -4,7 +4,7 @@ mod table;
 
 use std::time::Instant;
 
-use quenchway::case::{Case, Plant};
+use quenchway::case::{CaseFile, Plant};
 use quenchway::study::length::{LengthError, Needed, growing_sections, longest_in_hall, needed_as, with_length};
 use quenchway::study::search::confirm::Asked as Question;
 use quenchway::study::search::levers::{Lever, levers};
@@ -79,11 +79,14 @@ fn found(args: &LengthArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure
 }
 
 /// What would help: tried on a trough that cools no further, or on the longest that the hall holds.
-fn helpful(case: &Case, answer: &Result<Needed, LengthError>, system: System) -> Vec<Lever> {
+fn helpful(case: &CaseFile, answer: &Result<Needed, LengthError>, system: System) -> Vec<Lever> {
     let tried = match answer {
         // Only the limits count there: such a trough fits no hall.
         Err(LengthError::NoLength { far_end, .. }) => with_length(
-            &Case { plant: Plant { adjustable: case.plant.adjustable.clone(), ..Plant::default() }, ..case.clone() },
+            &CaseFile {
+                plant: Plant { adjustable: case.plant.adjustable.clone(), ..Plant::default() },
+                ..case.clone()
+            },
             *far_end,
         ),
         Err(LengthError::OverCeiling(needed)) => match longest_in_hall(case) {

@@ -4,7 +4,7 @@ mod round;
 mod table;
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
-use quenchway::case::Case;
+use quenchway::case::CaseFile;
 use quenchway::march::march_by_rule;
 use quenchway::march::output::Output;
 use quenchway::names::key_path::KeyPath;
@@ -58,7 +58,7 @@ fn found(args: &MapArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure> {
 }
 
 /// An axis as it was typed: key path, an equals sign, a range.
-fn axis(case: &Case, flag: &str, text: &str, points: usize) -> Result<Axis, Failure> {
+fn axis(case: &CaseFile, flag: &str, text: &str, points: usize) -> Result<Axis, Failure> {
     let wrong = |reason: String| Failure::flag(flag, reason);
     // A quoted name may hold an equals sign, a value does not.
     let Some((path, ends)) = text.rsplit_once('=') else {
@@ -81,7 +81,7 @@ fn axis(case: &Case, flag: &str, text: &str, points: usize) -> Result<Axis, Fail
 }
 
 /// The limit that decides as the case is: the one with the least to spare, K; the first where the case has no answer.
-fn deciding(case: &Case) -> Option<String> {
+fn deciding(case: &CaseFile) -> Option<String> {
     let limits = ceilings::limits(case).into_iter().chain(ceilings::beside_temperatures(case));
     let limits = limits.filter(|limit| matches!(limit.what, What::Temperature(..) | What::WaterOut(_)));
     let solution = march_by_rule(case).ok();
@@ -92,7 +92,7 @@ fn deciding(case: &Case) -> Option<String> {
 }
 
 /// What is shown: as named, or what the limit that decides is of, or the core at the last station, or what the reel settles to.
-fn show(case: &Case, named: Option<&str>) -> Result<Output, Failure> {
+fn show(case: &CaseFile, named: Option<&str>) -> Result<Output, Failure> {
     let usual = || match (deciding(case), case.stations.last()) {
         (Some(limit), _) => limit,
         (None, Some(station)) => format!("{}.core", quenchway::case::error::key(&station.name)),

@@ -4,7 +4,7 @@ mod table;
 
 use std::time::Instant;
 
-use quenchway::case::Case;
+use quenchway::case::CaseFile;
 use quenchway::study::length::growing_sections;
 use quenchway::study::search::confirm::Asked as Question;
 use quenchway::study::search::levers::levers;
@@ -82,7 +82,7 @@ fn passes(text: &str) -> Result<Vec<usize>, Failure> {
 }
 
 /// The case with the section and the turn of the flags, and the numbers of passes, all of which it can have.
-fn variants(args: &SpeedArgs, case: &Case, counts: &[usize]) -> Result<(Case, Vec<usize>), Failure> {
+fn variants(args: &SpeedArgs, case: &CaseFile, counts: &[usize]) -> Result<(CaseFile, Vec<usize>), Failure> {
     let mut case = adjusted(case, args.adjust.as_slice())?;
     if let (Some(turn), Ok(&[index])) = (args.turn, growing_sections(&case).as_deref()) {
         case.sections[index].turn.length = turn;
@@ -96,7 +96,7 @@ fn variants(args: &SpeedArgs, case: &Case, counts: &[usize]) -> Result<(Case, Ve
     Ok((case, counts.to_vec()))
 }
 
-fn of_passes(case: &Case, counts: &[usize], system: System) -> Vec<OfPasses> {
+fn of_passes(case: &CaseFile, counts: &[usize], system: System) -> Vec<OfPasses> {
     let answers = over_passes(case, counts, Question { range: false, print: Some(system) });
     let of = |(&passes, answer)| {
         let lengths = with_passes(case, passes).map(|case| (case.line_length(), case.floor_length()));

@@ -6,7 +6,7 @@ use std::path::Path;
 use std::time::Instant;
 
 use quenchway::case::cautions::cautions;
-use quenchway::case::{Case, Varying};
+use quenchway::case::{CaseFile, Varying};
 use quenchway::file;
 use quenchway::study::spread::{Index, Plan, SHARES, Spread, SpreadError, spread as solve};
 use serde_json::{Map, Value, json};
@@ -27,7 +27,7 @@ fn found(args: &SpreadArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure
     let given = args.vary.as_deref().map(|path| load(path, asked.case)).transpose()?;
     let vary_text = given.as_ref().map(|(text, _)| text.clone());
     let vary = given.map_or_else(|| asked.case.vary.clone(), |(_, vary)| vary);
-    let case = Case { vary, ..asked.case.clone() };
+    let case = CaseFile { vary, ..asked.case.clone() };
     let plan = Plan {
         samples: args.samples,
         seed: args.seed,
@@ -57,7 +57,7 @@ fn found(args: &SpreadArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure
 }
 
 /// The text of a file with `[vary]`, and what it says varies.
-fn load(path: &Path, case: &Case) -> Result<(String, Vec<Varying>), Failure> {
+fn load(path: &Path, case: &CaseFile) -> Result<(String, Vec<Varying>), Failure> {
     let text = diagnostic::read(path, "file with [vary]").map_err(Failure::Input)?;
     match file::vary(&text, case) {
         Ok(vary) => Ok((text, vary)),

@@ -55,7 +55,7 @@ density = "900 kg/m3"
 "#
     );
     let text = if bore == "0 mm" { text.replace("bore = \"0 mm\"\n", "") } else { text };
-    crate::file::read(&text).unwrap()
+    crate::file::read(&text).unwrap().case
 }
 
 /// A quasi-steady core loses q per volume everywhere: T' = -q (r - a^2/r)/(2k) (flat: -q (x - a)/k). Mean and axis above

@@ -12,7 +12,7 @@ use ndarray::Array1;
 use rayon::prelude::*;
 
 use crate::case::error::{Error, Warning};
-use crate::case::{Case, Quantity};
+use crate::case::{CaseFile, Quantity};
 use crate::line::Settings;
 use crate::march::march_with;
 use crate::march::solution::{Band, FieldBand, Solution};
@@ -31,7 +31,7 @@ struct Answer {
 /// answer is left out, with a warning.
 ///
 /// Errors: the case itself cannot be solved.
-pub fn add_band(case: &Case, solution: &mut Solution) -> Result<(), Error> {
+pub fn add_band(case: &CaseFile, solution: &mut Solution) -> Result<(), Error> {
     let inputs = inputs(case);
     let distance: Vec<f64> = solution.fields.distance.to_vec();
     let base = answer(case, &distance)?;
@@ -63,7 +63,7 @@ pub fn add_band(case: &Case, solution: &mut Solution) -> Result<(), Error> {
     Ok(())
 }
 
-fn answer(case: &Case, distance: &[f64]) -> Result<Answer, Error> {
+fn answer(case: &CaseFile, distance: &[f64]) -> Result<Answer, Error> {
     let settings = Settings { fields: !distance.is_empty(), ..Settings::rule(case.tolerance) };
     let (solution, _) = march_with(case, &settings)?;
     let points = solution.stations.iter().map(|station| &station.point);
@@ -97,7 +97,7 @@ fn sides(changes: [f64; 2]) -> [f64; 2] {
 }
 
 /// Surface and core of every station, and what else has a limit there.
-fn rows(case: &Case, solution: &Solution, inputs: &[Input], changes: &[[Option<Answer>; 2]]) -> Vec<Band> {
+fn rows(case: &CaseFile, solution: &Solution, inputs: &[Input], changes: &[[Option<Answer>; 2]]) -> Vec<Band> {
     let (mut rows, quantities) = (Vec::new(), Quantity::all(case));
     for (index, (station, report)) in case.stations.iter().zip(&solution.stations).enumerate() {
         for (which, quantity) in quantities.iter().copied().enumerate() {

@@ -5,7 +5,7 @@ use std::path::Path;
 use super::add_band;
 use super::usual::{ASSUMED_CONDUCTOR, ASSUMED_CONTACT, CONTACT_GIVEN, FILM_GIVEN, FILM_LAW, Input, USUAL, inputs};
 use crate::case::error::Warning;
-use crate::case::{Case, Contact, Varied};
+use crate::case::{CaseFile, Contact, Varied};
 use crate::file::{CONTACTS, read};
 use crate::march::solution::{Band, Solution};
 use crate::march::{march, march_by_rule};
@@ -16,11 +16,11 @@ fn text(name: &str) -> String {
     std::fs::read_to_string(folder.join(format!("{name}.toml"))).unwrap()
 }
 
-fn case(name: &str) -> Case {
+fn case(name: &str) -> CaseFile {
     read(&text(name)).unwrap()
 }
 
-fn banded(case: &Case) -> Solution {
+fn banded(case: &CaseFile) -> Solution {
     let mut solution = march_by_rule(case).unwrap();
     add_band(case, &mut solution).unwrap();
     solution
@@ -40,10 +40,10 @@ fn find<'a>(inputs: &'a [Input], path: &str) -> Option<&'a Input> {
 #[test]
 fn inputs_move_the_house_wire_by_the_known_amounts() {
     let case = case("house-wire-given-films");
-    let core = |case: &Case| march_by_rule(case).unwrap().stations.last().unwrap().point.core;
+    let core = |case: &CaseFile| march_by_rule(case).unwrap().stations.last().unwrap().point.core;
     let base = core(&case);
     let find = |path: &str| KeyPath::find(&case, path).unwrap();
-    let check = |what: &str, changed: &Case, expected: f64| {
+    let check = |what: &str, changed: &CaseFile, expected: f64| {
         let change = core(changed) - base;
         assert!(
             (change - expected).abs() < 0.15 * expected.abs() + 0.25,

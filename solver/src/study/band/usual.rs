@@ -3,7 +3,7 @@
 //! A band is one standard value to either side. What the case gives in `[band]` comes before the usual one.
 
 use crate::case::error::{Warning, key};
-use crate::case::{Case, Contact, InputBand, Mode, Varied};
+use crate::case::{CaseFile, Contact, InputBand, Mode, Varied};
 use crate::file::CONTACTS;
 use crate::film::Film;
 use crate::material::Kind;
@@ -94,7 +94,7 @@ pub struct Input {
 
 impl Input {
     /// The case with this input at one of its ends, its value kept within what the case file allows.
-    pub fn at(&self, case: &Case, end: f64) -> Case {
+    pub fn at(&self, case: &CaseFile, end: f64) -> CaseFile {
         let mut case = case.clone();
         self.put(&mut case, end);
         case
@@ -135,7 +135,7 @@ impl Input {
     }
 
     /// As `at`, in place.
-    pub(crate) fn put(&self, case: &mut Case, end: f64) {
+    pub(crate) fn put(&self, case: &mut CaseFile, end: f64) {
         for (place, variable) in self.variables.iter().enumerate() {
             let amount = self.amounts.get(place).copied().unwrap_or(0.0);
             let ([low, high], value) = (variable.bounds, variable.get(case));
@@ -162,7 +162,7 @@ fn within(factor: f64, variable: &Variable, value: f64) -> f64 {
 }
 
 /// Every uncertain input of a case: given ones first, then the usual ones.
-pub fn inputs(case: &Case) -> Vec<Input> {
+pub fn inputs(case: &CaseFile) -> Vec<Input> {
     let given = case.bands.iter().filter_map(|band| {
         let variables = vec![KeyPath::find(case, &band.input).ok()?];
         Some(Input { band: band.clone(), variables, amounts: Vec::new() })
@@ -194,7 +194,7 @@ pub fn inputs(case: &Case) -> Vec<Input> {
 /// assert!(alike(&case, "layer.wire.conductivity_factor").contains(&"material.copper.conductivity".to_string()));
 /// assert_eq!(alike(&case, "line.speed"), ["line.speed"]);
 /// ```
-pub fn alike(case: &Case, path: &str) -> Vec<String> {
+pub fn alike(case: &CaseFile, path: &str) -> Vec<String> {
     let Ok(KeyPath { table, name: Some(name), key: last, .. }) = KeyPath::parse(path) else {
         return vec![path.to_string()];
     };
@@ -218,31 +218,13 @@ pub fn alike(case: &Case, path: &str) -> Vec<String> {
 }
 
 /// Whether the case says itself how uncertain one of these is.
-fn is_given(case: &Case, paths: &[String]) -> bool {
+fn is_given(case: &CaseFile, paths: &[String]) -> bool {
     let moves = case.modes.iter().flat_map(|mode| &mode.moves).map(|one| &one.input);
     case.bands.iter().map(|band| &band.input).chain(moves).any(|input| paths.contains(input))
 }
 
-/// Whether the case says itself how uncertain the film of a section is, and that it is surer than by a law alone: a trial or its
-/// user has looked at it.
-pub fn film_is_told(case: &Case, section: &str) -> bool {
-    // Every march asks.
-    if case.bands.is_empty() && case.modes.is_empty() {
-        return false;
-    }
-    // A tenth off what a law is unsure by is not much of a trial.
-    let law = 0.9 * libm::log(FILM_LAW.ends[1]);
-    let same = alike(case, &format!("section.{}.film_factor", key(section)));
-    if !is_given(case, &same) {
-        return false;
-    }
-    let unsure = |input: &Input| same.iter().find_map(|path| input.unsure(path));
-    let squares: f64 = inputs(case).iter().filter_map(unsure).map(|unsure| unsure * unsure).sum();
-    squares < law * law
-}
-
 /// The input that a mode of the case is.
-fn of_mode(case: &Case, index: usize, mode: &Mode) -> Option<Input> {
+fn of_mode(case: &CaseFile, index: usize, mode: &Mode) -> Option<Input> {
     let moved = mode.moves.iter().filter_map(|one| Some((KeyPath::find(case, &one.input).ok()?, one.amount)));
     let (variables, amounts): (Vec<Variable>, Vec<f64>) = moved.unzip();
     let paths: Vec<&str> = variables.iter().map(|variable| variable.path.as_str()).collect();
@@ -256,7 +238,7 @@ fn of_mode(case: &Case, index: usize, mode: &Mode) -> Option<Input> {
     (!variables.is_empty()).then_some(Input { band, variables, amounts })
 }
 
-fn add(case: &Case, paths: Vec<String>, (varied, ends, basis): (Varied, [f64; 2], &str), inputs: &mut Vec<Input>) {
+fn add(case: &CaseFile, paths: Vec<String>, (varied, ends, basis): (Varied, [f64; 2], &str), inputs: &mut Vec<Input>) {
     let variables: Vec<Variable> = paths.iter().filter_map(|path| KeyPath::find(case, path).ok()).collect();
     if variables.is_empty() {
         return;
@@ -273,7 +255,7 @@ impl UsualBand {
 }
 
 /// Temperatures at the die and contacts.
-fn layers(case: &Case, inputs: &mut Vec<Input>) {
+fn layers(case: &CaseFile, inputs: &mut Vec<Input>) {
     for (index, layer) in case.layers.iter().enumerate() {
         let path = |name: &str| format!("layer.{}.{name}", key(&layer.name));
         let is_this = |name: &String| *name == layer.name;
@@ -305,7 +287,7 @@ fn layers(case: &Case, inputs: &mut Vec<Input>) {
 }
 
 /// Temperatures of the media and film coefficients.
-fn films(case: &Case, inputs: &mut Vec<Input>) {
+fn films(case: &CaseFile, inputs: &mut Vec<Input>) {
     let path = |index: usize, name: &str| format!("section.{}.{name}", key(&case.sections[index].name));
     let is_free = |index: usize| !is_given(case, &[path(index, "film"), path(index, "film_factor")]);
     let mut laws: Vec<(&str, Vec<String>)> = Vec::new();
@@ -331,7 +313,7 @@ fn films(case: &Case, inputs: &mut Vec<Input>) {
 }
 
 /// Properties, each as uncertain as its material says.
-fn materials(case: &Case, inputs: &mut Vec<Input>) {
+fn materials(case: &CaseFile, inputs: &mut Vec<Input>) {
     let mut seen: Vec<&str> = Vec::new();
     for layer in &case.layers {
         let material = &layer.material;

@@ -13,7 +13,7 @@ use super::profile::Profile;
 use super::separate::{Candidates, next};
 use super::statistics::{Linear, SELDOM, Spread, chi_square_chance, coverage_factor};
 use super::{Bound, Estimate, Fit, FitError, Other, Residual};
-use crate::case::Case;
+use crate::case::CaseFile;
 use crate::case::error::Error;
 use crate::march::output::{self, Output};
 
@@ -30,7 +30,7 @@ pub(super) struct Minimum {
 }
 
 /// The answer at a minimum.
-pub(super) fn answer(case: &Case, model: &Model, minimum: &Minimum, spread: Spread) -> Result<Fit, FitError> {
+pub(super) fn answer(case: &CaseFile, model: &Model, minimum: &Minimum, spread: Spread) -> Result<Fit, FitError> {
     let Minimum { at, held, before, converged } = minimum;
     let march = |(trial, error): (usize, Error)| FitError::March { trial, error };
     let free: Vec<usize> = (0..at.len()).filter(|&index| held[index].is_none()).collect();
@@ -172,7 +172,7 @@ pub(super) fn answer(case: &Case, model: &Model, minimum: &Minimum, spread: Spre
 }
 
 /// The outputs of a case, but that nobody cuts a length off before the water.
-fn measurable(case: &Case) -> Vec<Output> {
+fn measurable(case: &CaseFile) -> Vec<Output> {
     let water = case.sections.iter().position(|section| section.medium.is_water()).unwrap_or(0);
     let cut = |output: &Output| {
         let station = output.temperature_at().and_then(|station| case.stations.get(station));

@@ -5,7 +5,7 @@ use super::model::Model;
 use super::separate::Candidates;
 use super::statistics::{Linear, sign_chance, trend_chance, two_sided, without_itself};
 use super::{Bound, Other, Residual, Unknown};
-use crate::case::{Case, Varied};
+use crate::case::{CaseFile, Varied};
 use crate::names::key_path::KeyPath;
 use crate::study::band::usual::{self, Input, inputs};
 use crate::units::System;
@@ -65,7 +65,7 @@ pub(super) fn untold(unknown: &Unknown, interval: Option<[f64; 2]>) -> Option<Fi
 }
 
 /// An unknown further from the case than twice its usual band, where it has one.
-pub(super) fn unusual(case: &Case, unknown: &Unknown, value: f64) -> Option<Finding> {
+pub(super) fn unusual(case: &CaseFile, unknown: &Unknown, value: f64) -> Option<Finding> {
     let given = unknown.given;
     let path = unknown.paths().first().and_then(|path| KeyPath::parse(path).ok())?;
     let same = usual::alike(case, &path.to_string());

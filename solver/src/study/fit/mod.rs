@@ -39,7 +39,7 @@ pub use statistics::Spread;
 pub use steady::{NEAR, Steady, steady};
 pub use unknown::{Unknown, usual_unknowns};
 
-use crate::case::Case;
+use crate::case::CaseFile;
 use crate::case::error::Error;
 use crate::march::output::Output;
 use crate::names::key_path::KeyPathError;
@@ -324,13 +324,13 @@ impl std::error::Error for FitError {}
 ///
 /// Errors: unknowns or settings that cannot be; fewer measurements than unknowns; an unknown that no measurement answers; a
 /// trial whose case has no answer.
-pub fn fit(case: &Case, unknowns: &[Unknown], trials: &[Trial], settings: Settings) -> Result<Fit, FitError> {
+pub fn fit(case: &CaseFile, unknowns: &[Unknown], trials: &[Trial], settings: Settings) -> Result<Fit, FitError> {
     fit_watched(case, unknowns, trials, settings, &AtomicUsize::new(0))
 }
 
 /// As `fit`, and counts the cases solved so far, for a display of the progress.
 pub fn fit_watched(
-    case: &Case,
+    case: &CaseFile,
     unknowns: &[Unknown],
     trials: &[Trial],
     settings: Settings,

@@ -9,7 +9,7 @@ use nalgebra::{DMatrix, DVector, Dyn, Owned};
 use rayon::prelude::*;
 
 use super::{Bands, Bound, FitError, Measurement, Trial, Unknown};
-use crate::case::Case;
+use crate::case::CaseFile;
 use crate::case::error::Error;
 use crate::march::batch;
 use crate::march::output::Output;
@@ -46,7 +46,7 @@ pub(super) struct Model<'a> {
     pub others: Vec<Drawn>,
     pub trials: &'a [Trial],
     /// The case with the settings of the trials, those with equal settings once.
-    cases: Vec<Case>,
+    cases: Vec<CaseFile>,
     /// Which of the cases each trial has.
     places: Vec<usize>,
     pub solves: &'a AtomicUsize,
@@ -54,7 +54,7 @@ pub(super) struct Model<'a> {
 
 impl<'a> Model<'a> {
     pub fn new(
-        case: &Case,
+        case: &CaseFile,
         unknowns: &'a [Unknown],
         trials: &'a [Trial],
         bands: Bands,
@@ -72,7 +72,7 @@ impl<'a> Model<'a> {
         }
         let mut base = case.clone();
         base.tolerance = base.tolerance.min(TOLERANCE);
-        let mut cases: Vec<Case> = Vec::new();
+        let mut cases: Vec<CaseFile> = Vec::new();
         let mut places = Vec::with_capacity(trials.len());
         let mut known: HashMap<Vec<(&str, u64)>, usize> = HashMap::new();
         for trial in trials {
@@ -138,7 +138,7 @@ impl<'a> Model<'a> {
     }
 
     /// Gives a case the values at some coordinates; those that are missing leave it as it is.
-    pub fn put(&self, case: &mut Case, at: &[f64]) -> Result<(), Error> {
+    pub fn put(&self, case: &mut CaseFile, at: &[f64]) -> Result<(), Error> {
         let (of_unknowns, of_others) = at.split_at(self.unknowns.len().min(at.len()));
         let failed = |place: String, error: KeyPathError| Error::Unphysical { place, reason: error.to_string() };
         // The line speed may be among the others, and temperatures follow it.
@@ -165,7 +165,7 @@ impl<'a> Model<'a> {
         let count = self.cases.len();
         let trial = |job: usize| self.places.iter().position(|&place| place == job % count).unwrap_or(0);
         let jobs: Vec<usize> = (0..sets.len() * count).collect();
-        let cases: Vec<Case> = jobs
+        let cases: Vec<CaseFile> = jobs
             .par_iter()
             .map(|&job| {
                 let mut case = self.cases[job % count].clone();

@@ -9,11 +9,12 @@ use rand_distr::{Distribution as _, StandardNormal};
 use rayon::prelude::*;
 
 use super::{Fit, Measurement, Settings, Trial, fit, usual_uncertainty, usual_unknowns};
-use crate::case::Case;
+use crate::case::CaseFile;
 use crate::march::march_by_rule;
 use crate::march::output::Output;
 use crate::names::key_path::KeyPath;
 use crate::study::band::add_band;
+use crate::study::speed::with_speed;
 use crate::study::spread::drawn_of_bands;
 
 const WIRE: &str = include_str!("../../../../cases/house-wire.toml");
@@ -21,13 +22,13 @@ const TALC: &str = include_str!("../../../../cases/jacket-talc.toml");
 
 /// A plant like the case, but that every doubtful input has another value of its band; and a trial of it.
 pub(super) struct Plant {
-    pub truth: Case,
+    pub truth: CaseFile,
     pub trials: Vec<Trial>,
 }
 
 impl Plant {
     /// The plant of a seed; the trial at shares of the line speed, with errors as large as is usual.
-    pub fn new(case: &Case, shares: &[f64], outputs: &[&str], seed: u64) -> Plant {
+    pub fn new(case: &CaseFile, shares: &[f64], outputs: &[&str], seed: u64) -> Plant {
         let mut random = ChaCha8Rng::seed_from_u64(seed);
         let mut truth = case.clone();
         for input in drawn_of_bands(case, &[]) {
@@ -52,13 +53,13 @@ impl Plant {
     }
 
     /// The fit without anything said.
-    pub fn fit(&self, case: &Case) -> Fit {
+    pub fn fit(&self, case: &CaseFile) -> Fit {
         fit(case, &usual_unknowns(case), &self.trials, Settings::default()).unwrap()
     }
 }
 
 /// How many intervals of the fitted numbers hold their truth, of so many plants.
-fn held(case: &Case, outputs: &[&str], seeds: std::ops::Range<u64>) -> Vec<usize> {
+fn held(case: &CaseFile, outputs: &[&str], seeds: std::ops::Range<u64>) -> Vec<usize> {
     let one = |seed: u64| {
         let plant = Plant::new(case, &[0.55, 0.75, 1.0, 1.25, 1.4], outputs, seed);
         let fit = plant.fit(case);
@@ -106,8 +107,8 @@ fn intervals_hold_what_they_claim_in_200_plants() {
 /// range on its side, and the width over that of the case before.
 fn ranges(seeds: std::ops::Range<u64>) -> Vec<[f64; 2]> {
     let case = crate::file::read(WIRE).unwrap();
-    let faster = |case: &Case| Case { line_speed: 1.1 * case.line_speed, ..case.clone() };
-    let range = |case: &Case| {
+    let faster = |case: &CaseFile| with_speed(case, 1.1 * case.line_speed);
+    let range = |case: &CaseFile| {
         let mut solution = march_by_rule(case).unwrap();
         add_band(case, &mut solution).unwrap();
         let row = solution.band.iter().find(|row| row.station == "capstan" && row.quantity == "core").unwrap();
@@ -173,7 +174,7 @@ fn a_calibrated_case_computes_what_the_fit_did() {
         }
     }
     // The trial has told the film: nothing calls it a guess any more.
-    let estimated = |case: &Case| {
+    let estimated = |case: &CaseFile| {
         let warnings = march_by_rule(case).unwrap().warnings;
         warnings
             .iter()

@@ -1,6 +1,6 @@
 //! What a thermometer on the product can read at all: between the coldest and the hottest that the product met before.
 
-use crate::case::Case;
+use crate::case::CaseFile;
 use crate::march::output::Output;
 
 /// A reading outside by more than so many of its standard uncertainties is none of this product.
@@ -20,7 +20,7 @@ pub const TOO_FAR: f64 = 4.0;
 /// assert_eq!((low.0, low.1.as_str(), high.0), (20.0, "section.trough", 90.0));
 /// assert!(possible(&case, &Output::find(&case, "trough.heat").unwrap()).is_none());
 /// ```
-pub fn possible(case: &Case, output: &Output) -> Option<[(f64, String); 2]> {
+pub fn possible(case: &CaseFile, output: &Output) -> Option<[(f64, String); 2]> {
     let station = case.stations.get(output.temperature_at()?)?;
     let last = case.station_place(station).0;
     let layers = case.layers.iter().enumerate().map(|(index, layer)| {

@@ -8,7 +8,7 @@ use nalgebra::{DMatrix, SymmetricEigen};
 
 use super::model::Model;
 use crate::case::error::{Warning, key};
-use crate::case::{Case, InputBand, Mode, Move, Varied};
+use crate::case::{CaseFile, InputBand, Mode, Move, Varied};
 use crate::names::key_path::KeyPath;
 use crate::names::variable::Variable;
 use crate::study::band::usual::alike;
@@ -38,7 +38,7 @@ pub struct Posterior {
 impl Posterior {
     /// The posterior at a minimum; `covariance` is that of the free coordinates.
     pub(super) fn new(
-        case: &Case,
+        case: &CaseFile,
         model: &Model,
         at: &[f64],
         free: &[usize],
@@ -71,7 +71,7 @@ impl Posterior {
     }
 
     /// Turns a group of positions into a band or into modes.
-    fn take(&mut self, case: &Case, group: &[usize], covariance: &DMatrix<f64>, directions: &[Vec<Move>]) {
+    fn take(&mut self, case: &CaseFile, group: &[usize], covariance: &DMatrix<f64>, directions: &[Vec<Move>]) {
         let own = covariance.select_rows(group).select_columns(group);
         if let [alone] = group
             && let [one] = &directions[*alone][..]
@@ -114,7 +114,7 @@ impl Posterior {
     /// The case with the values and doubts of the posterior; `fitted` gives the fitted numbers first.
     ///
     /// Errors: none; a value that the case refuses leaves the number as it was.
-    pub fn calibrate(&self, case: &Case) -> Case {
+    pub fn calibrate(&self, case: &CaseFile) -> CaseFile {
         let mut case = case.clone();
         for (variable, value) in &self.values {
             let _ = variable.set(&mut case, *value);
@@ -140,7 +140,7 @@ fn variables<'a>(model: &'a Model, index: usize) -> impl Iterator<Item = &'a Var
     of_unknown.or(of_other).unwrap_or_default().iter()
 }
 
-fn is_temperature(case: &Case, path: &str) -> bool {
+fn is_temperature(case: &CaseFile, path: &str) -> bool {
     KeyPath::find(case, path).is_ok_and(|variable| variable.is_temperature())
 }
 
@@ -155,11 +155,11 @@ fn untouched(model: &Model, at: &[f64], index: usize, variance: f64) -> bool {
 }
 
 /// What one unit of a coordinate does to each of its numbers: K of a temperature, the logarithm of everything else.
-fn direction(case: &Case, model: &Model, at: &[f64], index: usize) -> Vec<Move> {
+fn direction(case: &CaseFile, model: &Model, at: &[f64], index: usize) -> Vec<Move> {
     let step = model.step(index);
     let [low, high] = model.bounds(index);
     let ends = [(at[index] - step).max(low), (at[index] + step).min(high)];
-    let cases: Vec<Case> = ends
+    let cases: Vec<CaseFile> = ends
         .iter()
         .filter_map(|&end| {
             let (mut there, mut at) = (case.clone(), at.to_vec());
@@ -203,7 +203,7 @@ fn groups(covariance: &DMatrix<f64>) -> Vec<Vec<usize>> {
 }
 
 /// A band of one standard value, K or the logarithm of a factor; none where a mode says it better.
-fn band(case: &Case, path: &str, amount: f64) -> Option<InputBand> {
+fn band(case: &CaseFile, path: &str, amount: f64) -> Option<InputBand> {
     let amount = amount.abs();
     let (varied, ends) = match is_temperature(case, path) {
         true => (Varied::Kelvin, [-amount, amount]),
@@ -218,7 +218,7 @@ fn band(case: &Case, path: &str, amount: f64) -> Option<InputBand> {
 ///
 /// A library material has no line in the file: its layers' factors take what it moved. More density is as much more heat
 /// capacity, for only their product is felt by the temperatures.
-fn values(case: &Case, there: &Case, model: &Model, at: &[f64]) -> Vec<(Variable, f64)> {
+fn values(case: &CaseFile, there: &CaseFile, model: &Model, at: &[f64]) -> Vec<(Variable, f64)> {
     let mut values: Vec<(Variable, f64)> = Vec::new();
     let mut factors: Vec<(Variable, f64)> = Vec::new();
     for (index, coordinate) in at.iter().enumerate() {

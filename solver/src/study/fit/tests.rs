@@ -9,7 +9,7 @@ use super::{
     Bands, Bound, Finding, Fit, FitError, Measurement, Settings, Spread, Trial, Unknown, fit, usual_uncertainty,
     usual_unknowns,
 };
-use crate::case::Case;
+use crate::case::CaseFile;
 use crate::march::march_by_rule;
 use crate::march::output::Output;
 use crate::names::key_path::KeyPath;
@@ -24,16 +24,16 @@ const STATED: Settings = Settings { spread: Spread::Stated, bands: Bands::Ignore
 const RESIDUALS: Settings = Settings { spread: Spread::Residuals, bands: Bands::Ignore };
 const SPEEDS: [f64; 5] = [80.0, 110.0, 140.0, 170.0, 200.0];
 
-fn wire() -> Case {
+fn wire() -> CaseFile {
     crate::file::read(WIRE).unwrap()
 }
 
-fn unknowns(case: &Case, paths: &[&str]) -> Vec<Unknown> {
+fn unknowns(case: &CaseFile, paths: &[&str]) -> Vec<Unknown> {
     paths.iter().map(|path| Unknown::find(case, path).unwrap()).collect()
 }
 
 /// Trials at these speeds of a case whose unknowns have their true values; errors of the stated size.
-fn trials(case: &Case, truth: &[(&str, f64)], speeds: &[f64], outputs: &[&str], noise: Option<u64>) -> Vec<Trial> {
+fn trials(case: &CaseFile, truth: &[(&str, f64)], speeds: &[f64], outputs: &[&str], noise: Option<u64>) -> Vec<Trial> {
     let mut random = noise.map(ChaCha8Rng::seed_from_u64);
     let speed = KeyPath::find(case, "line.speed").unwrap();
     let mut at = |m_per_min: f64| {

@@ -5,7 +5,7 @@
 //! that stands for a curve is scaled as a whole, a die temperature that follows the line speed is shifted as a whole.
 
 use crate::case::error::key;
-use crate::case::{Case, Contact, Layer, Medium, Varied};
+use crate::case::{CaseFile, Contact, Layer, Medium, Varied};
 use crate::film::Film;
 use crate::names::key_path::{KeyPath, KeyPathError};
 use crate::names::variable::Variable;
@@ -52,7 +52,7 @@ impl Unknown {
     /// assert!(!Unknown::find(&case, "layer.wire.temperature").unwrap().logarithmic);
     /// assert!(Unknown::find(&case, "solver.tolerance").is_err());
     /// ```
-    pub fn find(case: &Case, paths: &str) -> Result<Unknown, FitError> {
+    pub fn find(case: &CaseFile, paths: &str) -> Result<Unknown, FitError> {
         // A single path gives the better message.
         let listed = match KeyPath::parse(paths) {
             Ok(path) => vec![path],
@@ -71,7 +71,7 @@ impl Unknown {
     }
 
     /// The unknown of these numbers of a case.
-    fn new(case: &Case, variables: Vec<Variable>) -> Result<Unknown, FitError> {
+    fn new(case: &CaseFile, variables: Vec<Variable>) -> Result<Unknown, FitError> {
         let Some(first) = variables.first() else { return Err(FitError::NoUnknowns) };
         let given = first.get(case);
         let positive = |variable: &Variable| variable.bounds[0] > 0.0 && variable.get(case) > 0.0;
@@ -109,7 +109,7 @@ impl Unknown {
     }
 
     /// With the band of its first number as what was known before the trial, where it has no prior and the number has a band.
-    pub fn with_band(self, case: &Case) -> Unknown {
+    pub fn with_band(self, case: &CaseFile) -> Unknown {
         let Some(first) = self.variables.first().filter(|_| self.prior.is_none() && self.given.is_finite()) else {
             return self;
         };
@@ -149,7 +149,7 @@ impl Unknown {
     /// changed before, the unknown's own numbers not.
     ///
     /// Errors: the value is outside what the case file allows.
-    pub fn set(&self, case: &mut Case, value: f64) -> Result<(), KeyPathError> {
+    pub fn set(&self, case: &mut CaseFile, value: f64) -> Result<(), KeyPathError> {
         for variable in &self.variables {
             let now = variable.get(case);
             if !self.logarithmic {
@@ -214,7 +214,7 @@ impl Unknown {
 ///
 /// Common practice, no source: film and contact are what nobody measures beforehand, while temperatures, sizes and
 /// properties are usually known better than a trial tells them.
-pub fn usual_unknowns(case: &Case) -> Vec<Unknown> {
+pub fn usual_unknowns(case: &CaseFile) -> Vec<Unknown> {
     let mut laws: Vec<(String, Vec<String>)> = Vec::new();
     for section in case.sections.iter().filter(|section| section.medium != Medium::Air) {
         let factor = format!("section.{}.film_factor", key(&section.name));

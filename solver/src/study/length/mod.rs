@@ -13,7 +13,7 @@ pub(crate) mod trough;
 
 use super::search::ceilings::{Ceiling, beside_temperatures, limits};
 use super::search::confirm::{Asked, FARTHER, Range};
-use crate::case::Case;
+use crate::case::CaseFile;
 use crate::case::error::Error;
 use crate::march::march;
 use crate::march::solution::Solution;
@@ -58,7 +58,7 @@ pub struct Built {
     /// Their sum, m.
     pub trough: f64,
     /// The case with them.
-    pub case: Case,
+    pub case: CaseFile,
     /// Its solution, in which every limit is met.
     pub solution: Solution,
     /// What layers bear and the plant allows, and what this trough takes of it.
@@ -116,7 +116,7 @@ impl Built {
 /// assert!(needed.length > 18.0 && needed.length < 24.0);
 /// assert!(needed.built.solution.stations[2].point.core <= 60.0);
 /// ```
-pub fn needed(case: &Case) -> Result<Needed, LengthError> {
+pub fn needed(case: &CaseFile) -> Result<Needed, LengthError> {
     needed_as(case, Asked::default())
 }
 
@@ -136,7 +136,7 @@ pub fn needed(case: &Case) -> Result<Needed, LengthError> {
 /// let solution = quenchway::march::march(&with_length(&case, printed.si).unwrap()).unwrap();
 /// assert!(solution.stations[2].limits.iter().all(|limit| limit.met));
 /// ```
-pub fn needed_as(case: &Case, asked: Asked) -> Result<Needed, LengthError> {
+pub fn needed_as(case: &CaseFile, asked: Asked) -> Result<Needed, LengthError> {
     let (sections, limits) = question(case)?;
     let mut search = Growing::new(case, &sections, &limits);
     search.explore(sections.iter().map(|&index| case.sections[index].length).sum())?;
@@ -157,7 +157,7 @@ pub fn needed_as(case: &Case, asked: Asked) -> Result<Needed, LengthError> {
 ///
 /// Only a neighbourhood of the guess and some much longer troughs are looked at, and the whole range where that does not tell:
 /// what a limit that does not decide needs may then read 0. Errors as [`needed`].
-pub fn needed_near(case: &Case, guess: f64) -> Result<Needed, LengthError> {
+pub fn needed_near(case: &CaseFile, guess: f64) -> Result<Needed, LengthError> {
     let (sections, limits) = question(case)?;
     let mut search = Growing::new(case, &sections, &limits);
     if !(guess > 0.0 && guess.is_finite() && search.explore_near(guess)) {
@@ -167,7 +167,7 @@ pub fn needed_near(case: &Case, guess: f64) -> Result<Needed, LengthError> {
 }
 
 /// The sections that grow, and the limits.
-fn question(case: &Case) -> Result<(Vec<usize>, Vec<Ceiling>), LengthError> {
+fn question(case: &CaseFile) -> Result<(Vec<usize>, Vec<Ceiling>), LengthError> {
     let sections = growing(case)?;
     let limits = limits(case);
     if limits.is_empty() { Err(LengthError::NoLimits) } else { Ok((sections, limits)) }
@@ -175,7 +175,7 @@ fn question(case: &Case) -> Result<(Vec<usize>, Vec<Ceiling>), LengthError> {
 
 /// The answer of a search that has looked far enough.
 fn found(
-    case: &Case,
+    case: &CaseFile,
     sections: &[usize],
     search: &mut Growing<'_>,
     print: Option<System>,
@@ -218,7 +218,7 @@ fn found(
 
 /// The shortest trough no shorter than `length` that meets every limit as it is printed, with its solution.
 fn as_printed(
-    case: &Case,
+    case: &CaseFile,
     sections: &[usize],
     length: f64,
     system: System,
@@ -237,7 +237,7 @@ fn as_printed(
 
 /// The trough as it is built, no shorter than `length`, with its solution; `solution` is that of `length`.
 fn build(
-    case: &Case,
+    case: &CaseFile,
     sections: &[usize],
     length: f64,
     solution: Solution,

@@ -2,7 +2,7 @@
 
 use super::trough::{bounds, scaled};
 use super::{LengthError, LimitNeed, Reason};
-use crate::case::Case;
+use crate::case::CaseFile;
 use crate::case::error::Error;
 use crate::case::shrink::{self, FINISHED};
 use crate::march::solution::Solution;
@@ -17,7 +17,7 @@ const SHORTER: f64 = 1.0 / 512.0;
 
 /// The search for the lengths that the limits of one case need.
 pub(crate) struct Growing<'a> {
-    case: &'a Case,
+    case: &'a CaseFile,
     sections: &'a [usize],
     limits: &'a [Ceiling],
     scan: Scan<'a>,
@@ -34,9 +34,9 @@ pub(crate) struct Confirmed {
 }
 
 impl<'a> Growing<'a> {
-    pub(crate) fn new(case: &'a Case, sections: &'a [usize], limits: &'a [Ceiling]) -> Growing<'a> {
+    pub(crate) fn new(case: &'a CaseFile, sections: &'a [usize], limits: &'a [Ceiling]) -> Growing<'a> {
         let march = move |length: f64| {
-            let case = Case { tolerance: case.tolerance.max(SEARCH), ..scaled(case, sections, length) };
+            let case = scaled(case, sections, length).to(case.tolerance.max(SEARCH));
             let solution = march_by_rule(&case)?;
             Ok(limits.iter().map(|limit| limit.excess(&case, &solution)).collect())
         };
@@ -228,7 +228,7 @@ pub(crate) fn longest(needs: &[LimitNeed]) -> Option<f64> {
 }
 
 /// Time that heat needs to cross the product, s: R^2/(4 alpha), alpha the lowest diffusivity of its plastics at 23 degC.
-fn crossing_time(case: &Case) -> f64 {
+fn crossing_time(case: &CaseFile) -> f64 {
     let radius = shrink::radii(case).ok().and_then(|radii| radii.hot.last().copied()).unwrap_or(0.0);
     let plastics = case.layers.iter().filter(|layer| layer.material.kind == Kind::Plastic);
     let diffusivity = plastics

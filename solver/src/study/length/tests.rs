@@ -2,18 +2,18 @@
 #![allow(clippy::unwrap_used)]
 
 use super::{LengthError, Needed, Reason, displaced, needed, needed_near, trough_length, with_length};
-use crate::case::{Case, Limit, Plant, Quantity};
+use crate::case::{CaseFile, Limit, Plant, Quantity};
 use crate::march::march;
 use crate::units::Celsius;
 
-fn case(name: &str) -> Case {
+fn case(name: &str) -> CaseFile {
     let path = format!("{}/../cases/{name}.toml", env!("CARGO_MANIFEST_DIR"));
     let case = crate::file::read(&std::fs::read_to_string(path).unwrap()).unwrap();
     // What the plant allows is each test's own.
-    Case { plant: Plant::default(), ..case }
+    CaseFile { plant: Plant::default(), ..case }
 }
 
-fn limited(mut case: Case, station: &str, quantity: Quantity, max: f64) -> Case {
+fn limited(mut case: CaseFile, station: &str, quantity: Quantity, max: f64) -> CaseFile {
     for station in case.stations.iter_mut().filter(|known| known.name == station) {
         station.limits.push(Limit { quantity, max: Celsius(max) });
     }
@@ -21,14 +21,14 @@ fn limited(mut case: Case, station: &str, quantity: Quantity, max: f64) -> Case 
 }
 
 /// Largest excess over any limit with a trough of this length.
-fn excess(case: &Case, length: f64) -> f64 {
+fn excess(case: &CaseFile, length: f64) -> f64 {
     let solution = march(&with_length(case, length).unwrap()).unwrap();
     let margins = solution.stations.iter().flat_map(|station| &station.limits);
     margins.map(|limit| -limit.margin).fold(f64::NEG_INFINITY, f64::max)
 }
 
 /// It is met there and not a little before.
-fn is_shortest(case: &Case, needed: &Needed) {
+fn is_shortest(case: &CaseFile, needed: &Needed) {
     assert!(excess(case, needed.length) <= 0.0, "{}", needed.length);
     // The search is as exact as a solve by the rule: its tolerance over the slope, and its own width.
     let before = 0.995 * needed.length;
@@ -121,7 +121,7 @@ fn a_limit_that_short_troughs_meet_by_chance_does_not_count() {
 
 #[test]
 fn no_length_is_said_with_limit_and_asymptote() {
-    let no_length = |case: &Case| match needed(case).unwrap_err() {
+    let no_length = |case: &CaseFile| match needed(case).unwrap_err() {
         LengthError::NoLength { worst, limits, .. } => limits[worst].clone(),
         other => panic!("{other}"),
     };
@@ -157,7 +157,7 @@ fn whole_modules_and_what_the_plant_allows() {
     assert_eq!(value("plant.chiller_max"), built.solution.chiller_duty);
     assert_eq!(value("plant.compound_max"), built.solution.throughput[1].kg_per_h / 3600.0);
     for (name, set) in [
-        ("plant.hall_max", (|case: &mut Case| case.plant.hall_max = Some(20.0)) as fn(&mut Case)),
+        ("plant.hall_max", (|case: &mut CaseFile| case.plant.hall_max = Some(20.0)) as fn(&mut CaseFile)),
         ("plant.chiller_max", |case| case.plant.chiller_max = Some(100.0)),
         ("plant.compound_max", |case| case.plant.compound_max = Some(1e-3)),
     ] {

@@ -1,7 +1,7 @@
 //! The trough that a length question varies: which sections it is, how they share a length, whole modules.
 
 use super::LengthError;
-use crate::case::Case;
+use crate::case::CaseFile;
 use crate::units::{Dimension, System, Toward, printed};
 
 /// Shortest and longest section that a case may have, m.
@@ -10,7 +10,7 @@ pub(crate) const BOUNDS: [f64; 2] = [1e-3, 1e4];
 /// Indices of the sections that may grow: those that the case names, or its only section with water.
 ///
 /// Errors: the case names none and has no section with water, or several.
-pub fn growing(case: &Case) -> Result<Vec<usize>, LengthError> {
+pub fn growing(case: &CaseFile) -> Result<Vec<usize>, LengthError> {
     if !case.plant.adjustable.is_empty() {
         return Ok(case.plant.adjustable.clone());
     }
@@ -38,7 +38,7 @@ pub fn growing(case: &Case) -> Result<Vec<usize>, LengthError> {
 /// assert_eq!(trough_length(&case).unwrap(), 18.0);
 /// assert_eq!(with_length(&case, 24.0).unwrap().sections[1].length, 24.0);
 /// ```
-pub fn trough_length(case: &Case) -> Result<f64, LengthError> {
+pub fn trough_length(case: &CaseFile) -> Result<f64, LengthError> {
     Ok(growing(case)?.into_iter().map(|index| case.sections[index].length).sum())
 }
 
@@ -47,13 +47,13 @@ pub fn trough_length(case: &Case) -> Result<f64, LengthError> {
 /// Stations keep their distance from the end of their section. Whether the case can still be marched is not looked at.
 ///
 /// Errors: as [`growing`].
-pub fn with_length(case: &Case, length: f64) -> Result<Case, LengthError> {
+pub fn with_length(case: &CaseFile, length: f64) -> Result<CaseFile, LengthError> {
     let growing = growing(case)?;
     Ok(scaled(case, &growing, length))
 }
 
 /// As [`with_length`], with the sections known.
-pub(crate) fn scaled(case: &Case, growing: &[usize], length: f64) -> Case {
+pub(crate) fn scaled(case: &CaseFile, growing: &[usize], length: f64) -> CaseFile {
     let given: f64 = growing.iter().map(|&index| case.sections[index].length).sum();
     let mut case = case.clone();
     for &index in growing {
@@ -65,7 +65,7 @@ pub(crate) fn scaled(case: &Case, growing: &[usize], length: f64) -> Case {
 }
 
 /// Puts stations without limits that would stand before the die at the die: they are no part of the question.
-pub(crate) fn at_the_die(case: &mut Case) {
+pub(crate) fn at_the_die(case: &mut CaseFile) {
     for index in 0..case.stations.len() {
         let station = &case.stations[index];
         if station.limits.is_empty() && case.station_distance(station) < 0.0 {
@@ -75,13 +75,13 @@ pub(crate) fn at_the_die(case: &mut Case) {
 }
 
 /// Names of stations that a trough leaves no place for: they are reported at the die.
-pub fn displaced<'a>(case: &'a Case, built: &Case) -> Vec<&'a str> {
+pub fn displaced<'a>(case: &'a CaseFile, built: &CaseFile) -> Vec<&'a str> {
     let stations = case.stations.iter().zip(&built.stations);
     stations.filter(|(given, built)| given.offset != built.offset).map(|(given, _)| given.name.as_str()).collect()
 }
 
 /// Shortest and longest trough whose sections the case file allows and with which every limited station stands on the line, m.
-pub(crate) fn bounds(case: &Case, growing: &[usize]) -> [f64; 2] {
+pub(crate) fn bounds(case: &CaseFile, growing: &[usize]) -> [f64; 2] {
     let lengths = || growing.iter().map(|&index| case.sections[index].length);
     let given: f64 = lengths().sum();
     let shortest = lengths().fold(f64::INFINITY, f64::min);
@@ -108,7 +108,7 @@ pub(crate) fn bounds(case: &Case, growing: &[usize]) -> [f64; 2] {
 /// (case.plant.hall_max, case.plant.module) = (Some(60.0), Some(3.0));
 /// assert_eq!(longest_in_hall(&case), Some(57.0));
 /// ```
-pub fn longest_in_hall(case: &Case) -> Option<f64> {
+pub fn longest_in_hall(case: &CaseFile) -> Option<f64> {
     let (hall, growing) = (case.plant.hall_max?, growing(case).ok()?);
     let given: f64 = growing.iter().map(|&index| case.sections[index].length).sum();
     // The floor grows by as many metres as one pass of the trough.
@@ -122,11 +122,12 @@ pub fn longest_in_hall(case: &Case) -> Option<f64> {
 
 /// The case with every section of the trough lengthened to whole modules where the plant has them, or else to a length as it is
 /// printed; `more` modules or last digits beyond. As it is where there are neither.
-pub(crate) fn lengthened(case: &Case, growing: &[usize], print: Option<System>, more: usize) -> Case {
+pub(crate) fn lengthened(case: &CaseFile, growing: &[usize], print: Option<System>, more: usize) -> CaseFile {
     let mut case = case.clone();
+    let module = case.plant.module;
     for &index in growing {
         let length = &mut case.sections[index].length;
-        *length = match (case.plant.module, print) {
+        *length = match (module, print) {
             // A millionth of a module over a whole number of them is that number, but for rounding.
             (Some(module), _) => module * ((*length / module - 1e-6).ceil().max(1.0) + more as f64),
             (None, Some(system)) => printed(*length, Dimension::Length, system, Toward::More, more).si,

@@ -16,7 +16,7 @@ use std::fmt;
 use points::{Points, all_ceilings};
 
 use super::search::ceilings::Ceiling;
-use crate::case::Case;
+use crate::case::CaseFile;
 use crate::case::error::Error;
 use crate::engine::Path;
 use crate::march::batch;
@@ -106,7 +106,7 @@ pub struct Look {
 }
 
 /// What `map` tells at a few values. Errors: a value outside what the case file allows.
-pub fn look(case: &Case, x: Axis, y: Axis, show: &Output) -> Result<Look, KeyPathError> {
+pub fn look(case: &CaseFile, x: Axis, y: Axis, show: &Output) -> Result<Look, KeyPathError> {
     let solved = Points::new(case, &x, &y, show).by_rule(&|_| {})?;
     let told: Vec<Option<&points::Told>> =
         solved.iter().map(|point| point.as_ref().ok().filter(|told| told.shown.is_finite())).collect();
@@ -182,7 +182,7 @@ impl std::error::Error for MapError {}
 /// assert!(found.shown[1] > found.shown[0] && found.shown[4] < found.shown[0]);
 /// assert_eq!((found.shown.len(), found.failures.total()), (6, 0));
 /// ```
-pub fn map(case: &Case, x: Axis, y: Axis, show: Output, done: &(dyn Fn(usize) + Sync)) -> Result<Map, MapError> {
+pub fn map(case: &CaseFile, x: Axis, y: Axis, show: Output, done: &(dyn Fn(usize) + Sync)) -> Result<Map, MapError> {
     if x.variable.path == y.variable.path {
         return Err(MapError::Same { path: x.variable.path });
     }

@@ -5,13 +5,13 @@ use rayon::prelude::*;
 use super::{Axis, Check};
 use crate::case::error::Error;
 use crate::case::shrink;
-use crate::case::{Case, Shape};
+use crate::case::{CaseFile, Shape};
 use crate::engine::Path;
 use crate::march::batch::{self, Answer, Settings};
+use crate::march::march;
 use crate::march::output::Output;
 use crate::march::skins;
 use crate::march::solution::Solution;
-use crate::march::march;
 use crate::material::Kind;
 use crate::names::key_path::KeyPathError;
 use crate::study::search::ceilings::{self, Ceiling, What};
@@ -36,7 +36,7 @@ pub(super) struct Told {
 
 /// What every point has in common.
 pub(super) struct Points<'a> {
-    case: &'a Case,
+    case: &'a CaseFile,
     x: &'a Axis,
     y: &'a Axis,
     /// What is shown, then what ceilings are of, where an output tells it.
@@ -46,14 +46,14 @@ pub(super) struct Points<'a> {
 }
 
 /// Temperature limits of the stations, then what the plant allows.
-pub(super) fn all_ceilings(case: &Case) -> Vec<Ceiling> {
+pub(super) fn all_ceilings(case: &CaseFile) -> Vec<Ceiling> {
     let mut all = ceilings::limits(case);
     all.extend(ceilings::beside_temperatures(case));
     all
 }
 
 impl<'a> Points<'a> {
-    pub(super) fn new(case: &'a Case, x: &'a Axis, y: &'a Axis, show: &Output) -> Points<'a> {
+    pub(super) fn new(case: &'a CaseFile, x: &'a Axis, y: &'a Axis, show: &Output) -> Points<'a> {
         let mut outputs = vec![show.clone()];
         let mut place = |ceiling: &Ceiling| {
             let name = match ceiling.what {
@@ -73,7 +73,7 @@ impl<'a> Points<'a> {
     }
 
     /// The case of a point.
-    fn case(&self, index: usize) -> Result<Case, KeyPathError> {
+    fn case(&self, index: usize) -> Result<CaseFile, KeyPathError> {
         let (x, y) = (self.x.values[index % self.x.values.len()], self.y.values[index / self.x.values.len()]);
         let mut case = self.case.clone();
         let mut settings = [(&self.x.variable, x), (&self.y.variable, y)];
@@ -92,7 +92,7 @@ impl<'a> Points<'a> {
         let chunks: Result<Vec<Vec<Result<Told, Error>>>, KeyPathError> = indices
             .par_chunks(chunk)
             .map(|chunk| {
-                let cases: Vec<Case> = chunk.iter().map(|&index| self.case(index)).collect::<Result<_, _>>()?;
+                let cases: Vec<CaseFile> = chunk.iter().map(|&index| self.case(index)).collect::<Result<_, _>>()?;
                 let answers = batch::on_one_thread(&cases, &self.outputs, Settings::default());
                 done(chunk.len());
                 let told = answers.into_iter().zip(&cases).map(|(answer, case)| Ok(self.of_outputs(case, &answer?)));
@@ -102,7 +102,7 @@ impl<'a> Points<'a> {
         Ok(chunks?.into_iter().flatten().collect())
     }
 
-    fn of_outputs(&self, case: &Case, answer: &Answer) -> Told {
+    fn of_outputs(&self, case: &CaseFile, answer: &Answer) -> Told {
         let outputs = &answer.values;
         // A ceiling may be one of the axes: it is that of the point's case.
         let ceilings = all_ceilings(case);
@@ -119,7 +119,7 @@ impl<'a> Points<'a> {
     }
 
     /// What a solution of a point's case tells.
-    pub(super) fn of_solution(&self, case: &Case, solution: &Solution) -> Told {
+    pub(super) fn of_solution(&self, case: &CaseFile, solution: &Solution) -> Told {
         let ceilings = all_ceilings(case);
         Told {
             shown: self.outputs[0].of(solution),
@@ -164,7 +164,7 @@ impl<'a> Points<'a> {
 }
 
 /// Mass flow of all plastic, kg/s: rho A v at the die.
-fn compound(case: &Case) -> f64 {
+fn compound(case: &CaseFile) -> f64 {
     let Ok(radii) = shrink::radii(case) else { return f64::NAN };
     let inner = std::iter::once(case.bore / 2.0).chain(radii.hot.iter().copied());
     let of_layer = |(index, (inner, &outer)): (usize, (f64, &f64))| {

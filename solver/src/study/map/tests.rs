@@ -10,13 +10,13 @@ use crate::names::key_path::KeyPath;
 const HOUSE_WIRE: &str = include_str!("../../../../cases/house-wire.toml");
 const SERIES: &str = include_str!("../../../../cases/pe-core-series-water.toml");
 
-fn axis(case: &Case, path: &str, low: f64, high: f64, count: usize) -> Axis {
+fn axis(case: &CaseFile, path: &str, low: f64, high: f64, count: usize) -> Axis {
     let step = (high - low) / (count - 1) as f64;
     let values = (0..count).map(|index| low + step * index as f64).collect();
     Axis { variable: KeyPath::find(case, path).unwrap(), values }
 }
 
-fn speed_and_length(case: &Case, columns: usize, rows: usize) -> Map {
+fn speed_and_length(case: &CaseFile, columns: usize, rows: usize) -> Map {
     let (x, y) = (axis(case, "line.speed", 1.5, 6.0, columns), axis(case, "section.trough.length", 5.0, 40.0, rows));
     let show = Output::find(case, "capstan.core").unwrap();
     map(case, x, y, show, &|_| {}).unwrap()

@@ -16,7 +16,7 @@ use super::length::trough::{growing, scaled};
 use super::search::ceilings::limits;
 use super::spread::{Drawn, drawn, reached};
 use crate::case::error::{Error, key};
-use crate::case::{Case, Quantity};
+use crate::case::{CaseFile, Quantity};
 use crate::march::march_by_rule;
 use crate::march::output::Output;
 use crate::march::solution::{LimitedBy, Solution};
@@ -132,7 +132,7 @@ impl std::error::Error for RankError {}
 /// ```
 ///
 /// Errors: no station, the case itself has no answer.
-pub fn rank(case: &Case) -> Result<Rank, RankError> {
+pub fn rank(case: &CaseFile) -> Result<Rank, RankError> {
     if case.stations.is_empty() {
         return Err(RankError::NoStations);
     }
@@ -188,7 +188,7 @@ pub fn rank(case: &Case) -> Result<Rank, RankError> {
 }
 
 /// Every limited temperature with its limit; surface and core at the last station where there is none.
-fn targets(case: &Case) -> Vec<(Output, Option<f64>)> {
+fn targets(case: &CaseFile) -> Vec<(Output, Option<f64>)> {
     let find = |station: &str, quantity: Quantity| {
         Output::find(case, &format!("{}.{}", key(station), quantity.name(case))).ok()
     };
@@ -206,7 +206,7 @@ fn targets(case: &Case) -> Vec<(Output, Option<f64>)> {
 }
 
 /// Numbers that change how the product cools; a second name of another number is left out.
-fn is_ranked(case: &Case, number: &Variable) -> bool {
+fn is_ranked(case: &CaseFile, number: &Variable) -> bool {
     let value = number.get(case);
     let path = key_path::KeyPath::parse(&number.path).ok();
     let Some(path) = path.filter(|_| value.is_finite() && (value != 0.0 || number.is_temperature())) else {
@@ -238,7 +238,7 @@ struct Look {
 }
 
 impl Probe<'_> {
-    fn look(&self, case: &Case, solved: Option<&Solution>) -> Look {
+    fn look(&self, case: &CaseFile, solved: Option<&Solution>) -> Look {
         let own = match solved {
             Some(solution) => Ok(solution.clone()),
             None => march_by_rule(case),
@@ -279,7 +279,7 @@ fn worst(solution: &Solution) -> f64 {
 
 /// What effects are measured against.
 struct Frame<'a> {
-    case: &'a Case,
+    case: &'a CaseFile,
     whole: &'a Look,
     coldest: f64,
     targets: &'a [Target],
@@ -369,7 +369,7 @@ impl Frame<'_> {
 }
 
 /// What a tenth more of the films of all sections with water does to the deciding temperature, K.
-fn film_effect(case: &Case, effects: &[(Effect, usize)], deciding: usize) -> f64 {
+fn film_effect(case: &CaseFile, effects: &[(Effect, usize)], deciding: usize) -> f64 {
     let wet = case.sections.iter().filter(|section| section.medium.is_water());
     let paths = wet
         .flat_map(|section| ["film_factor", "film"].map(|number| format!("section.{}.{number}", key(&section.name))));
@@ -377,7 +377,7 @@ fn film_effect(case: &Case, effects: &[(Effect, usize)], deciding: usize) -> f64
 }
 
 /// What a tenth more of the conductivities of all plastics does to the deciding temperature, K.
-fn plastic_effect(case: &Case, effects: &[(Effect, usize)], deciding: usize) -> f64 {
+fn plastic_effect(case: &CaseFile, effects: &[(Effect, usize)], deciding: usize) -> f64 {
     let plastics = case.layers.iter().filter(|layer| layer.material.kind == crate::material::Kind::Plastic);
     sum(
         effects,

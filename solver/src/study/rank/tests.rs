@@ -8,7 +8,7 @@ use crate::study::length::needed;
 
 const HOUSE_WIRE: &str = include_str!("../../../../cases/house-wire.toml");
 
-fn house_wire() -> Case {
+fn house_wire() -> CaseFile {
     crate::file::read(HOUSE_WIRE).unwrap()
 }
 
@@ -113,6 +113,7 @@ fn without_limits_surface_and_core_are_ranked_and_no_length() {
     assert_eq!(names, ["capstan.surface", "capstan.core"]);
     assert!(rank.length.unwrap_err().contains("limit"));
     assert!(rank.numbers.iter().all(|effect| effect.length.is_none()));
-    let nowhere = Case { stations: Vec::new(), ..house_wire() };
+    let mut nowhere = house_wire();
+    nowhere.stations.clear();
     assert_eq!(super::rank(&nowhere).unwrap_err(), RankError::NoStations);
 }

@@ -2,7 +2,7 @@
 //! the plant allows.
 
 use crate::case::error::key;
-use crate::case::{Case, Quantity};
+use crate::case::{CaseFile, Quantity};
 use crate::march::skins;
 use crate::march::solution::Solution;
 use crate::material::Kind;
@@ -42,7 +42,7 @@ pub enum What {
 
 impl Ceiling {
     /// Its value in a solution of a case, SI.
-    pub fn value(&self, case: &Case, solution: &Solution) -> f64 {
+    pub fn value(&self, case: &CaseFile, solution: &Solution) -> f64 {
         match self.what {
             What::Temperature(station, quantity) => {
                 solution.stations.get(station).map_or(f64::NAN, |station| station.point.quantity(quantity))
@@ -65,7 +65,7 @@ impl Ceiling {
     }
 
     /// By how much its value exceeds it: met at or below zero.
-    pub fn excess(&self, case: &Case, solution: &Solution) -> f64 {
+    pub fn excess(&self, case: &CaseFile, solution: &Solution) -> f64 {
         self.value(case, solution) - self.max
     }
 
@@ -82,7 +82,7 @@ impl Ceiling {
 }
 
 /// The temperature limits of all stations.
-pub fn limits(case: &Case) -> Vec<Ceiling> {
+pub fn limits(case: &CaseFile) -> Vec<Ceiling> {
     let of_station = |(index, station): (usize, &crate::case::Station)| {
         let ceiling = |limit: &crate::case::Limit| Ceiling {
             what: What::Temperature(index, limit.quantity),
@@ -97,7 +97,7 @@ pub fn limits(case: &Case) -> Vec<Ceiling> {
 }
 
 /// What the layers bear: the melt's shrink under a set skin, where the case limits it.
-pub fn of_layers(case: &Case) -> Vec<Ceiling> {
+pub fn of_layers(case: &CaseFile) -> Vec<Ceiling> {
     let layers = case.layers.iter().enumerate();
     let ceiling = |(index, layer): (usize, &crate::case::Layer)| {
         let name = format!("{}.melt_shrink", key(&layer.name));
@@ -109,14 +109,14 @@ pub fn of_layers(case: &Case) -> Vec<Ceiling> {
 }
 
 /// All ceilings that are no temperatures at stations.
-pub fn beside_temperatures(case: &Case) -> Vec<Ceiling> {
+pub fn beside_temperatures(case: &CaseFile) -> Vec<Ceiling> {
     let mut all = of_layers(case);
     all.extend(of_plant(case));
     all
 }
 
 /// What the plant allows; of water only where a section has a flow.
-pub fn of_plant(case: &Case) -> Vec<Ceiling> {
+pub fn of_plant(case: &CaseFile) -> Vec<Ceiling> {
     let plant = &case.plant;
     let ceiling = |what, name: &str, max| {
         let path = format!("plant.{name}");

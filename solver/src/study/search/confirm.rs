@@ -1,7 +1,7 @@
 //! What answers on length and speed share: a careful march confirms them, and the uncertainty of the inputs moves them.
 
 use super::ceilings::{Ceiling, What};
-use crate::case::Case;
+use crate::case::CaseFile;
 use crate::case::error::Error;
 use crate::march::march_by_rule;
 use crate::march::solution::Solution;
@@ -85,8 +85,8 @@ pub(crate) fn confirm<E>(
 }
 
 /// Half widths of the band of every temperature limit in a case; zero for what is no temperature at a station.
-pub(crate) fn half_widths(case: &Case, ceilings: &[Ceiling]) -> Result<Vec<HalfWidth>, Error> {
-    let case = Case { tolerance: case.tolerance.max(BAND), ..case.clone() };
+pub(crate) fn half_widths(case: &CaseFile, ceilings: &[Ceiling]) -> Result<Vec<HalfWidth>, Error> {
+    let case = case.clone().to(case.tolerance.max(BAND));
     let mut solution = march_by_rule(&case)?;
     add_band(&case, &mut solution)?;
     let of_ceiling = |ceiling: &Ceiling| {

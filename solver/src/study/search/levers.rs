@@ -4,7 +4,7 @@ use rayon::prelude::*;
 
 use super::ceilings::{Ceiling, What, beside_temperatures, limits};
 use crate::case::error::key;
-use crate::case::{Case, Medium};
+use crate::case::{CaseFile, Medium};
 use crate::march::solution::Solution;
 use crate::march::{march, march_by_rule};
 use crate::material::Kind;
@@ -60,9 +60,9 @@ enum Move {
 /// Tried are: colder water down to 5 degC, a cooler conductor down to 20 degC, twice the water flow, a quarter and four times the
 /// length of each air section, a slower line down to a quarter. Ceilings other than temperatures count in percent of
 /// themselves, one percent as one kelvin, and so does a percent of melt shrink. What is printed is so in the units of `system`.
-pub fn levers(case: &Case, system: System) -> Vec<Lever> {
+pub fn levers(case: &CaseFile, system: System) -> Vec<Lever> {
     let tolerance = case.tolerance;
-    let case = Case { tolerance: tolerance.max(ACCURACY), ..case.clone() };
+    let case = case.clone().to(tolerance.max(ACCURACY));
     let Some((before, _)) = worst(&case) else { return Vec::new() };
     let one = |(words, paths, how): (&'static str, Vec<String>, Move)| {
         let tried = Tried::new(&case, &paths, how)?;
@@ -81,7 +81,7 @@ pub fn levers(case: &Case, system: System) -> Vec<Lever> {
 }
 
 /// What is tried on a case: words, what is moved together, how.
-fn candidates(case: &Case) -> Vec<(&'static str, Vec<String>, Move)> {
+fn candidates(case: &CaseFile) -> Vec<(&'static str, Vec<String>, Move)> {
     let section = |index: usize, name: &str| format!("section.{}.{name}", key(&case.sections[index].name));
     let indices = |wanted: &dyn Fn(&crate::case::Section) -> bool| -> Vec<usize> {
         (0..case.sections.len()).filter(|&index| wanted(&case.sections[index])).collect()
@@ -107,7 +107,7 @@ fn candidates(case: &Case) -> Vec<(&'static str, Vec<String>, Move)> {
 
 /// Numbers of a case that are moved together, as a share of the largest change that is tried.
 struct Tried<'a> {
-    case: &'a Case,
+    case: &'a CaseFile,
     variables: Vec<Variable>,
     /// As the case has them.
     values: Vec<f64>,
@@ -115,7 +115,7 @@ struct Tried<'a> {
 }
 
 impl Tried<'_> {
-    fn new<'a>(case: &'a Case, paths: &[String], how: Move) -> Option<Tried<'a>> {
+    fn new<'a>(case: &'a CaseFile, paths: &[String], how: Move) -> Option<Tried<'a>> {
         let variables: Vec<Variable> = paths.iter().filter_map(|path| KeyPath::find(case, path).ok()).collect();
         variables.first()?;
         let values = variables.iter().map(|variable| variable.get(case)).collect();
@@ -128,7 +128,7 @@ impl Tried<'_> {
         self.values.iter().map(|value| value - floor).fold(f64::INFINITY, f64::min)
     }
 
-    fn moved(&self, share: f64) -> Option<Case> {
+    fn moved(&self, share: f64) -> Option<CaseFile> {
         let mut case = self.case.clone();
         for (variable, value) in self.variables.iter().zip(&self.values) {
             let to = match self.how {
@@ -183,7 +183,7 @@ impl Tried<'_> {
         texts.find(|text| {
             let Ok(to) = first.parse_value(text) else { return false };
             let share = self.share_of(to);
-            let case = self.moved(share).filter(|_| share <= 1.0 + 1e-5).map(|case| Case { tolerance, ..case });
+            let case = self.moved(share).filter(|_| share <= 1.0 + 1e-5).map(|case| case.to(tolerance));
             let solved = case.and_then(|case| march(&case).ok().map(|solution| worst_of(&case, &solution)));
             solved.flatten().is_some_and(|(left, _)| left <= 0.0)
         })
@@ -209,11 +209,11 @@ fn shown(variable: &Variable, value: f64, system: System) -> (f64, &'static str)
 
 /// The worst ceiling of a case, by how much it is exceeded (K, or percent of a ceiling that is no temperature), its value;
 /// none where the case has no answer or no ceiling.
-fn worst(case: &Case) -> Option<(f64, (Ceiling, f64))> {
+fn worst(case: &CaseFile) -> Option<(f64, (Ceiling, f64))> {
     worst_of(case, &march_by_rule(case).ok()?)
 }
 
-fn worst_of(case: &Case, solution: &Solution) -> Option<(f64, (Ceiling, f64))> {
+fn worst_of(case: &CaseFile, solution: &Solution) -> Option<(f64, (Ceiling, f64))> {
     let judged = limits(case).into_iter().chain(beside_temperatures(case)).map(|ceiling| {
         let value = ceiling.value(case, solution);
         let left = match ceiling.what {

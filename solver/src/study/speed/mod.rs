@@ -18,7 +18,7 @@ use super::length::{LengthError, Needed, needed_as};
 use super::search::ceilings::Ceiling;
 use super::search::confirm::{Asked, Range};
 use super::search::scan::ScanError;
-use crate::case::Case;
+use crate::case::CaseFile;
 use crate::march::solution::Solution;
 use crate::units::Printed;
 use search::search;
@@ -37,7 +37,7 @@ pub struct Speeds {
     /// Every ceiling with its speed, the lowest first; the first decides.
     pub ceilings: Vec<CeilingSpeed>,
     /// The case at the fastest speed, as it is printed where that was asked for.
-    pub case: Case,
+    pub case: CaseFile,
     /// Its solution, in which every ceiling is met.
     pub solution: Solution,
     /// Layers whose temperature at the die is held constant there: their table against speed ends before it.
@@ -81,8 +81,10 @@ impl From<ScanError> for SpeedError {
 /// let case = quenchway::file::read(text).unwrap();
 /// assert_eq!(quenchway::study::speed::with_speed(&case, 4.0).line_speed, 4.0);
 /// ```
-pub fn with_speed(case: &Case, speed: f64) -> Case {
-    Case { line_speed: speed, ..case.clone() }
+pub fn with_speed(case: &CaseFile, speed: f64) -> CaseFile {
+    let mut case = case.clone();
+    case.line_speed = speed;
+    case
 }
 
 /// The case whose trough is passed so many times: its only section with water, or the only one that may grow.
@@ -90,7 +92,7 @@ pub fn with_speed(case: &Case, speed: f64) -> Case {
 /// Stations without limits that would stand before the die are put at the die.
 ///
 /// Errors: the trough is not one section; several passes without the length of a turn.
-pub fn with_passes(case: &Case, passes: usize) -> Result<Case, SpeedError> {
+pub fn with_passes(case: &CaseFile, passes: usize) -> Result<CaseFile, SpeedError> {
     let sections = growing(case).map_err(SpeedError::Passes)?;
     let &[index] = &sections[..] else {
         let known = sections.iter().map(|&index| case.sections[index].name.clone()).collect();
@@ -119,7 +121,7 @@ pub fn with_passes(case: &Case, passes: usize) -> Result<Case, SpeedError> {
 /// assert!(speeds.top > 120.0 / 60.0 && speeds.top < 150.0 / 60.0);
 /// assert!(speeds.solution.stations[2].point.core <= 60.0);
 /// ```
-pub fn top_speed(case: &Case) -> Result<Speeds, SpeedError> {
+pub fn top_speed(case: &CaseFile) -> Result<Speeds, SpeedError> {
     search(case, Asked::default())
 }
 
@@ -135,7 +137,7 @@ pub fn top_speed(case: &Case) -> Result<Speeds, SpeedError> {
 /// assert_eq!(found.printed.clone().unwrap().to_string(), "138 m/min");
 /// assert!(found.case.line_speed <= found.top && found.solution.stations[2].limits.iter().all(|limit| limit.met));
 /// ```
-pub fn top_speed_as(case: &Case, asked: Asked) -> Result<Speeds, SpeedError> {
+pub fn top_speed_as(case: &CaseFile, asked: Asked) -> Result<Speeds, SpeedError> {
     search(case, asked)
 }
 
@@ -149,12 +151,12 @@ pub struct Lengths {
 }
 
 /// The shortest trough at each of several line speeds, side by side.
-pub fn over_speeds(case: &Case, speeds: &[f64], asked: Asked) -> Lengths {
+pub fn over_speeds(case: &CaseFile, speeds: &[f64], asked: Asked) -> Lengths {
     let answer = |&speed: &f64| needed_as(&with_speed(case, speed), asked);
     Lengths { speeds: speeds.to_vec(), answers: speeds.par_iter().map(answer).collect() }
 }
 
 /// The fastest speed with each of several numbers of passes, side by side.
-pub fn over_passes(case: &Case, passes: &[usize], asked: Asked) -> Vec<Result<Speeds, SpeedError>> {
+pub fn over_passes(case: &CaseFile, passes: &[usize], asked: Asked) -> Vec<Result<Speeds, SpeedError>> {
     passes.par_iter().map(|&passes| search(&with_passes(case, passes)?, asked)).collect()
 }

@@ -2,7 +2,7 @@
 
 use super::{CeilingSpeed, SpeedError, Speeds, with_speed};
 use crate::case::error::Error;
-use crate::case::{Case, DieTemperature};
+use crate::case::{CaseFile, DieTemperature};
 use crate::march::solution::Solution;
 use crate::march::{march, march_by_rule};
 use crate::study::search::ceilings::{Ceiling, What, beside_temperatures, limits};
@@ -17,7 +17,7 @@ const FAR: f64 = 64.0;
 
 /// What is asked, and what was sampled of it.
 struct Search<'a> {
-    case: &'a Case,
+    case: &'a CaseFile,
     ceilings: &'a [Ceiling],
     scan: Scan<'a>,
     /// Why no faster line was looked at.
@@ -25,7 +25,7 @@ struct Search<'a> {
 }
 
 /// The fastest speed of a case.
-pub(crate) fn search(case: &Case, asked: Asked) -> Result<Speeds, SpeedError> {
+pub(crate) fn search(case: &CaseFile, asked: Asked) -> Result<Speeds, SpeedError> {
     // The floor that the line stands on does not follow from its speed.
     let others = beside_temperatures(case).into_iter().filter(|ceiling| ceiling.what != What::Hall);
     let ceilings: Vec<Ceiling> = limits(case).into_iter().chain(others).collect();
@@ -33,7 +33,7 @@ pub(crate) fn search(case: &Case, asked: Asked) -> Result<Speeds, SpeedError> {
         return Err(SpeedError::NoCeilings);
     }
     let solve = |speed: f64| {
-        let case = Case { tolerance: case.tolerance.max(SEARCH), ..with_speed(case, speed) };
+        let case = with_speed(case, speed).to(case.tolerance.max(SEARCH));
         let solution = march_by_rule(&case)?;
         Ok(ceilings.iter().map(|ceiling| ceiling.excess(&case, &solution)).collect())
     };
@@ -201,7 +201,7 @@ fn lowest_first(ceilings: &mut [CeilingSpeed]) {
 }
 
 /// Layers whose table of temperature against speed ends before the speed of the case.
-fn beyond_table(case: &Case) -> Vec<String> {
+fn beyond_table(case: &CaseFile) -> Vec<String> {
     let outside = |points: &[[f64; 2]]| match points {
         [first, .., last] => !(first[0]..=last[0]).contains(&case.line_speed),
         _ => false,

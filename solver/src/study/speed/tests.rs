@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used)]
 
 use super::{SpeedError, Speeds, over_passes, over_speeds, top_speed, top_speed_as, with_passes, with_speed};
-use crate::case::{Case, DieTemperature, Limit, Plant, Quantity};
+use crate::case::{CaseFile, DieTemperature, Limit, Plant, Quantity};
 use crate::march::march;
 use crate::study::band::add_band;
 use crate::study::length::{needed_as, with_length};
@@ -12,15 +12,15 @@ use crate::units::{Celsius, System};
 
 const RANGE: Asked = Asked { range: true, print: None };
 
-fn case(name: &str) -> Case {
+fn case(name: &str) -> CaseFile {
     let path = format!("{}/../cases/{name}.toml", env!("CARGO_MANIFEST_DIR"));
     let case = crate::file::read(&std::fs::read_to_string(path).unwrap()).unwrap();
     // What the plant allows is each test's own.
-    Case { plant: Plant::default(), ..case }
+    CaseFile { plant: Plant::default(), ..case }
 }
 
 /// Largest excess over any limit.
-fn excess(case: &Case) -> f64 {
+fn excess(case: &CaseFile) -> f64 {
     let solution = march(case).unwrap();
     let limits = solution.stations.iter().flat_map(|station| &station.limits);
     limits.map(|limit| -limit.margin).fold(f64::NEG_INFINITY, f64::max)
@@ -142,7 +142,7 @@ fn no_speed_is_said_with_its_reason() {
 #[test]
 fn the_range_is_consistent_with_the_band_at_its_ends() {
     let case = case("house-wire");
-    let reached = |case: &Case| {
+    let reached = |case: &CaseFile| {
         let mut solution = march(case).unwrap();
         add_band(case, &mut solution).unwrap();
         let core = solution.band.iter().find(|band| band.station == "capstan" && band.quantity == "core").unwrap();

@@ -4,7 +4,7 @@
 //! they differ; a factor whose ends are each other's inverse a log-normal one, another factor a normal one; a contact's
 //! conductance becomes a resistance, so that a perfect contact is its end.
 
-use crate::case::{Case, Varied};
+use crate::case::{CaseFile, Varied};
 use crate::march::output::udunits;
 use crate::maths::distribution::{Distribution, DistributionError};
 use crate::names::key_path::{KeyPath, KeyPathError};
@@ -54,7 +54,7 @@ impl Drawn {
     /// Gives a drawn value to a copy of the case.
     ///
     /// Errors: the value is outside what the case file allows.
-    pub fn put(&self, case: &mut Case, value: f64) -> Result<(), KeyPathError> {
+    pub fn put(&self, case: &mut CaseFile, value: f64) -> Result<(), KeyPathError> {
         match &self.how {
             How::Value(variable) => variable.move_to(case, value)?,
             How::Band(input) if self.measures == Measures::Resistance => {
@@ -95,7 +95,7 @@ impl Drawn {
 /// What is drawn for a case, in the order in which it is applied, and whether the usual bands stand in for `[vary]`.
 ///
 /// A path that leads to no number of the case is left out: the reader has refused it.
-pub fn drawn(case: &Case) -> (Vec<Drawn>, bool) {
+pub fn drawn(case: &CaseFile) -> (Vec<Drawn>, bool) {
     if case.vary.is_empty() {
         return (drawn_of_bands(case, &[]), true);
     }
@@ -113,7 +113,7 @@ pub fn drawn(case: &Case) -> (Vec<Drawn>, bool) {
 }
 
 /// The uncertain inputs of a case with their bands as distributions, those at some key paths left out.
-pub(in crate::study) fn drawn_of_bands(case: &Case, without: &[String]) -> Vec<Drawn> {
+pub(in crate::study) fn drawn_of_bands(case: &CaseFile, without: &[String]) -> Vec<Drawn> {
     let of = |input: Input| of_band(case, input.without(without)?).ok();
     let mut drawn: Vec<Drawn> = inputs(case).into_iter().filter_map(of).collect();
     // A die temperature may follow the line speed.
@@ -122,7 +122,7 @@ pub(in crate::study) fn drawn_of_bands(case: &Case, without: &[String]) -> Vec<D
 }
 
 /// The distribution that a band stands for.
-fn of_band(case: &Case, input: Input) -> Result<Drawn, DistributionError> {
+fn of_band(case: &CaseFile, input: Input) -> Result<Drawn, DistributionError> {
     let [low, high] = [input.band.low_end, input.band.high_end];
     // All numbers that move together stay within their bounds.
     let within = |of: &dyn Fn(f64, f64) -> f64| {

@@ -9,7 +9,7 @@ use super::reach::{Reach, Reached};
 use super::solving::at_a_time;
 use super::summary::{percentile, percentile_ends};
 use super::{Sample, Study};
-use crate::case::Case;
+use crate::case::CaseFile;
 use crate::march::batch;
 use crate::march::march_by_rule;
 use crate::march::output::Output;
@@ -121,7 +121,7 @@ pub(super) fn lengths(
 fn needed(study: &Study<'_>, sections: &[usize], samples: &[Sample]) -> Vec<(f64, usize)> {
     let limited: Vec<usize> = study.limited().into_iter().map(|(_, output, _)| output).collect();
     let outputs: Vec<Output> = limited.iter().map(|&output| study.outputs[output].clone()).collect();
-    let excess = |case: &Case, values: &mut dyn Iterator<Item = f64>| {
+    let excess = |case: &CaseFile, values: &mut dyn Iterator<Item = f64>| {
         let limits = case.stations.iter().flat_map(|station| station.limits.iter().map(|limit| limit.max.0));
         values.zip(limits).map(|(value, limit)| value - limit).fold(f64::NEG_INFINITY, f64::max)
     };
@@ -134,14 +134,14 @@ fn needed(study: &Study<'_>, sections: &[usize], samples: &[Sample]) -> Vec<(f64
         reach.tell(excess(&case, &mut limited.iter().map(|&output| outputs[output])));
         Some((case, reach))
     };
-    let mut searches: Vec<Option<(Case, Reach)>> = samples.iter().map(begin).collect();
+    let mut searches: Vec<Option<(CaseFile, Reach)>> = samples.iter().map(begin).collect();
     let mut solves = vec![0; samples.len()];
     loop {
-        let asks = |(place, search): (usize, &Option<(Case, Reach)>)| {
+        let asks = |(place, search): (usize, &Option<(CaseFile, Reach)>)| {
             let (case, reach) = search.as_ref()?;
             Some((place, scaled(case, sections, reach.asks()?)))
         };
-        let (places, cases): (Vec<usize>, Vec<Case>) = searches.iter().enumerate().filter_map(asks).unzip();
+        let (places, cases): (Vec<usize>, Vec<CaseFile>) = searches.iter().enumerate().filter_map(asks).unzip();
         if places.is_empty() {
             break;
         }
@@ -156,7 +156,7 @@ fn needed(study: &Study<'_>, sections: &[usize], samples: &[Sample]) -> Vec<(f64
             }
         }
     }
-    let length = |search: &Option<(Case, Reach)>| match search.as_ref().and_then(|(_, reach)| reach.found()) {
+    let length = |search: &Option<(CaseFile, Reach)>| match search.as_ref().and_then(|(_, reach)| reach.found()) {
         Some(Reached::Length(length)) => length,
         Some(Reached::Never) => f64::INFINITY,
         None => f64::NAN,
@@ -165,7 +165,7 @@ fn needed(study: &Study<'_>, sections: &[usize], samples: &[Sample]) -> Vec<(f64
 }
 
 /// The search for the trough that a case needs, and how many cases were solved; `excess` is that of the case as it is.
-pub(in crate::study) fn reached(case: &Case, sections: &[usize], excess: f64) -> (Reach, usize) {
+pub(in crate::study) fn reached(case: &CaseFile, sections: &[usize], excess: f64) -> (Reach, usize) {
     let given: f64 = sections.iter().map(|&index| case.sections[index].length).sum();
     let mut reach = Reach::new(given, bounds(case, sections));
     reach.tell(excess);
@@ -181,7 +181,7 @@ pub(in crate::study) fn reached(case: &Case, sections: &[usize], excess: f64) ->
 }
 
 /// The same by a search of all lengths, infinite where none meets the limits.
-fn scanned(case: &Case, sections: &[usize]) -> Option<f64> {
+fn scanned(case: &CaseFile, sections: &[usize]) -> Option<f64> {
     let limits = limits(case);
     let mut search = Growing::new(case, sections, &limits);
     search.explore(sections.iter().map(|&index| case.sections[index].length).sum()).ok()?;
@@ -191,7 +191,7 @@ fn scanned(case: &Case, sections: &[usize]) -> Option<f64> {
 }
 
 /// By how much the worst limit is exceeded, K.
-fn worst(case: &Case) -> Option<f64> {
+fn worst(case: &CaseFile) -> Option<f64> {
     let solution = march_by_rule(case).ok()?;
     let excesses = solution.stations.iter().flat_map(|station| station.limits.iter().map(|limit| -limit.margin));
     excesses.reduce(f64::max)

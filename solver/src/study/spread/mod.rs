@@ -18,7 +18,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::case::error::{Error, key as quoted};
-use crate::case::{Case, Quantity};
+use crate::case::{CaseFile, Quantity};
 use crate::march::output::{self, Output};
 use crate::march::{march, march_by_rule};
 use crate::maths::sample::{Method, SampleError, Sampler, key, output as random};
@@ -185,7 +185,7 @@ impl std::error::Error for SpreadError {}
 /// ```
 ///
 /// Errors: nothing varies, no station, samples that cannot be laid out, the case as it is or every sample without an answer.
-pub fn spread(case: &Case, plan: &Plan) -> Result<Spread, SpreadError> {
+pub fn spread(case: &CaseFile, plan: &Plan) -> Result<Spread, SpreadError> {
     if plan.samples > MOST_SAMPLES {
         return Err(SpreadError::TooMany { samples: plan.samples });
     }
@@ -240,7 +240,7 @@ pub fn spread(case: &Case, plan: &Plan) -> Result<Spread, SpreadError> {
 }
 
 /// What is computed of every sample: all outputs but those that the line fixes and the solver's own.
-fn wanted(case: &Case) -> Vec<Output> {
+fn wanted(case: &CaseFile) -> Vec<Output> {
     if case.stations.is_empty() {
         return Vec::new();
     }
@@ -267,7 +267,7 @@ fn failures(samples: &[Sample]) -> Vec<(String, usize)> {
 }
 
 /// How often each limit, and all of them, are met.
-fn chances(case: &Case, study: &Study<'_>, samples: &[Sample]) -> (Vec<LimitChance>, Option<Chance>) {
+fn chances(case: &CaseFile, study: &Study<'_>, samples: &[Sample]) -> (Vec<LimitChance>, Option<Chance>) {
     let limited = study.limited();
     // A limit may itself vary: every sample is held against its own.
     let limits_of = |sample: &Sample| -> Vec<f64> {
@@ -302,7 +302,7 @@ fn chances(case: &Case, study: &Study<'_>, samples: &[Sample]) -> (Vec<LimitChan
 
 /// What all samples share.
 struct Study<'a> {
-    case: &'a Case,
+    case: &'a CaseFile,
     inputs: &'a [Drawn],
     outputs: &'a [Output],
     sampler: &'a Sampler,
@@ -318,7 +318,7 @@ impl Study<'_> {
     }
 
     /// The case of some drawn numbers, or why it is none.
-    fn apply(&self, drawn: &[f64]) -> Result<Case, String> {
+    fn apply(&self, drawn: &[f64]) -> Result<CaseFile, String> {
         let mut case = self.case.clone();
         for (input, &value) in self.inputs.iter().zip(drawn) {
             input.put(&mut case, value).map_err(|error| error.to_string())?;
@@ -400,7 +400,8 @@ impl Study<'_> {
         let temperature = |output: &Output| output.dimension == Some(crate::units::Dimension::Temperature);
         let difference = |&index: &usize| {
             let sample = &samples[index];
-            let careful = march(&self.apply(&sample.drawn).ok()?).ok()?;
+            let case = self.apply(&sample.drawn).ok()?;
+            let careful = march(&case).ok()?;
             let outputs = sample.outputs.as_ref().ok()?;
             let pairs = self.outputs.iter().zip(outputs).filter(|(output, _)| temperature(output));
             Some(pairs.map(|(output, value)| (output.of(&careful) - value).abs()).fold(0.0, f64::max))

@@ -12,7 +12,7 @@ use crate::study::length::with_length;
 
 const HOUSE_WIRE: &str = include_str!("../../../../cases/house-wire.toml");
 
-fn varied(lines: &str) -> Case {
+fn varied(lines: &str) -> CaseFile {
     crate::file::read(&format!("{HOUSE_WIRE}\n[vary]\n{lines}")).unwrap()
 }
 
@@ -181,10 +181,11 @@ fn bands_become_distributions_that_keep_their_ends() {
 #[test]
 fn questions_without_an_answer_say_why() {
     let case = crate::file::read(HOUSE_WIRE).unwrap();
-    let error = |case: &Case, plan: &Plan| spread(case, plan).unwrap_err();
+    let error = |case: &CaseFile, plan: &Plan| spread(case, plan).unwrap_err();
     assert_eq!(error(&case, &plan(2_000_000)), SpreadError::TooMany { samples: 2_000_000 });
     assert_eq!(error(&case, &plan(0)), SpreadError::Sample(SampleError::Count { count: 0 }));
-    let nowhere = Case { stations: Vec::new(), ..case.clone() };
+    let mut nowhere = case.clone();
+    nowhere.stations.clear();
     assert_eq!(error(&nowhere, &plan(8)), SpreadError::NoStations);
     let mut wild = case.clone();
     wild.line_speed = f64::NAN;

@@ -3,23 +3,23 @@
 use std::collections::BTreeSet;
 
 use super::{Check, Status, Sweep, Worker};
-use crate::case::Case;
+use crate::case::CaseFile;
 use crate::march::{march, march_once};
 use crate::names::key_path::KeyPath;
 use crate::study::sweep::file;
 
 const HOUSE_WIRE: &str = include_str!("../../../../cases/house-wire.toml");
 
-fn house_wire() -> Case {
+fn house_wire() -> CaseFile {
     crate::file::read(HOUSE_WIRE).unwrap()
 }
 
-fn sweep(case: &Case, text: &str) -> Sweep {
+fn sweep(case: &CaseFile, text: &str) -> Sweep {
     file::read(&format!("case = \"x\"\n{text}"), case).unwrap()
 }
 
 /// All samples of a sweep: status and outputs.
-fn solved(sweep: &Sweep, case: &Case, order: impl Iterator<Item = u64>) -> Vec<(u64, Status, Vec<u64>)> {
+fn solved(sweep: &Sweep, case: &CaseFile, order: impl Iterator<Item = u64>) -> Vec<(u64, Status, Vec<u64>)> {
     let mut worker = Worker::new(sweep, case);
     let mut outputs = vec![0.0; sweep.outputs.len()];
     let mut found: Vec<_> = order
@@ -58,7 +58,7 @@ fn a_sample_is_the_case_with_its_numbers() {
          \"layer.insulation.temperature\" = [\"180 degC\", \"190 degC\"]\n\"line.speed\" = [\"100 m/min\", \"200 m/min\"]",
     );
     let mut other = case.clone();
-    let set = |case: &mut Case, path: &str, value: &str| {
+    let set = |case: &mut CaseFile, path: &str, value: &str| {
         let variable = KeyPath::find(case, path).unwrap();
         variable.set(case, variable.parse_value(value).unwrap()).unwrap();
     };

@@ -4,7 +4,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use super::{FieldsOf, Sweep};
 use crate::case::error::Error;
-use crate::case::{Case, DieTemperature};
+use crate::case::{CaseFile, DieTemperature};
 use crate::engine::Path;
 use crate::march::batch::{self, Fineness, Settings};
 use crate::march::output::{Output, Search};
@@ -80,8 +80,8 @@ pub enum Check {
 #[derive(Debug)]
 pub struct Worker<'a> {
     sweep: &'a Sweep,
-    base: &'a Case,
-    case: Case,
+    base: &'a CaseFile,
+    case: CaseFile,
     /// Axes in the order in which they are set.
     order: Vec<usize>,
     /// Whether a value set before leaves traces.
@@ -93,7 +93,7 @@ pub struct Worker<'a> {
 
 impl<'a> Worker<'a> {
     /// A worker on a sweep of a base case.
-    pub fn new(sweep: &'a Sweep, base: &'a Case) -> Worker<'a> {
+    pub fn new(sweep: &'a Sweep, base: &'a CaseFile) -> Worker<'a> {
         let mut order: Vec<usize> = (0..sweep.axes.len()).collect();
         // Die temperatures that follow the speed are shifted at the speed that the sample has.
         order.sort_by_key(|&axis| sweep.axes[axis].variable.path != "line.speed");

@@ -5,7 +5,7 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use crate::case::Case;
+use crate::case::CaseFile;
 use crate::case::error::key;
 use crate::file::entry::Entry;
 use crate::file::problem::{Problems, unit_label};
@@ -30,7 +30,7 @@ const SPACINGS: [&str; 2] = ["even", "logarithmic"];
 /// Reads all axes, in the order of the text; an axis that no output can depend on is noted.
 pub(super) fn read_all<'a>(
     entry: &Entry<'a>,
-    case: &Case,
+    case: &CaseFile,
     outputs: &[Output],
     sampled: bool,
     problems: &mut Problems,
@@ -94,7 +94,7 @@ fn example() -> &'static str {
 fn collect<'a>(
     table: &'a DeTable<'a>,
     before: &str,
-    (case, sampled): (&Case, bool),
+    (case, sampled): (&CaseFile, bool),
     found: &mut Vec<(Range<usize>, Axis)>,
     problems: &mut Problems,
 ) {
@@ -141,7 +141,7 @@ fn is_axis(table: &DeTable<'_>) -> bool {
 /// Reads the values of one number.
 struct Reader<'r> {
     variable: &'r Variable,
-    case: &'r Case,
+    case: &'r CaseFile,
     /// Whether the study takes samples, and is no grid.
     sampled: bool,
     problems: &'r mut Problems,

@@ -10,7 +10,7 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::DeValue;
 
-use crate::case::Case;
+use crate::case::CaseFile;
 use crate::file::problem::{Problem, Problems};
 use crate::file::table::Table;
 use crate::file::words::kind_of;
@@ -73,7 +73,7 @@ pub fn base_case(text: &str) -> Result<(String, Range<usize>), Vec<Problem>> {
 /// sweep.inputs(3, &mut inputs);
 /// assert_eq!(inputs, [2.5, 10.0]);
 /// ```
-pub fn read(text: &str, case: &Case) -> Result<Sweep, Vec<Problem>> {
+pub fn read(text: &str, case: &CaseFile) -> Result<Sweep, Vec<Problem>> {
     let document = parse(text).map_err(|problem| vec![problem])?;
     let mut problems = Problems::default();
     let root = Table::new(document.get_ref(), 0..0, Place::Study, String::new(), &mut problems);
@@ -81,7 +81,7 @@ pub fn read(text: &str, case: &Case) -> Result<Sweep, Vec<Problem>> {
     finish(sweep, problems)
 }
 
-fn read_root(root: &Table<'_>, case: &Case, problems: &mut Problems) -> Option<Sweep> {
+fn read_root(root: &Table<'_>, case: &CaseFile, problems: &mut Problems) -> Option<Sweep> {
     let title = match root.get("title") {
         Some(entry) => entry.text(problems).filter(|title| entry.check_name(title, problems)).map(str::to_string),
         None => Some(case.title.clone()),
@@ -183,7 +183,7 @@ fn need<'a>(root: &Table<'a>, name: &str, problems: &mut Problems) -> Option<cra
     entry
 }
 
-fn read_output(item: &Spanned<DeValue<'_>>, case: &Case, problems: &mut Problems) -> Option<Output> {
+fn read_output(item: &Spanned<DeValue<'_>>, case: &CaseFile, problems: &mut Problems) -> Option<Output> {
     let Some(name) = item.get_ref().as_str() else {
         let message = format!("{}, the name of an output was expected", kind_of(item.get_ref()));
         problems.add(&item.span(), "outputs", message, "not a text", "\"capstan.core\"");

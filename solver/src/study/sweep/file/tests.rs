@@ -1,10 +1,10 @@
 #![allow(clippy::unwrap_used)]
 
 use super::{base_case, read};
-use crate::case::Case;
+use crate::case::CaseFile;
 use crate::study::sweep::Sweep;
 
-fn case() -> Case {
+fn case() -> CaseFile {
     crate::file::read(include_str!("../../../../../cases/house-wire.toml")).unwrap()
 }
 
