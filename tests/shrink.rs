@@ -1,11 +1,12 @@
 //! Shrink beyond the melt: the bonded solid against the radial equation of elasticity, sizes there and back, the march.
 
 use crate::fixture;
-use quenchway::case::shrink::{self, FINISHED, area_ratio, bonded_factor};
+use quenchway::case::shrink::{self, area_ratio, bonded_factor};
 use quenchway::case::{Case, Contraction, Geometry, Medium, Shape, Size};
 use quenchway::film::Film;
 use quenchway::march::march;
 use quenchway::material::Curve;
+use quenchway::material::FINISHED;
 use quenchway::slice::enthalpy::{Table, polynomial};
 use quenchway::units::Celsius;
 

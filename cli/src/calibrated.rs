@@ -165,7 +165,7 @@ fn put_doubts(document: &mut DocumentMut, posterior: &Posterior, made_from: &str
 fn prune(table: &mut Table, before: &str, replaced: &[String]) {
     let keys: Vec<String> = table.iter().map(|(key, _)| key.to_string()).collect();
     for key in keys {
-        let step = quenchway::case::error::key(&key);
+        let step = quenchway::units::words::key(&key);
         let path = match (before, table.get(&key)) {
             ("", Some(Item::Table(_))) => step,
             ("", _) => key.clone(),

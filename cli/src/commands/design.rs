@@ -1,7 +1,6 @@
 //! What the commands on length and speed share: which sections grow, a range of speeds, the solution among the answers.
 
 use quenchway::case::CaseFile;
-use quenchway::file::nearest;
 use quenchway::march::output::udunits;
 use quenchway::march::solution::Solution;
 use quenchway::names::key_path::KeyPath;
@@ -9,6 +8,7 @@ use quenchway::study::search::ceilings::Ceiling;
 use quenchway::study::search::confirm::Range;
 use quenchway::study::search::levers::Lever;
 use quenchway::units::Printed;
+use quenchway::units::words::nearest;
 use serde_json::{Map, Value, json};
 
 use super::Failure;

@@ -83,7 +83,8 @@ impl Picture {
             });
         }
         if curves.is_empty() {
-            let last = case.stations.last().map_or(String::new(), |station| quenchway::case::error::key(&station.name));
+            let last =
+                case.stations.last().map_or(String::new(), |station| quenchway::units::words::key(&station.name));
             for quantity in ["surface", "core"] {
                 let name = format!("{last}.{quantity}");
                 if let Some(output) = spread.outputs.iter().position(|output| output.name == name) {

@@ -215,7 +215,7 @@ impl Told<'_> {
         header.extend(["5 %", "25 %", "median", "75 %", "95 %", "mean", "deviation", "unit"].map(str::to_string));
         let mut table = Grid::new(header);
         let stations = |output: &Output| {
-            let of = |name: &String| output.name.starts_with(&format!("{}.", quenchway::case::error::key(name)));
+            let of = |name: &String| output.name.starts_with(&format!("{}.", quenchway::units::words::key(name)));
             self.case.stations.iter().any(|station| of(&station.name))
         };
         for (output, summary) in self.spread.outputs.iter().zip(&self.spread.summaries) {

@@ -3,8 +3,8 @@
 use hdf5_metno as hdf5;
 use ndarray::{Array1, Array2};
 use quenchway::case::Quantity;
-use quenchway::case::error::key;
 use quenchway::march::solution::{LimitReport, PointReport, SectionReport};
+use quenchway::units::words::key;
 
 use super::Record;
 use super::scale::{Dim, Label, Labelled};

@@ -4,7 +4,7 @@ use std::fmt;
 
 use crate::film::RangeQuantity;
 use crate::material::Hazard;
-use crate::units::hidden::quoted;
+use crate::units::words::key;
 use crate::units::{Dimension, System, show};
 
 /// A march that cannot give an answer; every variant carries the numbers that its message prints.
@@ -337,12 +337,6 @@ impl Warning {
             _ => None,
         }
     }
-}
-
-/// A name as one step of a key path: quoted as in TOML where it is not a bare key.
-pub fn key(name: &str) -> String {
-    let bare = !name.is_empty() && name.chars().all(|c| c.is_ascii_alphanumeric() || c == '-' || c == '_');
-    if bare { name.to_string() } else { quoted(name) }
 }
 
 impl Warning {

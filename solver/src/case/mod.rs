@@ -15,10 +15,11 @@ pub use crate::maths::shape::Shape;
 pub use plant::Plant;
 pub use uncertain::{InputBand, Mode, Move, Varied, Varying};
 
-use crate::case::error::{Warning, key};
+use crate::case::error::Warning;
 use crate::case::preheat::Preheat;
 use crate::film::Film;
 use crate::material::{Kind, Material};
+use crate::units::words::key;
 use crate::units::{Celsius, System};
 
 /// One product on one line: what a march takes.

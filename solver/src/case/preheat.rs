@@ -2,6 +2,7 @@
 
 use crate::case::shrink;
 use crate::case::{Case, DieTemperature, Shape};
+use crate::material::FINISHED;
 use crate::units::{Celsius, Dimension, System, show};
 
 /// Highest temperature at the die that is taken as meant.
@@ -61,7 +62,7 @@ pub fn temperature(case: &Case, preheat: &Preheat) -> Celsius {
     let heat = preheat.efficiency * preheat.power;
     let exponent = shrink::exponent(layer.contraction, case.shape, case.geometry);
     let mass_flow = |t: Celsius| {
-        let ratio = shrink::area_ratio(&material.density, &shrink::Law::uniform(exponent), t, shrink::FINISHED);
+        let ratio = shrink::area_ratio(&material.density, &shrink::Law::uniform(exponent), t, FINISHED);
         let inner = case.bore / 2.0;
         let squares = shrink::area_at_die(layer.size, case.shape, [inner, inner], ratio);
         case.line_speed * material.density.at(t) * std::f64::consts::PI * squares

@@ -7,11 +7,8 @@
 //! its exponent there is a third of [`bonded_factor`].
 
 use crate::case::{Case, Contraction, Geometry, Layer, Shape, Size};
-use crate::material::{Curve, Kind};
+use crate::material::{Curve, FINISHED, Kind};
 use crate::units::Celsius;
-
-/// Temperature at which a product counts as finished.
-pub const FINISHED: Celsius = Celsius(23.0);
 
 /// How a layer's ring areas follow its density: d ln a = -p d ln rho with one p above and one below a temperature.
 #[derive(Clone, Copy, Debug, PartialEq)]

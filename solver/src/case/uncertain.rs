@@ -1,8 +1,8 @@
 //! How uncertain inputs are, by themselves and together, and what varies.
 
 use super::Case;
-use super::error::key;
 use crate::maths::distribution::Distribution;
+use crate::units::words::key;
 
 /// How uncertain one input is: its two ends, one standard value away from what the case gives.
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]

@@ -10,11 +10,11 @@ use super::entry::Entry;
 use super::problem::Problems;
 use super::table::Table;
 use super::words::kind_of;
-use crate::case::error::key;
 use crate::case::{CaseFile, InputBand, Mode, Move, Varied};
 use crate::names::key_path::KeyPath;
 use crate::names::keys::{MOVED, SPREAD};
 use crate::names::variable::Variable;
+use crate::units::words::key;
 
 /// What the bands of a case file are based on.
 const BASIS: &str = "given by the case";

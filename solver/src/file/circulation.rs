@@ -3,9 +3,9 @@
 use super::problem::Problems;
 use super::sections::ReadSection;
 use super::table::Table;
-use super::words::{listed, quoted};
 use crate::case::{Circulation, Direction, Flow, Medium, Shape};
 use crate::names::keys::{self, DIRECTIONS, Place};
+use crate::units::words::{listed, nearest, quoted};
 
 /// The words of `direction` in the order of the key table.
 const WAYS: [Direction; 3] = [Direction::Counter, Direction::Along, Direction::Mixed];
@@ -112,7 +112,7 @@ fn find_feeder(
     }
     let names = || sections.iter().filter_map(|section| section.name.as_deref());
     let Some(position) = sections.iter().position(|section| section.name.as_deref() == Some(name)) else {
-        let help = match keys::nearest(name, names()) {
+        let help = match nearest(name, names()) {
             Some(near) => format!("did you mean supply = {}?", quoted(near)),
             None => format!("the sections are {}", listed(names().map(quoted), "and")),
         };

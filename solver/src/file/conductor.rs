@@ -5,7 +5,7 @@ use super::entry::Entry;
 use super::layers::find_material;
 use super::problem::{Problems, unit_label};
 use super::table::Table;
-use super::words::{listed, quoted, shown};
+use super::words::shown;
 use crate::case::Size;
 use crate::case::error::Warning;
 use crate::material::conductor::Conductor;
@@ -13,6 +13,7 @@ use crate::material::conductor::core::LaidUp;
 use crate::material::conductor::iec::{self, Class};
 use crate::material::{Kind, Material};
 use crate::names::keys::Place;
+use crate::units::words::{listed, quoted};
 use crate::units::{self, Celsius, Dimension};
 
 /// Most wires of a conductor.

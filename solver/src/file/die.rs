@@ -5,13 +5,13 @@ use toml::de::DeValue;
 use super::layers::Written;
 use super::problem::Problems;
 use super::table::Table;
-use super::words::listed;
 use crate::case::error::Warning;
 use crate::case::preheat::{self, Preheat};
 use crate::case::{CaseFile, DieTemperature, Shape};
 use crate::material::Kind;
 use crate::names::keys::{self, Place};
 use crate::units::Celsius;
+use crate::units::words::listed;
 
 /// Die temperature of a metal layer whose temperature is not given, degC.
 const ROOM: f64 = 25.0;

@@ -6,8 +6,9 @@ use toml::Spanned;
 use toml::de::DeValue;
 
 use super::problem::{Problems, unit_label};
-use super::words::{kind_of, listed, quoted, sample, shown};
-use crate::names::keys::{self, Key, Kind, Quantity};
+use super::words::{kind_of, sample, shown};
+use crate::names::keys::{Key, Kind, Quantity};
+use crate::units::words::{listed, nearest, quoted};
 use crate::units::{self, Dimension, System, UnitError};
 
 /// A key and its value, as written.
@@ -155,7 +156,7 @@ impl<'a> Entry<'a> {
         let position = words.iter().position(|word| *word == text);
         if position.is_none() {
             let all = listed(words.iter().map(|word| format!("\"{word}\"")), "or");
-            let help = match keys::nearest(text, words.iter().copied()) {
+            let help = match nearest(text, words.iter().copied()) {
                 Some(near) => format!("did you mean \"{near}\"? {} takes {all}", self.key.name),
                 None => format!("{} takes {all}", self.key.name),
             };

@@ -8,13 +8,15 @@ use super::die;
 use super::entry::Entry;
 use super::problem::Problems;
 use super::table::Table;
-use super::words::{listed, quoted, shown};
+use super::words::shown;
 use crate::case::error::Warning;
 use crate::case::shrink;
 use crate::case::{CaseFile, Contact, Contraction, DieTemperature, Layer, Shape, Size};
 use crate::file::library;
 use crate::material::{Kind, Material};
+use crate::names::contacts::CONTACTS;
 use crate::names::keys::{self, Place};
+use crate::units::words::{listed, nearest, quoted};
 use crate::units::{Celsius, Dimension};
 
 /// Most layers of a product.
@@ -26,41 +28,6 @@ const MELT: f64 = 0.5;
 
 /// The keys that give a layer's size.
 const SIZES: [&str; 7] = ["diameter", "finished_diameter", "wall", "finished_wall", "area", "conductor", "core"];
-
-/// A contact between two layers that has a name.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct NamedContact {
-    /// The word of the case file.
-    pub name: &'static str,
-    /// Typical conductance, W/(m2 K).
-    pub conductance: f64,
-    /// From low to high, W/(m2 K).
-    pub band: [f64; 2],
-    /// What the joint looks like.
-    pub describes: &'static str,
-}
-
-/// Contacts by name. Common practice, no source: air gaps of about 0.01, 0.03 and 0.06 mm.
-pub const CONTACTS: [NamedContact; 3] = [
-    NamedContact {
-        name: "pressed",
-        conductance: 2000.0,
-        band: [1000.0, 5000.0],
-        describes: "extruded under pressure onto the layer inside it",
-    },
-    NamedContact {
-        name: "talc",
-        conductance: 1000.0,
-        band: [500.0, 2000.0],
-        describes: "separated from the layer inside it by talc or a thin tape",
-    },
-    NamedContact {
-        name: "tubed",
-        conductance: 500.0,
-        band: [200.0, 1000.0],
-        describes: "drawn down as a tube onto the layer inside it",
-    },
-];
 
 /// The product as read.
 pub(super) struct Product {
@@ -234,7 +201,7 @@ pub(super) fn find_material(entry: &Entry<'_>, materials: &Materials, problems: 
     let found = library::find(name);
     if found.is_none() {
         let names: Vec<&str> = materials.keys().map(String::as_str).chain(library::names()).collect();
-        let help = match keys::nearest(name, names.iter().copied()) {
+        let help = match nearest(name, names.iter().copied()) {
             Some(near) => {
                 format!("did you mean {} = \"{near}\"? or describe it in [material.{}]", entry.key.name, step(name))
             }
@@ -246,7 +213,7 @@ pub(super) fn find_material(entry: &Entry<'_>, materials: &Materials, problems: 
 }
 
 fn step(name: &str) -> String {
-    crate::case::error::key(&crate::units::excerpt(name))
+    crate::units::words::key(&crate::units::excerpt(name))
 }
 
 /// The one size of a layer, and whether it lies outside the layers inside it.

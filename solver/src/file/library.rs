@@ -65,7 +65,7 @@ pub fn names() -> Vec<&'static str> {
 /// assert_eq!(library::nearest("unobtainium"), None);
 /// ```
 pub fn nearest(wrong: &str) -> Option<&'static str> {
-    file::nearest(wrong, names())
+    crate::units::words::nearest(wrong, names())
 }
 
 #[cfg(test)]

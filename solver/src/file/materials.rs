@@ -69,7 +69,7 @@ const RANGE_OF_CONSTANTS: [f64; 2] = [-50.0, 300.0];
 pub fn material(name: &str, text: &str) -> Result<Described, Vec<Problem>> {
     let document = super::parse(text).map_err(|problem| vec![problem])?;
     let mut problems = Problems::default();
-    let path = format!("material.{}", crate::case::error::key(name));
+    let path = format!("material.{}", crate::units::words::key(name));
     let described = read(name, document.get_ref(), 0..0, path, &mut problems);
     super::finish(described, problems)
 }

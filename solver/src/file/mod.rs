@@ -25,23 +25,20 @@ use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use crate::names::keys;
-pub use crate::names::keys::nearest;
-pub(crate) use crate::names::keys::{Place, known, number, second_number};
-pub use layers::{CONTACTS, NamedContact};
+use crate::names::keys::Place;
 pub(crate) use materials::hazard_word;
 pub use materials::{Described, Source, Status, material};
 pub use problem::Problem;
 pub use schema::{schema, study_schema};
-pub(crate) use sections::LIQUID;
 pub use vary::vary;
-pub(crate) use words::listed;
 
 use crate::case::{Case, CaseFile, Geometry, Shape};
 use crate::material::Material;
 use crate::units::System;
+use crate::units::words::quoted;
 use problem::Problems;
 use table::Table;
-use words::{kind_of, quoted};
+use words::kind_of;
 
 /// Largest case file that is read, bytes.
 pub const LARGEST: usize = 1_000_000;
@@ -205,7 +202,7 @@ fn read_materials(root: &Table<'_>, problems: &mut Problems) -> Materials {
     };
     for (name, value) in tables {
         let (key, name) = (name.span(), name.get_ref().as_ref());
-        let path = format!("material.{}", crate::case::error::key(&crate::units::excerpt(name)));
+        let path = format!("material.{}", crate::units::words::key(&crate::units::excerpt(name)));
         if let Some((message, label)) = entry::wrong_name(name) {
             problems.add(&key, &path, message, label, "[material.my-compound]");
         }
@@ -262,7 +259,7 @@ pub(crate) fn tables<'a>(
     let tables = array.iter().enumerate().map(|(index, value)| {
         let path = match value.get_ref().get("name").and_then(|name| name.get_ref().as_str()) {
             Some(text) if !text.is_empty() => {
-                format!("{name}.{}", crate::case::error::key(&crate::units::excerpt(text)))
+                format!("{name}.{}", crate::units::words::key(&crate::units::excerpt(text)))
             }
             _ => format!("{name}.{}", index + 1),
         };

@@ -3,10 +3,12 @@
 use super::problem::Problems;
 use super::sections::ReadSection;
 use super::table::Table;
-use super::words::{kind_of, listed, quoted};
+use super::words::kind_of;
 use crate::case::Plant;
-use crate::names::keys::{Place, nearest};
+use crate::names::keys::Place;
 use crate::units::Celsius;
+use crate::units::words::nearest;
+use crate::units::words::{listed, quoted};
 
 /// Reads the plant; one without ceilings where there is no such table.
 pub(super) fn read(root: &Table<'_>, sections: Option<&[ReadSection]>, problems: &mut Problems) -> Option<Plant> {

@@ -2,7 +2,6 @@
 
 use std::fmt::Write;
 
-use crate::case::error::key as step;
 use crate::case::{
     CaseFile, Contact, Contraction, DieTemperature, Direction, Flow, Geometry, Layer, Medium, Plant, Quantity, Section,
     Shape, Size, Station, Varied,
@@ -13,6 +12,7 @@ use crate::film::{Film, Inputs, Law, default_law};
 use crate::material::{Curve, Kind, Material, Uncertainty};
 use crate::names::key_path::KeyPath;
 use crate::units::hidden::{is_hidden, quoted as text};
+use crate::units::words::key as step;
 use crate::units::{Dimension, System, write};
 
 /// The case as a case file in SI, which reads back as the same case.

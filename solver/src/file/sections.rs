@@ -6,19 +6,16 @@ use super::circulation;
 use super::entry::Entry;
 use super::problem::Problems;
 use super::table::Table;
-use super::words::{listed, quoted};
 use crate::case::{Medium, Section, Shape, Turn};
 use crate::film::{self, Film, Input, Inputs, Law};
-use crate::names::keys::{Kind, Place};
+use crate::names::keys::{Kind, LIQUID, Place};
 use crate::units::Celsius;
+use crate::units::words::{listed, quoted};
 
 /// Most sections of a line.
 const MOST: usize = 200;
 /// Temperature of the air of a turn-round on a line without an air section, degC.
 const ROOM: f64 = 25.0;
-
-/// Temperatures of liquid water, degC.
-pub(crate) const LIQUID: [f64; 2] = [0.0, 100.0];
 
 /// A section as far as it could be read: stations need names and lengths even where the rest is wrong.
 pub(super) struct ReadSection {

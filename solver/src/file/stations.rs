@@ -8,9 +8,10 @@ use super::entry::Entry;
 use super::problem::Problems;
 use super::sections::ReadSection;
 use super::table::Table;
-use super::words::{kind_of, listed, quoted, shown};
+use super::words::{kind_of, shown};
 use crate::case::{Layer, Limit, Quantity, Station};
-use crate::names::keys::{self, Place};
+use crate::names::keys::Place;
+use crate::units::words::{listed, nearest, quoted};
 use crate::units::{Celsius, Dimension};
 
 /// The limits of the whole product by their keys, in the order of [`Quantity::ALL`].
@@ -83,7 +84,7 @@ fn read_of_layers(entry: &Entry<'_>, layers: Option<&[Layer]>, problems: &mut Pr
         let index = layers.iter().position(|layer| layer.name == written);
         if index.is_none() {
             let names = || layers.iter().map(|layer| layer.name.as_str());
-            let help = match keys::nearest(written, names()) {
+            let help = match nearest(written, names()) {
                 Some(near) => format!("did you mean {}?", quoted(near)),
                 None => format!("the layers are {}", listed(names().map(quoted), "and")),
             };
@@ -104,7 +105,7 @@ fn find_section(entry: &Entry<'_>, sections: &[ReadSection], problems: &mut Prob
     let names = || sections.iter().filter_map(|section| section.name.as_deref());
     let position = sections.iter().position(|section| section.name.as_deref() == Some(name));
     if position.is_none() && names().next().is_some() {
-        let help = match keys::nearest(name, names()) {
+        let help = match nearest(name, names()) {
             Some(near) => format!("did you mean after = {}?", quoted(near)),
             None => format!("the sections are {}", listed(names().map(quoted), "and")),
         };

@@ -7,10 +7,11 @@ use toml::de::{DeTable, DeValue};
 
 use super::entry::Entry;
 use super::problem::Problems;
-use super::words::{kind_of, listed, quoted};
-use crate::case::error::key as key_step;
+use super::words::kind_of;
 use crate::names::keys::{self, Key, Place};
 use crate::units;
+use crate::units::words::key as key_step;
+use crate::units::words::{listed, nearest, quoted};
 
 /// A table of the case file.
 pub(crate) struct Table<'a> {
@@ -68,7 +69,7 @@ impl<'a> Table<'a> {
     fn note_unknown(&mut self, name: &str, span: &Range<usize>, problems: &mut Problems) {
         let names = || keys::of(self.place).map(|key| key.name);
         let elsewhere = Place::ALL.into_iter().find(|place| keys::find(*place, name).is_some());
-        let help = if let Some(near) = keys::nearest(name, names()) {
+        let help = if let Some(near) = nearest(name, names()) {
             self.excused.push(near);
             let head = keys::find(self.place, near).map_or(String::new(), keys::head);
             format!("did you mean {head}?")

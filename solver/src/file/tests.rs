@@ -495,8 +495,8 @@ fn the_schema_knows_every_key() {
 #[test]
 fn the_schema_of_a_study_knows_every_key() {
     let schema = super::study_schema();
-    let keys = crate::study::sweep::file::KEYS;
-    for key in keys {
+    let keys: Vec<_> = keys::of(Place::Study).collect();
+    for key in &keys {
         assert_eq!(schema["properties"][key.name]["description"], key.describes, "{}", key.name);
     }
     assert_eq!(schema["properties"].as_object().unwrap().len(), keys.len());

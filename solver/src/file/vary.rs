@@ -8,14 +8,15 @@ use toml::de::{DeTable, DeValue};
 use super::bands;
 use super::problem::{Problems, unit_label};
 use super::table::Table;
-use super::words::{kind_of, listed, quoted, sample};
+use super::words::{kind_of, sample};
 use super::{Problem, finish, parse};
-use crate::case::error::key;
 use crate::case::{CaseFile, Varying};
 use crate::maths::distribution::{Distribution, DistributionError};
 use crate::names::key_path::KeyPathError;
-use crate::names::keys::nearest;
 use crate::names::variable::Variable;
+use crate::units::words::key;
+use crate::units::words::nearest;
+use crate::units::words::{listed, quoted};
 use crate::units::{self, Dimension, System};
 
 /// One way to say how a number is distributed.

@@ -34,16 +34,6 @@ pub(crate) fn sample(dimension: Dimension) -> &'static str {
     }
 }
 
-/// "a, b or c".
-pub(crate) fn listed(words: impl IntoIterator<Item = impl std::fmt::Display>, last: &str) -> String {
-    let words: Vec<String> = words.into_iter().map(|word| word.to_string()).collect();
-    match words.split_last() {
-        Some((end, [])) => end.clone(),
-        Some((end, rest)) => format!("{} {last} {end}", rest.join(", ")),
-        None => String::new(),
-    }
-}
-
 /// What kind of value this is, in words.
 pub(crate) fn kind_of(value: &DeValue) -> &'static str {
     match value {
@@ -54,9 +44,4 @@ pub(crate) fn kind_of(value: &DeValue) -> &'static str {
         DeValue::Array(_) => "a list",
         DeValue::Table(_) => "a table",
     }
-}
-
-/// A piece of the user's text in quotation marks, cut short where it is long.
-pub(crate) fn quoted(text: &str) -> String {
-    format!("\"{}\"", units::excerpt(text))
 }

@@ -23,7 +23,7 @@ pub fn find(name: &str) -> Option<&'static Law> {
 /// assert_eq!(quenchway::film::nearest("bubbles"), None);
 /// ```
 pub fn nearest(wrong: &str) -> Option<&'static str> {
-    crate::file::nearest(wrong, NAMES)
+    crate::units::words::nearest(wrong, NAMES)
 }
 
 /// The law of a section that names none.

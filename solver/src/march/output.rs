@@ -5,13 +5,13 @@
 
 use std::fmt;
 
-use crate::case::error::key;
 use crate::case::{Case, Layer, Quantity};
-use crate::file::{listed, nearest};
 use crate::march::skins;
 use crate::march::solution::Solution;
 use crate::material::Kind;
-use crate::names::key_path::steps;
+use crate::units::words::key;
+use crate::units::words::steps;
+use crate::units::words::{listed, nearest};
 use crate::units::{Dimension, excerpt};
 
 /// One number of a solution. Indices were resolved in the case it was found in: use it on solutions of that case and of

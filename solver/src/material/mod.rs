@@ -9,6 +9,9 @@ pub mod water;
 
 use crate::units::Celsius;
 
+/// Temperature at which a product counts as finished.
+pub const FINISHED: Celsius = Celsius(23.0);
+
 /// A material with its curves and where they are valid.
 #[derive(Clone, Debug)]
 pub struct Material {

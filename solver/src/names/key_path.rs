@@ -2,13 +2,13 @@
 
 use std::fmt;
 
-use toml::de::{DeTable, DeValue};
-
 use super::variable::Variable;
 use crate::case::CaseFile;
-use crate::case::error::key;
-use crate::file::{self, Place, nearest};
+use crate::names::keys;
+use crate::names::keys::Place;
 use crate::units::hidden::quoted;
+use crate::units::words::key;
+use crate::units::words::{listed, nearest, steps};
 use crate::units::{UnitError, excerpt};
 
 /// A key path as written: a table, the name of one of several, a key, and the layer that a limit by layer is of.
@@ -196,7 +196,7 @@ impl KeyPath {
             return Ok(variable);
         }
         let beside = Variable::keys(case, *place, index);
-        if file::known(*place, &self.key) {
+        if keys::known(*place, &self.key) {
             let path_of =
                 |(key, of): (&str, Option<String>)| KeyPath { key: key.to_string(), of, ..self.clone() }.to_string();
             let known = beside.into_iter().map(path_of).collect();
@@ -271,29 +271,6 @@ fn names(case: &CaseFile, place: Place) -> Vec<(String, usize)> {
     }
 }
 
-/// The steps of a dotted TOML key: the text is read as the key of a document with one value.
-pub(crate) fn steps(text: &str) -> Option<Vec<String>> {
-    const LONGEST: usize = 1000;
-    if text.len() > LONGEST || text.contains(['\n', '\r']) {
-        return None;
-    }
-    let document = format!("{text} = 0");
-    let table = DeTable::parse(&document).ok()?;
-    let mut steps = Vec::new();
-    let mut entries = table.get_ref();
-    loop {
-        let mut iter = entries.iter();
-        let (Some((step, value)), None) = (iter.next(), iter.next()) else { return None };
-        steps.push(step.get_ref().to_string());
-        match value.get_ref() {
-            DeValue::Table(inner) => entries = inner,
-            // A text with its own value and a comment would hide the value given to it here.
-            _ if value.span().end == document.len() => return Some(steps),
-            _ => return None,
-        }
-    }
-}
-
 /// The path with its middle quoted, where that makes it one.
 fn quoted_name(text: &str) -> Option<String> {
     let (table, rest) = text.trim().split_once('.')?;
@@ -307,7 +284,7 @@ impl KeyPathError {
     pub fn parts(&self) -> (String, String) {
         let beside = |known: &[String]| match known {
             [] => "this case has none".to_string(),
-            known => format!("known are {}", file::listed(known, "and")),
+            known => format!("known are {}", listed(known, "and")),
         };
         match self {
             KeyPathError::Syntax { path, near } => (
@@ -329,7 +306,7 @@ impl KeyPathError {
                 "this case gives no single number there".to_string(),
                 match &known[..] {
                     [] => "write it into the case file first".to_string(),
-                    known => format!("numbers beside it are {}", file::listed(known, "and")),
+                    known => format!("numbers beside it are {}", listed(known, "and")),
                 },
             ),
             KeyPathError::OutOfRange { value, range: [low, high], .. } => {

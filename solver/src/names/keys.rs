@@ -230,8 +230,11 @@ pub(crate) const MEDIA: &[&str] = &["air", "water", "spray"];
 pub(crate) const SYSTEMS: &[&str] = &["si", "us"];
 pub(crate) const SHAPES: &[&str] = &["round", "flat"];
 pub(crate) const STATUSES: &[&str] = &["read", "memory", "derived"];
-/// Contacts by name; "perfect" and those of `layers::CONTACTS`.
+/// Contacts by name; "perfect" and those of `contacts::CONTACTS`.
 pub(crate) const CONTACTS: &[&str] = &["perfect", "pressed", "talc", "tubed"];
+
+/// Temperatures of liquid water, degC.
+pub(crate) const LIQUID: [f64; 2] = [0.0, 100.0];
 
 /// The table.
 #[rustfmt::skip]
@@ -350,12 +353,43 @@ pub(crate) const KEYS: &[Key] = &{
     ]
 };
 
+/// Ways to combine the axes.
+pub(crate) const METHODS: &[&str] = &["grid", "sobol", "latin-hypercube", "random"];
+/// Most samples of a sweep.
+pub const MOST_SAMPLES: u64 = 1_000_000_000_000;
+/// The names of the fields that a study may ask for.
+pub const FIELDS: &[&str] = &[
+    "temperature",
+    "surface_temperature",
+    "core_temperature",
+    "mean_temperature",
+    "hottest_plastic_temperature",
+    "diameter",
+    "medium_temperature",
+    "film_coefficient",
+    "heat_flux",
+];
+
+/// The keys of a study file.
+#[rustfmt::skip]
+const OF_STUDY: &[Key] = &[
+    may(Place::Study, "title", Kind::Text, "\"speed and length of the house wire\"", "what you call this study"),
+    must(Place::Study, "case", Kind::Text, "\"../house-wire.toml\"", "the base case: a path from the study file's directory"),
+    may(Place::Study, "method", Kind::Choice(METHODS), "\"grid\"", "how the axes are combined; absent: grid"),
+    may(Place::Study, "samples", Kind::Count(1, MOST_SAMPLES as i64), "65536", "how many samples are laid out; not with a grid"),
+    may(Place::Study, "seed", Kind::Count(0, 1 << 53), "1", "what the samples start from: another seed, other samples; absent: 1"),
+    must(Place::Study, "outputs", Kind::Texts, "[\"capstan.core\", \"shrink.to_finished\"]", "numbers to keep of every sample, by name"),
+    may(Place::Study, "fields", Kind::Choices(FIELDS), "[\"temperature\"]", "fields along the line to keep of every sample"),
+    may(Place::Study, "block", Kind::Count(1, 1_000_000), "1000", "samples in a block: what an interrupted sweep loses at most, a worker; absent: by the number of samples"),
+    must(Place::Study, "vary", Kind::Axes, "{ \"line.speed\" = { from = \"100 m/min\", to = \"300 m/min\", points = 20 } }", "the numbers of the case that vary, by key path"),
+];
+
 /// Temperatures of property tables.
 pub(crate) const PROPERTY_POINT: Quantity = PROPERTY_TEMPERATURE;
 
 /// The keys of a place.
 pub(crate) fn of(place: Place) -> impl Iterator<Item = &'static Key> {
-    let keys = if place == Place::Study { crate::study::sweep::file::KEYS } else { KEYS };
+    let keys = if place == Place::Study { OF_STUDY } else { KEYS };
     keys.iter().filter(move |key| key.place == place)
 }
 
@@ -394,23 +428,4 @@ pub(crate) fn second_number(place: Place, name: &str) -> Option<(Option<Dimensio
 /// Whether a place has a key of this name.
 pub(crate) fn known(place: Place, name: &str) -> bool {
     find(place, name).is_some()
-}
-
-/// The nearest of some names, if one is near enough to have been meant.
-pub fn nearest<'a>(wrong: &str, names: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
-    // A name is never as long as this; comparing a whole paragraph with every key would only take time.
-    if wrong.len() > 100 {
-        return None;
-    }
-    let wrong = wrong.to_lowercase();
-    let begins = |name: &str| wrong.len() >= 3 && (name.starts_with(&wrong) || wrong.starts_with(name));
-    names
-        .into_iter()
-        .map(|name| {
-            let likeness = strsim::normalized_damerau_levenshtein(&wrong, &name.to_lowercase());
-            (if begins(name) { likeness.max(0.61) } else { likeness }, name)
-        })
-        .filter(|(likeness, _)| *likeness > 0.6)
-        .max_by(|a, b| a.0.total_cmp(&b.0))
-        .map(|(_, name)| name)
 }

@@ -1,5 +1,6 @@
 //! Every number of a case by its name.
 
+pub mod contacts;
 pub mod key_path;
 pub(crate) mod keys;
 pub mod variable;

@@ -7,13 +7,14 @@
 //! whole (a preheated one through the temperature at the preheater's entry): set the speed first. A perfect contact reads as an infinite conductance, and an infinite one is a perfect contact.
 
 use super::key_path::KeyPathError;
-use crate::case::shrink::FINISHED;
 use crate::case::{
     CaseFile, Circulation, Contact, DieTemperature, Flow, Layer, Medium, Quantity, Section, Shape, Size, Station,
 };
-use crate::file::{self, CONTACTS, LIQUID, Place};
 use crate::film::{Film, Input};
+use crate::material::FINISHED;
 use crate::material::{Curve, Material};
+use crate::names::contacts::CONTACTS;
+use crate::names::keys::{self, LIQUID, Place};
 use crate::units::{self, Celsius, Dimension, System};
 
 /// One number of a case. Indices were resolved in the case it was found in: use it on that case and its copies.
@@ -150,10 +151,10 @@ impl Variable {
             _ => 0,
         };
         row.get(case, index, layer)?;
-        let (mut dimension, mut bounds) = file::number(place, key)?;
+        let (mut dimension, mut bounds) = keys::number(place, key)?;
         let weighed = |section: &Section| matches!(section.circulation, Some(Circulation { flow: Flow::Mass(_), .. }));
         if key == "flow" && case.sections.get(index).is_some_and(weighed) {
-            (dimension, bounds) = file::second_number(place, key)?;
+            (dimension, bounds) = keys::second_number(place, key)?;
         }
         let wet = place == Place::Section && case.sections.get(index).is_some_and(|s| s.medium.is_water());
         if wet && key == "temperature" {

@@ -9,6 +9,7 @@ mod expression;
 mod gauge;
 pub mod hidden;
 mod safe;
+pub mod words;
 
 pub use dimension::Dimension;
 use dimension::ROWS;

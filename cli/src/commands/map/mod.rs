@@ -95,7 +95,7 @@ fn deciding(case: &CaseFile) -> Option<String> {
 fn show(case: &CaseFile, named: Option<&str>) -> Result<Output, Failure> {
     let usual = || match (deciding(case), case.stations.last()) {
         (Some(limit), _) => limit,
-        (None, Some(station)) => format!("{}.core", quenchway::case::error::key(&station.name)),
+        (None, Some(station)) => format!("{}.core", quenchway::units::words::key(&station.name)),
         (None, None) => "line.equalised".to_string(),
     };
     let name = named.map_or_else(usual, str::to_string);

@@ -4,7 +4,7 @@ use std::f64::consts::FRAC_PI_4;
 
 use super::layup::{Layup, layup};
 use super::{Conductor, mixture, temperatures};
-use crate::case::shrink::FINISHED;
+use crate::material::FINISHED;
 use crate::material::air;
 use crate::material::{Curve, Kind, Material};
 use crate::units::Celsius;

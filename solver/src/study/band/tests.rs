@@ -6,9 +6,10 @@ use super::add_band;
 use super::usual::{ASSUMED_CONDUCTOR, ASSUMED_CONTACT, CONTACT_GIVEN, FILM_GIVEN, FILM_LAW, Input, USUAL, inputs};
 use crate::case::error::Warning;
 use crate::case::{CaseFile, Contact, Varied};
-use crate::file::{CONTACTS, read};
+use crate::file::read;
 use crate::march::solution::{Band, Solution};
 use crate::march::{march, march_by_rule};
+use crate::names::contacts::CONTACTS;
 use crate::names::key_path::KeyPath;
 
 fn text(name: &str) -> String {

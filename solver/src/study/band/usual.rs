@@ -2,13 +2,14 @@
 //!
 //! A band is one standard value to either side. What the case gives in `[band]` comes before the usual one.
 
-use crate::case::error::{Warning, key};
+use crate::case::error::Warning;
 use crate::case::{CaseFile, Contact, InputBand, Mode, Varied};
-use crate::file::CONTACTS;
 use crate::film::Film;
 use crate::material::Kind;
+use crate::names::contacts::CONTACTS;
 use crate::names::key_path::KeyPath;
 use crate::names::variable::Variable;
+use crate::units::words::key;
 
 /// A band that holds where neither the case nor a material says otherwise.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use crate::file::listed;
+use crate::units::words::listed;
 use crate::units::{Dimension, System, write};
 
 /// What the result must be read with; every variant carries what its message prints.

@@ -24,13 +24,13 @@ pub fn possible(case: &CaseFile, output: &Output) -> Option<[(f64, String); 2]> 
     let station = case.stations.get(output.temperature_at()?)?;
     let last = case.station_place(station).0;
     let layers = case.layers.iter().enumerate().map(|(index, layer)| {
-        let place = format!("layer.{}", crate::case::error::key(&layer.name));
+        let place = format!("layer.{}", crate::units::words::key(&layer.name));
         (case.die_temperature(index).0, place)
     });
     let sections = case.sections.iter().enumerate().take(last + 1).flat_map(|(index, section)| {
         // A section that is fed by another has that one's water.
         let medium = case.sections[case.water_head(index)].temperature.0;
-        let place = format!("section.{}", crate::case::error::key(&section.name));
+        let place = format!("section.{}", crate::units::words::key(&section.name));
         let turn = (section.passes > 1).then_some(section.turn.temperature.0);
         std::iter::once(medium).chain(turn).map(move |temperature| (temperature, place.clone()))
     });

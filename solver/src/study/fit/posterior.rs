@@ -7,11 +7,12 @@
 use nalgebra::{DMatrix, SymmetricEigen};
 
 use super::model::Model;
-use crate::case::error::{Warning, key};
+use crate::case::error::Warning;
 use crate::case::{CaseFile, InputBand, Mode, Move, Varied};
 use crate::names::key_path::KeyPath;
 use crate::names::variable::Variable;
 use crate::study::band::usual::alike;
+use crate::units::words::key;
 
 /// Correlation below which two coordinates count as independent.
 const APART: f64 = 0.03;

@@ -4,13 +4,13 @@
 //! a temperature is fitted directly. Several numbers under one unknown change by one factor or one difference. A number
 //! that stands for a curve is scaled as a whole, a die temperature that follows the line speed is shifted as a whole.
 
-use crate::case::error::key;
 use crate::case::{CaseFile, Contact, Layer, Medium, Varied};
 use crate::film::Film;
 use crate::names::key_path::{KeyPath, KeyPathError};
 use crate::names::variable::Variable;
 use crate::study::band::usual::{alike, inputs};
 use crate::units::System;
+use crate::units::words::key;
 
 use super::FitError;
 

@@ -4,7 +4,7 @@ use std::fmt;
 
 use super::{LimitNeed, Needed, Reason};
 use crate::case::error::Error;
-use crate::file::listed;
+use crate::units::words::listed;
 use crate::units::{Dimension, System, Toward, printed, show};
 
 /// Why there is no needed length.

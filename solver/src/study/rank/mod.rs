@@ -15,7 +15,7 @@ use super::length::LengthError;
 use super::length::trough::{growing, scaled};
 use super::search::ceilings::limits;
 use super::spread::{Drawn, drawn, reached};
-use crate::case::error::{Error, key};
+use crate::case::error::Error;
 use crate::case::{CaseFile, Quantity};
 use crate::march::march_by_rule;
 use crate::march::output::Output;
@@ -23,6 +23,7 @@ use crate::march::solution::{LimitedBy, Solution};
 use crate::maths::distribution::cumulative;
 use crate::names::key_path;
 use crate::names::variable::Variable;
+use crate::units::words::key;
 
 /// Relative step of a number that is no temperature.
 pub const TENTH: f64 = 0.1;

@@ -1,12 +1,12 @@
 //! Ceilings: everything that must not be exceeded, as one list: temperature limits at stations, then what layers bear and what
 //! the plant allows.
 
-use crate::case::error::key;
 use crate::case::{CaseFile, Quantity};
 use crate::march::skins;
 use crate::march::solution::Solution;
 use crate::material::Kind;
 use crate::units::Dimension;
+use crate::units::words::key;
 
 /// One thing that must not be exceeded.
 #[derive(Clone, Debug, PartialEq)]

@@ -3,7 +3,6 @@
 use rayon::prelude::*;
 
 use super::ceilings::{Ceiling, What, beside_temperatures, limits};
-use crate::case::error::key;
 use crate::case::{CaseFile, Medium};
 use crate::march::solution::Solution;
 use crate::march::{march, march_by_rule};
@@ -11,6 +10,7 @@ use crate::material::Kind;
 use crate::maths::root::{Bracket, enclose};
 use crate::names::key_path::KeyPath;
 use crate::names::variable::Variable;
+use crate::units::words::key;
 use crate::units::{System, show};
 
 /// Accuracy of the solves, K.

@@ -17,11 +17,12 @@ use std::fmt;
 use rayon::prelude::*;
 use serde::Serialize;
 
-use crate::case::error::{Error, key as quoted};
+use crate::case::error::Error;
 use crate::case::{CaseFile, Quantity};
 use crate::march::output::{self, Output};
 use crate::march::{march, march_by_rule};
 use crate::maths::sample::{Method, SampleError, Sampler, key, output as random};
+use crate::units::words::key as quoted;
 
 pub(super) use drawn::drawn_of_bands;
 pub use drawn::{Drawn, Measures, drawn};

@@ -62,18 +62,7 @@ static FIELDS: [Field; 9] = [
     along("heat_flux", "W m-2", "heat flux from the surface, radiation included", |f| &f.heat_flux),
 ];
 
-/// The names of the fields that a study may ask for.
-pub const NAMES: &[&str] = &[
-    "temperature",
-    "surface_temperature",
-    "core_temperature",
-    "mean_temperature",
-    "hottest_plastic_temperature",
-    "diameter",
-    "medium_temperature",
-    "film_coefficient",
-    "heat_flux",
-];
+pub use crate::names::keys::FIELDS as NAMES;
 
 /// The fields of some positions in [`NAMES`], after those that say where they lie; none of none.
 pub fn kept(positions: &[usize]) -> Vec<&'static Field> {

@@ -17,8 +17,7 @@ use crate::maths::distribution::Distribution;
 use crate::maths::sample::Sampler;
 use crate::names::variable::Variable;
 
-/// Most samples of a sweep.
-pub const MOST_SAMPLES: u64 = 1_000_000_000_000;
+pub use crate::names::keys::MOST_SAMPLES;
 
 /// One in so many samples is solved again the careful way.
 const CHECKED: u64 = 100;

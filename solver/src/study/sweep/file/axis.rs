@@ -6,17 +6,18 @@ use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use crate::case::CaseFile;
-use crate::case::error::key;
 use crate::file::entry::Entry;
 use crate::file::problem::{Problems, unit_label};
 use crate::file::vary;
-use crate::file::words::{kind_of, listed, quoted};
+use crate::file::words::kind_of;
 use crate::march::output::{Output, Search};
 use crate::maths::distribution::Distribution;
 use crate::names::key_path::{KeyPath, KeyPathError};
-use crate::names::keys::nearest;
 use crate::names::variable::Variable;
 use crate::study::sweep::{Axis, Values};
+use crate::units::words::key;
+use crate::units::words::nearest;
+use crate::units::words::{listed, quoted};
 use crate::units::{self, Dimension};
 
 /// Most points of one axis.

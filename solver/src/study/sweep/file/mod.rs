@@ -17,28 +17,13 @@ use crate::file::words::kind_of;
 use crate::file::{finish, parse};
 use crate::march::output::{Output, SEARCHES};
 use crate::maths::sample::{self, Sampler};
-use crate::names::keys::{Key, Kind, Place, may, must, nearest};
-use crate::study::sweep::fields::{NAMES, kept};
+use crate::names::keys::{self, METHODS, Place};
+use crate::study::sweep::fields::kept;
 use crate::study::sweep::{MOST_SAMPLES, Method, Sweep};
+use crate::units::words::nearest;
 
-/// Ways to combine the axes.
-const METHODS: &[&str] = &["grid", "sobol", "latin-hypercube", "random"];
 /// Most blocks of a study.
 const MOST_BLOCKS: u64 = 1_000_000;
-
-/// The keys of a study file.
-#[rustfmt::skip]
-pub(crate) const KEYS: &[Key] = &[
-    may(Place::Study, "title", Kind::Text, "\"speed and length of the house wire\"", "what you call this study"),
-    must(Place::Study, "case", Kind::Text, "\"../house-wire.toml\"", "the base case: a path from the study file's directory"),
-    may(Place::Study, "method", Kind::Choice(METHODS), "\"grid\"", "how the axes are combined; absent: grid"),
-    may(Place::Study, "samples", Kind::Count(1, MOST_SAMPLES as i64), "65536", "how many samples are laid out; not with a grid"),
-    may(Place::Study, "seed", Kind::Count(0, 1 << 53), "1", "what the samples start from: another seed, other samples; absent: 1"),
-    must(Place::Study, "outputs", Kind::Texts, "[\"capstan.core\", \"shrink.to_finished\"]", "numbers to keep of every sample, by name"),
-    may(Place::Study, "fields", Kind::Choices(NAMES), "[\"temperature\"]", "fields along the line to keep of every sample"),
-    may(Place::Study, "block", Kind::Count(1, 1_000_000), "1000", "samples in a block: what an interrupted sweep loses at most, a worker; absent: by the number of samples"),
-    must(Place::Study, "vary", Kind::Axes, "{ \"line.speed\" = { from = \"100 m/min\", to = \"300 m/min\", points = 20 } }", "the numbers of the case that vary, by key path"),
-];
 
 /// The base case's path as a study file has it, and where in its text.
 ///
@@ -175,7 +160,7 @@ fn need<'a>(root: &Table<'a>, name: &str, problems: &mut Problems) -> Option<cra
     let entry = root.get(name);
     if entry.is_none()
         && !root.has(name)
-        && let Some(key) = KEYS.iter().find(|key| key.name == name)
+        && let Some(key) = keys::find(Place::Study, name)
     {
         let message = format!("not given: {}", key.describes);
         problems.add_missing(name, message, format!("add {name} = {}", key.example));
@@ -200,10 +185,10 @@ fn read_output(item: &Spanned<DeValue<'_>>, case: &CaseFile, problems: &mut Prob
                 Some(near) => format!("did you mean {near}?"),
                 None => {
                     let known = error.known.iter().map(String::as_str).chain(searches());
-                    format!("there are {}", crate::file::listed(known, "and"))
+                    format!("there are {}", crate::units::words::listed(known, "and"))
                 }
             };
-            let message = format!("{} is no output of this case", crate::file::words::quoted(name));
+            let message = format!("{} is no output of this case", crate::units::words::quoted(name));
             problems.add(&item.span(), "outputs", message, "no such output", help);
             None
         }
