@@ -2,14 +2,16 @@
 
 use proptest::prelude::*;
 use quenchway::case::{Medium, Shape};
-use quenchway::film::{BAND_OF_PRACTICE, Film, FilmState, Inputs, Law, default_law, laws};
+use quenchway::film::{Film, FilmState, Inputs, Law, default_law, laws};
 
 fn states() -> impl Strategy<Value = FilmState> {
     let shape = prop_oneof![Just(Shape::Round), Just(Shape::Flat)];
     // Speed, diameter, distance and inputs evenly in their logarithms: they span many decades.
-    let inputs = (-3.0..2.4, -3.0..2.0).prop_map(|(velocity, water_flux): (f64, f64)| Inputs {
-        velocity: 10f64.powf(velocity),
-        water_flux: 10f64.powf(water_flux),
+    let inputs = (-3.0..2.4, -3.0..2.0, -3.0..0.0, -1.0..1.0).prop_map(|inputs: (f64, f64, f64, f64)| Inputs {
+        velocity: 10f64.powf(inputs.0),
+        water_flux: 10f64.powf(inputs.1),
+        stirred: 10f64.powf(inputs.2),
+        lean: inputs.3,
     });
     (shape, -4.0..2.0, -5.0..0.0, -4.0..3.0, -100.0..500.0, 0.0..100.0, inputs).prop_map(
         |(shape, speed, diameter, distance, surface, medium, inputs): (Shape, f64, f64, f64, f64, f64, Inputs)| {
@@ -28,7 +30,7 @@ fn states() -> impl Strategy<Value = FilmState> {
 
 /// The state as a section tells it to a law: without the inputs that the law does not take.
 fn told(law: &Law, state: FilmState) -> FilmState {
-    let inputs = law.takes.iter().fold(Inputs::default(), |inputs, input| input.set(inputs, input.of(&state.inputs)));
+    let inputs = law.keys().fold(Inputs::default(), |inputs, input| input.set(inputs, input.of(&state.inputs)));
     FilmState { inputs, ..state }
 }
 
@@ -60,11 +62,6 @@ proptest! {
             let (per_kelvin, per_metre) = film.slopes(&state);
             prop_assert!(per_kelvin.is_finite() && per_metre.is_finite(), "{} {state:?}", law.name);
         }
-        let law = default_law(Medium::Water);
-        let h = (law.coefficient)(&told(law, state));
-        // Both ends are reached from inside, to rounding.
-        let band = BAND_OF_PRACTICE[0] * (1.0 - 1e-12)..=BAND_OF_PRACTICE[1] * (1.0 + 1e-12);
-        prop_assert!(band.contains(&h), "{h}");
     }
 
     #[test]

@@ -32,6 +32,9 @@ pub struct FilmsArgs {
     /// Speed of a stream across the product or against its travel [default: 10 m/s in air, 0.5 m/s in water]
     #[arg(long, allow_hyphen_values = true, value_parser = value(Dimension::Speed, 0.0, 300.0))]
     pub velocity: Option<f64>,
+    /// How fast the water of a trough moves past or across the product, besides the line
+    #[arg(long, default_value = "0 m/s", allow_hyphen_values = true, value_parser = value(Dimension::Speed, 0.0, 10.0))]
+    pub stirred: f64,
     /// Water that a spray brings to the surface
     #[arg(long, default_value = "0.5 L/(m2 s)", allow_hyphen_values = true, value_parser = value(Dimension::WaterFlux, 1e-3, 100.0))]
     pub water_flux: f64,

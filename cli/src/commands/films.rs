@@ -52,7 +52,7 @@ fn unknown(name: &str) -> Failure {
 fn condition(args: &FilmsArgs, law: &Law) -> FilmState {
     let water = law.medium.is_water();
     let velocity = args.velocity.unwrap_or(if water { 0.5 } else { 10.0 });
-    let given = Inputs { velocity, water_flux: args.water_flux };
+    let given = Inputs { velocity, water_flux: args.water_flux, stirred: args.stirred, lean: 0.0 };
     FilmState {
         shape: Shape::Round,
         speed: args.speed,
@@ -60,7 +60,7 @@ fn condition(args: &FilmsArgs, law: &Law) -> FilmState {
         distance: args.distance,
         surface: args.surface,
         medium: if water { args.water } else { args.air },
-        inputs: law.takes.iter().fold(Inputs::default(), |inputs, input| input.set(inputs, input.of(&given))),
+        inputs: law.keys().fold(Inputs::default(), |inputs, input| input.set(inputs, input.of(&given))),
     }
 }
 
@@ -77,11 +77,20 @@ impl Row {
 
     /// "velocity 0.5 m/s": the keys of its own that the law was given.
     fn told(&self) -> Vec<String> {
-        let value = |input: &Input| match input {
-            Input::Velocity => format!("{} m/s", number(self.state.inputs.velocity)),
-            Input::WaterFlux => write(self.state.inputs.water_flux, Dimension::WaterFlux, System::Si),
+        let inputs = &self.state.inputs;
+        let value = |input: Input| match input {
+            Input::Velocity | Input::Stirred => format!("{} m/s", number(input.of(inputs))),
+            Input::WaterFlux => write(inputs.water_flux, Dimension::WaterFlux, System::Si),
+            Input::Lean => number(inputs.lean),
         };
-        self.law.takes.iter().map(|input| format!("{} {}", input.key(), value(input))).collect()
+        let told = self.law.keys().filter(|input| self.law.takes.contains(input) || input.of(inputs) != 0.0);
+        told.map(|input| format!("{} {}", input.key(), value(input))).collect()
+    }
+
+    /// "low to high": the band of the law there, where it has one for each place.
+    fn band(&self) -> String {
+        let ends = self.law.ends(&self.state);
+        ends.map_or(String::new(), |ends| ends.map(|end| rounded(end, 3)).join(" to "))
     }
 
     /// What lies outside the law's range, in words.
@@ -96,13 +105,14 @@ impl Row {
 }
 
 fn list(rows: &[Row], args: &FilmsArgs, width: usize) -> String {
-    let header = ["law", "medium", "film\nW/(m2 K)", "its own key", "range", "constants"];
+    let header = ["law", "medium", "film\nW/(m2 K)", "its band", "its own key", "range", "constants"];
     let mut table = Grid::new(header.map(str::to_string).to_vec());
     for row in rows {
         table.row(vec![
             row.law.name.to_string(),
             row.law.medium.name().to_string(),
             rounded(row.film, 3),
+            row.band(),
             row.told().join(", "),
             if row.outside().is_empty() { "inside" } else { "outside" }.to_string(),
             row.law.status.word().to_string(),
@@ -129,8 +139,8 @@ fn list(rows: &[Row], args: &FilmsArgs, width: usize) -> String {
     text += &paragraph(
         "",
         &format!(
-            "A section that names no law gets that of its medium ({own}). A law is an estimate, most of them good to a factor of \
-             two."
+            "A section that names no law gets that of its medium ({own}). A law is an estimate. Those of a moving product have a \
+             band at each place, the others are good to a factor of two."
         ),
         width,
     );
@@ -146,8 +156,9 @@ fn record(row: &Row, width: usize) -> String {
     let law = row.law;
     let mut text = paragraph(&format!("{}: ", law.name), law.describes, width);
     let keys = if row.told().is_empty() { "no key of its own".to_string() } else { row.told().join(", ") };
-    let here =
-        format!("{}, {keys}; {} W/(m2 K) under the conditions asked for", law.medium.name(), rounded(row.film, 3));
+    let band = if row.band().is_empty() { String::new() } else { format!(" ({})", row.band()) };
+    let (medium, film) = (law.medium.name(), rounded(row.film, 3));
+    let here = format!("{medium}, {keys}; {film}{band} W/(m2 K) under the conditions asked for");
     text += &paragraph("", &here, width);
     text += &provenance(row, width);
     text += &paragraph("  doubt:  ", law.doubt, width);
@@ -196,8 +207,11 @@ fn as_json(rows: &[Row]) -> String {
                 Status::Read | Status::Derived => None,
             };
             let takes: Vec<&str> = law.takes.iter().map(|input| input.key()).collect();
+            let may_take: Vec<&str> = law.may_take.iter().map(|input| input.key()).collect();
+            let ends = law.ends(state);
             json!({
                 "name": law.name, "medium": law.medium, "describes": law.describes, "takes": takes,
+                "may_take": may_take, "film_low_W_m2K": ends.map(|ends| ends[0]), "film_high_W_m2K": ends.map(|ends| ends[1]),
                 "film_W_m2K": row.film, "outside": broken.collect::<Vec<_>>(),
                 "range": law.range, "source": law.source, "status": law.status.word(), "from_memory": from_memory,
                 "doubt": law.doubt,
@@ -205,6 +219,7 @@ fn as_json(rows: &[Row]) -> String {
                     "speed_m_s": state.speed, "diameter_m": state.diameter, "distance_m": state.distance,
                     "surface_degC": state.surface, "medium_degC": state.medium,
                     "velocity_m_s": state.inputs.velocity, "water_flux_kg_m2s": state.inputs.water_flux,
+                    "stirred_m_s": state.inputs.stirred,
                 },
             })
         })

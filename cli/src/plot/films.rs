@@ -36,7 +36,7 @@ pub fn write(path: &Path, laws: &[&'static Law], state: impl Fn(&Law) -> FilmSta
     let words = Words {
         title: "Film laws over line speed".to_string(),
         description: "Film coefficients of every law in water and in air".to_string(),
-        warning: "Estimates for planning, most of them good to a factor of two: confirm on the line.".to_string(),
+        warning: "Estimates for planning: confirm on the line.".to_string(),
     };
     let curves: Vec<Curve> = laws.iter().map(|law| Curve::new(law, &state(law))).collect();
     picture(path, &words, |sheet| draw(sheet, &curves))

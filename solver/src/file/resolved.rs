@@ -283,8 +283,13 @@ impl Writer {
         } else {
             self.key("law", text(law.name));
         }
-        for input in law.takes {
-            self.value(input.key(), input.of(inputs), input.dimension());
+        // What a law may be told and was not is zero.
+        let told = law.keys().filter(|input| law.takes.contains(input) || input.of(inputs) != 0.0);
+        for input in told.collect::<Vec<_>>() {
+            match input.dimension() {
+                Some(dimension) => self.value(input.key(), input.of(inputs), dimension),
+                None => self.key(input.key(), input.of(inputs)),
+            }
         }
     }
 

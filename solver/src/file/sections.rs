@@ -146,7 +146,7 @@ fn film(table: &Table<'_>, medium: Option<Medium>, problems: &mut Problems) -> O
         None if table.has("law") => return None,
         None => film::default_law(medium?),
     };
-    let taken = refuse_inputs(table, law.takes, &format!("the law \"{}\"", law.name), medium, problems);
+    let taken = refuse_inputs(table, &law.keys().collect::<Vec<_>>(), &format!("the law \"{}\"", law.name), medium, problems);
     let inputs = law.takes.iter().try_fold(Inputs::default(), |inputs, input| {
         let Some(entry) = table.get(input.key()) else {
             if !table.has(input.key()) {
@@ -155,6 +155,11 @@ fn film(table: &Table<'_>, medium: Option<Medium>, problems: &mut Problems) -> O
             return None;
         };
         Some(input.set(inputs, entry.value(problems)?))
+    });
+    let inputs = law.may_take.iter().try_fold(inputs?, |inputs, input| match table.get(input.key()) {
+        Some(entry) if input.dimension().is_some() => Some(input.set(inputs, entry.value(problems)?)),
+        Some(entry) => Some(input.set(inputs, entry.number(problems)?)),
+        None => (!table.has(input.key())).then_some(inputs),
     });
     taken.and(Some(Film::Law(law, inputs?)))
 }
@@ -192,7 +197,7 @@ fn refuse_inputs(
         Input::ALL.iter().filter(|input| !taken.contains(input)).filter_map(|input| table.get(input.key())).collect();
     for entry in &unwanted {
         let key = entry.key.name;
-        let takers = film::laws().iter().filter(|law| law.takes.iter().any(|input| input.key() == key));
+        let takers = film::laws().iter().filter(|law| law.keys().any(|input| input.key() == key));
         let (here, elsewhere): (Vec<&Law>, Vec<&Law>) = takers.partition(|law| Some(law.medium) == medium);
         let instead = match (here.is_empty(), medium) {
             (true, Some(medium)) => format!("; no law for {} takes it", medium.name()),

@@ -280,7 +280,7 @@ fn what_is_written_is_read() {
     // 0.5 x 3.785412 kg/min on 0.092903 m2.
     assert_eq!((jets.0, jets.1, jets.2.velocity), (Medium::Spray, "spray", 0.0));
     assert!((jets.2.water_flux - 0.339549).abs() < 1e-6, "{}", jets.2.water_flux);
-    assert_eq!(fan, (Medium::Air, "cross-air", Inputs { velocity: 20.0, water_flux: 0.0 }));
+    assert_eq!(fan, (Medium::Air, "cross-air", Inputs { velocity: 20.0, ..Inputs::default() }));
     let capstan = &case.stations[1];
     assert_eq!((capstan.after, capstan.offset, capstan.limits.len()), (5, 0.0, 7));
     assert!(capstan.limits.iter().zip(Quantity::ALL).all(|(limit, quantity)| limit.quantity == quantity));

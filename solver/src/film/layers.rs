@@ -1,13 +1,13 @@
 //! Films of boundary layers, of one product or in every lane at once: the laws of a moving product, arranged for registers.
 //!
-//! Powers are made of logarithms and exponentials: with l_P = ln Pr and l_R = ln Re_x the turbulent Nusselt number is
-//! 0.0296 e^(0.8 l_R + l_P/3), and the root of Churchill and Chu's 0.60 + 0.387 e^(ln Ra/6 - 8/27 ln y). Only the tables
-//! are read lane by lane.
+//! Powers are made of logarithms and exponentials, and what vanishes with the speed is never divided by: at speed 0 the film is
+//! that of free convection. Only the tables are read lane by lane.
 
 use super::boundary_layer::surface_gradient;
+use super::end::End;
 use super::formulas::{ENTRY_OFFSET, Layer, TRANSITION, rayleigh};
-use super::nusselt::{churchill_chu, colburn};
-use super::{FilmState, KELVIN, OF_DISTANCE};
+use super::nusselt::{NEXT_TO_NOTHING, churchill_bernstein, churchill_chu, turbulent_friction, white};
+use super::{FilmState, Inputs, KELVIN, OF_DISTANCE};
 use crate::case::Shape;
 use crate::film::surface::Surface;
 use crate::material::{air, water};
@@ -19,8 +19,10 @@ use crate::maths::vector::{Instructions, One, Row, Set, Vector};
 pub struct Layers<R> {
     /// Lanes whose film is such a layer.
     pub lanes: u8,
-    /// Lanes whose medium warms.
+    /// Lanes whose medium warms, whose water is stirred, whose film leans to an end of its band.
     warming_lanes: u8,
+    stirred_lanes: u8,
+    leaning_lanes: u8,
     /// 1 in water, 0 in air.
     wet: R,
     /// What the film is multiplied with.
@@ -28,17 +30,32 @@ pub struct Layers<R> {
     /// Of the product through the medium, m/s.
     speed: R,
     diameter: R,
-    /// 1 round, 0 flat; 1 where the layer turns turbulent, otherwise 0; 1 where there is a band.
+    /// 1 round, 0 flat.
     round: R,
+    /// What the turbulent part is multiplied with.
     turbulent: R,
-    banded: R,
-    /// The band, W/(m2 K).
-    low: R,
-    high: R,
+    /// Speed of the stirred water, m/s.
+    stirred: R,
+    /// Standard values towards the end, 0 or more.
+    lean: R,
+    /// That end, as `End`.
+    end: Ends<R>,
     /// The medium, as in `Ends`.
     entry: R,
     warming: R,
     entry_heat: R,
+}
+
+/// [`End`] of every lane.
+#[derive(Clone, Debug)]
+struct Ends<R> {
+    laminar: R,
+    turbulent: R,
+    free: R,
+    stir: R,
+    stirred: R,
+    along: R,
+    around: R,
 }
 
 /// A place of every lane: surface temperature, heat given off, distance from the leg's entry.
@@ -59,28 +76,42 @@ pub struct Slopes<R> {
 struct Fluids<V> {
     viscosity: V,
     conductivity: V,
+    /// Heat capacity of a volume.
+    capacity: V,
     log_prandtl: V,
-    /// The cube of the coefficient of free convection.
-    free_cubed: V,
+    /// The cube of the coefficients of free convection and of stirred water, and the same at the end of the band.
+    still_cubed: V,
+    end_cubed: V,
+}
+
+/// The layers on the product, W/(m2 K), with Re_x and, of a round one, x/a.
+#[derive(Clone, Copy)]
+struct Parts<V> {
+    laminar: V,
+    turbulent: V,
+    reynolds: V,
+    over_radius: V,
 }
 
 impl<R: Row> Default for Layers<R> {
     fn default() -> Layers<R> {
-        let one = R::all(1.0);
+        let (nothing, one) = (R::all(0.0), R::all(1.0));
         Layers {
             lanes: 0,
             warming_lanes: 0,
+            stirred_lanes: 0,
+            leaning_lanes: 0,
             wet: one,
             factor: one,
             speed: one,
             diameter: one,
             round: one,
             turbulent: one,
-            banded: one,
-            low: one,
-            high: one,
+            stirred: nothing,
+            lean: nothing,
+            end: Ends { laminar: one, turbulent: one, free: one, stir: one, stirred: nothing, along: one, around: one },
             entry: one,
-            warming: R::all(0.0),
+            warming: nothing,
             entry_heat: one,
         }
     }
@@ -90,32 +121,45 @@ impl<R: Row> Layers<R> {
     /// Puts a lane into a medium.
     pub fn surround(&mut self, lane: usize, surface: &Surface) {
         self.leave(lane);
-        let Some((layer, speed)) = surface.layer() else { return };
+        let Some((layer, inputs)) = surface.layer() else { return };
         self.lanes |= 1 << lane;
         if surface.warming() != 0.0 {
             self.warming_lanes |= 1 << lane;
         }
         let (shape, diameter) = surface.product();
-        self.set(lane, layer, shape, [speed, diameter]);
+        self.set(lane, (layer, inputs), shape, [surface.speed(), diameter]);
         self.factor[lane] = surface.factor();
         self.entry[lane] = surface.entry();
         self.warming[lane] = surface.warming();
         self.entry_heat[lane] = surface.entry_heat();
     }
 
-    /// Sets what a layer on a product is at a speed through the medium, m/s, and a diameter, m.
-    fn set(&mut self, lane: usize, layer: &Layer, shape: Shape, [speed, diameter]: [f64; 2]) {
+    /// Sets what a layer on a product is at a line speed, m/s, and a diameter, m.
+    fn set(&mut self, lane: usize, (layer, inputs): (&Layer, &Inputs), shape: Shape, [line, diameter]: [f64; 2]) {
         let flag = |truth: bool| if truth { 1.0 } else { 0.0 };
-        let [low, high] = layer.band.unwrap_or([1.0; 2]);
+        let speed = line + inputs.velocity;
+        let end = End::of(layer, speed, inputs);
+        if inputs.stirred > 0.0 {
+            self.stirred_lanes |= 1 << lane;
+        }
+        if inputs.lean != 0.0 {
+            self.leaning_lanes |= 1 << lane;
+        }
         for (row, value) in [
             (&mut self.wet, flag(layer.medium.is_water())),
             (&mut self.speed, speed),
             (&mut self.diameter, diameter),
             (&mut self.round, flag(shape == Shape::Round)),
-            (&mut self.turbulent, flag(layer.turbulent)),
-            (&mut self.banded, flag(layer.band.is_some())),
-            (&mut self.low, low),
-            (&mut self.high, high),
+            (&mut self.turbulent, layer.turbulent),
+            (&mut self.stirred, inputs.stirred),
+            (&mut self.lean, inputs.lean.abs()),
+            (&mut self.end.laminar, end.laminar),
+            (&mut self.end.turbulent, end.turbulent),
+            (&mut self.end.free, end.free),
+            (&mut self.end.stir, end.stir),
+            (&mut self.end.stirred, end.stirred),
+            (&mut self.end.along, end.transition[0]),
+            (&mut self.end.around, end.transition[1]),
         ] {
             row[lane] = value;
         }
@@ -124,15 +168,29 @@ impl<R: Row> Layers<R> {
     /// Takes a lane out of its medium.
     pub fn leave(&mut self, lane: usize) {
         let bit = 1 << lane;
-        (self.lanes, self.warming_lanes) = (self.lanes & !bit, self.warming_lanes & !bit);
+        for lanes in [&mut self.lanes, &mut self.warming_lanes, &mut self.stirred_lanes, &mut self.leaning_lanes] {
+            *lanes &= !bit;
+        }
     }
 }
 
 /// The film coefficient of one product at one place, W/(m2 K).
 pub(super) fn of_one(layer: &Layer, state: &FilmState) -> f64 {
-    let mut layers = Layers::<One>::default();
-    layers.set(0, layer, state.shape, [state.speed + state.inputs.velocity, state.diameter]);
+    let layers = one(layer, state);
     coefficient(&layers, fluids(&layers, state.surface, state.medium), state.distance)
+}
+
+/// The laminar and the whole turbulent layer of one product at one place, W/(m2 K), and the weight of the latter.
+pub(super) fn parts_of_one(layer: &Layer, state: &FilmState) -> [f64; 3] {
+    let layers = one(layer, state);
+    let parts = parts(&layers, &fluids(&layers, state.surface, state.medium), state.distance);
+    [parts.laminar, parts.turbulent, weight(&parts, TRANSITION)]
+}
+
+fn one(layer: &Layer, state: &FilmState) -> Layers<One> {
+    let mut layers = Layers::default();
+    layers.set(0, (layer, &state.inputs), state.shape, [state.speed, state.diameter]);
+    layers
 }
 
 /// One call of a function that is compiled for a set of instructions, and not into its callers.
@@ -232,53 +290,86 @@ fn fluids<V: Vector>(layers: &Layers<V::Row>, surface: V, medium: V) -> Fluids<V
     let prandtl = dynamic.mul(heat_capacity).div(conductivity);
     let log_prandtl = ln(prandtl);
     let d = V::load(&layers.diameter);
+    let over_d = conductivity.div(d);
     let rayleigh = rayleigh([surface.sub(medium), d], expansion, viscosity, prandtl);
-    let free = churchill_chu(ln(rayleigh), log_prandtl).mul(conductivity).div(d);
-    Fluids { viscosity, conductivity, log_prandtl, free_cubed: free.mul(free).mul(free) }
+    let free = churchill_chu(ln(rayleigh), log_prandtl).mul(over_d);
+    let mut still_cubed = cube(free);
+    if layers.stirred_lanes != 0 {
+        let speed = V::load(&layers.stirred);
+        still_cubed = still_cubed.add(cube(stirred(speed, d.div(viscosity), log_prandtl).mul(over_d)));
+    }
+    let mut end_cubed = still_cubed;
+    if layers.leaning_lanes != 0 {
+        let speed = V::load(&layers.end.stirred);
+        let stirred = stirred(speed, d.div(viscosity), log_prandtl).mul(over_d);
+        end_cubed = cube(V::load(&layers.end.free).mul(free)).add(cube(V::load(&layers.end.stir).mul(stirred)));
+    }
+    Fluids { viscosity, conductivity, capacity: density.mul(heat_capacity), log_prandtl, still_cubed, end_cubed }
+}
+
+/// Nu_d of water that moves across at a speed, from d/nu; 0 where it does not.
+#[inline(always)]
+fn stirred<V: Vector>(speed: V, over_viscosity: V, log_prandtl: V) -> V {
+    let nothing = V::all(0.0);
+    V::select(nothing.less(speed), churchill_bernstein(speed.mul(over_viscosity), log_prandtl), nothing)
+}
+
+/// The laminar and the turbulent layer.
+#[inline(always)]
+fn parts<V: Vector>(layers: &Layers<V::Row>, fluids: &Fluids<V>, distance: V) -> Parts<V> {
+    let x = distance.add(V::all(ENTRY_OFFSET));
+    let (speed, d, round) = (V::load(&layers.speed), V::load(&layers.diameter), V::load(&layers.round));
+    let reynolds = speed.mul(x).div(fluids.viscosity);
+    let root = reynolds.sqrt();
+    let curvature = round.mul(V::all(4.0)).mul(x).div(root.add(V::all(NEXT_TO_NOTHING)).mul(d));
+    let laminar = surface_gradient(curvature, fluids.log_prandtl).mul(root).mul(fluids.conductivity.div(x));
+    let (a, is_round) = (V::all(0.5).mul(d), V::all(0.0).less(round));
+    let over_radius = x.div(a);
+    let around = speed.mul(a).div(fluids.viscosity);
+    let friction = turbulent_friction(is_round, [reynolds, around, over_radius]);
+    let turbulent = white(friction, fluids.log_prandtl).mul(fluids.capacity).mul(speed);
+    Parts { laminar, turbulent, reynolds, over_radius: round.mul(over_radius) }
+}
+
+/// The weight 1/[1 + (along/Re_x)^4 + (around/Re_a)^4] of the turbulent layer, multiplied out by Re_x^4.
+#[inline(always)]
+fn weight<V: Vector>(parts: &Parts<V>, [along, around]: [V; 2]) -> V {
+    let grown = fourth_power(parts.reynolds);
+    let needed = fourth_power(around.mul(parts.over_radius)).add(fourth_power(along));
+    grown.div(grown.add(needed))
 }
 
 /// Film coefficients without their factor.
 #[inline(always)]
 fn coefficient<V: Vector>(layers: &Layers<V::Row>, fluids: Fluids<V>, distance: V) -> V {
-    let (zero, one) = (V::all(0.0), V::all(1.0));
-    let x = distance.add(V::all(ENTRY_OFFSET));
-    let reynolds = V::load(&layers.speed).mul(x).div(fluids.viscosity);
-    let root = reynolds.sqrt();
-    let round = V::load(&layers.round).mul(V::all(4.0));
-    let curvature = round.mul(x).div(root.mul(V::load(&layers.diameter)));
-    let over_x = fluids.conductivity.div(x);
-    let laminar = surface_gradient(curvature, fluids.log_prandtl).mul(root).mul(over_x);
-    let turbulent = colburn(ln(reynolds), fluids.log_prandtl).mul(over_x);
-    let ratio = V::all(TRANSITION).div(reynolds);
-    let squared = ratio.mul(ratio);
-    let weight = V::load(&layers.turbulent).div(squared.mul_add(squared, one));
-    let forced = weight.mul_add(turbulent.sub(laminar), laminar);
-    let cubes = forced.mul(forced).mul_add(forced, fluids.free_cubed);
-    let together = exp(V::all(1.0 / 3.0).mul(ln(cubes)));
-    let bent = bent([V::load(&layers.low), V::load(&layers.high)], together);
-    V::select(zero.less(V::load(&layers.banded)), bent, together)
-}
-
-/// `h` bent into a band: h itself well inside, the ends far outside, 4 % inside of an end that h just reaches; smooth and
-/// rising with h everywhere.
-#[inline(always)]
-fn bent<V: Vector>([low, high]: [V; 2], h: V) -> V {
-    let one = V::all(1.0);
-    let below_high = h.div(root_16(power_16(h.div(high)).add(one)));
-    low.mul(root_16(power_16(below_high.div(low)).add(one)))
+    let parts = parts(layers, &fluids, distance);
+    let turbulent = V::load(&layers.turbulent).mul(parts.turbulent);
+    let own = weight(&parts, [V::all(TRANSITION[0]), V::all(TRANSITION[1])]);
+    let forced = own.mul_add(turbulent.sub(parts.laminar), parts.laminar);
+    let third = V::all(1.0 / 3.0);
+    let log = third.mul(ln(cube(forced).add(fluids.still_cubed)));
+    let film = exp(log);
+    if layers.leaning_lanes == 0 {
+        return film;
+    }
+    let end = &layers.end;
+    let weight = weight(&parts, [V::load(&end.along), V::load(&end.around)]);
+    let laminar = V::load(&end.laminar).mul(parts.laminar);
+    let more = V::load(&end.turbulent).mul_sub(parts.turbulent, laminar).max(V::all(0.0));
+    let log_end = third.mul(ln(cube(weight.mul_add(more, laminar)).add(fluids.end_cubed)));
+    let lean = V::load(&layers.lean);
+    V::select(V::all(0.0).less(lean), exp(lean.mul_add(log_end.sub(log), log)), film)
 }
 
 #[inline(always)]
-fn power_16<V: Vector>(x: V) -> V {
-    let second = x.mul(x);
-    let fourth = second.mul(second);
-    let eighth = fourth.mul(fourth);
-    eighth.mul(eighth)
+fn cube<V: Vector>(x: V) -> V {
+    x.mul(x).mul(x)
 }
 
 #[inline(always)]
-fn root_16<V: Vector>(x: V) -> V {
-    x.sqrt().sqrt().sqrt().sqrt()
+fn fourth_power<V: Vector>(x: V) -> V {
+    let squared = x.mul(x);
+    squared.mul(squared)
 }
 
 #[cfg(test)]
@@ -286,28 +377,6 @@ mod tests {
     use super::*;
     use crate::film::{self, Inputs};
     use crate::maths::vector::{Eight, Path};
-
-    #[test]
-    fn the_band_bends_and_never_falls() {
-        let bent = |h| bent([1000.0, 6000.0], h);
-        let mut last = 0.0;
-        for i in 0..4000 {
-            let h = bent(10f64.powf(2.0 + 0.001 * f64::from(i)));
-            // Far outside the band only rounding is left between neighbours.
-            assert!(h >= last * (1.0 - 1e-15), "falls at {i}");
-            last = h;
-        }
-        // 2^(1/16) at the ends; (1/2)^16/16 = 1e-6 an octave inside.
-        for (h, expected, within) in [
-            (1000.0, 1000.0 * 2f64.powf(0.0625), 1e-6),
-            (6000.0, 6000.0 / 2f64.powf(0.0625), 1e-6),
-            (2500.0, 2500.0, 2e-6),
-            (1e-3, 1000.0, 1e-12),
-            (1e6, 6000.0, 1e-12),
-        ] {
-            assert!((bent(h) / expected - 1.0).abs() < within, "{h}: {}", bent(h));
-        }
-    }
 
     /// Films of every law that is a layer, alone and in lanes, to the same bits; their slopes against those of the law; warm
     /// water and its slope, too.
@@ -318,23 +387,51 @@ mod tests {
         let mut laws = 0;
         for law in film::laws().iter().filter(|law| law.layer.is_some()) {
             laws += 1;
-            let inputs = Inputs { velocity: if law.takes.is_empty() { 0.0 } else { 0.7 }, water_flux: 0.0 };
-            let section = crate::case::Section {
-                medium: law.medium,
-                film: film::Film::Law(law, inputs),
-                film_factor: 1.3,
-                ..base.clone()
-            };
-            for (shape, speed, diameter) in
-                [(Shape::Round, 0.05, 80e-3), (Shape::Round, 25.0, 0.4e-3), (Shape::Flat, 2.5, 3e-3)]
-            {
-                for warming in [0.0, 2e-4] {
-                    let surface = Surface::new(&section, shape, speed, diameter).in_medium(17.0, warming, 500.0);
-                    compare(&surface, law.name);
+            let velocity = if law.takes.is_empty() { 0.0 } else { 0.7 };
+            let stirs: &[f64] = if law.medium.is_water() { &[0.0, 0.2] } else { &[0.0] };
+            let leans = [0.0, -1.0, 1.5].into_iter().flat_map(|lean| stirs.iter().map(move |&stirred| (lean, stirred)));
+            for (lean, stirred) in leans {
+                let inputs = Inputs { velocity, stirred, lean, ..Inputs::default() };
+                let section = crate::case::Section {
+                    medium: law.medium,
+                    film: film::Film::Law(law, inputs),
+                    film_factor: 1.3,
+                    ..base.clone()
+                };
+                for (shape, speed, diameter) in
+                    [(Shape::Round, 0.05, 80e-3), (Shape::Round, 25.0, 0.4e-3), (Shape::Flat, 2.5, 3e-3)]
+                {
+                    for warming in [0.0, 2e-4] {
+                        let surface = Surface::new(&section, shape, speed, diameter).in_medium(17.0, warming, 500.0);
+                        compare(&surface, law.name);
+                    }
                 }
             }
         }
         assert_eq!(laws, 4);
+    }
+
+    /// A lane that neither leans nor is stirred has the same bits beside lanes that do.
+    #[test]
+    fn a_lane_does_not_see_its_neighbours() {
+        let law = film::find("moving-water").unwrap();
+        let layer = law.layer.unwrap();
+        let mut layers = Layers::<Eight>::default();
+        for lane in 0..8 {
+            let told = lane % 2 == 1;
+            let (stirred, lean) = if told { (0.1, -0.5 * lane as f64) } else { (0.0, 0.0) };
+            layers.set(lane, (layer, &Inputs { stirred, lean, ..Inputs::default() }), Shape::Round, [2.5, 3.42e-3]);
+            layers.factor[lane] = 1.0;
+            (layers.entry[lane], layers.warming[lane], layers.entry_heat[lane]) = (16.0, 0.0, 0.0);
+        }
+        let places = [Eight::all(60.0), Eight::all(0.0), Eight::all(3.0)];
+        let found = films(Instructions::of(Path::Scalar), &layers, &places);
+        let (shape, inputs) = (Shape::Round, Inputs::default());
+        let alone = FilmState { shape, speed: 2.5, diameter: 3.42e-3, distance: 3.0, surface: 60.0, medium: 16.0, inputs };
+        for lane in 0..8 {
+            let same = found[lane].to_bits() == of_one(layer, &alone).to_bits();
+            assert!(same == (lane % 2 == 0), "lane {lane}: {}", found[lane]);
+        }
     }
 
     fn compare(surface: &Surface, name: &str) {

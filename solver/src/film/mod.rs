@@ -2,17 +2,22 @@
 //!
 //! `film/laws.rs` holds one row a law, `film/formulas.rs` what each computes for a product in a section,
 //! `film/nusselt.rs` the published correlations behind them, `film/range.rs` where a law holds, `film/boundary_layer.rs`
-//! the boundary layer on a moving cylinder, `film/layers.rs` the laws of a moving product for one lane and for eight.
+//! the boundary layer on a moving cylinder, `film/layers.rs` the laws of a moving product for one lane and for eight,
+//! `film/end.rs` how far they can be off.
 
 pub(crate) mod boundary_layer;
+mod end;
 mod formulas;
 mod laws;
 pub(crate) mod layers;
 mod nusselt;
 mod range;
 pub mod surface;
+#[cfg(test)]
+mod tests;
 
-pub use formulas::{BAND_OF_PRACTICE, BAND_OF_STREAMS, ENTRY_OFFSET, Layer};
+pub use end::{AIR_DRAGGED_IN, UNSAID_STIR};
+pub use formulas::{ENTRY_OFFSET, Layer, TRANSITION, TURBULENT_IN_WATER};
 pub use laws::{NAMES, default_law, find, laws, nearest};
 pub use nusselt::*;
 pub use range::{Bound, RangeQuantity};
@@ -42,6 +47,10 @@ pub struct Inputs {
     pub velocity: f64,
     /// Water that arrives at the product's surface, kg/(m2 s).
     pub water_flux: f64,
+    /// Speed at which the water of a trough moves past or across the product, besides the line's, m/s.
+    pub stirred: f64,
+    /// Where in the band of the law the film lies: 0 the law itself, -1 the low end, 1 the high end, by powers between and beyond.
+    pub lean: f64,
 }
 
 /// A key that a law takes beside those of every section.
@@ -51,25 +60,32 @@ pub enum Input {
     Velocity,
     /// `water_flux`.
     WaterFlux,
+    /// `stirred`.
+    Stirred,
+    /// `film_lean`.
+    Lean,
 }
 
 impl Input {
     /// All of them.
-    pub const ALL: [Input; 2] = [Input::Velocity, Input::WaterFlux];
+    pub const ALL: [Input; 4] = [Input::Velocity, Input::WaterFlux, Input::Stirred, Input::Lean];
 
     /// Its key in the case file.
     pub fn key(self) -> &'static str {
         match self {
             Input::Velocity => "velocity",
             Input::WaterFlux => "water_flux",
+            Input::Stirred => "stirred",
+            Input::Lean => "film_lean",
         }
     }
 
-    /// What it measures.
-    pub fn dimension(self) -> Dimension {
+    /// What it measures; none for a bare number.
+    pub fn dimension(self) -> Option<Dimension> {
         match self {
-            Input::Velocity => Dimension::Speed,
-            Input::WaterFlux => Dimension::WaterFlux,
+            Input::Velocity | Input::Stirred => Some(Dimension::Speed),
+            Input::WaterFlux => Some(Dimension::WaterFlux),
+            Input::Lean => None,
         }
     }
 
@@ -78,6 +94,8 @@ impl Input {
         match self {
             Input::Velocity => inputs.velocity,
             Input::WaterFlux => inputs.water_flux,
+            Input::Stirred => inputs.stirred,
+            Input::Lean => inputs.lean,
         }
     }
 
@@ -86,6 +104,8 @@ impl Input {
         match self {
             Input::Velocity => Inputs { velocity: value, ..inputs },
             Input::WaterFlux => Inputs { water_flux: value, ..inputs },
+            Input::Stirred => Inputs { stirred: value, ..inputs },
+            Input::Lean => Inputs { lean: value, ..inputs },
         }
     }
 }
@@ -142,6 +162,8 @@ pub struct Law {
     pub describes: &'static str,
     /// The keys of its own that it takes, every one required.
     pub takes: &'static [Input],
+    /// Those that it takes where they are given, zero where they are not.
+    pub may_take: &'static [Input],
     /// Convective film coefficient, W/(m2 K), without radiation.
     pub coefficient: fn(&FilmState) -> f64,
     /// The boundary layer that it is, where it is one.
@@ -158,6 +180,17 @@ pub struct Law {
     pub doubt: &'static str,
     /// Worked examples; the tests run every one.
     pub examples: &'static [WorkedFilm],
+}
+
+/// What a law of a moving product is made of.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Parts {
+    /// The laminar layer, W/(m2 K).
+    pub laminar: f64,
+    /// The turbulent layer as the law counts it, W/(m2 K).
+    pub turbulent: f64,
+    /// Weight of the turbulent layer, 0 to 1.
+    pub weight: f64,
 }
 
 /// A worked example of a law.
@@ -236,6 +269,23 @@ impl Film {
 }
 
 impl Law {
+    /// All keys that it takes.
+    pub fn keys(&self) -> impl Iterator<Item = Input> {
+        self.takes.iter().chain(self.may_take).copied()
+    }
+
+    /// The ends of the law's band at a place, low and high, W/(m2 K); none of a law that is no boundary layer.
+    pub fn ends(&self, state: &FilmState) -> Option<[f64; 2]> {
+        let at = |lean| (self.coefficient)(&FilmState { inputs: Inputs { lean, ..state.inputs }, ..*state });
+        self.layer.map(|_| [at(-1.0), at(1.0)])
+    }
+
+    /// What a law of a moving product is made of at a place; none of another law.
+    pub fn parts(&self, state: &FilmState) -> Option<Parts> {
+        let [laminar, turbulent, weight] = layers::parts_of_one(self.layer?, state);
+        Some(Parts { laminar, turbulent: self.layer?.turbulent * turbulent, weight })
+    }
+
     /// Central differences over 2e-3 K and over 2e-4 of the distance from the virtual entry.
     fn slopes(&self, state: &FilmState) -> (f64, f64) {
         let metre = OF_DISTANCE * (state.distance + ENTRY_OFFSET);

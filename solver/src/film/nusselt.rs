@@ -109,11 +109,29 @@ pub(super) fn churchill_chu<V: Vector>(log_rayleigh: V, log_prandtl: V) -> V {
 /// assert!((nusselt_crossflow_churchill_bernstein(&numbers) - 40.63708594).abs() < 1e-7);
 /// ```
 pub fn nusselt_crossflow_churchill_bernstein(numbers: &Numbers) -> f64 {
-    let Numbers { reynolds, prandtl, .. } = *numbers;
-    let prandtl_part = cbrt(prandtl) / pow(1.0 + pow(0.4 / prandtl, 2.0 / 3.0), 0.25);
-    let turbulent_part = pow(1.0 + pow(reynolds / 282_000.0, 5.0 / 8.0), 4.0 / 5.0);
-    0.3 + 0.62 * reynolds.sqrt() * prandtl_part * turbulent_part
+    churchill_bernstein(numbers.reynolds, ln(numbers.prandtl))
 }
+
+/// ln 0.4.
+const LN_0_4: f64 = -0.916_290_731_874_155;
+/// ln 282000.
+const LN_282_000: f64 = 12.549_662_349_920_25;
+
+/// As [`nusselt_crossflow_churchill_bernstein`], of Re and of the logarithm of Pr; 0.3 at Re = 0.
+#[inline(always)]
+pub(super) fn churchill_bernstein<V: Vector>(reynolds: V, log_prandtl: V) -> V {
+    let one = V::all(1.0);
+    let of_prandtl = one.add(exp(V::all(2.0 / 3.0).mul(V::all(LN_0_4).sub(log_prandtl))));
+    let third = exp(V::all(1.0 / 3.0).mul(log_prandtl));
+    let log_reynolds = ln(reynolds.add(V::all(NEXT_TO_NOTHING)));
+    let of_reynolds = one.add(exp(V::all(5.0 / 8.0).mul(log_reynolds.sub(V::all(LN_282_000)))));
+    let turbulent = exp(V::all(4.0 / 5.0).mul(ln(of_reynolds)));
+    let laminar = V::all(0.62).mul(reynolds.sqrt()).mul(third).div(of_prandtl.sqrt().sqrt());
+    laminar.mul_add(turbulent, V::all(0.3))
+}
+
+/// Added to what vanishes with the speed and whose logarithm or inverse is taken: it changes no bit of what a line does.
+pub(super) const NEXT_TO_NOTHING: f64 = 1e-100;
 
 /// Laminar boundary layer on a continuous surface that moves through still fluid, flat or cylindrical, Nu_x = h x / k.
 ///
@@ -138,31 +156,64 @@ pub fn nusselt_moving_laminar_sakiadis(numbers: &Numbers) -> f64 {
     surface_gradient(numbers.curvature, ln(numbers.prandtl)) * numbers.reynolds.sqrt()
 }
 
-/// Turbulent boundary layer on a flat moving surface, Nu_x = h x / k.
+/// Turbulent boundary layer on a surface that moves through still fluid, flat or cylindrical, Nu_x = h x / k.
 ///
-/// Nu = 0.0296 Re^(4/5) Pr^(1/3): Colburn's analogy with the friction of a flat plate, c_f = 0.0592 Re^(-1/5).
+/// Nu = St Re_x Pr, St = f/[1 + 12.7 f^(1/2) (Pr^(2/3) - 1)], f = c_f/2:
 ///
-/// - Inputs: `reynolds` on the distance from the entry, `prandtl`.
-/// - Range: Re from 5e5 to 1e8, Pr from 0.6 to 60, flat: nothing is claimed for a thin wire.
-/// - Source: A. P. Colburn, A method of correlating forced convection heat transfer data and a comparison with fluid
-///   friction, Trans. AIChE 29 (1933) 174 (not seen); form and range as the Mechanical Engineers' Handbook, vol. 4, chapter
-///   Heat-Transfer Fundamentals, p. 170 prints them, there with 0.0292; that a moving surface does much the same as a plate
-///   in a stream: Tsou, Sparrow and Goldstein 1967 (from memory, not checked).
+/// - round: f = 0.0228 (Re_a L)^(-1/4), Re_a = U a/nu, X = (x/a) Re_a^(-1/4),
+///   L = ln(1 + delta/a) = {(1.0207 X^0.8)^(-1.4) + [1.951 ln(1 + 1.681 X^0.3263)]^(-1.4)}^(-1/1.4);
+/// - flat: f = 0.0227 Re_x^(-1/5).
+///
+/// L is the momentum integral of the moving cylinder, d/dx int u^2 r dr = a f U^2, with the friction of Ali and Dey and the
+/// profile u/U = 1 - [ln(r/a)/L]^(1/7): it depends on X alone, and the fit is within 2 % of it, 0.3 % in f, for X from
+/// 1e-3 to 1e5.
+///
+/// - Inputs: `reynolds` on the distance from the entry, `prandtl`, `curvature`.
+/// - Range: Re_a from 1000 to 30,000 and x/a from 30 to 10,000 compared with two turbulence closures: for Pr 4 to 10 they give
+///   0.86 to 1.32 of it, for Pr 0.7 0.95 to 1.43. Unlimited fluid at rest.
+/// - Source: friction: Ali, Dey, J. Fluid Mech., 31 October 2023 (abstract, formula read); heat from friction: White's form, see
+///   Lienhard, J. Heat Transfer 142 (2020) 061805 (formula from memory, paper in the abstract); integral and fit: this
+///   program, in no publication; `docs/film-laws.md` gives the check.
 ///
 /// ```
-/// use quenchway::film::{Numbers, nusselt_moving_turbulent_colburn};
-/// let numbers = Numbers { reynolds: 7.6005e5, prandtl: 4.341, ..Numbers::default() };
-/// assert!((nusselt_moving_turbulent_colburn(&numbers) - 2446.16).abs() < 0.2);
+/// use quenchway::film::{Numbers, nusselt_moving_turbulent_ali_dey_white};
+/// // Re_a = 5000 at x = 1000 a: Re_x = 5e6, xi = 2 (1000/5000)^(1/2).
+/// let numbers = Numbers { reynolds: 5e6, prandtl: 0.7, curvature: 2.0 * 0.2f64.sqrt(), ..Numbers::default() };
+/// let stanton = nusselt_moving_turbulent_ali_dey_white(&numbers) / 5e6 / 0.7;
+/// assert!((stanton / 0.002147559322990121 - 1.0).abs() < 1e-9);
 /// ```
-pub fn nusselt_moving_turbulent_colburn(numbers: &Numbers) -> f64 {
-    colburn(ln(numbers.reynolds), ln(numbers.prandtl))
+pub fn nusselt_moving_turbulent_ali_dey_white(numbers: &Numbers) -> f64 {
+    let Numbers { reynolds, prandtl, curvature, .. } = *numbers;
+    let along = reynolds.sqrt();
+    let (round, over_radius) = (curvature > 0.0, 0.5 * curvature * along);
+    let around = if round { 2.0 * along / curvature } else { 0.0 };
+    let friction = turbulent_friction(round, [reynolds, around, over_radius]);
+    white(friction, ln(prandtl)) * reynolds * prandtl
 }
 
-/// As [`nusselt_moving_turbulent_colburn`], of the logarithms of Re and Pr.
+/// Half of the friction coefficient of [`nusselt_moving_turbulent_ali_dey_white`], of the lanes that are round, Re_x, Re_a and x/a.
 #[inline(always)]
-pub(super) fn colburn<V: Vector>(log_reynolds: V, log_prandtl: V) -> V {
-    let power = V::all(0.8).mul_add(log_reynolds, V::all(1.0 / 3.0).mul(log_prandtl));
-    V::all(0.0296).mul(exp(power))
+pub(super) fn turbulent_friction<V: Vector>(round: V::Mask, [along, around, over_radius]: [V; 3]) -> V {
+    let nothing = V::all(NEXT_TO_NOTHING);
+    let fourth = around.add(nothing).sqrt().sqrt();
+    // A flat product has no X: its own power is put together from the same logarithm and exponential.
+    let log = ln(V::select(round, over_radius.div(fourth), along.add(nothing)));
+    let near = exp(V::all(-1.4 * 0.8).mul_sub(log, V::all(1.4 * LN_1_0207)));
+    let far = ln(V::all(1.681).mul_add(exp(V::all(0.3263).mul(log)), V::all(1.0)));
+    let far = exp(V::all(-1.4).mul(ln(V::all(1.951).mul(far))));
+    let power = V::select(round, V::all(0.25 / 1.4).mul(ln(near.add(far))), V::all(-0.2).mul(log));
+    V::select(round, V::all(0.0228).div(fourth), V::all(0.0227)).mul(exp(power))
+}
+
+/// ln 1.0207.
+const LN_1_0207: f64 = 0.020_488_666_427_315_602;
+
+/// The Stanton number of half a friction coefficient, by White's form for liquids, and of ln Pr.
+#[inline(always)]
+pub(super) fn white<V: Vector>(friction: V, log_prandtl: V) -> V {
+    let one = V::all(1.0);
+    let sublayer = V::all(12.7).mul(exp(V::all(2.0 / 3.0).mul(log_prandtl)).sub(one));
+    friction.div(sublayer.mul_add(friction.sqrt(), one))
 }
 
 /// Laminar boundary layer on a plate at rest in a stream, Nu_x = h x / k.
@@ -226,8 +277,8 @@ const NOTHING: Numbers = Numbers { reynolds: 0.0, rayleigh: 0.0, prandtl: 0.0, c
 /// Worked by an independent implementation of the same equation.
 const HT: &str = "computed with the Python package ht 1.2.0; the digits given";
 
-/// Worked once more.
-const COLBURN: &str = "0.0296 Re^0.8 Pr^(1/3), worked in Python with the Re and Pr of water at 40 degC; their rounding";
+/// Worked by a second program.
+const WORKED_TURBULENT: &str = "the formulas worked in Python, computed independently for this project; the digits given";
 
 /// For a sheet, -theta'(0) by shooting. Tsou, Sparrow and Goldstein 1967 print 0.3492, 0.4438 and 1.6804 for Pr 0.7, 1 and
 /// 10 (from memory, not checked).
@@ -258,14 +309,25 @@ const fn forced(reynolds: f64, prandtl: f64, nusselt: f64, source: &'static str)
     }
 }
 
-const fn turbulent(reynolds: f64, prandtl: f64, nusselt: f64) -> WorkedNusselt {
+/// At Re_a and x/a, where Nu_x is half of Nu_d times x/a.
+const fn turbulent(around: f64, over_radius: f64, prandtl: f64, nusselt_d: f64) -> WorkedNusselt {
+    let (reynolds, curvature) = (around * over_radius, 2.0 * root(over_radius / around));
     WorkedNusselt {
-        numbers: Numbers { reynolds, prandtl, ..NOTHING },
-        nusselt,
-        within: 5e-5,
-        source: COLBURN,
-        witness: Witness::Equation,
+        numbers: Numbers { reynolds, prandtl, curvature, ..NOTHING },
+        nusselt: 0.5 * nusselt_d * over_radius,
+        within: 1e-9,
+        source: WORKED_TURBULENT,
+        witness: Witness::SecondProgram,
     }
+}
+
+/// Square root by Newton's steps: the library's is not for constants.
+const fn root(x: f64) -> f64 {
+    let (mut root, mut step) = (if x > 1.0 { x } else { 1.0 }, 0);
+    while step < 60 {
+        (root, step) = (0.5 * (root + x / root), step + 1);
+    }
+    root
 }
 
 /// The digits given of an equation worked in Python whose constants are from memory.
@@ -370,18 +432,20 @@ static CORRELATIONS: [Correlation; 7] = [
         ],
     },
     Correlation {
-        name: "nusselt_moving_turbulent_colburn",
-        describes: "turbulent layer on a flat moving surface, on the distance",
-        nusselt: nusselt_moving_turbulent_colburn,
-        range: "Re 5e5 to 1e8, Pr 0.6 to 60; flat, isothermal",
-        source: "A. P. Colburn, A method of correlating forced convection heat transfer data and a comparison with fluid \
-                 friction, Trans. AIChE 29 (1933) 174 (not seen); form and range: Mechanical Engineers' Handbook, vol. 4, \
-                 p. 170, there with 0.0292",
+        name: "nusselt_moving_turbulent_ali_dey_white",
+        describes: "turbulent layer on a surface moving through still fluid, flat or cylindrical, on the distance",
+        nusselt: nusselt_moving_turbulent_ali_dey_white,
+        range: "Re_a 1000 to 30,000, x/a 30 to 10,000, Pr 0.7 to 10; isothermal, unbounded fluid",
+        source: "friction: Ali, Dey, J. Fluid Mech., 31 October 2023 (abstract); heat from friction: White's form, Lienhard, J. \
+                 Heat Transfer 142 (2020) 061805 (formula from memory); momentum integral of the moving cylinder: this program",
         examples: &[
-            turbulent(7.6005e5, 4.341, 2446.16),
-            turbulent(1.5201e7, 4.341, 26872.5),
-            turbulent(7.6005e7, 4.341, 97383.2),
-            turbulent(90602.0, 0.7009, 242.973),
+            turbulent(600.0, 100.0, 7.0, 9.834699653666664),
+            turbulent(1000.0, 30.0, 5.5, 14.713119264880394),
+            turbulent(1000.0, 3000.0, 5.5, 12.377539731122406),
+            turbulent(5000.0, 100.0, 4.0, 45.336815082959966),
+            turbulent(5000.0, 5000.0, 4.0, 39.521354689922944),
+            turbulent(20000.0, 1000.0, 7.0, 169.5527164682026),
+            turbulent(5000.0, 1000.0, 0.7, 15.032915260930846),
         ],
     },
     Correlation {

@@ -98,11 +98,11 @@ impl<'a> Surface<'a> {
         }
     }
 
-    /// The boundary layer that makes the film, with the speed of the product through the medium, m/s; none where another
-    /// law, a table or a given number does.
-    pub(crate) fn layer(&self) -> Option<(&'static Layer, f64)> {
+    /// The boundary layer that makes the film, with what its section tells it; none where another law, a table or a given
+    /// number does.
+    pub(crate) fn layer(&self) -> Option<(&'static Layer, &'a Inputs)> {
         match self.film {
-            Film::Law(law, inputs) => Some((law.layer?, self.speed + inputs.velocity)),
+            Film::Law(law, inputs) => Some((law.layer?, inputs)),
             _ => None,
         }
     }

@@ -97,6 +97,7 @@ const AREA: Quantity = quantity(Dimension::Area, 1e-10, 0.7);
 const TEMPERATURE: Quantity = quantity(Dimension::Temperature, -100.0, crate::case::preheat::HIGHEST.0);
 const PROPERTY_TEMPERATURE: Quantity = quantity(Dimension::Temperature, -273.15, 1500.0);
 const VELOCITY: Quantity = quantity(Dimension::Speed, 0.0, 300.0);
+const STIRRED: Quantity = quantity(Dimension::Speed, 0.0, 10.0);
 const WATER_FLUX: Quantity = quantity(Dimension::WaterFlux, 1e-3, 100.0);
 const FILM: Quantity = quantity(Dimension::FilmCoefficient, 0.1, 1e6);
 const LENGTH: Quantity = quantity(Dimension::Length, 1e-3, 1e4);
@@ -294,6 +295,8 @@ pub(crate) const KEYS: &[Key] = &{
         may(Section, "law", Choice(LAWS), "\"cross-air\"", "a named film law instead of the medium's own; `quenchway films` lists them"),
         may(Section, "velocity", Value(VELOCITY), "\"20 m/s\"", "speed of the air or water at the product, across it or against its travel, for laws that take it"),
         may(Section, "water_flux", Value(WATER_FLUX), "\"0.5 L/(m2 s)\"", "water that arrives at the product's surface, for laws that take it"),
+        may(Section, "stirred", Value(STIRRED), "\"0.1 m/s\"", "how fast the trough's water moves past or across the product, besides the line; for laws that take it; absent: at rest"),
+        may(Section, "film_lean", Number(-5.0, 5.0), "-1", "where in the band of its law the film lies: 0 the law itself, -1 the low end, 1 the high end; for laws of a moving product"),
         may(Section, "film_factor", Number(0.01, 100.0), "1.0", "multiplier of the film coefficient"),
         may(Section, "emissivity", Number(0.0, 1.0), "0.9", "emissivity of the surface; air only; absent: 0.94, or 0 when a film is given"),
 

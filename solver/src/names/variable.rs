@@ -85,7 +85,7 @@ const fn curve(
 
 /// The table: `get` answers none where this case has no such number.
 #[rustfmt::skip]
-static ROWS: [Row; 40] = [
+static ROWS: [Row; 42] = [
     row(Place::Line, "speed", Access::Case(|case, _| Some(case.line_speed), |case, _, v| case.line_speed = v)),
 
     layer("diameter", |l| size(l, "diameter"), |l, v| l.size = Size::Diameter(v)),
@@ -108,6 +108,8 @@ static ROWS: [Row; 40] = [
 
     section("velocity", |s| input(s, Input::Velocity), |s, v| set_input(s, Input::Velocity, v)),
     section("water_flux", |s| input(s, Input::WaterFlux), |s, v| set_input(s, Input::WaterFlux, v)),
+    section("stirred", |s| input(s, Input::Stirred), |s, v| set_input(s, Input::Stirred, v)),
+    section("film_lean", |s| input(s, Input::Lean), |s, v| set_input(s, Input::Lean, v)),
     section("flow", flow, set_flow),
     section("passes", |s| (s.passes > 1).then_some(s.passes as f64), |s, v| s.passes = v.round() as usize),
     section("turn", |s| (s.passes > 1).then_some(s.turn.length), |s, v| s.turn.length = v),
@@ -386,7 +388,7 @@ fn scale_film(section: &mut Section, factor: f64) {
 /// What a section tells its law by a key of the law's own.
 fn input(section: &Section, input: Input) -> Option<f64> {
     match &section.film {
-        Film::Law(law, inputs) if law.takes.contains(&input) => Some(input.of(inputs)),
+        Film::Law(law, inputs) if law.keys().any(|taken| taken == input) => Some(input.of(inputs)),
         _ => None,
     }
 }
