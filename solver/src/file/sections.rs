@@ -146,7 +146,8 @@ fn film(table: &Table<'_>, medium: Option<Medium>, problems: &mut Problems) -> O
         None if table.has("law") => return None,
         None => film::default_law(medium?),
     };
-    let taken = refuse_inputs(table, &law.keys().collect::<Vec<_>>(), &format!("the law \"{}\"", law.name), medium, problems);
+    let taken =
+        refuse_inputs(table, &law.keys().collect::<Vec<_>>(), &format!("the law \"{}\"", law.name), medium, problems);
     let inputs = law.takes.iter().try_fold(Inputs::default(), |inputs, input| {
         let Some(entry) = table.get(input.key()) else {
             if !table.has(input.key()) {

@@ -427,7 +427,8 @@ mod tests {
         let places = [Eight::all(60.0), Eight::all(0.0), Eight::all(3.0)];
         let found = films(Instructions::of(Path::Scalar), &layers, &places);
         let (shape, inputs) = (Shape::Round, Inputs::default());
-        let alone = FilmState { shape, speed: 2.5, diameter: 3.42e-3, distance: 3.0, surface: 60.0, medium: 16.0, inputs };
+        let alone =
+            FilmState { shape, speed: 2.5, diameter: 3.42e-3, distance: 3.0, surface: 60.0, medium: 16.0, inputs };
         for lane in 0..8 {
             let same = found[lane].to_bits() == of_one(layer, &alone).to_bits();
             assert!(same == (lane % 2 == 0), "lane {lane}: {}", found[lane]);

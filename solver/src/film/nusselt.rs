@@ -278,7 +278,8 @@ const NOTHING: Numbers = Numbers { reynolds: 0.0, rayleigh: 0.0, prandtl: 0.0, c
 const HT: &str = "computed with the Python package ht 1.2.0; the digits given";
 
 /// Worked by a second program.
-const WORKED_TURBULENT: &str = "the formulas worked in Python, computed independently for this project; the digits given";
+const WORKED_TURBULENT: &str =
+    "the formulas worked in Python, computed independently for this project; the digits given";
 
 /// For a sheet, -theta'(0) by shooting. Tsou, Sparrow and Goldstein 1967 print 0.3492, 0.4438 and 1.6804 for Pr 0.7, 1 and
 /// 10 (from memory, not checked).

@@ -1,10 +1,10 @@
 //! The law of a moving product against figures that were computed independently for this project.
 
 use super::formulas::{ANY_AIR, ANY_WATER, Layer};
-use crate::maths::exp_ln::ln;
 use super::nusselt::{turbulent_friction, white};
 use super::{FilmState, Inputs, default_law, find, layers};
 use crate::case::{Medium, Shape};
+use crate::maths::exp_ln::ln;
 
 /// The law with all of the turbulent layer.
 const WHOLE: Layer = Layer { turbulent: 1.0, ..ANY_WATER };
