@@ -56,6 +56,12 @@ const KEPT: [Kept; 11] = [
     Kept { name: "three-core-jacket", surface: 28.023, core: 37.948, diameter: 9.79654, heat: &[46.0, 8451.3, -0.2] },
 ];
 
+/// The library's example stands in its package, which holds no file outside of it.
+#[test]
+fn the_example_of_the_library_is_the_house_wire() {
+    assert_eq!(quenchway::file::EXAMPLE, std::fs::read_to_string(folder().join("house-wire.toml")).unwrap());
+}
+
 #[test]
 fn every_case_runs_is_listed_and_keeps_its_numbers() {
     let listed = std::fs::read_to_string(folder().join("README.md")).unwrap();

@@ -1,14 +1,12 @@
 //! Order of accuracy: the coefficients of the time scheme, and convergence to exact solutions in space and in time.
 
 use quenchway::case::shrink;
-use quenchway::case::{
-    Case, Contact, Contraction, DieTemperature, Geometry, Layer, Medium, Section, Shape, Size, Turn,
-};
+use quenchway::case::{Case, Contact, Contraction, Layer, Medium, Section, Shape, Size};
 use quenchway::engine::{A, ABSCISSAE, C, D, GAMMA, Stepper};
 use quenchway::exact::{CompositeProblem, Properties, Span};
 use quenchway::film::Film;
 use quenchway::film::surface::Surface;
-use quenchway::material::{Curve, Kind, Material, Uncertainty};
+use quenchway::material::{Curve, Kind, Material};
 use quenchway::slice::Slice;
 use quenchway::slice::build::{self, Fineness, Times};
 use quenchway::units::Celsius;
@@ -112,60 +110,15 @@ fn kirchhoff(shape: Shape, b: f64) -> Kirchhoff {
     } else {
         Film::OfSurface(vec![[0.0, film], [300.0, film * (1.0 + 150.0 * b)]])
     };
-    let material = Material {
-        name: "test".into(),
-        kind: Kind::Plastic,
-        conductivity: curve(K0),
-        heat_capacity: curve(C0),
-        density: Curve::constant(DENSITY).unwrap(),
-        set_temperature: None,
-        range: [Celsius(-50.0), Celsius(300.0)],
-        hazards: Vec::new(),
-        melt: None,
-        uncertainty: Uncertainty::usual(Kind::Plastic),
-    };
+    let material = Material::new("test", Kind::Plastic, curve(K0), curve(C0), Curve::constant(DENSITY).unwrap());
     Kirchhoff { case: one_layer(shape, material, film), b, biot }
 }
 
 fn one_layer(shape: Shape, material: Material, film: Film) -> Case {
-    Case {
-        title: "order".into(),
-        units: Default::default(),
-        line_speed: 1.0,
-        shape,
-        geometry: Geometry::Shrinking,
-        bore: 0.0,
-        layers: vec![Layer {
-            name: "plastic".into(),
-            material,
-            size: Size::Diameter(2.0 * RADIUS),
-            temperature: DieTemperature::Fixed(Celsius(150.0)),
-            contact: Contact::Perfect,
-            contraction: Contraction::Free,
-            poisson_ratio: 0.5,
-            conductivity_factor: 1.0,
-            heat_capacity_factor: 1.0,
-            melt_shrink_max: None,
-        }],
-        sections: vec![Section {
-            name: "bath".into(),
-            medium: Medium::Water,
-            length: 10.0,
-            temperature: Celsius(0.0),
-            film,
-            film_factor: 1.0,
-            emissivity: 0.0,
-            circulation: None,
-            supply: None,
-            passes: 1,
-            turn: Turn::in_air(0.0, Celsius(25.0)),
-        }],
-        stations: Vec::new(),
-        tolerance: 0.01,
-        assumptions: Vec::new(),
-        modes: Vec::new(),
-        bands: Vec::new(),
-    }
+    let layer = Layer::new("plastic", material, Size::Diameter(2.0 * RADIUS), Celsius(150.0));
+    let layer = Layer { contraction: Contraction::Free, ..layer };
+    let bath = Section { film, ..Section::new("bath", Medium::Water, 10.0, Celsius(0.0)) };
+    Case { shape, ..Case::new(1.0, vec![layer], vec![bath]) }
 }
 
 impl Kirchhoff {
@@ -355,18 +308,7 @@ fn joints_and_contacts_keep_the_order() {
         // From the exact profile after 3 s, smooth in each layer, to the one after 8 s.
         let (from, to) = (3.0, 8.0);
         let curve = |value: f64| Curve::constant(value).unwrap();
-        let plastic = |k: f64, c: f64| Material {
-            name: "test".into(),
-            kind: Kind::Plastic,
-            conductivity: curve(k),
-            heat_capacity: curve(c),
-            density: curve(DENSITY),
-            set_temperature: None,
-            range: [Celsius(-50.0), Celsius(300.0)],
-            hazards: Vec::new(),
-            melt: None,
-            uncertainty: Uncertainty::usual(Kind::Plastic),
-        };
+        let plastic = |k: f64, c: f64| Material::new("test", Kind::Plastic, curve(k), curve(c), curve(DENSITY));
         let mut case = one_layer(Shape::Round, plastic(K0, C0), Film::Given(400.0));
         case.sections[0].temperature = Celsius(10.0);
         let mut core = case.layers[0].clone();

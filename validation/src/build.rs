@@ -1,12 +1,9 @@
 //! Small cases from plain numbers: what the checks are made of. Line speed 1 m/s, so that metres are seconds.
 
-use quenchway::case::{
-    Case, Contact, Contraction, DieTemperature, Geometry, Layer, Medium, Section, Shape, Size, Station, Turn,
-};
-use quenchway::film::Film;
+use quenchway::case::{Case, Contraction, Geometry, Layer, Medium, Section, Shape, Size, Station};
 use quenchway::march::march;
 use quenchway::march::solution::{PointReport, Solution};
-use quenchway::material::{Curve, Kind, Material, Uncertainty};
+use quenchway::material::{Curve, Kind, Material};
 use quenchway::units::Celsius;
 
 /// Accuracy that the checks ask for, K, and with it their usual bound: the promise of `solver.tolerance`.
@@ -33,74 +30,28 @@ pub fn constant(value: f64) -> Curve {
 
 /// A material; density constant unless changed afterwards.
 pub fn material(kind: Kind, conductivity: Curve, heat_capacity: Curve, density: f64) -> Material {
-    Material {
-        name: "check".to_string(),
-        kind,
-        conductivity,
-        heat_capacity,
-        density: constant(density),
-        set_temperature: None,
-        range: [Celsius(-300.0), Celsius(2000.0)],
-        hazards: Vec::new(),
-        melt: None,
-        uncertainty: Uncertainty::usual(kind),
-    }
+    let material = Material::new("check", kind, conductivity, heat_capacity, constant(density));
+    Material { range: [Celsius(-300.0), Celsius(2000.0)], ..material }
 }
 
 /// A layer out to `diameter` m (flat: full thickness), perfect contact, held.
 pub fn layer(material: Material, diameter: f64, temperature: f64) -> Layer {
-    Layer {
-        name: format!("to {diameter} m"),
-        material,
-        size: Size::Diameter(diameter),
-        temperature: DieTemperature::Fixed(Celsius(temperature)),
-        contact: Contact::Perfect,
-        contraction: Contraction::Held,
-        poisson_ratio: 0.5,
-        conductivity_factor: 1.0,
-        heat_capacity_factor: 1.0,
-        melt_shrink_max: None,
-    }
+    let layer = Layer::new(format!("to {diameter} m"), material, Size::Diameter(diameter), Celsius(temperature));
+    Layer { contraction: Contraction::Held, ..layer }
 }
 
 /// A section of `duration` seconds in a medium with a given film.
 pub fn bath(duration: f64, temperature: f64, film: f64) -> Section {
-    Section {
-        name: "bath".to_string(),
-        medium: Medium::Water,
-        length: duration,
-        temperature: Celsius(temperature),
-        film: Film::Given(film),
-        film_factor: 1.0,
-        emissivity: 0.0,
-        circulation: None,
-        supply: None,
-        passes: 1,
-        turn: Turn::in_air(0.0, Celsius(25.0)),
-    }
+    Section::new("bath", Medium::Water, duration, Celsius(temperature)).given(film)
 }
 
 /// A case of layers and sections with stations at these ages, s.
 pub fn case(shape: Shape, layers: Vec<Layer>, sections: Vec<Section>, ages: &[f64]) -> Case {
     let duration: f64 = sections.iter().map(|section| section.length).sum();
     let last = sections.len() - 1;
-    let station =
-        |age: &f64| Station { name: format!("{age} s"), after: last, offset: age - duration, limits: Vec::new() };
-    Case {
-        title: "check".to_string(),
-        units: Default::default(),
-        line_speed: 1.0,
-        shape,
-        geometry: Geometry::Fixed,
-        bore: 0.0,
-        layers,
-        sections,
-        stations: ages.iter().map(station).collect(),
-        tolerance: TOLERANCE,
-        assumptions: Vec::new(),
-        bands: Vec::new(),
-        modes: Vec::new(),
-    }
+    let stations = ages.iter().map(|age| Station::behind(format!("{age} s"), last).moved(age - duration)).collect();
+    let (title, geometry) = ("check".to_string(), Geometry::Fixed);
+    Case { title, shape, geometry, stations, tolerance: TOLERANCE, ..Case::new(1.0, layers, sections) }
 }
 
 /// The march of a case; a check whose march fails shows it as values that are no numbers.

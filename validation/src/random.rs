@@ -2,12 +2,12 @@
 
 use fastrand::Rng;
 use quenchway::case::{
-    Case, Circulation, Contact, Contraction, DieTemperature, Direction, Flow, Geometry, Layer, Medium, Section, Shape,
-    Size, Station, Turn,
+    Case, Circulation, Contact, Contraction, Direction, Flow, Geometry, Layer, Medium, Section, Shape, Size, Station,
+    Turn,
 };
 use quenchway::file::library;
 use quenchway::film::{self, Film, Inputs};
-use quenchway::material::{Curve, Kind, Material, Uncertainty};
+use quenchway::material::{Curve, Kind, Material};
 use quenchway::units::Celsius;
 
 /// The case of a seed: 1 to 4 layers, 1 to 6 sections, 0.2 to 80 mm, 0.01 to 30 m/s, library materials and own curves with
@@ -31,25 +31,13 @@ pub fn case(seed: u64) -> Case {
         let offset = -sections[after].length * rng.f64() * 0.95;
         stations.push(station(&format!("station {index}"), after, offset));
     }
-    Case {
-        title: format!("random case {seed}"),
-        units: Default::default(),
-        line_speed,
-        shape,
-        geometry: if rng.f64() < 0.1 { Geometry::Fixed } else { Geometry::Shrinking },
-        bore,
-        layers,
-        sections,
-        stations,
-        tolerance: 0.01,
-        assumptions: Vec::new(),
-        bands: Vec::new(),
-        modes: Vec::new(),
-    }
+    let geometry = if rng.f64() < 0.1 { Geometry::Fixed } else { Geometry::Shrinking };
+    let title = format!("random case {seed}");
+    Case { title, shape, geometry, bore, stations, ..Case::new(line_speed, layers, sections) }
 }
 
 fn station(name: &str, after: usize, offset: f64) -> Station {
-    Station { name: name.to_string(), after, offset, limits: Vec::new() }
+    Station::behind(name, after).moved(offset)
 }
 
 fn layers(rng: &mut Rng, outer: f64, bore: f64) -> Vec<Layer> {
@@ -80,18 +68,10 @@ fn layers(rng: &mut Rng, outer: f64, bore: f64) -> Vec<Layer> {
             Contact::Perfect
         };
         let free = metal || !metal_core || rng.f64() < 0.2;
-        layers.push(Layer {
-            name: format!("layer {index}"),
-            material,
-            size: Size::Diameter(2.0 * radius),
-            temperature: DieTemperature::Fixed(Celsius(temperature)),
-            contact,
-            contraction: if free { Contraction::Free } else { Contraction::Held },
-            poisson_ratio: 0.5,
-            conductivity_factor: 1.0,
-            heat_capacity_factor: 1.0,
-            melt_shrink_max: None,
-        });
+        let contraction = if free { Contraction::Free } else { Contraction::Held };
+        let size = Size::Diameter(2.0 * radius);
+        let layer = Layer::new(format!("layer {index}"), material, size, Celsius(temperature));
+        layers.push(Layer { contact, contraction, ..layer });
     }
     layers
 }
@@ -105,19 +85,10 @@ fn sections(rng: &mut Rng, wall: f64, speed: f64) -> Vec<Section> {
             let fourier = if air { log_uniform(rng, 0.003, 0.1) } else { log_uniform(rng, 0.02, 1.0) };
             let length = speed * fourier * wall * wall / 1e-7;
             let film = film(rng, air, length);
-            Section {
-                name: format!("section {index}"),
-                medium: medium(air, &film),
-                length,
-                temperature: Celsius(if air { uniform(rng, 15.0, 40.0) } else { uniform(rng, 8.0, 80.0) }),
-                film,
-                film_factor: 1.0,
-                emissivity: if air && rng.f64() < 0.6 { 0.9 } else { 0.0 },
-                circulation: None,
-                supply: None,
-                passes: 1,
-                turn: Turn::in_air(0.0, Celsius(25.0)),
-            }
+            let temperature = Celsius(if air { uniform(rng, 15.0, 40.0) } else { uniform(rng, 8.0, 80.0) });
+            let emissivity = if air && rng.f64() < 0.6 { 0.9 } else { 0.0 };
+            let section = Section::new(format!("section {index}"), medium(air, &film), length, temperature);
+            Section { film, emissivity, ..section }
         })
         .collect()
 }
@@ -250,18 +221,8 @@ fn material(name: &str, kind: Kind, k: Vec<[f64; 2]>, c: Vec<[f64; 2]>, rho: Vec
         Ok(curve) => curve,
         Err(error) => unreachable!("{error:?}"),
     };
-    Material {
-        name: name.to_string(),
-        kind,
-        conductivity: curve(k),
-        heat_capacity: curve(c),
-        density: curve(rho),
-        set_temperature: Some(Celsius(80.0)),
-        range: [Celsius(-50.0), Celsius(300.0)],
-        hazards: Vec::new(),
-        melt: None,
-        uncertainty: Uncertainty::usual(kind),
-    }
+    let (set_temperature, range) = (Some(Celsius(80.0)), [Celsius(-50.0), Celsius(300.0)]);
+    Material { set_temperature, range, ..Material::new(name, kind, curve(k), curve(c), curve(rho)) }
 }
 
 fn uniform(rng: &mut Rng, low: f64, high: f64) -> f64 {

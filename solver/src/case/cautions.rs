@@ -80,64 +80,16 @@ const BY_MATERIAL: [(Hazard, &str); 4] = [
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::case::{Contact, Contraction, DieTemperature, Geometry, Layer, Section, Shape, Size, Turn};
-    use crate::film::Film;
-    use crate::material::{Curve, Kind, Material, Uncertainty};
+    use crate::case::{Layer, Section, Size};
+    use crate::material::{Curve, Kind, Material};
     use crate::units::Celsius;
 
     fn wire(hazards: Vec<Hazard>, sections: &[(Medium, f64)]) -> Case {
         let one = || Curve::constant(1.0).unwrap_or_else(|_| unreachable!());
-        let material = Material {
-            name: "compound".to_string(),
-            kind: Kind::Plastic,
-            conductivity: one(),
-            heat_capacity: one(),
-            density: one(),
-            set_temperature: None,
-            range: [Celsius(0.0), Celsius(200.0)],
-            hazards,
-            melt: None,
-            uncertainty: Uncertainty::usual(Kind::Plastic),
-        };
-        let section = |&(medium, temperature): &(Medium, f64)| Section {
-            name: "section".to_string(),
-            medium,
-            length: 1.0,
-            temperature: Celsius(temperature),
-            film: Film::Given(1000.0),
-            film_factor: 1.0,
-            emissivity: 0.0,
-            circulation: None,
-            supply: None,
-            passes: 1,
-            turn: Turn::in_air(0.0, Celsius(25.0)),
-        };
-        Case {
-            title: String::new(),
-            units: Default::default(),
-            line_speed: 1.0,
-            shape: Shape::Round,
-            geometry: Geometry::Fixed,
-            bore: 0.0,
-            layers: vec![Layer {
-                name: "layer".to_string(),
-                material,
-                size: Size::Diameter(1e-3),
-                temperature: DieTemperature::Fixed(Celsius(190.0)),
-                contact: Contact::Perfect,
-                contraction: Contraction::Free,
-                poisson_ratio: 0.5,
-                conductivity_factor: 1.0,
-                heat_capacity_factor: 1.0,
-                melt_shrink_max: None,
-            }],
-            sections: sections.iter().map(section).collect(),
-            stations: Vec::new(),
-            tolerance: 0.01,
-            assumptions: Vec::new(),
-            bands: Vec::new(),
-            modes: Vec::new(),
-        }
+        let material = Material { hazards, ..Material::new("compound", Kind::Plastic, one(), one(), one()) };
+        let layer = Layer::new("layer", material, Size::Diameter(1e-3), Celsius(190.0));
+        let section = |&(medium, at): &(Medium, f64)| Section::new("section", medium, 1.0, Celsius(at)).given(1000.0);
+        Case::new(1.0, vec![layer], sections.iter().map(section).collect())
     }
 
     fn says(case: &Case, word: &str) -> bool {

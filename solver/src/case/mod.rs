@@ -2,6 +2,7 @@
 
 pub mod cautions;
 pub mod error;
+mod new;
 mod plant;
 pub mod preheat;
 pub mod shrink;
@@ -12,6 +13,7 @@ use std::ops::{Deref, DerefMut};
 
 pub use crate::material::medium::Medium;
 pub use crate::maths::shape::Shape;
+pub(crate) use new::{ROOM, TOLERANCE};
 pub use plant::Plant;
 pub use uncertain::{InputBand, Mode, Move, Varied, Varying};
 
@@ -375,7 +377,7 @@ impl Case {
     /// it came in; what follows is counted beyond the section all the same, so that no line is longer than is said.
     ///
     /// ```
-    /// let mut case = quenchway::file::read(include_str!("../../../cases/house-wire.toml")).unwrap();
+    /// let mut case = quenchway::file::read(quenchway::file::EXAMPLE).unwrap();
     /// assert_eq!(case.floor_length(), case.line_length());
     /// let air = case.line_length() - case.sections[1].length;
     /// (case.sections[1].length, case.sections[1].passes, case.sections[1].turn.length) = (6.0, 3, 1.0);

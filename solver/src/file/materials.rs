@@ -48,9 +48,6 @@ pub enum Status {
     Derived,
 }
 
-/// Range of a material whose properties are all constant, degC.
-const RANGE_OF_CONSTANTS: [f64; 2] = [-50.0, 300.0];
-
 /// Reads one material from a TOML text whose top level is a material: the format of `[material.NAME]` in a case file.
 ///
 /// Errors: all problems of the text.
@@ -122,18 +119,14 @@ pub(crate) fn read<'a>(
     };
 
     let (conductivity, heat_capacity, density) = (conductivity?, heat_capacity?, density?);
-    let range = range?.unwrap_or_else(|| span_of([&conductivity, &heat_capacity, &density]));
+    let described = Material::new(name, kind?, conductivity, heat_capacity, density);
     let material = Material {
-        name: name.to_string(),
-        kind: kind?,
-        conductivity,
-        heat_capacity,
-        density,
         set_temperature: set_temperature?,
-        range: range.map(Celsius),
+        range: range?.map_or(described.range, |ends| ends.map(Celsius)),
         hazards: hazards?.into_iter().filter_map(|word| HAZARDS.get(word).copied()).collect(),
         melt: melt?.map(|ends| ends.map(Celsius)),
         uncertainty: uncertainty?,
+        ..described
     };
     Some(Described { material, describes: describes?, sources })
 }
@@ -148,21 +141,6 @@ const HAZARDS: [Hazard; 4] = [Hazard::HydrogenChloride, Hazard::Fluoride, Hazard
 pub(crate) fn hazard_word(hazard: Hazard) -> &'static str {
     let position = HAZARDS.iter().position(|other| *other == hazard);
     position.and_then(|position| crate::names::keys::HAZARDS.get(position)).copied().unwrap_or_default()
-}
-
-/// Lowest and highest temperature of the curves that are not constant.
-fn span_of(curves: [&Curve; 3]) -> [f64; 2] {
-    let temperatures: Vec<f64> = curves
-        .iter()
-        .filter(|curve| curve.points().len() > 1)
-        .flat_map(|curve| curve.points().iter().map(|point| point[0]))
-        .collect();
-    if temperatures.is_empty() {
-        return RANGE_OF_CONSTANTS;
-    }
-    let lowest = temperatures.iter().copied().fold(f64::INFINITY, f64::min);
-    let highest = temperatures.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    [lowest, highest]
 }
 
 /// A property: one value, points, or a table with either and its source.

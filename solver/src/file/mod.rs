@@ -32,13 +32,16 @@ pub use problem::Problem;
 pub use schema::{schema, study_schema};
 pub use vary::vary;
 
-use crate::case::{Case, CaseFile, Geometry, Shape};
+use crate::case::{Case, CaseFile, Geometry, Shape, TOLERANCE};
 use crate::material::Material;
 use crate::units::System;
 use crate::units::words::quoted;
 use problem::Problems;
 use table::Table;
 use words::kind_of;
+
+/// A case file as an example: a building wire whose line is too fast for its trough.
+pub const EXAMPLE: &str = include_str!("example.toml");
 
 /// Largest case file that is read, bytes.
 pub const LARGEST: usize = 1_000_000;
@@ -168,7 +171,6 @@ fn read_root(root: &Table<'_>, problems: &mut Problems) -> Option<CaseFile> {
 
 /// Tolerance, geometry and shape, or their defaults.
 fn read_solver(root: &Table<'_>, problems: &mut Problems) -> (Option<f64>, Option<Geometry>, Option<Shape>) {
-    const TOLERANCE: f64 = 0.01;
     let Some(entry) = root.get("solver") else {
         return (Some(TOLERANCE), Some(Geometry::Shrinking), Some(Shape::Round));
     };

@@ -6,7 +6,7 @@ use super::circulation;
 use super::entry::Entry;
 use super::problem::Problems;
 use super::table::Table;
-use crate::case::{Medium, Section, Shape, Turn};
+use crate::case::{Medium, ROOM, Section, Shape, Turn};
 use crate::film::{self, Film, Input, Inputs, Law};
 use crate::names::keys::{Kind, LIQUID, Place};
 use crate::units::Celsius;
@@ -14,8 +14,6 @@ use crate::units::words::{listed, quoted};
 
 /// Most sections of a line.
 const MOST: usize = 200;
-/// Temperature of the air of a turn-round on a line without an air section, degC.
-const ROOM: f64 = 25.0;
 
 /// A section as far as it could be read: stations need names and lengths even where the rest is wrong.
 pub(super) struct ReadSection {
@@ -50,7 +48,7 @@ fn give_turns_their_air(tables: &[Option<Table<'_>>], sections: &mut [ReadSectio
         let given = table.as_ref().is_some_and(|table| table.has("turn_temperature"));
         let nearest = (0..air.len()).filter(|&other| air[other].is_some()).min_by_key(|other| other.abs_diff(index));
         if let (Some(section), false) = (&mut read.section, given) {
-            section.turn.temperature = Celsius(nearest.and_then(|other| air[other]).unwrap_or(ROOM));
+            section.turn.temperature = nearest.and_then(|other| air[other]).map_or(ROOM, Celsius);
         }
     }
 }
@@ -112,7 +110,7 @@ fn read_passes(table: &Table<'_>, problems: &mut Problems) -> (Option<usize>, Op
     };
     let temperature = match table.get("turn_temperature") {
         Some(entry) => entry.value(problems),
-        None => Some(ROOM),
+        None => Some(ROOM.0),
     };
     let turn = length.zip(temperature).map(|(length, air)| Turn::in_air(length, Celsius(air)));
     (passes, turn)

@@ -221,19 +221,8 @@ mod tests {
             Film::Law(crate::film::default_law(Medium::Air), Inputs::default()),
         ];
         for film in films {
-            let section = Section {
-                name: "air".into(),
-                medium: Medium::Air,
-                length: 3.0,
-                temperature: Celsius(35.0),
-                film,
-                film_factor: 1.4,
-                emissivity: 0.9,
-                circulation: None,
-                supply: None,
-                passes: 1,
-                turn: Turn::in_air(0.0, Celsius(25.0)),
-            };
+            let section = Section::new("air", Medium::Air, 3.0, Celsius(35.0));
+            let section = Section { film, film_factor: 1.4, emissivity: 0.9, ..section };
             let surface = Surface::new(&section, Shape::Round, 2.5, 4e-3);
             // Where a law's distance step must not vanish: at the offset of its virtual entry.
             for (ts, x) in [(150.0, 1.3), (60.0, 0.2), (110.0, ENTRY_OFFSET)] {

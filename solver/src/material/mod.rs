@@ -41,10 +41,52 @@ pub struct Material {
 const COLDEST_MELT: Celsius = Celsius(100.0);
 
 impl Material {
+    /// A material without a set temperature, hazards or a usual melt temperature, as uncertain as its kind usually is; it is meant
+    /// for the temperatures that its curves span, -50 to 300 degC where all are constants.
+    pub fn new(
+        name: impl Into<String>,
+        kind: Kind,
+        conductivity: Curve,
+        heat_capacity: Curve,
+        density: Curve,
+    ) -> Material {
+        let range = span_of([&conductivity, &heat_capacity, &density]).map(Celsius);
+        Material {
+            name: name.into(),
+            kind,
+            conductivity,
+            heat_capacity,
+            density,
+            set_temperature: None,
+            range,
+            hazards: Vec::new(),
+            melt: None,
+            uncertainty: Uncertainty::usual(kind),
+        }
+    }
+
     /// Whether it is a melt at a temperature: a plastic above its set temperature, or above 100 degC where it has none.
     pub fn is_melt(&self, at: Celsius) -> bool {
         self.kind == Kind::Plastic && at > self.set_temperature.unwrap_or(COLDEST_MELT)
     }
+}
+
+/// Range of a material whose properties are all constant, degC.
+const RANGE_OF_CONSTANTS: [f64; 2] = [-50.0, 300.0];
+
+/// Lowest and highest temperature of the curves that are not constant.
+fn span_of(curves: [&Curve; 3]) -> [f64; 2] {
+    let temperatures: Vec<f64> = curves
+        .iter()
+        .filter(|curve| curve.points().len() > 1)
+        .flat_map(|curve| curve.points().iter().map(|point| point[0]))
+        .collect();
+    if temperatures.is_empty() {
+        return RANGE_OF_CONSTANTS;
+    }
+    let lowest = temperatures.iter().copied().fold(f64::INFINITY, f64::min);
+    let highest = temperatures.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    [lowest, highest]
 }
 
 /// One standard value of each property's uncertainty, relative: 0.1 is a tenth of the value, the same at every temperature.

@@ -303,35 +303,21 @@ mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
     use crate::case::shrink::Law;
-    use crate::case::{Contact, Contraction, DieTemperature, Size};
-    use crate::material::{Curve, Kind, Material, Uncertainty};
+    use crate::case::{Contraction, Size};
+    use crate::material::{Curve, Kind, Material};
 
     /// A plastic whose conductivity, heat capacity and density all bend.
     fn layer() -> Layer {
         let curve = |points: &[[f64; 2]]| Curve::new(points.to_vec()).unwrap();
-        Layer {
-            name: "plastic".into(),
-            material: Material {
-                name: "plastic".into(),
-                kind: Kind::Plastic,
-                conductivity: curve(&[[0.0, 0.2], [200.0, 0.35]]),
-                heat_capacity: curve(&[[0.0, 1000.0], [90.0, 2500.0], [200.0, 2000.0]]),
-                density: curve(&[[0.0, 1400.0], [90.0, 1300.0], [200.0, 1100.0]]),
-                set_temperature: None,
-                range: [Celsius(0.0), Celsius(200.0)],
-                hazards: Vec::new(),
-                melt: None,
-                uncertainty: Uncertainty::usual(Kind::Plastic),
-            },
-            size: Size::Diameter(1e-3),
-            temperature: DieTemperature::Fixed(Celsius(180.0)),
-            contact: Contact::Perfect,
-            contraction: Contraction::Free,
-            poisson_ratio: 0.5,
-            conductivity_factor: 1.2,
-            heat_capacity_factor: 0.9,
-            melt_shrink_max: None,
-        }
+        let material = Material::new(
+            "plastic",
+            Kind::Plastic,
+            curve(&[[0.0, 0.2], [200.0, 0.35]]),
+            curve(&[[0.0, 1000.0], [90.0, 2500.0], [200.0, 2000.0]]),
+            curve(&[[0.0, 1400.0], [90.0, 1300.0], [200.0, 1100.0]]),
+        );
+        let layer = Layer::new("plastic", material, Size::Diameter(1e-3), Celsius(180.0));
+        Layer { contraction: Contraction::Free, conductivity_factor: 1.2, heat_capacity_factor: 0.9, ..layer }
     }
 
     #[test]

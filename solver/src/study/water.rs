@@ -120,7 +120,7 @@ pub struct OfSection {
 /// None where no section is in water. A speed or a way that has no answer says why and leaves the others alone.
 ///
 /// ```
-/// # let text = include_str!("../../../cases/house-wire.toml");
+/// # let text = quenchway::file::EXAMPLE;
 /// use quenchway::study::water::water;
 /// let case = quenchway::file::read(text).unwrap();
 /// let found = water(&case, &[2.0, 4.0]).unwrap();

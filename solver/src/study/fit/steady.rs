@@ -28,7 +28,7 @@ pub struct Steady {
 /// use quenchway::study::fit::{Measurement, Trial, steady};
 /// use quenchway::names::key_path::KeyPath;
 /// use quenchway::march::output::Output;
-/// let case = quenchway::file::read(include_str!("../../../../cases/house-wire.toml")).unwrap();
+/// let case = quenchway::file::read(quenchway::file::EXAMPLE).unwrap();
 /// let speed = KeyPath::find(&case, "line.speed").unwrap();
 /// let output = Output::find(&case, "capstan.surface").unwrap();
 /// let row = |second: usize| Trial {

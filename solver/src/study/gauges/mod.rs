@@ -237,7 +237,7 @@ const LARGEST: f64 = 1.0;
 /// wrong order; a march has no answer.
 ///
 /// ```
-/// # let text = include_str!("../../../../cases/house-wire.toml");
+/// # let text = quenchway::file::EXAMPLE;
 /// use quenchway::study::gauges::gauges;
 /// let case = quenchway::file::read(text).unwrap();
 /// let found = gauges(&case, Some(3.35e-3)).unwrap();

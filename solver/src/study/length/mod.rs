@@ -108,7 +108,7 @@ impl Built {
 /// answer.
 ///
 /// ```
-/// let text = include_str!("../../../../cases/house-wire.toml");
+/// let text = quenchway::file::EXAMPLE;
 /// let case = quenchway::file::read(text).unwrap();
 /// let needed = quenchway::study::length::needed(&case).unwrap();
 /// // At 150 m/min the core decides: 63.8 degC behind 18 m, 60 degC are allowed.
@@ -129,7 +129,7 @@ pub fn needed(case: &CaseFile) -> Result<Needed, LengthError> {
 /// use quenchway::study::search::confirm::Asked;
 /// use quenchway::study::length::{needed_as, with_length};
 /// use quenchway::units::System;
-/// let case = quenchway::file::read(include_str!("../../../../cases/house-wire.toml")).unwrap();
+/// let case = quenchway::file::read(quenchway::file::EXAMPLE).unwrap();
 /// let needed = needed_as(&case, Asked { print: Some(System::Si), ..Asked::default() }).unwrap();
 /// let printed = needed.printed.unwrap();
 /// assert!(printed.si >= needed.length && printed.si < needed.length + 0.01);

@@ -33,7 +33,7 @@ pub fn growing(case: &CaseFile) -> Result<Vec<usize>, LengthError> {
 ///
 /// ```
 /// use quenchway::study::length::{trough_length, with_length};
-/// let text = include_str!("../../../../cases/house-wire.toml");
+/// let text = quenchway::file::EXAMPLE;
 /// let case = quenchway::file::read(text).unwrap();
 /// assert_eq!(trough_length(&case).unwrap(), 18.0);
 /// assert_eq!(with_length(&case, 24.0).unwrap().sections[1].length, 24.0);
@@ -102,7 +102,7 @@ pub(crate) fn bounds(case: &CaseFile, growing: &[usize]) -> [f64; 2] {
 ///
 /// ```
 /// use quenchway::study::length::longest_in_hall;
-/// let mut case = quenchway::file::read(include_str!("../../../../cases/house-wire.toml")).unwrap();
+/// let mut case = quenchway::file::read(quenchway::file::EXAMPLE).unwrap();
 /// assert_eq!(longest_in_hall(&case), None);
 /// // A hall of 60 m, 1.9 m of the line in air, modules of 3 m.
 /// (case.plant.hall_max, case.plant.module) = (Some(60.0), Some(3.0));

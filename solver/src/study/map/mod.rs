@@ -167,7 +167,7 @@ impl std::error::Error for MapError {}
 /// answer.
 ///
 /// ```
-/// # let text = include_str!("../../../../cases/house-wire.toml");
+/// # let text = quenchway::file::EXAMPLE;
 /// use quenchway::names::key_path::KeyPath;
 /// use quenchway::study::map::{Axis, map};
 /// use quenchway::march::output::Output;

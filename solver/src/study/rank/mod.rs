@@ -124,7 +124,7 @@ impl std::error::Error for RankError {}
 /// Ranks the inputs of a case, on all threads of the present rayon pool.
 ///
 /// ```
-/// let case = quenchway::file::read(include_str!("../../../../cases/house-wire.toml")).unwrap();
+/// let case = quenchway::file::read(quenchway::file::EXAMPLE).unwrap();
 /// let rank = quenchway::study::rank::rank(&case).unwrap();
 /// assert_eq!(rank.targets[rank.deciding].name, "capstan.core");
 /// // A tenth more wall or speed does more than a tenth more film: the plastic limits.

@@ -77,7 +77,7 @@ impl From<ScanError> for SpeedError {
 /// The case at another line speed, m/s; die temperatures that follow the speed follow it.
 ///
 /// ```
-/// let text = include_str!("../../../../cases/house-wire.toml");
+/// let text = quenchway::file::EXAMPLE;
 /// let case = quenchway::file::read(text).unwrap();
 /// assert_eq!(quenchway::study::speed::with_speed(&case, 4.0).line_speed, 4.0);
 /// ```
@@ -113,7 +113,7 @@ pub fn with_passes(case: &CaseFile, passes: usize) -> Result<CaseFile, SpeedErro
 /// Errors: no limit and no ceiling; none is reached; no speed meets all; a case on the way has no answer.
 ///
 /// ```
-/// let text = include_str!("../../../../cases/house-wire.toml");
+/// let text = quenchway::file::EXAMPLE;
 /// let case = quenchway::file::read(text).unwrap();
 /// let speeds = quenchway::study::speed::top_speed(&case).unwrap();
 /// // The core decides: 63.8 degC at the 150 m/min of the case, 60 degC are allowed.
@@ -132,7 +132,7 @@ pub fn top_speed(case: &CaseFile) -> Result<Speeds, SpeedError> {
 /// use quenchway::study::search::confirm::Asked;
 /// use quenchway::study::speed::{top_speed_as, with_speed};
 /// use quenchway::units::System;
-/// let case = quenchway::file::read(include_str!("../../../../cases/house-wire.toml")).unwrap();
+/// let case = quenchway::file::read(quenchway::file::EXAMPLE).unwrap();
 /// let found = top_speed_as(&case, Asked { print: Some(System::Si), ..Asked::default() }).unwrap();
 /// assert_eq!(found.printed.clone().unwrap().to_string(), "138 m/min");
 /// assert!(found.case.line_speed <= found.top && found.solution.stations[2].limits.iter().all(|limit| limit.met));

@@ -177,7 +177,7 @@ impl std::error::Error for SpreadError {}
 /// ```
 /// use quenchway::maths::sample::Method;
 /// use quenchway::study::spread::{Plan, spread};
-/// let case = quenchway::file::read(include_str!("../../../../cases/house-wire.toml")).unwrap();
+/// let case = quenchway::file::read(quenchway::file::EXAMPLE).unwrap();
 /// let plan = Plan { samples: 64, seed: 1, method: Method::Sobol, indices: false, lengths: false };
 /// let spread = spread(&case, &plan).unwrap();
 /// let core = spread.limits.iter().find(|limit| limit.name == "capstan.core").unwrap();
