@@ -5,6 +5,7 @@ pub mod error;
 mod new;
 mod plant;
 pub mod preheat;
+pub mod programme;
 pub mod shrink;
 mod uncertain;
 
@@ -19,6 +20,7 @@ pub use uncertain::{InputBand, Mode, Move, Varied, Varying};
 
 use crate::case::error::Warning;
 use crate::case::preheat::Preheat;
+use crate::case::programme::{Feed, Programme};
 use crate::film::Film;
 use crate::material::{Kind, Material};
 use crate::units::words::key;
@@ -64,6 +66,8 @@ pub struct CaseFile {
     pub plant: Plant,
     /// What varies and how it is distributed, in the order in which it is applied: only studies of many samples look at it.
     pub vary: Vec<Varying>,
+    /// What the line does over time: only `drive` looks at it.
+    pub programme: Programme,
 }
 
 impl CaseFile {
@@ -95,9 +99,9 @@ impl Borrow<Case> for CaseFile {
 }
 
 impl From<Case> for CaseFile {
-    /// A plant without ceilings, nothing that varies.
+    /// A plant without ceilings, nothing that varies, one speed for ever.
     fn from(case: Case) -> CaseFile {
-        CaseFile { case, plant: Plant::default(), vary: Vec::new() }
+        CaseFile { case, plant: Plant::default(), vary: Vec::new(), programme: Programme::default() }
     }
 }
 
@@ -133,6 +137,8 @@ pub struct Layer {
     pub heat_capacity_factor: f64,
     /// Most volume that the melt under the set skin may still have to lose, percent of the layer's.
     pub melt_shrink_max: Option<f64>,
+    /// Its output and its way to the die, of a melt; only `drive` looks at it.
+    pub feed: Feed,
 }
 
 /// A layer's size; every value in m. Flat: full thickness for diameter, one side for wall.
@@ -203,6 +209,13 @@ pub struct Section {
     pub passes: usize,
     /// The turn-round between two passes.
     pub turn: Turn,
+    /// A given film at line speed v is max(floor, film (v / line speed)^exponent); only `drive` looks at it. 0: the same at
+    /// every speed.
+    pub film_exponent: f64,
+    /// That floor, W/(m2 K).
+    pub film_floor: f64,
+    /// Longest time that product may spend in it, s; only `drive` looks at it.
+    pub time_max: Option<f64>,
 }
 
 /// A water flow and its way through the section.
@@ -287,6 +300,12 @@ pub struct Station {
     pub offset: f64,
     /// Limits that hold there.
     pub limits: Vec<Limit>,
+    /// Smallest outer diameter allowed there (flat: thickness), hot as the station sees it, m.
+    pub diameter_min: Option<f64>,
+    /// Largest outer diameter allowed there, hot, m.
+    pub diameter_max: Option<f64>,
+    /// Length of product that lies on a wheel from here on, m; only `drive` looks at it.
+    pub contact: f64,
 }
 
 /// An upper limit of a temperature at a station.

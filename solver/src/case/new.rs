@@ -6,6 +6,7 @@ use super::{
     Case, Contact, Contraction, DieTemperature, Geometry, Layer, Limit, Medium, Quantity, Section, Shape, Size,
     Station, Turn,
 };
+use crate::case::programme::Feed;
 use crate::film::{Film, Inputs, default_law};
 use crate::material::{Kind, Material};
 use crate::units::{Celsius, System};
@@ -83,6 +84,7 @@ impl Layer {
             conductivity_factor: 1.0,
             heat_capacity_factor: 1.0,
             melt_shrink_max: None,
+            feed: Feed::default(),
         }
     }
 }
@@ -105,6 +107,9 @@ impl Section {
             supply: None,
             passes: 1,
             turn: Turn::in_air(0.0, ROOM),
+            film_exponent: 0.0,
+            film_floor: 0.0,
+            time_max: None,
         }
     }
 
@@ -117,7 +122,15 @@ impl Section {
 impl Station {
     /// A station without limits at the end of the section of this index.
     pub fn behind(name: impl Into<String>, section: usize) -> Station {
-        Station { name: name.into(), after: section, offset: 0.0, limits: Vec::new() }
+        Station {
+            name: name.into(),
+            after: section,
+            offset: 0.0,
+            limits: Vec::new(),
+            diameter_min: None,
+            diameter_max: None,
+            contact: 0.0,
+        }
     }
 
     /// The same so far along the line, m; before the section's end where negative.

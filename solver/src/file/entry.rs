@@ -124,9 +124,33 @@ impl<'a> Entry<'a> {
         inside
     }
 
+    /// true or false.
+    pub(super) fn flag(&self, problems: &mut Problems) -> Option<bool> {
+        let flag = match self.value.get_ref() {
+            DeValue::Boolean(flag) => Some(*flag),
+            _ => None,
+        };
+        if flag.is_none() {
+            let found = match self.value.get_ref() {
+                DeValue::String(text) => quoted(text),
+                other => kind_of(other).to_string(),
+            };
+            let message = format!("{found}, true or false was expected");
+            self.wrong(
+                problems,
+                message,
+                "neither true nor false",
+                format!("{}, without quotation marks", self.example()),
+            );
+        }
+        flag
+    }
+
     /// Position of a word in the key's list.
     pub(crate) fn choice(&self, problems: &mut Problems) -> Option<usize> {
-        let (Kind::Choice(words) | Kind::ValueOr(_, words)) = self.key.kind else { return None };
+        let (Kind::Choice(words) | Kind::ValueOr(_, words) | Kind::ChoiceOrTable(words, _)) = self.key.kind else {
+            return None;
+        };
         let text = self.text(problems)?;
         self.choose(text, &self.value.span(), words, problems)
     }

@@ -10,6 +10,7 @@ use super::problem::Problems;
 use super::table::Table;
 use super::words::shown;
 use crate::case::error::Warning;
+use crate::case::programme::{Feed, Output};
 use crate::case::shrink;
 use crate::case::{CaseFile, Contact, Contraction, DieTemperature, Layer, Shape, Size};
 use crate::file::library;
@@ -48,7 +49,7 @@ pub(super) struct Written {
 }
 
 impl Written {
-    fn of(entry: &Entry<'_>) -> Written {
+    pub(super) fn of(entry: &Entry<'_>) -> Written {
         Written { path: entry.path.clone(), span: entry.value.span() }
     }
 }
@@ -163,12 +164,11 @@ fn read_layer(
     let conductivity_factor = table.number_or("conductivity_factor", 1.0, problems);
     let heat_capacity_factor = table.number_or("heat_capacity_factor", 1.0, problems);
     let melt_shrink_max = read_melt_shrink(table, material.as_ref(), problems);
+    let feed = read_feed(table, kind.zip(at_die(material.as_ref(), temperature.as_ref())), problems);
 
     inside.name = Some(called);
     inside.conductor |= matches!(kind, Some(Kind::Metal | Kind::LaidUp));
-    let at_die = material.as_ref().zip(temperature.as_ref());
-    inside.holds |=
-        inside.conductor || at_die.is_some_and(|(material, temperature)| comes_solid(material, temperature));
+    inside.holds |= inside.conductor || at_die(material.as_ref(), temperature.as_ref()) == Some(AtDie::Solid);
     Some(Layer {
         name: name?,
         material: material?,
@@ -180,7 +180,57 @@ fn read_layer(
         conductivity_factor: conductivity_factor?,
         heat_capacity_factor: heat_capacity_factor?,
         melt_shrink_max: melt_shrink_max?,
+        feed: feed?,
     })
+}
+
+/// What a layer is at the die.
+#[derive(Clone, Copy, PartialEq)]
+enum AtDie {
+    /// A melt at some speed.
+    Melt,
+    /// Solid at every speed.
+    Solid,
+}
+
+fn at_die(material: Option<&Material>, temperature: Option<&DieTemperature>) -> Option<AtDie> {
+    let (material, temperature) = material.zip(temperature)?;
+    Some(if comes_solid(material, temperature) { AtDie::Solid } else { AtDie::Melt })
+}
+
+/// How the output goes with the line speed, and the melt's way to the die: of a melt only.
+fn read_feed(table: &Table<'_>, comes: Option<(Kind, AtDie)>, problems: &mut Problems) -> Option<Feed> {
+    const KEYS: [&str; 3] = ["output", "head_volume", "residence_max"];
+    if let Some((kind, at_die)) = comes
+        && (kind != Kind::Plastic || at_die == AtDie::Solid)
+        && let Some(entry) = KEYS.iter().find_map(|key| table.get(key))
+    {
+        let label = match kind {
+            Kind::Metal => "of a metal",
+            Kind::LaidUp => "of laid-up cores",
+            Kind::Plastic => "comes solid",
+        };
+        let key = entry.key.name;
+        let message = format!("{key} is asked only of a melt");
+        entry.wrong(problems, message, label, format!("take {key} away here: no extruder gives this layer"));
+        return None;
+    }
+    let output = match table.get("output") {
+        None => Some(Output::Follows),
+        Some(entry) if entry.value.get_ref().is_table() => {
+            let lag = Table::open(entry.value, Place::Output, entry.path, problems)?;
+            lag.need("lag", problems).and_then(|entry| entry.value(problems)).map(Output::Lag)
+        }
+        Some(entry) => entry.choice(problems).map(|word| if word == 0 { Output::Follows } else { Output::Constant }),
+    };
+    let head_volume = table.value_if_any("head_volume", problems);
+    let residence_max = table.value_if_any("residence_max", problems);
+    if let (Some(entry), false) = (table.get("residence_max"), table.has("head_volume")) {
+        let message = "the time in the head is not known without its volume";
+        entry.wrong(problems, message, "no head_volume", "add head_volume = \"0.5 L\", the melt between screw and die");
+        return None;
+    }
+    Some(Feed { output: output?, head_volume: head_volume?, residence_max: residence_max? })
 }
 
 /// Whether a layer is no melt at the die, at any speed.

@@ -11,6 +11,7 @@ mod materials;
 mod plant;
 mod points;
 pub(crate) mod problem;
+mod programme;
 pub mod resolved;
 mod schema;
 mod sections;
@@ -135,7 +136,7 @@ fn read_root(root: &Table<'_>, problems: &mut Problems) -> Option<CaseFile> {
     if !root.has("line") {
         note_missing_table("line", Place::Line, problems);
     }
-    let line_speed = line.and_then(|line| line.need("speed", problems)?.value(problems));
+    let line_speed = line.as_ref().and_then(|line| line.need("speed", problems)?.value(problems));
 
     let (tolerance, geometry, shape) = read_solver(root, problems);
     let materials = read_materials(root, problems);
@@ -144,8 +145,11 @@ fn read_root(root: &Table<'_>, problems: &mut Problems) -> Option<CaseFile> {
     let layers = product.as_ref().map(|product| &product.layers[..]);
     let stations = stations::read(root, sections.as_deref(), layers, problems);
     let plant = plant::read(root, sections.as_deref(), problems);
+    let length = sections.as_ref().and_then(|sections| sections.iter().map(|section| section.span).sum());
+    let programme = programme::read(root, line.as_ref(), line_speed, length, problems);
 
     let (product, sections) = (product?, sections?);
+    let programme::Read { programme, reel_changes } = programme?;
     let case = Case {
         title: title?,
         units: if units? == 0 { System::Si } else { System::Us },
@@ -161,8 +165,9 @@ fn read_root(root: &Table<'_>, problems: &mut Problems) -> Option<CaseFile> {
         bands: Vec::new(),
         modes: Vec::new(),
     };
-    let case = CaseFile { case, plant: plant?, vary: Vec::new() };
+    let case = CaseFile { case, plant: plant?, vary: Vec::new(), programme };
     layers::check_walls(&case, &product.sizes, problems);
+    programme::check(&case, &reel_changes, problems);
     die::check(&case, product.preheat.as_ref(), problems);
     let (bands, modes) = bands::read(root, &case, problems);
     let vary = vary::read(root, &case, problems);
@@ -228,24 +233,25 @@ fn read_materials(root: &Table<'_>, problems: &mut Problems) -> Materials {
 
 /// The tables of a list such as `[[layer]]`, at least one where it is required; none where there is no list.
 pub(crate) fn tables<'a>(
-    root: &Table<'a>,
+    around: &Table<'a>,
     name: &str,
     place: Place,
     most: usize,
     problems: &mut Problems,
 ) -> Option<Vec<Option<Table<'a>>>> {
-    let Some(entry) = root.get(name) else {
-        let key = keys::find(Place::Root, name)?;
-        if key.required && !root.has(name) {
+    let Some(entry) = around.get(name) else {
+        let key = keys::find(around.place, name)?;
+        if key.required && !around.has(name) {
             note_missing_table(name, place, problems);
         }
         return if key.required { None } else { Some(Vec::new()) };
     };
     if entry.value.get_ref().is_table() {
-        let to_paste = format!("write [[{name}]] in double brackets");
+        let head = around.path_of(name);
+        let to_paste = format!("write [[{head}]] in double brackets");
         entry.wrong(
             problems,
-            format!("[{name}] is one table, a list of them was expected"),
+            format!("[{head}] is one table, a list of them was expected"),
             "single brackets",
             to_paste,
         );
@@ -255,16 +261,15 @@ pub(crate) fn tables<'a>(
     if array.len() > most || (array.is_empty() && entry.key.required) {
         let label = if array.is_empty() { "none" } else { "too many" };
         let help = format!("1 to {most} can be computed");
-        entry.wrong(problems, format!("{} times [[{name}]]", array.len()), label, help);
+        entry.wrong(problems, format!("{} times [[{}]]", array.len(), around.path_of(name)), label, help);
         return None;
     }
     let tables = array.iter().enumerate().map(|(index, value)| {
         let path = match value.get_ref().get("name").and_then(|name| name.get_ref().as_str()) {
-            Some(text) if !text.is_empty() => {
-                format!("{name}.{}", crate::units::words::key(&crate::units::excerpt(text)))
-            }
-            _ => format!("{name}.{}", index + 1),
+            Some(text) if !text.is_empty() => crate::units::words::key(&crate::units::excerpt(text)),
+            _ => (index + 1).to_string(),
         };
+        let path = format!("{}.{path}", around.path_of(name));
         Table::open(value, place, path, problems)
     });
     Some(tables.collect())

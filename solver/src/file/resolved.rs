@@ -2,6 +2,7 @@
 
 use std::fmt::Write;
 
+use crate::case::programme::{Full, Output, Programme, Ramp};
 use crate::case::{
     CaseFile, Contact, Contraction, DieTemperature, Direction, Flow, Geometry, Layer, Medium, Plant, Quantity, Section,
     Shape, Size, Station, Varied,
@@ -58,6 +59,7 @@ pub fn resolved_in(case: &CaseFile, system: System) -> String {
     writer.key("units", text(if case.units == System::Us { "us" } else { "si" }));
     writer.head("[line]");
     writer.value("speed", case.line_speed, Dimension::Speed);
+    writer.changes(&case.programme);
     for (index, layer) in case.layers.iter().enumerate() {
         writer.layer(layer, index == 0, case.bore);
         if let DieTemperature::Preheated(_) = layer.temperature {
@@ -72,6 +74,7 @@ pub fn resolved_in(case: &CaseFile, system: System) -> String {
     for station in &case.stations {
         writer.station(station, case);
     }
+    writer.reels(&case.programme);
     let mut written: Vec<&str> = Vec::new();
     for material in case.layers.iter().map(|layer| &layer.material) {
         if !written.contains(&material.name.as_str()) {
@@ -169,6 +172,15 @@ impl Writer {
         self.key(key, value);
     }
 
+    /// Those that are given.
+    fn values(&mut self, values: &[(&str, Option<f64>, Dimension)]) {
+        for &(key, value, dimension) in values {
+            if let Some(value) = value {
+                self.value(key, value, dimension);
+            }
+        }
+    }
+
     /// Points on one line each, but a few on one line together.
     fn points(&self, points: &[[f64; 2]], x: Dimension, y: Dimension) -> String {
         const FEW: usize = 3;
@@ -227,6 +239,18 @@ impl Writer {
         if let Some(most) = layer.melt_shrink_max {
             self.value("melt_shrink_max", most, Dimension::Share);
         }
+        match layer.feed.output {
+            Output::Follows => {}
+            Output::Constant => self.key("output", text("constant")),
+            Output::Lag(lag) => {
+                let lag = self.quantity(lag, Dimension::Time);
+                self.key("output", format_args!("{{ lag = {lag} }}"));
+            }
+        }
+        self.values(&[
+            ("head_volume", layer.feed.head_volume, Dimension::Volume),
+            ("residence_max", layer.feed.residence_max, Dimension::Time),
+        ]);
     }
 
     fn water(&mut self, section: &Section, sections: &[Section]) {
@@ -264,6 +288,12 @@ impl Writer {
                 self.key("film", format_args!("{{ distance = {points} }}"));
             }
         }
+        if section.film_exponent > 0.0 {
+            self.key("film_exponent", section.film_exponent);
+        }
+        if section.film_floor > 0.0 {
+            self.value("film_floor", section.film_floor, Dimension::FilmCoefficient);
+        }
         self.key("film_factor", section.film_factor);
         if section.medium == Medium::Air {
             self.key("emissivity", section.emissivity);
@@ -274,6 +304,7 @@ impl Writer {
             self.value("turn", section.turn.length, Dimension::Length);
             self.value("turn_temperature", section.turn.temperature.0, Dimension::Temperature);
         }
+        self.values(&[("time_max", section.time_max, Dimension::Time)]);
     }
 
     fn law(&mut self, law: &Law, inputs: &Inputs, medium: Medium) {
@@ -313,6 +344,65 @@ impl Writer {
         if !of_layers.is_empty() {
             self.key("layer_max", format_args!("{{ {} }}", of_layers.join(", ")));
         }
+        let contact = (station.contact > 0.0).then_some(station.contact);
+        self.values(&[
+            ("diameter_min", station.diameter_min, Dimension::Diameter),
+            ("diameter_max", station.diameter_max, Dimension::Diameter),
+            ("contact", contact, Dimension::Length),
+        ]);
+    }
+
+    /// What a programme adds to `[line]`.
+    fn changes(&mut self, programme: &Programme) {
+        self.values(&[("starts_at", programme.starts_at, Dimension::Speed)]);
+        if programme.starts_empty {
+            self.key("starts_empty", true);
+        }
+        if programme.crosshead > 0.0 {
+            self.value("crosshead", programme.crosshead, Dimension::Length);
+        }
+        for change in &programme.changes {
+            self.head("[[line.change]]");
+            self.key("name", text(&change.name));
+            self.value("after", change.after, Dimension::Time);
+            self.value("to", change.to, Dimension::Speed);
+            match change.ramp {
+                Ramp::Within(duration) => self.value("within", duration, Dimension::Time),
+                Ramp::Even(acceleration) => self.value("rate", acceleration, Dimension::Acceleration),
+                Ramp::Percent(rate) => self.value("rate", rate, Dimension::Rate),
+            }
+            self.values(&[("hold", change.hold, Dimension::Time)]);
+        }
+    }
+
+    /// Accumulators and changes of reel.
+    fn reels(&mut self, programme: &Programme) {
+        for accumulator in &programme.accumulators {
+            self.head("[[accumulator]]");
+            self.key("name", text(&accumulator.name));
+            self.key("place", text(accumulator.place.name()));
+            self.value("capacity", accumulator.capacity, Dimension::Length);
+            self.value("content", accumulator.content, Dimension::Length);
+            self.value("reserve", accumulator.reserve, Dimension::Length);
+            let (full, brake) = match accumulator.full {
+                Full::Report => ("report", None),
+                Full::Slow(brake) => ("slow", Some(brake)),
+                Full::Stop(brake) => ("stop", Some(brake)),
+            };
+            self.key("full", text(full));
+            self.values(&[("brake", brake, Dimension::Acceleration)]);
+        }
+        for change in &programme.reel_changes {
+            self.head("[[reel_change]]");
+            let bridge = programme.accumulators.get(change.accumulator);
+            self.key("accumulator", text(bridge.map_or("", |accumulator| accumulator.name.as_str())));
+            for (key, value) in
+                [("at", change.at), ("brake", change.brake), ("standstill", change.standstill), ("start", change.start)]
+            {
+                self.value(key, value, Dimension::Time);
+            }
+            self.key("catch_up", change.catch_up);
+        }
     }
 
     fn plant(&mut self, plant: &Plant, sections: &[Section]) {
@@ -330,17 +420,13 @@ impl Writer {
             self.key("adjustable", format_args!("[{}]", names.join(", ")));
         }
         let water_out_max = plant.water_out_max.map(|celsius| celsius.0);
-        for (key, value, dimension) in [
+        self.values(&[
             ("module", plant.module, Dimension::Length),
             ("hall_max", plant.hall_max, Dimension::Length),
             ("compound_max", plant.compound_max, Dimension::MassFlow),
             ("chiller_max", plant.chiller_max, Dimension::Power),
             ("water_out_max", water_out_max, Dimension::Temperature),
-        ] {
-            if let Some(value) = value {
-                self.value(key, value, dimension);
-            }
-        }
+        ]);
     }
 
     fn material(&mut self, material: &Material) {

@@ -92,10 +92,14 @@ pub(super) fn definition(place: Place) -> &'static str {
     match place {
         Place::Root => "case",
         Place::Line => "line",
+        Place::Change => "line_change",
         Place::Layer => "layer",
+        Place::Output => "output",
         Place::Core => "core",
         Place::Section => "section",
         Place::Station => "station",
+        Place::Accumulator => "accumulator",
+        Place::ReelChange => "reel_change",
         Place::Material => "material",
         Place::Plant => "plant",
         Place::Solver => "solver",
@@ -131,6 +135,8 @@ fn kind(kind: Kind) -> Value {
     match kind {
         Kind::Text => json!({ "type": "string" }),
         Kind::Texts => json!({ "type": "array", "items": { "type": "string" } }),
+        Kind::Flag => json!({ "type": "boolean" }),
+        Kind::ChoiceOrTable(words, place) => json!({ "anyOf": [{ "enum": words }, reference(place)] }),
         Kind::Choice(words) => json!({ "enum": words }),
         Kind::Choices(words) => json!({ "type": "array", "items": { "enum": words } }),
         Kind::Value(quantity) => value(quantity),

@@ -71,6 +71,8 @@ fn read_section(table: &Table<'_>, shape: Option<Shape>, problems: &mut Problems
     let film_factor = table.number_or("film_factor", 1.0, problems);
     let emissivity = emissivity(table, medium, film.as_ref(), problems);
     let (passes, turn) = read_passes(table, problems);
+    let film_at_speed = film_at_speed(table, film.as_ref(), problems);
+    let time_max = table.value_if_any("time_max", problems);
     let circulation = circulation::read(table, medium, shape, passes, problems);
     let span = (|| {
         let (passes, length) = (passes? as f64, length?);
@@ -89,6 +91,9 @@ fn read_section(table: &Table<'_>, shape: Option<Shape>, problems: &mut Problems
             supply: None,
             passes: passes?,
             turn: turn?,
+            film_exponent: film_at_speed?[0],
+            film_floor: film_at_speed?[1],
+            time_max: time_max?,
         })
     })();
     ReadSection { name, span, section }
@@ -250,6 +255,22 @@ fn given_film(entry: &Entry<'_>, problems: &mut Problems) -> Option<Film> {
             None
         }
     }
+}
+
+/// Exponent and floor with which a given film goes with the line speed; a law knows that itself.
+fn film_at_speed(table: &Table<'_>, film: Option<&Film>, problems: &mut Problems) -> Option<[f64; 2]> {
+    let exponent = table.number_or("film_exponent", 0.0, problems);
+    let floor = table.value_or("film_floor", 0.0, problems);
+    if let Some(Film::Law(law, _)) = film
+        && let Some(entry) = table.get("film_exponent").or_else(|| table.get("film_floor"))
+    {
+        let key = entry.key.name;
+        let help = format!("take {key} away here, or give a film: film = \"3500 W/(m2 K)\"");
+        let message = format!("the law \"{}\" goes with the line speed itself, {key} is for a given film", law.name);
+        entry.wrong(problems, message, "beside a law", help);
+        return None;
+    }
+    Some([exponent?, floor?])
 }
 
 /// Given, or that of plastics where a law gives the convection: a given coefficient is taken to include radiation.

@@ -66,7 +66,61 @@ fn read_station(
         limits.extend(read_of_layers(&entry, layers, problems));
     }
     let limits: Option<Vec<Limit>> = limits.into_iter().collect();
-    Some(Station { name: name?, after: after?, offset: offset?, limits: limits? })
+    let [diameter_min, diameter_max] = read_diameters(table, problems);
+    let contact = match table.get("contact") {
+        Some(entry) => entry
+            .value(problems)
+            .and_then(|contact| on_the_wheel(&entry, contact, after.zip(offset), sections, problems)),
+        None => Some(0.0),
+    };
+    Some(Station {
+        name: name?,
+        after: after?,
+        offset: offset?,
+        limits: limits?,
+        diameter_min: diameter_min?,
+        diameter_max: diameter_max?,
+        contact: contact?,
+    })
+}
+
+/// The limits of the diameter, the smaller first.
+fn read_diameters(table: &Table<'_>, problems: &mut Problems) -> [Option<Option<f64>>; 2] {
+    let found = ["diameter_min", "diameter_max"].map(|key| table.value_if_any(key, problems));
+    if let [Some(Some(min)), Some(Some(max))] = found
+        && min >= max
+        && let Some(entry) = table.get("diameter_max")
+    {
+        let message = format!("diameter_max is not above the diameter_min of {}", shown(min, Dimension::Diameter));
+        entry.wrong(problems, message, "nothing is within", "give the smaller one as diameter_min");
+        return [None; 2];
+    }
+    found
+}
+
+/// The length of a wheel that lies on the line; the medium of what is on it is that of the line there.
+fn on_the_wheel(
+    entry: &Entry<'_>,
+    contact: f64,
+    place: Option<(usize, f64)>,
+    sections: Option<&[ReadSection]>,
+    problems: &mut Problems,
+) -> Option<f64> {
+    let (after, offset) = place?;
+    let lengths: Option<Vec<f64>> = sections?.iter().map(|section| section.span).collect();
+    let lengths = lengths?;
+    let behind = lengths.iter().skip(after + 1).sum::<f64>() - offset;
+    if contact > behind + ROUNDING {
+        let (over, left) = (shown(contact - behind, Dimension::Length), shown(behind.max(0.0), Dimension::Length));
+        let message =
+            format!("the wheel reaches {over} beyond the end of the line, nothing says what surrounds it there");
+        let help = format!(
+            "{left} of line lie behind this station: add a [[section]] for the product on the wheel, or a shorter contact"
+        );
+        entry.wrong(problems, message, "beyond the line", help);
+        return None;
+    }
+    Some(contact.min(behind))
 }
 
 /// The limits of single layers, from the axis outward; where the product has its own problems their names are not looked up.

@@ -15,7 +15,7 @@ use crate::units::words::{listed, nearest, quoted};
 
 /// A table of the case file.
 pub(crate) struct Table<'a> {
-    place: Place,
+    pub(crate) place: Place,
     /// Key path of the table.
     pub(crate) path: String,
     /// Where it begins in the text.
@@ -88,7 +88,8 @@ impl<'a> Table<'a> {
         );
     }
 
-    fn path_of(&self, step: &str) -> String {
+    /// Key path of what is in it.
+    pub(super) fn path_of(&self, step: &str) -> String {
         if self.path.is_empty() { step.to_string() } else { format!("{}.{step}", self.path) }
     }
 
@@ -130,6 +131,22 @@ impl<'a> Table<'a> {
         match self.get(name) {
             Some(entry) => entry.number(problems),
             None => Some(default),
+        }
+    }
+
+    /// A value with its unit, or its default.
+    pub(super) fn value_or(&self, name: &str, default: f64, problems: &mut Problems) -> Option<f64> {
+        match self.get(name) {
+            Some(entry) => entry.value(problems),
+            None => Some(default),
+        }
+    }
+
+    /// A value with its unit that may be absent: none where it is wrong.
+    pub(super) fn value_if_any(&self, name: &str, problems: &mut Problems) -> Option<Option<f64>> {
+        match self.get(name) {
+            Some(entry) => entry.value(problems).map(Some),
+            None => Some(None),
         }
     }
 

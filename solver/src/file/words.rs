@@ -31,6 +31,9 @@ pub(crate) fn sample(dimension: Dimension) -> &'static str {
         Dimension::Time => "\"0.5 s\"",
         Dimension::WaterFlux => "\"0.5 L/(m2 s)\"",
         Dimension::Share => "\"10 %\"",
+        Dimension::Acceleration => "\"30 m/min/s\"",
+        Dimension::Rate => "\"1 %/s\"",
+        Dimension::Volume => "\"0.5 L\"",
     }
 }
 

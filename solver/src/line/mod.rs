@@ -6,6 +6,7 @@ mod events;
 pub(crate) mod itinerary;
 pub mod observe;
 mod prepare;
+pub mod programme;
 mod run;
 mod runner;
 mod skin;

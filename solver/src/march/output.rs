@@ -316,6 +316,9 @@ pub fn udunits(dimension: Dimension) -> &'static str {
         Dimension::Time => "s",
         Dimension::WaterFlux => "kg m-2 s-1",
         Dimension::Share => "percent",
+        Dimension::Acceleration => "m s-2",
+        Dimension::Rate => "s-1",
+        Dimension::Volume => "m3",
     }
 }
 

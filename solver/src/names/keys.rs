@@ -11,14 +11,22 @@ pub(crate) enum Place {
     Root,
     /// `[line]`.
     Line,
+    /// `[[line.change]]`.
+    Change,
     /// `[[layer]]`.
     Layer,
+    /// The lag of a melt's output.
+    Output,
     /// Insulated conductors laid up, as the first layer.
     Core,
     /// `[[section]]`.
     Section,
     /// `[[station]]`.
     Station,
+    /// `[[accumulator]]`.
+    Accumulator,
+    /// `[[reel_change]]`.
+    ReelChange,
     /// `[material.NAME]`.
     Material,
     /// `[plant]`.
@@ -39,13 +47,17 @@ pub(crate) enum Place {
 
 impl Place {
     /// All of a case file, in its order.
-    pub(crate) const ALL: [Place; 13] = [
+    pub(crate) const ALL: [Place; 17] = [
         Place::Root,
         Place::Line,
+        Place::Change,
         Place::Layer,
+        Place::Output,
         Place::Core,
         Place::Section,
         Place::Station,
+        Place::Accumulator,
+        Place::ReelChange,
         Place::Material,
         Place::Plant,
         Place::Solver,
@@ -60,10 +72,14 @@ impl Place {
         match self {
             Place::Root => "a case file",
             Place::Line => "[line]",
+            Place::Change => "a change of the line",
             Place::Layer => "a layer",
+            Place::Output => "an output that lags",
             Place::Core => "a laid-up core",
             Place::Section => "a section",
             Place::Station => "a station",
+            Place::Accumulator => "an accumulator",
+            Place::ReelChange => "a change of reel",
             Place::Material => "a material",
             Place::Plant => "[plant]",
             Place::Solver => "[solver]",
@@ -89,6 +105,16 @@ const fn quantity(dimension: Dimension, low: f64, high: f64) -> Quantity {
 }
 
 const SPEED: Quantity = quantity(Dimension::Speed, 1e-4, 100.0);
+/// As a line speed, a standstill included.
+const ANY_SPEED: Quantity = quantity(Dimension::Speed, 0.0, 100.0);
+const DURATION: Quantity = quantity(Dimension::Time, 0.0, 1e6);
+const LAG: Quantity = quantity(Dimension::Time, 1e-3, 1e4);
+const ACCELERATION: Quantity = quantity(Dimension::Acceleration, 1e-6, 1e3);
+const RATE: Quantity = quantity(Dimension::Rate, 1e-6, 100.0);
+const VOLUME: Quantity = quantity(Dimension::Volume, 1e-7, 10.0);
+const STORE: Quantity = quantity(Dimension::Length, 0.0, 1e5);
+const CROSSHEAD: Quantity = quantity(Dimension::Length, 0.0, 100.0);
+const FILM_FLOOR: Quantity = quantity(Dimension::FilmCoefficient, 0.0, 1e6);
 const DIAMETER: Quantity = quantity(Dimension::Diameter, 1e-5, 1.0);
 const WALL: Quantity = quantity(Dimension::Diameter, 1e-6, 0.5);
 const LAY: Quantity = quantity(Dimension::Diameter, 1e-3, 20.0);
@@ -123,6 +149,10 @@ pub(crate) enum Kind {
     Text,
     /// One of these words.
     Choice(&'static [&'static str]),
+    /// true or false.
+    Flag,
+    /// One of these words, or a table.
+    ChoiceOrTable(&'static [&'static str], Place),
     /// Any texts.
     Texts,
     /// Some of these words.
@@ -221,6 +251,11 @@ pub(crate) const fn may(
 /// Ways to contract; the first word of each list is what the reader compares with.
 pub(crate) const CONTRACTIONS: &[&str] = &["held", "free"];
 pub(crate) const DIRECTIONS: &[&str] = &["counter", "along", "mixed"];
+/// The words of `programme::End`, in its order.
+pub(crate) const ENDS: &[&str] = &["exit", "entry"];
+/// What a line does at a full accumulator, in the order of `programme::Full`.
+pub(crate) const FULL: &[&str] = &["report", "slow", "stop"];
+pub(crate) const OUTPUTS: &[&str] = &["follows", "constant"];
 pub(crate) const GEOMETRIES: &[&str] = &["shrinking", "fixed"];
 pub(crate) const HAZARDS: &[&str] = &["hydrogen chloride", "hydrogen fluoride", "steam", "peroxide"];
 pub(crate) const KINDS: &[&str] = &["plastic", "metal", "laid-up cores"];
@@ -249,6 +284,8 @@ pub(crate) const KEYS: &[Key] = &{
         must(Root, "layer", Tables(Layer), "", "the product's layers, from the axis (flat: mid-plane) outward"),
         must(Root, "section", Tables(Section), "", "the line's sections, from the die onward"),
         may(Root, "station", Tables(Station), "", "named places on the line where numbers are wanted and limits hold"),
+        may(Root, "accumulator", Tables(Accumulator), "", "stores of product before the take-up or behind the pay-off; `drive` looks at them"),
+        may(Root, "reel_change", Tables(ReelChange), "", "changes of reel at the accumulators, in order; `drive` looks at them"),
         may(Root, "material", NamedTables(Material), "", "own materials; they come before the library's"),
         may(Root, "band", Bands, "{ \"layer.insulation.temperature\" = \"4 K\", \"section.trough.film_factor\" = 0.5 }", "how uncertain inputs are, one standard value each, by key path: a temperature difference for temperatures, a relative number for everything else; band.mode is a list of tables, each what one standard value of a doubt does to several inputs together"),
         may(Root, "vary", Varied, "{ \"layer.insulation.temperature\" = { normal = [\"188 degC\", \"3 K\"] }, \"section.trough.film_factor\" = { log_uniform = [0.5, 2] } }", "numbers that vary, by key path, and how they are distributed: what studies of many samples draw from"),
@@ -256,6 +293,17 @@ pub(crate) const KEYS: &[Key] = &{
         may(Root, "solver", Table(Solver), "", "accuracy and geometry of the computation"),
 
         must(Line, "speed", Value(SPEED), "\"150 m/min\"", "line speed"),
+        may(Line, "starts_at", Value(ANY_SPEED), "\"20 m/min\"", "line speed before the first change; absent: speed"),
+        may(Line, "starts_empty", Flag, "true", "whether nothing is on the line when the programme begins"),
+        may(Line, "crosshead", Value(CROSSHEAD), "\"0.6 m\"", "conductor from the preheater to the die: scrap of every stop"),
+        may(Line, "change", Tables(Change), "", "changes of the line speed, in order; `drive` looks at them"),
+
+        must(Change, "name", Text, "\"ramp\"", "what reports call it"),
+        may(Change, "after", Value(DURATION), "\"10 s\"", "time at the old speed first; absent: none"),
+        must(Change, "to", Value(ANY_SPEED), "\"150 m/min\"", "the new line speed"),
+        may(Change, "within", Value(DURATION), "\"60 s\"", "time of an even ramp; 0 s: a jump"),
+        may(Change, "rate", Either(ACCELERATION, RATE), "\"30 m/min/s\"", "acceleration of an even ramp, or percents a second: instead of within"),
+        may(Change, "hold", Value(DURATION), "\"60 s\"", "time at the new speed; absent: until what leaves the die at the end of the ramp has left the line"),
 
         must(Layer, "name", Text, "\"insulation\"", "what you call this layer"),
         must(Layer, "material", Text, "\"pvc-insulation\"", "name of a material of the library or of this file"),
@@ -277,6 +325,12 @@ pub(crate) const KEYS: &[Key] = &{
         may(Layer, "conductivity_factor", Number(0.01, 100.0), "1.0", "multiplier of the material's conductivity"),
         may(Layer, "heat_capacity_factor", Number(0.01, 100.0), "1.0", "multiplier of the material's heat capacity"),
         may(Layer, "melt_shrink_max", Value(SHARE), "\"10 %\"", "limit: most volume that the melt under the set skin may still have to lose, of the layer's; a plastic that sets"),
+
+        may(Layer, "output", ChoiceOrTable(OUTPUTS, Output), "{ lag = \"4 s\" }", "a melt's output against the line speed in `drive`: in proportion, that of the line speed of the case, or behind a lag"),
+        may(Layer, "head_volume", Value(VOLUME), "\"0.5 L\"", "melt between screw and die; `drive` tells how long it stays there"),
+        may(Layer, "residence_max", Value(DURATION), "\"8 min\"", "limit: longest time of the melt between screw and die, with head_volume"),
+
+        must(Output, "lag", Value(LAG), "\"4 s\"", "time constant with which the output follows the line speed"),
 
         must(Core, "cores", Number(2.0, 61.0), "3", "how many insulated conductors"),
         must(Core, "conductor", Text, "\"2.5 mm2 class 2\"", "the conductor of each, as that of a layer"),
@@ -307,6 +361,10 @@ pub(crate) const KEYS: &[Key] = &{
         may(Section, "turn", Value(TURN), "\"0.8 m\"", "length of product in the air between two passes"),
         may(Section, "turn_temperature", Value(TEMPERATURE), "\"28 degC\"", "temperature of that air; absent: that of the nearest air section, or 25 degC"),
 
+        may(Section, "film_exponent", Number(0.0, 2.0), "0.8", "a given film in `drive`: it goes with this power of the line speed; absent: 0, the same at every speed"),
+        may(Section, "film_floor", Value(FILM_FLOOR), "\"900 W/(m2 K)\"", "a given film in `drive`: it is no lower than this at low speed and at a standstill"),
+        may(Section, "time_max", Value(DURATION), "\"60 s\"", "limit in `drive`: longest time that product may spend in the section"),
+
         may(FilmTable, "surface", Points(TEMPERATURE, FILM), "[[\"20 degC\", \"8 W/(m2 K)\"], [\"200 degC\", \"18 W/(m2 K)\"]]", "pairs of surface temperature and film coefficient; linear between, constant outside"),
         may(FilmTable, "distance", Points(DISTANCE, FILM), "[[\"0 m\", \"3800 W/(m2 K)\"], [\"4 m\", \"1500 W/(m2 K)\"]]", "pairs of distance from the section's entry and film coefficient; linear between, constant outside"),
 
@@ -319,6 +377,25 @@ pub(crate) const KEYS: &[Key] = &{
         may(Station, "hottest_max", Value(TEMPERATURE), "\"70 degC\"", "highest allowed temperature anywhere in the plastic, that inside laid-up cores included"),
         may(Station, "equalised_max", Value(TEMPERATURE), "\"50 degC\"", "highest allowed adiabatic mix of the product"),
         may(Station, "layer_max", OfLayers(TEMPERATURE), "{ jacket = \"90 degC\", \"laid-up cores\" = \"70 degC\" }", "highest allowed temperature anywhere in a layer, by the layer's name"),
+
+        may(Station, "diameter_min", Value(DIAMETER), "\"3.32 mm\"", "smallest allowed outer diameter (flat: thickness), hot as the station sees it"),
+        may(Station, "diameter_max", Value(DIAMETER), "\"3.52 mm\"", "largest allowed outer diameter (flat: thickness), hot as the station sees it"),
+        may(Station, "contact", Value(DISTANCE), "\"1.5 m\"", "product that lies on a wheel from here on: in `drive` the largest value on it counts"),
+
+        must(Accumulator, "name", Text, "\"exit\"", "what reports call it"),
+        must(Accumulator, "place", Choice(ENDS), "\"exit\"", "before the take-up or behind the pay-off"),
+        must(Accumulator, "capacity", Value(STORE), "\"150 m\"", "length of product that it holds"),
+        may(Accumulator, "content", Value(STORE), "\"10 m\"", "content at the start, and what it returns to; absent: the exit's reserve, or all that the entry's reserve leaves"),
+        may(Accumulator, "reserve", Value(STORE), "\"5 m\"", "never used: room at the exit, product at the entry; absent: none"),
+        may(Accumulator, "full", Choice(FULL), "\"slow\"", "what the line does when no room is left (at the entry: no product); absent: report"),
+        may(Accumulator, "brake", Value(ACCELERATION), "\"6 m/min/s\"", "how the line brakes and starts then"),
+
+        must(ReelChange, "accumulator", Text, "\"exit\"", "name of the accumulator that bridges it"),
+        must(ReelChange, "at", Value(DURATION), "\"30 s\"", "when the reel begins to brake, from the start of the programme"),
+        must(ReelChange, "brake", Value(DURATION), "\"6 s\"", "time in which the reel brakes"),
+        must(ReelChange, "standstill", Value(DURATION), "\"40 s\"", "time for which it stands"),
+        must(ReelChange, "start", Value(DURATION), "\"10 s\"", "time in which the new reel starts"),
+        must(ReelChange, "catch_up", Number(0.001, 10.0), "0.15", "by what share the new reel runs faster than the line until the content is back"),
 
         may(Material, "describes", Text, "\"soft PVC for building wire\"", "one line on what it is"),
         must(Material, "kind", Choice(KINDS), "\"plastic\"", "plastic or metal; or laid-up cores as one round body"),
@@ -405,6 +482,7 @@ pub(crate) fn find(place: Place, name: &str) -> Option<&'static Key> {
 pub(crate) fn head(key: &Key) -> String {
     match key.kind {
         Kind::Table(_) => format!("[{}]", key.name),
+        Kind::Tables(_) if key.place == Place::Line => format!("[[line.{}]]", key.name),
         Kind::Tables(_) => format!("[[{}]]", key.name),
         Kind::NamedTables(_) => format!("[{}.NAME]", key.name),
         _ => key.name.to_string(),

@@ -37,6 +37,12 @@ pub enum Dimension {
     WaterFlux,
     /// A share of something, percent.
     Share,
+    /// Change of a speed in time, m/s2.
+    Acceleration,
+    /// Share of itself by which something changes in time, 1/s; written in percent.
+    Rate,
+    /// Volume of a liquid, m3.
+    Volume,
 }
 
 impl Dimension {
@@ -83,7 +89,7 @@ pub(super) struct Row {
     pub(super) us: (&'static str, Scale),
 }
 
-pub(super) const ROWS: [Row; 16] = [
+pub(super) const ROWS: [Row; 19] = [
     Row {
         dimension: Dimension::Length,
         name: "a length",
@@ -227,5 +233,32 @@ pub(super) const ROWS: [Row; 16] = [
         base: None,
         si: ("%", Scale::times(1.0)),
         us: ("%", Scale::times(1.0)),
+    },
+    Row {
+        dimension: Dimension::Acceleration,
+        name: "an acceleration",
+        accepted: "m/min/s, m/s2 or ft/min/s",
+        exponents: [1, 0, -2, 0],
+        base: Some("m/s2"),
+        si: ("m/min/s", Scale::over(MINUTE)),
+        us: ("ft/min/s", Scale::times(FOOT / MINUTE)),
+    },
+    Row {
+        dimension: Dimension::Rate,
+        name: "a rate",
+        accepted: "%/s or %/min",
+        exponents: [0, 0, -1, 0],
+        base: None,
+        si: ("%/s", Scale::tens(-2)),
+        us: ("%/s", Scale::tens(-2)),
+    },
+    Row {
+        dimension: Dimension::Volume,
+        name: "a volume",
+        accepted: "L, m3 or gal",
+        exponents: [3, 0, 0, 0],
+        base: Some("m3"),
+        si: ("L", Scale::tens(-3)),
+        us: ("gal", Scale::times(GALLON)),
     },
 ];

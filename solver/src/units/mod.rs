@@ -74,6 +74,7 @@ pub fn parse(text: &str, dimension: Dimension) -> Result<f64, UnitError> {
         Dimension::TemperatureDifference => difference(number, unit)?,
         Dimension::Share if unit == "%" => number,
         Dimension::Share => return Err(UnitError::Unknown { unit: unit.to_string(), dimension }),
+        Dimension::Rate => rate(number, unit)?,
         _ => scale(unit, dimension)?.to_si(number),
     };
     if value.is_finite() { Ok(value) } else { Err(UnitError::NotFinite) }
@@ -211,6 +212,18 @@ fn temperature(number: f64, unit: &str) -> Result<f64, UnitError> {
     // -459.67 degF is absolute zero, whatever rounding makes of it.
     const ROUNDING: f64 = 1e-9;
     if celsius < -ZERO_CELSIUS - ROUNDING { Err(UnitError::BelowAbsoluteZero) } else { Ok(celsius.max(-ZERO_CELSIUS)) }
+}
+
+/// 1/s from percent of itself in a time.
+fn rate(number: f64, unit: &str) -> Result<f64, UnitError> {
+    match unit.strip_prefix('%').map(str::trim_start).filter(|time| time.starts_with('/')) {
+        Some(time) => Ok(scale(time, Dimension::Rate)?.shifted(-2).to_si(number)),
+        // A unit of something else is called by its name; a bare 1/s has no percent.
+        None => match scale(unit, Dimension::Rate) {
+            Ok(_) => Err(UnitError::Unknown { unit: unit.to_string(), dimension: Dimension::Rate }),
+            Err(error) => Err(error),
+        },
+    }
 }
 
 /// K from a temperature difference; degC is refused, for it may have been meant as a temperature and there is K. The trade
