@@ -53,6 +53,8 @@
 //! [`file`](mod@file), [`study`].
 // The same bits on every machine; tests may take the machine's own functions, and so may what the engine is compared with.
 #![cfg_attr(not(test), deny(clippy::disallowed_methods))]
+// Every public result says its errors.
+#![warn(clippy::missing_errors_doc)]
 
 pub mod case;
 pub mod data;

@@ -3,7 +3,6 @@
 use fastrand::Rng;
 use quenchway::case::{
     Case, Circulation, Contact, Contraction, Direction, Flow, Geometry, Layer, Medium, Section, Shape, Size, Station,
-    Turn,
 };
 use quenchway::file::library;
 use quenchway::film::{self, Film, Inputs};

@@ -90,6 +90,10 @@ pub fn temperature(case: &Case, preheat: &Preheat) -> Celsius {
 }
 
 /// Whether the preheater of a case, where it has one, gives a temperature that can be meant; what is wrong if not.
+///
+/// # Errors
+///
+/// What is wrong, in words: a flat product has no width to heat; a temperature above [`HIGHEST`].
 pub fn check(case: &Case) -> Result<(), String> {
     let Some(layer) = case.layers.first() else { return Ok(()) };
     let DieTemperature::Preheated(preheat) = &layer.temperature else { return Ok(()) };

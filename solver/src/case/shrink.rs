@@ -136,6 +136,10 @@ pub(crate) fn area_at_die(size: Size, shape: Shape, [hot_inner, finished_inner]:
 ///
 /// Round: A = r_out^2 - r_in^2 and A_finished = A_hot a(23 degC); flat: the same with thicknesses. The bore keeps its
 /// size. Returns `Err(index)` for the first layer that would have no wall.
+///
+/// # Errors
+///
+/// The index of the first layer without a wall.
 pub fn radii(case: &Case) -> Result<Radii, usize> {
     let outer_of = |inner: f64, area: f64| case.shape.outer_radius(inner, area);
     let area = |inner: f64, outer: f64| case.shape.area_between(inner, outer);

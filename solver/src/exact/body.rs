@@ -54,7 +54,9 @@ pub struct Term {
 impl Body {
     /// A body of a given Biot number; infinity lets the surface step to the medium's temperature.
     ///
-    /// Errors: a Biot number that is not above 0.
+    /// # Errors
+    ///
+    /// A Biot number that is not above 0.
     pub fn new(shape: Shape, biot: f64) -> Result<Body, OutOfRange> {
         positive_or_infinite("Biot number", biot)?;
         Ok(Body { shape, biot })

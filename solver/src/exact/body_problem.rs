@@ -33,7 +33,9 @@ pub struct BodyProblem {
 impl BodyProblem {
     /// Checks the values and gives the temperatures as functions of place and time.
     ///
-    /// Errors: a size, property or film that is not above 0, a temperature that is not finite.
+    /// # Errors
+    ///
+    /// A size, property or film that is not above 0, a temperature that is not finite.
     pub fn solve(&self) -> Result<BodyCooling, OutOfRange> {
         positive("half thickness or radius", self.size)?;
         self.properties.check()?;

@@ -104,7 +104,9 @@ struct Field {
 impl CompositeProblem {
     /// Checks the values and carries the temperatures from span to span.
     ///
-    /// Errors: a size, property, conductance, film or duration not above 0, a temperature that is not finite, an
+    /// # Errors
+    ///
+    /// A size, property, conductance, film or duration not above 0, a temperature that is not finite, an
     /// interface not below the outer radius, no span, a span so short that it needs more than 1000 eigenfunctions.
     pub fn solve(&self) -> Result<CompositeCooling, OutOfRange> {
         self.core.check()?;
@@ -140,7 +142,9 @@ impl CompositeProblem {
 impl CompositeCooling {
     /// All temperatures at a time, s, from 0 to the end of the last span; at a change of span those just before it.
     ///
-    /// Errors: a time outside the spans, or above 0 but so early in a span that more than 1000 eigenfunctions would be
+    /// # Errors
+    ///
+    /// A time outside the spans, or above 0 but so early in a span that more than 1000 eigenfunctions would be
     /// needed (about 4e-6 of the square of a/sqrt(alpha1) + (b - a)/sqrt(alpha2)).
     pub fn at(&self, time: f64) -> Result<CompositeTemperatures, OutOfRange> {
         let CompositeProblem { core_start, coating_start, .. } = self.problem;
@@ -172,7 +176,9 @@ impl CompositeCooling {
 
     /// Temperature, degC, at a radius, m (held within the body; at the interface the core's side), and a time, s.
     ///
-    /// Errors: as for [`CompositeCooling::at`].
+    /// # Errors
+    ///
+    /// As for [`CompositeCooling::at`].
     pub fn temperature(&self, radius: f64, time: f64) -> Result<f64, OutOfRange> {
         let radius = radius.clamp(0.0, self.problem.outer);
         if time == 0.0 {
@@ -184,7 +190,9 @@ impl CompositeCooling {
 
     /// Heat that the surface has given off per metre of length since the start, J/m.
     ///
-    /// Errors: as for [`CompositeCooling::at`].
+    /// # Errors
+    ///
+    /// As for [`CompositeCooling::at`].
     pub fn heat_given_off(&self, time: f64) -> Result<f64, OutOfRange> {
         let (core_heat, coating_heat) = self.heat_capacities();
         let fall = self.at(0.0)?.mixed - self.at(time)?.mixed;
@@ -194,7 +202,9 @@ impl CompositeCooling {
     /// Eigenvalues beta, s^-0.5, of a span (counted from 0) below a limit; every temperature decays with the first
     /// squared.
     ///
-    /// Errors: a limit not above 0, a span that does not exist, more than 1000 eigenvalues.
+    /// # Errors
+    ///
+    /// A limit not above 0, a span that does not exist, more than 1000 eigenvalues.
     pub fn eigenvalues(&self, span: usize, limit: f64) -> Result<Vec<f64>, OutOfRange> {
         positive("limit of the eigenvalues", limit)?;
         let Some(span) = self.problem.spans.get(span) else {

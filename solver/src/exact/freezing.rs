@@ -10,7 +10,11 @@ use crate::data::witness::{Subject, Witness};
 
 /// Front parameter lambda of a melt at its melting point: sqrt(pi) lambda exp(lambda^2) erf(lambda) = Ste.
 ///
-/// Ste = c_s (Tm - Ts)/L above 0; the front stands at 2 lambda sqrt(alpha_s t). Errors: a Stefan number that is not
+/// Ste = c_s (Tm - Ts)/L above 0; the front stands at 2 lambda sqrt(alpha_s t).
+///
+/// # Errors
+///
+/// A Stefan number that is not
 /// above 0 and finite. Source: J. Stefan, 1891; Carslaw & Jaeger, Conduction of Heat in Solids, 1959, 11.2 (numbering
 /// from memory, not checked).
 ///
@@ -72,7 +76,9 @@ pub struct Freezing {
 impl FreezingProblem {
     /// Finds the front.
     ///
-    /// Errors: a property or the latent heat not above 0, a temperature that is not finite, temperatures not in the
+    /// # Errors
+    ///
+    /// A property or the latent heat not above 0, a temperature that is not finite, temperatures not in the
     /// order surface < melting <= start.
     pub fn solve(&self) -> Result<Freezing, OutOfRange> {
         self.solid.check()?;

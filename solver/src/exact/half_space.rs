@@ -31,7 +31,9 @@ pub struct HalfSpace {
 impl HalfSpace {
     /// A body of constant properties at `start`, degC.
     ///
-    /// Errors: a property that is not above 0, a start that is not finite.
+    /// # Errors
+    ///
+    /// A property that is not above 0, a start that is not finite.
     pub fn new(properties: Properties, start: f64) -> Result<HalfSpace, OutOfRange> {
         properties.check()?;
         finite("start temperature", start)?;

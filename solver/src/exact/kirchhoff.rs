@@ -49,7 +49,9 @@ pub struct KirchhoffStep {
 impl KirchhoffStepProblem {
     /// Checks the values and gives the temperature as a function of place and time.
     ///
-    /// Errors: a size or property not above 0, anything not finite, a slope that brings the properties at the start
+    /// # Errors
+    ///
+    /// A size or property not above 0, anything not finite, a slope that brings the properties at the start
     /// temperature to 0 or below.
     pub fn solve(&self) -> Result<KirchhoffStep, OutOfRange> {
         positive("half thickness or radius", self.size)?;
@@ -117,7 +119,9 @@ pub struct KirchhoffFlux {
 impl KirchhoffFluxProblem {
     /// Checks the values and gives the temperature as a function of place and time.
     ///
-    /// Errors: a property or thickness not above 0, anything else not finite.
+    /// # Errors
+    ///
+    /// A property or thickness not above 0, anything else not finite.
     pub fn solve(&self) -> Result<KirchhoffFlux, OutOfRange> {
         self.properties.check()?;
         finite("relative change per kelvin", self.slope)?;

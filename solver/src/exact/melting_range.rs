@@ -64,7 +64,9 @@ pub struct MeltingRange {
 impl MeltingRangeProblem {
     /// Finds both fronts.
     ///
-    /// Errors: a property not above 0, a temperature that is not finite, temperatures not in the order surface <
+    /// # Errors
+    ///
+    /// A property not above 0, a temperature that is not finite, temperatures not in the order surface <
     /// solidus < liquidus < start.
     pub fn solve(&self) -> Result<MeltingRange, OutOfRange> {
         self.solid.check()?;

@@ -161,7 +161,9 @@ impl Stack {
 
     /// All eigenfunctions under a film h whose beta is below `limit`, in rising order.
     ///
-    /// Errors: more than [`MOST_MODES`] of them.
+    /// # Errors
+    ///
+    /// More than [`MOST_MODES`] of them.
     pub(super) fn modes(&self, film: f64, limit: f64) -> Result<Vec<Mode>, OutOfRange> {
         let refused = |found: f64| {
             let quantity = "number of eigenfunctions that this early time needs";

@@ -45,7 +45,9 @@ pub struct SineBar {
 impl SineBarProblem {
     /// Checks the values and gives the temperature as a function of place and time.
     ///
-    /// Errors: a property, length or frequency not above 0, an amplitude that is not finite.
+    /// # Errors
+    ///
+    /// A property, length or frequency not above 0, an amplitude that is not finite.
     pub fn solve(&self) -> Result<SineBar, OutOfRange> {
         self.properties.check()?;
         positive("length", self.length)?;

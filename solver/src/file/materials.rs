@@ -50,7 +50,9 @@ pub enum Status {
 
 /// Reads one material from a TOML text whose top level is a material: the format of `[material.NAME]` in a case file.
 ///
-/// Errors: all problems of the text.
+/// # Errors
+///
+/// All problems of the text.
 ///
 /// ```
 /// let text = r#"

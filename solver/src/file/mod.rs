@@ -53,7 +53,11 @@ type Materials = BTreeMap<String, Option<Material>>;
 /// Reads a case file.
 ///
 /// Every value is checked, in SI, and nothing is optional in the result; what the file left blank and was assumed is in
-/// `assumptions`. Errors: all problems of the text in its order; a text that is not TOML gives the first only.
+/// `assumptions`.
+///
+/// # Errors
+///
+/// All problems of the text in its order; a text that is not TOML gives the first only.
 ///
 /// ```
 /// let text = r#"

@@ -71,7 +71,9 @@ pub(super) fn read(root: &Table<'_>, case: &CaseFile, problems: &mut Problems) -
 /// assert!(problems[0].message.contains("mean and standard deviation"));
 /// ```
 ///
-/// Errors: all problems of the text; a path that leads to no number of the case.
+/// # Errors
+///
+/// All problems of the text; a path that leads to no number of the case.
 pub fn vary(text: &str, case: &CaseFile) -> Result<Vec<Varying>, Vec<Problem>> {
     let document = parse(text).map_err(|problem| vec![problem])?;
     let mut problems = Problems::default();

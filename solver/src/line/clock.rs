@@ -197,6 +197,10 @@ impl Clock {
     /// assert_eq!([Side::Before, Side::At, Side::Behind].map(|side| clock.arrives(31.25, side)), [15.0, 15.0, 75.0]);
     /// assert_eq!(clock.leaves(31.25, Side::At), 75.0);
     /// ```
+    ///
+    /// # Errors
+    ///
+    /// No piece; a duration or speed below 0 or no number; a percent ramp from or to 0.
     pub fn new(pieces: &[Piece]) -> Result<Clock, ClockError> {
         let (Some(first), Some(last)) = (pieces.first(), pieces.last()) else { return Err(ClockError::Empty) };
         let mut motions = vec![Motion::steady(first.from)];

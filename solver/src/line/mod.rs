@@ -34,6 +34,10 @@ use crate::case::error::Error;
 use crate::case::shrink::Radii;
 
 /// Marches one slice from the die to the end of the line.
+///
+/// # Errors
+///
+/// Every [`Error`] of a march but an open balance, which is looked at afterwards.
 pub fn run(case: &Case, radii: &Radii, settings: &Settings) -> Result<Run, Error> {
     let of = Prepared::new(case, radii.clone(), *settings, true)?;
     let mut alone = Alone::new(of.clone());

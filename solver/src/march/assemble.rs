@@ -27,6 +27,10 @@ const LONG_BOILING: f64 = 0.1;
 const LOW_PECLET: f64 = 100.0;
 
 /// The solution of a run; `error` is the stated numerical error, K.
+///
+/// # Errors
+///
+/// [`Error::BalanceOpen`] where the heat given off is not the heat that is missing.
 pub fn solution(case: &Case, radii: &Radii, run: &Run, error: f64) -> Result<Solution, Error> {
     let slice = &run.slice;
     let mut field = Field::new(slice);

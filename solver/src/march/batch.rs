@@ -91,6 +91,10 @@ impl Default for Settings {
 /// let alone = core.of(&quenchway::march::march_by_rule(&cases[7]).unwrap());
 /// assert_eq!(answers[7].as_ref().unwrap().values[0], alone);
 /// ```
+///
+/// # Errors
+///
+/// Those of [`march`](crate::march::march()), each at its case.
 pub fn answers<C: Borrow<Case> + Sync>(
     cases: &[C],
     outputs: &[Output],
@@ -100,6 +104,10 @@ pub fn answers<C: Borrow<Case> + Sync>(
 }
 
 /// As `answers`, of cases that are made as they are needed; some thousand are held at a time.
+///
+/// # Errors
+///
+/// Those of [`march`](crate::march::march()), each at its case.
 pub fn stream<C: Borrow<Case> + Sync, I: Iterator<Item = C>>(
     cases: I,
     outputs: &[Output],
@@ -115,6 +123,10 @@ pub fn stream<C: Borrow<Case> + Sync, I: Iterator<Item = C>>(
 }
 
 /// As `answers`, on the calling thread.
+///
+/// # Errors
+///
+/// Those of [`march`](crate::march::march()), each at its case.
 pub fn on_one_thread<C: Borrow<Case>>(
     cases: &[C],
     outputs: &[Output],

@@ -48,6 +48,12 @@ pub const WATER_BALANCE: f64 = 1e-10;
 ///
 /// Where the tolerance cannot be met, or a tighter run would take more work than is allowed, the best measured pair is
 /// reported with its own stated error and a warning.
+///
+/// # Errors
+///
+/// [`Error::Unphysical`] of a case that no march can start from, [`Error::TooLarge`] of one that needs too many nodes or steps; water
+/// that boils, freezes, is too little or is not found; steps or temperatures that leave the range of numbers; books that do not
+/// close, a fault of the program.
 pub fn march(case: &Case) -> Result<Solution, Error> {
     let radii = checked_radii(case)?;
     let (mut ratio, mut attempt, mut before) = (TIGHTER, 1, 0.0);
@@ -85,6 +91,10 @@ fn node_steps(run: &Run) -> usize {
 /// One run by the rule alone at the case's tolerance, without fields and without a measured error: what studies use.
 ///
 /// The stated error is the accuracy aimed at.
+///
+/// # Errors
+///
+/// As [`march`].
 pub fn march_by_rule(case: &Case) -> Result<Solution, Error> {
     let radii = checked_radii(case)?;
     let run = careful(case, &radii, 1.0, false)?;
@@ -96,6 +106,10 @@ pub fn march_by_rule(case: &Case) -> Result<Solution, Error> {
 /// On 30 variants each of nine cases with film laws, latent heat and water in series the error of the rule alone was 0.1 to 3.2
 /// times the tolerance, of this run 0.03 to 0.9 times. The stated error is the tolerance; a sweep measures it on some of its
 /// samples.
+///
+/// # Errors
+///
+/// As [`march`].
 pub fn march_once(case: &Case, fields: bool) -> Result<Solution, Error> {
     let radii = checked_radii(case)?;
     let run = careful(case, &radii, ONCE, fields)?;
@@ -103,6 +117,10 @@ pub fn march_once(case: &Case, fields: bool) -> Result<Solution, Error> {
 }
 
 /// One run with given settings, for convergence studies and tests.
+///
+/// # Errors
+///
+/// As [`march`].
 pub fn march_with(case: &Case, settings: &Settings) -> Result<(Solution, Run), Error> {
     let radii = checked_radii(case)?;
     let run = line::run(case, &radii, settings)?;

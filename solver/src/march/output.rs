@@ -157,6 +157,10 @@ impl Output {
     /// let error = Output::find(&case, "\"cold gage\".core").unwrap_err();
     /// assert!(error.to_string().ends_with("did you mean \"cold gauge\".core?"));
     /// ```
+    ///
+    /// # Errors
+    ///
+    /// A name that no output of the case has, with the nearest that there is.
     pub fn find(case: &Case, name: &str) -> Result<Output, OutputError> {
         let asked = steps(name).unwrap_or_default();
         let mut known = all(case);

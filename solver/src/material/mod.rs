@@ -167,6 +167,10 @@ pub enum CurveError {
 
 impl Curve {
     /// A curve through (degC, value) points: temperatures strictly rising, values positive.
+    ///
+    /// # Errors
+    ///
+    /// No points, or the first that is out of order or not positive.
     pub fn new(points: Vec<[f64; 2]>) -> Result<Curve, CurveError> {
         if points.is_empty() {
             return Err(CurveError::Empty);
@@ -183,11 +187,19 @@ impl Curve {
     }
 
     /// The same value at every temperature; the value must be positive.
+    ///
+    /// # Errors
+    ///
+    /// A value that is not positive and finite.
     pub fn constant(value: f64) -> Result<Curve, CurveError> {
         Curve::new(vec![[0.0, value]])
     }
 
     /// The curve with every value times a factor, which must be positive.
+    ///
+    /// # Errors
+    ///
+    /// A factor that is not positive and finite.
     pub fn scaled(&self, factor: f64) -> Result<Curve, CurveError> {
         Curve::new(self.points.iter().map(|[temperature, value]| [*temperature, factor * value]).collect())
     }

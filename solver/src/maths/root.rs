@@ -36,7 +36,9 @@ const MOST: usize = 200;
 /// Chandrupatla, "A new hybrid quadratic/bisection algorithm for finding the zero of a nonlinear function without using
 /// derivatives", Advances in Engineering Software 28 (1997) 145 (from memory, not checked); the rule of three steps is added.
 ///
-/// Errors: the same sign at both ends; a value that is not a number; an error of the function.
+/// # Errors
+///
+/// The same sign at both ends; a value that is not a number; an error of the function.
 ///
 /// ```
 /// use quenchway::maths::root::{Bracket, enclose};

@@ -108,6 +108,10 @@ impl KeyPath {
     /// assert_eq!(path.to_string(), "section.\"to capstan\".length");
     /// assert!(KeyPath::parse("section.to capstan.length").unwrap_err().to_string().contains("\"to capstan\""));
     /// ```
+    ///
+    /// # Errors
+    ///
+    /// A text that is no dotted key, or leads to no table whose numbers have a path.
     pub fn parse(text: &str) -> Result<KeyPath, KeyPathError> {
         let wrong = || KeyPathError::Syntax { path: text.to_string(), near: quoted_name(text) };
         let steps = steps(text).ok_or_else(wrong)?;
@@ -149,7 +153,9 @@ impl KeyPath {
 
     /// The number of a case that a path leads to.
     ///
-    /// Errors name the path, the step that is not known, and the nearest that is.
+    /// # Errors
+    ///
+    /// They name the path, the step that is not known, and the nearest that is.
     ///
     /// ```
     /// # let text = "line.speed = \"150 m/min\"\n[[layer]]\nname = \"wire\"\nmaterial = \"copper\"\ndiameter = \"2 mm\"\n\
@@ -168,6 +174,10 @@ impl KeyPath {
     }
 
     /// The number of a case that this path leads to; errors as for [`KeyPath::find`].
+    ///
+    /// # Errors
+    ///
+    /// The step that the case does not have, with the nearest that it has.
     pub fn find_in(&self, case: &CaseFile) -> Result<Variable, KeyPathError> {
         let path = self.to_string();
         let tables = || TABLES.iter().map(|(name, _, _)| name.to_string());

@@ -185,7 +185,9 @@ impl Variable {
 
     /// Changes the number.
     ///
-    /// Errors: the value is outside what the case file allows; the case is then as it was. Sizes are not compared with
+    /// # Errors
+    ///
+    /// The value is outside what the case file allows; the case is then as it was. Sizes are not compared with
     /// each other here: the march refuses a layer without a wall and a station off the line.
     pub fn set(&self, case: &mut CaseFile, value: f64) -> Result<(), KeyPathError> {
         self.check(value)?;
@@ -195,7 +197,9 @@ impl Variable {
 
     /// Multiplies the number; a curve as a whole.
     ///
-    /// Errors: the result is outside what the case file allows; a temperature, which is varied by a difference.
+    /// # Errors
+    ///
+    /// The result is outside what the case file allows; a temperature, which is varied by a difference.
     pub fn scale(&self, case: &mut CaseFile, factor: f64) -> Result<(), KeyPathError> {
         if self.is_temperature() {
             return Err(KeyPathError::Relative { path: self.path.clone() });
@@ -211,7 +215,9 @@ impl Variable {
 
     /// Gives the number this value; a curve is multiplied as a whole, so that its shape stays.
     ///
-    /// Errors: as [`Variable::set`].
+    /// # Errors
+    ///
+    /// As [`Variable::set`].
     pub fn move_to(&self, case: &mut CaseFile, value: f64) -> Result<(), KeyPathError> {
         match &self.row.scale {
             Some(_) => {
@@ -230,6 +236,10 @@ impl Variable {
     }
 
     /// A value's text with its unit (a bare number for a number without one) into SI, within the bounds.
+    ///
+    /// # Errors
+    ///
+    /// A text without a number or with a wrong unit; a value outside what the case file allows.
     pub fn parse_value(&self, text: &str) -> Result<f64, KeyPathError> {
         let path = || self.path.clone();
         let value = match self.dimension {

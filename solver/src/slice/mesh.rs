@@ -25,6 +25,10 @@ impl Sizing {
     /// assert_eq!(even.edges(1.0, 2.0, 1.0, 100).unwrap(), vec![1.0, 1.25, 1.5, 1.75, 2.0]);
     /// assert_eq!(even.edges(1.0, 2.0, 2.0, 100).unwrap().len(), 9);
     /// ```
+    ///
+    /// # Errors
+    ///
+    /// How many intervals would be needed, where that is more than `allowed`.
     pub fn edges(&self, start: f64, end: f64, refinement: f64, allowed: usize) -> Result<Vec<f64>, usize> {
         let width = end - start;
         let (reach_inner, reach_outer) = self.reaches(width);

@@ -77,6 +77,10 @@ pub fn judge(values: [f64; 3], ratio: f64) -> Verdict {
 
 /// Marches a case on `levels` levels (at least three), each with half the interval sizes and a step tolerance that
 /// halves the steps, and judges every temperature of every station and section end.
+///
+/// # Errors
+///
+/// As [`march`](crate::march::march()), of any level.
 pub fn converge(case: &Case, levels: usize) -> Result<(Vec<Level>, Vec<Track>), Error> {
     let mut found = Vec::new();
     let mut values: Vec<Vec<f64>> = Vec::new();

@@ -49,7 +49,9 @@ pub enum System {
 /// The blank before the unit may be left out. Everything after a slash divides, so that `W/m2/K`, `W/m2 K` and
 /// `W/(m2 K)` are the same unit.
 ///
-/// Errors: no number, no unit, a decimal comma, an unknown unit, a unit of something else, a value that is not finite.
+/// # Errors
+///
+/// No number, no unit, a decimal comma, an unknown unit, a unit of something else, a value that is not finite.
 ///
 /// ```
 /// use quenchway::units::{parse, Dimension};

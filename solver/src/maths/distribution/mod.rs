@@ -117,7 +117,9 @@ impl Distribution {
     /// assert!((melt.quantile(0.841_344_746_068_543) - 191.0).abs() < 1e-12);
     /// ```
     ///
-    /// Errors: a number that is not finite, a standard deviation that is not above zero.
+    /// # Errors
+    ///
+    /// A number that is not finite, a standard deviation that is not above zero.
     pub fn normal(mean: f64, sd: f64) -> Result<Distribution, DistributionError> {
         check(&[mean, sd], &[(sd > 0.0, DistributionError::Spread)])?;
         Ok(Distribution::Normal { mean, sd, bounds: UNBOUNDED })
@@ -125,7 +127,9 @@ impl Distribution {
 
     /// Log-normal with a median and the factor of one standard deviation.
     ///
-    /// Errors: a median that is not above zero, a factor that is not above one.
+    /// # Errors
+    ///
+    /// A median that is not above zero, a factor that is not above one.
     pub fn log_normal(median: f64, factor: f64) -> Result<Distribution, DistributionError> {
         let checks = [(median > 0.0, DistributionError::Logarithm), (factor > 1.0, DistributionError::Factor)];
         check(&[median, factor], &checks)?;
@@ -134,7 +138,9 @@ impl Distribution {
 
     /// Uniform between two ends.
     ///
-    /// Errors: ends that are not finite or not in order.
+    /// # Errors
+    ///
+    /// Ends that are not finite or not in order.
     pub fn uniform(low: f64, high: f64) -> Result<Distribution, DistributionError> {
         check(&[low, high], &[(low < high, DistributionError::Order)])?;
         Ok(Distribution::Uniform { low, high })
@@ -142,7 +148,9 @@ impl Distribution {
 
     /// Log-uniform between two ends.
     ///
-    /// Errors: ends that are not finite, not in order, or not above zero.
+    /// # Errors
+    ///
+    /// Ends that are not finite, not in order, or not above zero.
     ///
     /// ```
     /// use quenchway::maths::distribution::Distribution;
@@ -156,7 +164,9 @@ impl Distribution {
 
     /// Triangular between two ends about the likeliest value.
     ///
-    /// Errors: numbers that are not finite or not in order.
+    /// # Errors
+    ///
+    /// Numbers that are not finite or not in order.
     pub fn triangular(low: f64, mode: f64, high: f64) -> Result<Distribution, DistributionError> {
         let between = (low..=high).contains(&mode);
         let checks = [(low < high, DistributionError::Order), (between, DistributionError::Mode)];
@@ -166,7 +176,9 @@ impl Distribution {
 
     /// Half of a normal distribution to either side of the median; a side of zero ends there.
     ///
-    /// Errors: numbers that are not finite, a side below zero, both zero.
+    /// # Errors
+    ///
+    /// Numbers that are not finite, a side below zero, both zero.
     pub fn two_sided(median: f64, below: f64, above: f64) -> Result<Distribution, DistributionError> {
         let spread = below >= 0.0 && above >= 0.0 && below + above > 0.0;
         check(&[median, below, above], &[(spread, DistributionError::Spread)])?;
@@ -175,7 +187,9 @@ impl Distribution {
 
     /// The same where only values from `low` to `high` are possible: a normal one is cut off there.
     ///
-    /// Errors: the middle of a normal one, or an end of another, is outside.
+    /// # Errors
+    ///
+    /// The middle of a normal one, or an end of another, is outside.
     ///
     /// ```
     /// use quenchway::maths::distribution::Distribution;

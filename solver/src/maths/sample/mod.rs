@@ -110,7 +110,9 @@ impl Sampler {
 
     /// A sampler of `count` samples in so many dimensions.
     ///
-    /// Errors: no samples or more than [`Sampler::MOST_SAMPLES`]; more dimensions than the method has.
+    /// # Errors
+    ///
+    /// No samples or more than [`Sampler::MOST_SAMPLES`]; more dimensions than the method has.
     pub fn new(method: Method, seed: u64, count: u64, dimensions: usize) -> Result<Sampler, SampleError> {
         if !(1..=Sampler::MOST_SAMPLES).contains(&count) {
             return Err(SampleError::Count { count });

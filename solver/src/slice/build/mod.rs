@@ -41,6 +41,10 @@ pub struct Fineness {
 }
 
 /// A slice and its state at the die.
+///
+/// # Errors
+///
+/// [`Error::TooLarge`] where the layers need more intervals than are allowed.
 pub fn slice(case: &Case, radii: &Radii, times: Times, fineness: Fineness) -> Result<(Slice, Vec<f64>), Error> {
     let coarseness = libm::pow(fineness.accuracy / 0.009, 0.25).min(1.3);
     let laws = shrink::laws(case, radii);

@@ -30,7 +30,9 @@ struct Answer {
 /// The cost is one solve by the rule for the case and two for each uncertain input, side by side. An end that has no
 /// answer is left out, with a warning.
 ///
-/// Errors: the case itself cannot be solved.
+/// # Errors
+///
+/// The case itself cannot be solved.
 pub fn add_band(case: &CaseFile, solution: &mut Solution) -> Result<(), Error> {
     let inputs = inputs(case);
     let distance: Vec<f64> = solution.fields.distance.to_vec();

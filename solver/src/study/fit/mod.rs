@@ -322,13 +322,19 @@ impl std::error::Error for FitError {}
 /// 0.5 K of a temperature, a tenth of a band's standard value), all solves of a step side by side. Bounds of the case file
 /// are kept: an unknown that presses against its bound is held there and the others are fitted.
 ///
-/// Errors: unknowns or settings that cannot be; fewer measurements than unknowns; an unknown that no measurement answers; a
+/// # Errors
+///
+/// Unknowns or settings that cannot be; fewer measurements than unknowns; an unknown that no measurement answers; a
 /// trial whose case has no answer.
 pub fn fit(case: &CaseFile, unknowns: &[Unknown], trials: &[Trial], settings: Settings) -> Result<Fit, FitError> {
     fit_watched(case, unknowns, trials, settings, &AtomicUsize::new(0))
 }
 
 /// As `fit`, and counts the cases solved so far, for a display of the progress.
+///
+/// # Errors
+///
+/// As [`fit`].
 pub fn fit_watched(
     case: &CaseFile,
     unknowns: &[Unknown],

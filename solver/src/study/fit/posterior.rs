@@ -114,7 +114,9 @@ impl Posterior {
 
     /// The case with the values and doubts of the posterior; `fitted` gives the fitted numbers first.
     ///
-    /// Errors: none; a value that the case refuses leaves the number as it was.
+    /// # Errors
+    ///
+    /// None; a value that the case refuses leaves the number as it was.
     pub fn calibrate(&self, case: &CaseFile) -> CaseFile {
         let mut case = case.clone();
         for (variable, value) in &self.values {

@@ -39,7 +39,9 @@ pub struct Unknown {
 impl Unknown {
     /// The unknown of one key path, or of several separated by a comma and a blank.
     ///
-    /// Errors: a path that leads to no number; a number that no measurement can tell (`solver`, limits, a count).
+    /// # Errors
+    ///
+    /// A path that leads to no number; a number that no measurement can tell (`solver`, limits, a count).
     ///
     /// ```
     /// # let text = "line.speed = \"150 m/min\"\n[[layer]]\nname = \"wire\"\nmaterial = \"copper\"\ndiameter = \"2 mm\"\n\
@@ -148,7 +150,9 @@ impl Unknown {
     /// Gives the value to a copy of the case that the unknown was found in; line speed and other settings may have been
     /// changed before, the unknown's own numbers not.
     ///
-    /// Errors: the value is outside what the case file allows.
+    /// # Errors
+    ///
+    /// The value is outside what the case file allows.
     pub fn set(&self, case: &mut CaseFile, value: f64) -> Result<(), KeyPathError> {
         for variable in &self.variables {
             let now = variable.get(case);

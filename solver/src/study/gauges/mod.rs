@@ -233,7 +233,9 @@ const LARGEST: f64 = 1.0;
 
 /// Answers for a wanted finished diameter (flat: thickness) in m, by default the one that the case gives.
 ///
-/// Errors: the diameter leaves the outer layer no wall; the outer layer is no melt at the die; the gauges stand in the
+/// # Errors
+///
+/// The diameter leaves the outer layer no wall; the outer layer is no melt at the die; the gauges stand in the
 /// wrong order; a march has no answer.
 ///
 /// ```
@@ -302,7 +304,9 @@ pub fn gauges(case: &Case, wanted: Option<f64>) -> Result<Gauges, GaugesError> {
 
 /// The case at another line speed with the mass flow of every melt as it is, kg/s.
 ///
-/// Errors: a layer of the case has no wall.
+/// # Errors
+///
+/// A layer of the case has no wall.
 pub fn at_constant_output(case: &Case, speed: f64) -> Result<Case, GaugesError> {
     let radii = shrink::radii(case).map_err(|index| no_wall(case, index))?;
     let mut changed = case.clone();

@@ -104,7 +104,9 @@ impl Built {
 
 /// The shortest trough that meets every limit of a case at its line speed.
 ///
-/// Errors: nothing may grow, no limit, no length meets them, the plant does not allow the length, a case on the way has no
+/// # Errors
+///
+/// Nothing may grow, no limit, no length meets them, the plant does not allow the length, a case on the way has no
 /// answer.
 ///
 /// ```
@@ -123,7 +125,11 @@ pub fn needed(case: &CaseFile) -> Result<Needed, LengthError> {
 /// The same as it is printed, and with the lengths that the ends of the inputs' uncertainty need, where that is asked for.
 ///
 /// The unfavourable end is the length from which on every limit holds with the half width of its band to spare, the band taken
-/// at that length; the favourable end the same with the other half width added to the limit. Errors as [`needed`].
+/// at that length; the favourable end the same with the other half width added to the limit.
+///
+/// # Errors
+///
+/// As [`needed`].
 ///
 /// ```
 /// use quenchway::study::search::confirm::Asked;
@@ -156,7 +162,11 @@ pub fn needed_as(case: &CaseFile, asked: Asked) -> Result<Needed, LengthError> {
 /// The same where a neighbouring case needs `guess` m: fewer solves, for maps and tables.
 ///
 /// Only a neighbourhood of the guess and some much longer troughs are looked at, and the whole range where that does not tell:
-/// what a limit that does not decide needs may then read 0. Errors as [`needed`].
+/// what a limit that does not decide needs may then read 0.
+///
+/// # Errors
+///
+/// As [`needed`].
 pub fn needed_near(case: &CaseFile, guess: f64) -> Result<Needed, LengthError> {
     let (sections, limits) = question(case)?;
     let mut search = Growing::new(case, &sections, &limits);

@@ -9,7 +9,9 @@ pub(crate) const BOUNDS: [f64; 2] = [1e-3, 1e4];
 
 /// Indices of the sections that may grow: those that the case names, or its only section with water.
 ///
-/// Errors: the case names none and has no section with water, or several.
+/// # Errors
+///
+/// The case names none and has no section with water, or several.
 pub fn growing(case: &CaseFile) -> Result<Vec<usize>, LengthError> {
     if !case.plant.adjustable.is_empty() {
         return Ok(case.plant.adjustable.clone());
@@ -29,7 +31,9 @@ pub fn growing(case: &CaseFile) -> Result<Vec<usize>, LengthError> {
 
 /// Length of the trough, m: all sections that may grow, one pass of each.
 ///
-/// Errors: as [`growing`].
+/// # Errors
+///
+/// As [`growing`].
 ///
 /// ```
 /// use quenchway::study::length::{trough_length, with_length};
@@ -46,7 +50,9 @@ pub fn trough_length(case: &CaseFile) -> Result<f64, LengthError> {
 ///
 /// Stations keep their distance from the end of their section. Whether the case can still be marched is not looked at.
 ///
-/// Errors: as [`growing`].
+/// # Errors
+///
+/// As [`growing`].
 pub fn with_length(case: &CaseFile, length: f64) -> Result<CaseFile, LengthError> {
     let growing = growing(case)?;
     Ok(scaled(case, &growing, length))

@@ -105,7 +105,11 @@ pub struct Look {
     pub allowed: Vec<Option<bool>>,
 }
 
-/// What `map` tells at a few values. Errors: a value outside what the case file allows.
+/// What `map` tells at a few values.
+///
+/// # Errors
+///
+/// A value outside what the case file allows.
 pub fn look(case: &CaseFile, x: Axis, y: Axis, show: &Output) -> Result<Look, KeyPathError> {
     let solved = Points::new(case, &x, &y, show).by_rule(&|_| {})?;
     let told: Vec<Option<&points::Told>> =
@@ -163,7 +167,9 @@ impl std::error::Error for MapError {}
 /// Computes the map of `show` over two numbers of a case; `done` is told of so many more points that are done, from any
 /// thread.
 ///
-/// Errors: axes that make no map; a value outside what the case file allows; the base case or every point without an
+/// # Errors
+///
+/// Axes that make no map; a value outside what the case file allows; the base case or every point without an
 /// answer.
 ///
 /// ```

@@ -132,7 +132,9 @@ impl std::error::Error for RankError {}
 /// assert!(of("line.speed") > 3.0 && of("section.trough.film_factor").abs() < 1.0);
 /// ```
 ///
-/// Errors: no station, the case itself has no answer.
+/// # Errors
+///
+/// No station, the case itself has no answer.
 pub fn rank(case: &CaseFile) -> Result<Rank, RankError> {
     if case.stations.is_empty() {
         return Err(RankError::NoStations);

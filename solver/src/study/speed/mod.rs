@@ -91,7 +91,9 @@ pub fn with_speed(case: &CaseFile, speed: f64) -> CaseFile {
 ///
 /// Stations without limits that would stand before the die are put at the die.
 ///
-/// Errors: the trough is not one section; several passes without the length of a turn.
+/// # Errors
+///
+/// The trough is not one section; several passes without the length of a turn.
 pub fn with_passes(case: &CaseFile, passes: usize) -> Result<CaseFile, SpeedError> {
     let sections = growing(case).map_err(SpeedError::Passes)?;
     let &[index] = &sections[..] else {
@@ -110,7 +112,9 @@ pub fn with_passes(case: &CaseFile, passes: usize) -> Result<CaseFile, SpeedErro
 
 /// The fastest line speed at which every limit and every ceiling of the plant is met.
 ///
-/// Errors: no limit and no ceiling; none is reached; no speed meets all; a case on the way has no answer.
+/// # Errors
+///
+/// No limit and no ceiling; none is reached; no speed meets all; a case on the way has no answer.
 ///
 /// ```
 /// let text = quenchway::file::EXAMPLE;
@@ -126,7 +130,10 @@ pub fn top_speed(case: &CaseFile) -> Result<Speeds, SpeedError> {
 }
 
 /// The same as it is printed, and with the speeds that the ends of the inputs' uncertainty allow, where that is asked for.
-/// Errors as [`top_speed`].
+///
+/// # Errors
+///
+/// As [`top_speed`].
 ///
 /// ```
 /// use quenchway::study::search::confirm::Asked;
@@ -157,6 +164,10 @@ pub fn over_speeds(case: &CaseFile, speeds: &[f64], asked: Asked) -> Lengths {
 }
 
 /// The fastest speed with each of several numbers of passes, side by side.
+///
+/// # Errors
+///
+/// As [`top_speed`] and [`with_passes`], each at its number of passes.
 pub fn over_passes(case: &CaseFile, passes: &[usize], asked: Asked) -> Vec<Result<Speeds, SpeedError>> {
     passes.par_iter().map(|&passes| search(&with_passes(case, passes)?, asked)).collect()
 }

@@ -53,7 +53,9 @@ enum How {
 impl Drawn {
     /// Gives a drawn value to a copy of the case.
     ///
-    /// Errors: the value is outside what the case file allows.
+    /// # Errors
+    ///
+    /// The value is outside what the case file allows.
     pub fn put(&self, case: &mut CaseFile, value: f64) -> Result<(), KeyPathError> {
         match &self.how {
             How::Value(variable) => variable.move_to(case, value)?,

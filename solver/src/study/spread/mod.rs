@@ -185,7 +185,9 @@ impl std::error::Error for SpreadError {}
 /// assert!(spread.checked.largest < 0.1);
 /// ```
 ///
-/// Errors: nothing varies, no station, samples that cannot be laid out, the case as it is or every sample without an answer.
+/// # Errors
+///
+/// Nothing varies, no station, samples that cannot be laid out, the case as it is or every sample without an answer.
 pub fn spread(case: &CaseFile, plan: &Plan) -> Result<Spread, SpreadError> {
     if plan.samples > MOST_SAMPLES {
         return Err(SpreadError::TooMany { samples: plan.samples });

@@ -27,7 +27,9 @@ const MOST_BLOCKS: u64 = 1_000_000;
 
 /// The base case's path as a study file has it, and where in its text.
 ///
-/// Errors: the text is no TOML, or has no such path.
+/// # Errors
+///
+/// The text is no TOML, or has no such path.
 pub fn base_case(text: &str) -> Result<(String, Range<usize>), Vec<Problem>> {
     let document = parse(text).map_err(|problem| vec![problem])?;
     let mut problems = Problems::default();
@@ -39,7 +41,9 @@ pub fn base_case(text: &str) -> Result<(String, Range<usize>), Vec<Problem>> {
 
 /// Reads a study file; its base case was read before.
 ///
-/// Errors: all problems of the text in its order; a text that is not TOML gives the first only.
+/// # Errors
+///
+/// All problems of the text in its order; a text that is not TOML gives the first only.
 ///
 /// ```
 /// # let case = quenchway::file::read("line.speed = \"150 m/min\"\n[[layer]]\nname = \"wire\"\nmaterial = \"copper\"\n\
