@@ -15,7 +15,6 @@ mod films;
 mod fit;
 mod fixture;
 mod gauges;
-mod hindsight;
 mod json_errors;
 mod labelled;
 mod lanes;
@@ -51,6 +50,7 @@ mod texts;
 mod tolerance;
 mod units;
 mod us_units;
+mod warnings;
 mod water;
 mod water_card;
 

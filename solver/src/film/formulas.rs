@@ -5,9 +5,10 @@ use super::{
     nusselt_crossflow_churchill_bernstein, nusselt_fibre_kase_matsuo, nusselt_free_horizontal_churchill_chu,
     nusselt_moving_laminar_sakiadis, nusselt_moving_turbulent_ali_dey_white, nusselt_spray_karwa,
 };
-use crate::case::{Medium, Shape};
 use crate::material::fluid::Fluid;
+use crate::material::medium::Medium;
 use crate::material::{air, water};
+use crate::maths::shape::Shape;
 use crate::maths::vector::Vector;
 
 /// Added to the distance from a section's entry, m.

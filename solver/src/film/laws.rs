@@ -2,9 +2,10 @@
 
 use super::range::{Bound, RangeQuantity};
 use super::{FilmState, Input, Inputs, Law, Status, WorkedFilm, formulas};
-use crate::case::{Medium, Shape};
 use crate::data::witness::Witness;
+use crate::material::medium::Medium;
 use crate::material::{air, water};
+use crate::maths::shape::Shape;
 
 /// Every film law.
 pub fn laws() -> &'static [Law] {

@@ -8,10 +8,10 @@ use super::end::End;
 use super::formulas::{ENTRY_OFFSET, Layer, TRANSITION, rayleigh};
 use super::nusselt::{NEXT_TO_NOTHING, churchill_bernstein, churchill_chu, turbulent_friction, white};
 use super::{FilmState, Inputs, KELVIN, OF_DISTANCE};
-use crate::case::Shape;
 use crate::film::surface::Surface;
 use crate::material::{air, water};
 use crate::maths::exp_ln::{exp, ln};
+use crate::maths::shape::Shape;
 use crate::maths::vector::{Instructions, One, Row, Set, Vector};
 
 /// What the layers of the lanes are: rows of numbers that do not change along a leg.

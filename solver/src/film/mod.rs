@@ -22,9 +22,10 @@ pub use laws::{NAMES, default_law, find, laws, nearest};
 pub use nusselt::*;
 pub use range::{Bound, RangeQuantity};
 
-use crate::case::{Medium, Shape};
 use crate::data::witness::Witness;
 use crate::material::linear;
+use crate::material::medium::Medium;
+use crate::maths::shape::Shape;
 use crate::units::Dimension;
 
 /// The film coefficient of a section.

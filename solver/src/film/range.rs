@@ -1,7 +1,8 @@
 //! Where a film law holds: the numbers that its range is stated in, and whether a state lies inside.
 
 use super::{FilmState, Law, formulas};
-use crate::case::{Medium, Shape};
+use crate::material::medium::Medium;
+use crate::maths::shape::Shape;
 use crate::units::Dimension;
 
 /// A number in which the range of a law is stated.

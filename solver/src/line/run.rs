@@ -19,7 +19,7 @@ pub struct Settings {
 }
 
 impl Settings {
-    /// The rule of the studies at an accuracy in K: mesh by `discretise`, step tolerance 20 times the accuracy.
+    /// The rule of the studies at an accuracy in K: mesh by `slice::build`, step tolerance 20 times the accuracy.
     pub fn rule(accuracy: f64) -> Settings {
         Settings {
             fineness: Fineness { accuracy, factor: 1.0 },
