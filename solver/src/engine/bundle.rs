@@ -94,6 +94,8 @@ pub struct Lanes<'a, R> {
     pub layers: Layers<R>,
     /// Lanes behind the last water.
     pub dry: u8,
+    /// Lanes whose line speed changes in the step.
+    pub ramps: u8,
     /// Of each node: lanes whose enthalpy is in its segment. Padded to eights.
     pub within: Vec<u8>,
     /// Of each lane.
@@ -114,6 +116,7 @@ impl<R: Row> Bundle<'_, R> {
                 laws: 0,
                 layers: Layers::default(),
                 dry: 0,
+                ramps: 0,
                 within: vec![u8::MAX; (structure.nodes() + 1).next_multiple_of(8)],
                 tables: vec![Tables::default(); R::LANES],
                 surfaces: vec![None; R::LANES],
@@ -217,7 +220,38 @@ impl<'a, R: Row> Bundle<'a, R> {
         ends.warming[lane] = surface.warming();
         ends.entry_heat[lane] = surface.entry_heat();
         ends.speed[lane] = surface.speed();
-        lanes.surfaces[lane] = Some(surface);
+        if let (Some(driven), Some(film)) = (surface.follows(), surface.at_rated_speed()) {
+            let factor = surface.factor();
+            let rows = [factor * film, driven.rated, driven.exponent, factor * driven.floor];
+            ends.given.iter_mut().zip(rows).for_each(|(row, value)| row[lane] = value);
+        } else {
+            // What makes its own films.
+            ends.given.iter_mut().zip([0.0, 1.0, 0.0, 0.0]).for_each(|(row, value)| row[lane] = value);
+        }
+        self.hold(lane);
+        self.lanes.surfaces[lane] = Some(surface);
+    }
+
+    /// Takes a lane in its medium to a line speed, m/s, that changes by so much, m/s2, or not at all.
+    pub fn set_speed(&mut self, lane: usize, speed: f64, acceleration: Option<f64>) {
+        let Some(surface) = &mut self.lanes.surfaces[lane] else { return };
+        *surface = surface.at_speed(speed);
+        self.ends.speed[lane] = speed;
+        if let Some(film) = surface.given() {
+            self.ends.film[lane] = film;
+        }
+        match acceleration {
+            Some(acceleration) => {
+                self.lanes.ramps |= 1 << lane;
+                (self.ends.ramp[lane], self.ends.acceleration[lane]) = (1.0, acceleration);
+            }
+            None => self.hold(lane),
+        }
+    }
+
+    fn hold(&mut self, lane: usize) {
+        self.lanes.ramps &= !(1 << lane);
+        (self.ends.ramp[lane], self.ends.acceleration[lane]) = (0.0, 0.0);
     }
 
     /// Takes the case out of a lane; what its rows hold is computed with, and looked at by nobody.
@@ -226,5 +260,6 @@ impl<'a, R: Row> Bundle<'a, R> {
         (lanes.active, lanes.laws, lanes.dry) = (lanes.active & !bit, lanes.laws & !bit, lanes.dry & !bit);
         lanes.layers.leave(lane);
         lanes.surfaces[lane] = None;
+        self.hold(lane);
     }
 }

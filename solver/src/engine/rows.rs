@@ -179,6 +179,16 @@ pub struct Ends<R> {
     pub speed: R,
     /// See `speed`.
     pub distance: R,
+    /// Of lanes whose speed changes in the step: 1; the change at its start, m/s2; distance and speed in its stages.
+    pub ramp: R,
+    /// See `ramp`.
+    pub acceleration: R,
+    /// See `ramp`.
+    pub distances: [R; 6],
+    /// See `ramp`.
+    pub speeds: [R; 6],
+    /// What a given film follows: `film_factor` times it at the rated speed, that speed, its exponent, and its floor times the factor.
+    pub given: [R; 4],
     /// At y_n: the film coefficient, R dq''/dT_s, -R dq''/dQ.
     pub film_now: R,
     /// See `film_now`.
@@ -300,6 +310,11 @@ pub(super) fn ends<R: Row>() -> Ends<R> {
         entry_heat: zero,
         speed: zero,
         distance: zero,
+        ramp: zero,
+        acceleration: zero,
+        distances: [zero; 6],
+        speeds: [zero; 6],
+        given: [zero, R::all(1.0), zero, zero],
         film_now: zero,
         film_slope: zero,
         water_slope: zero,

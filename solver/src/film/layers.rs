@@ -7,7 +7,7 @@ use super::boundary_layer::surface_gradient;
 use super::end::End;
 use super::formulas::{ENTRY_OFFSET, Layer, TRANSITION, rayleigh};
 use super::nusselt::{NEXT_TO_NOTHING, churchill_bernstein, churchill_chu, turbulent_friction, white};
-use super::{FilmState, Inputs, KELVIN, OF_DISTANCE};
+use super::{FilmState, Inputs, KELVIN, OF_DISTANCE, OF_SPEED};
 use crate::film::surface::Surface;
 use crate::material::{air, water};
 use crate::maths::exp_ln::{exp, ln};
@@ -23,12 +23,14 @@ pub struct Layers<R> {
     warming_lanes: u8,
     stirred_lanes: u8,
     leaning_lanes: u8,
+    /// Lanes on a line whose speed changes.
+    driven_lanes: u8,
     /// 1 in water, 0 in air.
     wet: R,
     /// What the film is multiplied with.
     factor: R,
-    /// Of the product through the medium, m/s.
-    speed: R,
+    /// Of the medium against the product's travel, m/s.
+    velocity: R,
     diameter: R,
     /// 1 round, 0 flat.
     round: R,
@@ -58,8 +60,8 @@ struct Ends<R> {
     around: R,
 }
 
-/// A place of every lane: surface temperature, heat given off, distance from the leg's entry.
-pub type Places<R> = [R; 3];
+/// A place of every lane: surface temperature, heat given off, distance from the leg's entry, line speed.
+pub type Places<R> = [R; 4];
 
 /// Derivatives of the flux, as `surface::Slopes`.
 pub struct Slopes<R> {
@@ -69,6 +71,8 @@ pub struct Slopes<R> {
     pub per_metre: R,
     /// 1/(m s).
     pub per_heat: R,
+    /// With the line speed, W s/m3; zero where no lane's changes.
+    pub per_speed: R,
 }
 
 /// What films take from the temperatures alone.
@@ -103,7 +107,8 @@ impl<R: Row> Default for Layers<R> {
             leaning_lanes: 0,
             wet: one,
             factor: one,
-            speed: one,
+            velocity: nothing,
+            driven_lanes: 0,
             diameter: one,
             round: one,
             turbulent: one,
@@ -128,6 +133,9 @@ impl<R: Row> Layers<R> {
         }
         let (shape, diameter) = surface.product();
         self.set(lane, (layer, inputs), shape, [surface.speed(), diameter]);
+        if surface.is_driven() {
+            self.driven_lanes |= 1 << lane;
+        }
         self.factor[lane] = surface.factor();
         self.entry[lane] = surface.entry();
         self.warming[lane] = surface.warming();
@@ -147,7 +155,7 @@ impl<R: Row> Layers<R> {
         }
         for (row, value) in [
             (&mut self.wet, flag(layer.medium.is_water())),
-            (&mut self.speed, speed),
+            (&mut self.velocity, inputs.velocity),
             (&mut self.diameter, diameter),
             (&mut self.round, flag(shape == Shape::Round)),
             (&mut self.turbulent, layer.turbulent),
@@ -168,7 +176,8 @@ impl<R: Row> Layers<R> {
     /// Takes a lane out of its medium.
     pub fn leave(&mut self, lane: usize) {
         let bit = 1 << lane;
-        for lanes in [&mut self.lanes, &mut self.warming_lanes, &mut self.stirred_lanes, &mut self.leaning_lanes] {
+        let [lanes, warming, driven] = [&mut self.lanes, &mut self.warming_lanes, &mut self.driven_lanes];
+        for lanes in [lanes, warming, driven, &mut self.stirred_lanes, &mut self.leaning_lanes] {
             *lanes &= !bit;
         }
     }
@@ -177,13 +186,13 @@ impl<R: Row> Layers<R> {
 /// The film coefficient of one product at one place, W/(m2 K).
 pub(super) fn of_one(layer: &Layer, state: &FilmState) -> f64 {
     let layers = one(layer, state);
-    coefficient(&layers, fluids(&layers, state.surface, state.medium), state.distance)
+    coefficient(&layers, fluids(&layers, state.surface, state.medium), [state.distance, state.speed])
 }
 
 /// The laminar and the whole turbulent layer of one product at one place, W/(m2 K), and the weight of the latter.
 pub(super) fn parts_of_one(layer: &Layer, state: &FilmState) -> [f64; 3] {
     let layers = one(layer, state);
-    let parts = parts(&layers, &fluids(&layers, state.surface, state.medium), state.distance);
+    let parts = parts(&layers, &fluids(&layers, state.surface, state.medium), [state.distance, state.speed]);
     [parts.laminar, parts.turbulent, weight(&parts, TRANSITION)]
 }
 
@@ -226,17 +235,18 @@ compiled!(slopes of slopes_of(layers: &Layers<R>, places: &Places<R>, film: &R) 
 
 /// Film coefficients with their factor, W/(m2 K).
 #[inline(always)]
-fn films_of<V: Vector>(layers: &Layers<V::Row>, [t, q, x]: &Places<V::Row>) -> V::Row {
+fn films_of<V: Vector>(layers: &Layers<V::Row>, [t, q, x, v]: &Places<V::Row>) -> V::Row {
     let (surface, medium) = (V::load(t), medium(layers, V::load(q)));
     let mut film = V::Row::all(0.0);
-    V::load(&layers.factor).mul(coefficient(layers, fluids(layers, surface, medium), V::load(x))).store(&mut film);
+    let place = [V::load(x), V::load(v)];
+    V::load(&layers.factor).mul(coefficient(layers, fluids(layers, surface, medium), place)).store(&mut film);
     film
 }
 
 /// Derivatives of the flux by the central differences of `film::Law`; `film` is the coefficient with its factor.
 #[inline(always)]
-fn slopes_of<V: Vector>(layers: &Layers<V::Row>, [t, q, x]: &Places<V::Row>, film: &V::Row) -> Slopes<V::Row> {
-    let (surface, medium, x) = (V::load(t), medium(layers, V::load(q)), V::load(x));
+fn slopes_of<V: Vector>(layers: &Layers<V::Row>, [t, q, x, v]: &Places<V::Row>, film: &V::Row) -> Slopes<V::Row> {
+    let (surface, medium, x, v) = (V::load(t), medium(layers, V::load(q)), V::load(x), V::load(v));
     let (film, factor, warming) = (V::load(film), V::load(&layers.factor), V::load(&layers.warming));
     let (kelvin, kelvins) = (V::all(KELVIN), V::all(1.0 / (2.0 * KELVIN)));
     let metre = V::all(OF_DISTANCE).mul(x.add(V::all(ENTRY_OFFSET)));
@@ -245,21 +255,29 @@ fn slopes_of<V: Vector>(layers: &Layers<V::Row>, [t, q, x]: &Places<V::Row>, fil
     let mut ways = [V::all(0.0); 4];
     for (way, found) in ways.iter_mut().enumerate() {
         *found = match way {
-            0 => coefficient(layers, fluids(layers, surface.add(kelvin), medium), x),
-            1 => coefficient(layers, fluids(layers, surface.sub(kelvin), medium), x),
-            2 => coefficient(layers, here, x.add(metre)),
-            _ => coefficient(layers, here, x.sub(metre)),
+            0 => coefficient(layers, fluids(layers, surface.add(kelvin), medium), [x, v]),
+            1 => coefficient(layers, fluids(layers, surface.sub(kelvin), medium), [x, v]),
+            2 => coefficient(layers, here, [x.add(metre), v]),
+            _ => coefficient(layers, here, [x.sub(metre), v]),
         };
     }
     let excess = factor.mul(surface.sub(medium));
-    let mut slopes = Slopes { per_kelvin: V::Row::all(0.0), per_metre: V::Row::all(0.0), per_heat: V::Row::all(0.0) };
+    let zero = V::Row::all(0.0);
+    let mut slopes = Slopes { per_kelvin: zero, per_metre: zero, per_heat: zero, per_speed: zero };
     ways[0].sub(ways[1]).mul(kelvins).mul_add(excess, film).store(&mut slopes.per_kelvin);
     ways[2].sub(ways[3]).div(metre.add(metre)).mul(excess).store(&mut slopes.per_metre);
     if layers.warming_lanes != 0 {
-        let above = coefficient(layers, fluids(layers, surface, medium.add(kelvin)), x);
-        let below = coefficient(layers, fluids(layers, surface, medium.sub(kelvin)), x);
+        let above = coefficient(layers, fluids(layers, surface, medium.add(kelvin)), [x, v]);
+        let below = coefficient(layers, fluids(layers, surface, medium.sub(kelvin)), [x, v]);
         let with_medium = above.sub(below).mul(kelvins);
         with_medium.mul_sub(excess, film).mul(warming).store(&mut slopes.per_heat);
+    }
+    if layers.driven_lanes != 0 {
+        let aside = V::all(OF_SPEED).mul(v);
+        let faster = coefficient(layers, here, [x, v.add(aside)]);
+        let slower = coefficient(layers, here, [x, v.sub(aside)]);
+        let (nothing, per_speed) = (V::all(0.0), faster.sub(slower).div(aside.add(aside)).mul(excess));
+        V::select(nothing.less(v), per_speed, nothing).store(&mut slopes.per_speed);
     }
     slopes
 }
@@ -316,9 +334,10 @@ fn stirred<V: Vector>(speed: V, over_viscosity: V, log_prandtl: V) -> V {
 
 /// The laminar and the turbulent layer.
 #[inline(always)]
-fn parts<V: Vector>(layers: &Layers<V::Row>, fluids: &Fluids<V>, distance: V) -> Parts<V> {
+fn parts<V: Vector>(layers: &Layers<V::Row>, fluids: &Fluids<V>, [distance, line]: [V; 2]) -> Parts<V> {
     let x = distance.add(V::all(ENTRY_OFFSET));
-    let (speed, d, round) = (V::load(&layers.speed), V::load(&layers.diameter), V::load(&layers.round));
+    let (d, round) = (V::load(&layers.diameter), V::load(&layers.round));
+    let speed = line.add(V::load(&layers.velocity));
     let reynolds = speed.mul(x).div(fluids.viscosity);
     let root = reynolds.sqrt();
     let curvature = round.mul(V::all(4.0)).mul(x).div(root.add(V::all(NEXT_TO_NOTHING)).mul(d));
@@ -341,8 +360,8 @@ fn weight<V: Vector>(parts: &Parts<V>, [along, around]: [V; 2]) -> V {
 
 /// Film coefficients without their factor.
 #[inline(always)]
-fn coefficient<V: Vector>(layers: &Layers<V::Row>, fluids: Fluids<V>, distance: V) -> V {
-    let parts = parts(layers, &fluids, distance);
+fn coefficient<V: Vector>(layers: &Layers<V::Row>, fluids: Fluids<V>, place: [V; 2]) -> V {
+    let parts = parts(layers, &fluids, place);
     let turbulent = V::load(&layers.turbulent).mul(parts.turbulent);
     let own = weight(&parts, [V::all(TRANSITION[0]), V::all(TRANSITION[1])]);
     let forced = own.mul_add(turbulent.sub(parts.laminar), parts.laminar);
@@ -424,7 +443,7 @@ mod tests {
             layers.factor[lane] = 1.0;
             (layers.entry[lane], layers.warming[lane], layers.entry_heat[lane]) = (16.0, 0.0, 0.0);
         }
-        let places = [Eight::all(60.0), Eight::all(0.0), Eight::all(3.0)];
+        let places = [Eight::all(60.0), Eight::all(0.0), Eight::all(3.0), Eight::all(2.5)];
         let found = films(Instructions::of(Path::Scalar), &layers, &places);
         let (shape, inputs) = (Shape::Round, Inputs::default());
         let alone =
@@ -441,11 +460,11 @@ mod tests {
         let t = Eight(std::array::from_fn(|lane| 10.0 + 22.0 * lane as f64));
         let q = Eight(std::array::from_fn(|lane| 300.0 + 4000.0 * lane as f64));
         for x in [0.0, 0.3, 18.0] {
-            let places = [t, q, Eight::all(x)];
+            let places = [t, q, Eight::all(x), Eight::all(surface.speed())];
             let film = films(Instructions::of(Path::Scalar), &layers, &places);
             let found = slopes(Instructions::of(Path::Scalar), &layers, &places, &film);
             for lane in 0..8 {
-                let [t, q, x] = places.map(|row| row[lane]);
+                let [t, q, x, _] = places.map(|row| row[lane]);
                 let film_here = surface.film(t, q, x);
                 assert!(film[lane] == film_here, "{name} at {t} {x}: {} {film_here}", film[lane]);
                 let expected = surface.slopes(t, q, x);

@@ -213,6 +213,8 @@ pub struct WorkedFilm {
 pub(crate) const KELVIN: f64 = 1e-3;
 /// See `KELVIN`.
 pub(crate) const OF_DISTANCE: f64 = 1e-4;
+/// As `OF_DISTANCE`, of the line speed.
+pub(crate) const OF_SPEED: f64 = 1e-4;
 
 impl Film {
     /// The convective film coefficient, W/(m2 K), before the section's `film_factor` and without radiation.
@@ -246,6 +248,13 @@ impl Film {
             Film::OfSurface(points) => (linear_slope(points, state.surface), 0.0),
             Film::OfDistance(points) => (0.0, linear_slope(points, state.distance)),
         }
+    }
+
+    /// Whether the film is a number where the product does not move.
+    pub fn has_an_answer_at_rest(&self) -> bool {
+        let (shape, inputs) = (Shape::Round, Inputs::default());
+        let state = FilmState { shape, speed: 0.0, diameter: 3e-3, distance: 1.0, surface: 80.0, medium: 20.0, inputs };
+        self.coefficient(&state).is_finite()
     }
 
     /// How the coefficient changes with the temperature of the medium, W/(m2 K2); central differences for laws.

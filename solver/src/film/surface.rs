@@ -1,7 +1,9 @@
 //! The outer surface: heat flux to the medium by film and radiation, and its derivatives.
 
 use crate::case::{Medium, Section, Shape, Turn};
-use crate::film::{Film, FilmState, Inputs, Layer};
+use crate::film::{Film, FilmState, Inputs, Layer, OF_SPEED};
+use crate::maths::exp_ln::{exp, ln};
+use crate::maths::vector::Vector;
 use crate::units::ZERO_CELSIUS;
 
 /// Stefan-Boltzmann constant, W/(m2 K4) (CODATA 2018: 5.670374419e-8, exact after the SI of 2019).
@@ -39,6 +41,49 @@ pub struct Surface<'a> {
     shape: Shape,
     speed: f64,
     diameter: f64,
+    driven: Option<Driven>,
+}
+
+/// A line whose speed changes: what a film that is given for one speed becomes at another.
+///
+/// h = max(floor, h_given (v/rated)^exponent), before `film_factor`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Driven {
+    /// The speed for which films are given, m/s.
+    pub rated: f64,
+    /// See the type.
+    pub exponent: f64,
+    /// W/(m2 K).
+    pub floor: f64,
+}
+
+impl Driven {
+    /// The film of a speed, m/s, from that of the rated one.
+    ///
+    /// ```
+    /// use quenchway::film::surface::Driven;
+    /// let driven = Driven { rated: 2.5, exponent: 0.8, floor: 900.0 };
+    /// // 3500 0.5^0.8 by hand.
+    /// assert!((driven.film(3500.0, 1.25) - 2010.222171).abs() < 1e-6);
+    /// assert_eq!([driven.film(3500.0, 2.5), driven.film(3500.0, 0.0)], [3500.0, 900.0]);
+    /// ```
+    pub fn film(&self, given: f64, speed: f64) -> f64 {
+        of_speed(given, [speed, self.rated, self.exponent, self.floor])
+    }
+
+    /// The speed at which a given film meets its floor, m/s; none where it does not.
+    pub fn at_the_floor(&self, given: f64) -> Option<f64> {
+        let share = libm::pow(self.floor / given, 1.0 / self.exponent);
+        (self.exponent > 0.0 && share > 0.0 && share.is_finite()).then_some(share * self.rated)
+    }
+}
+
+/// As [`Driven::film`], of every lane: speed, rated speed, exponent, floor.
+#[inline(always)]
+pub(crate) fn of_speed<V: Vector>(given: V, [speed, rated, exponent, floor]: [V; 4]) -> V {
+    // Below this share a power is nothing beside any floor; a standstill has no logarithm.
+    let share = speed.div(rated).max(V::all(1e-30));
+    exp(exponent.mul(ln(share))).mul(given).max(floor)
 }
 
 /// Derivatives of the heat flux.
@@ -50,6 +95,8 @@ pub struct Slopes {
     pub per_metre: f64,
     /// With the heat given off per radian, through the medium's temperature, 1/(m s).
     pub per_heat: f64,
+    /// With the line speed, W s/m3; zero at a standstill.
+    pub per_speed: f64,
 }
 
 impl<'a> Surface<'a> {
@@ -66,6 +113,7 @@ impl<'a> Surface<'a> {
             shape,
             speed,
             diameter,
+            driven: None,
         }
     }
 
@@ -81,7 +129,28 @@ impl<'a> Surface<'a> {
             shape,
             speed,
             diameter,
+            driven: None,
         }
+    }
+
+    /// The same surface on a line whose speed changes.
+    pub fn driven(self, driven: Driven) -> Surface<'a> {
+        Surface { driven: Some(driven), ..self }
+    }
+
+    /// The same surface at another line speed, m/s.
+    pub fn at_speed(self, speed: f64) -> Surface<'a> {
+        Surface { speed, ..self }
+    }
+
+    /// Whether it is on a line whose speed changes.
+    pub(crate) fn is_driven(&self) -> bool {
+        self.driven.is_some()
+    }
+
+    /// What becomes of a given film at other speeds; none at one speed, and of laws.
+    pub(crate) fn follows(&self) -> Option<Driven> {
+        self.driven.filter(|_| !matches!(self.film, Film::Law(..)))
     }
 
     /// The same surface in a medium of `entry` degC where the product enters, that warms by `warming` K per J/m given off
@@ -93,9 +162,22 @@ impl<'a> Surface<'a> {
     /// The film coefficient where it is given, `film_factor` included, W/(m2 K); none where a law or table makes it.
     pub fn given(&self) -> Option<f64> {
         match self.film {
-            Film::Given(h) => Some(self.factor * h),
+            Film::Given(h) => Some(self.factor * self.at_its_speed(*h)),
             _ => None,
         }
+    }
+
+    /// The film that is given for the rated speed, where it is one number, W/(m2 K).
+    pub(crate) fn at_rated_speed(&self) -> Option<f64> {
+        match self.film {
+            Film::Given(h) => Some(*h),
+            _ => None,
+        }
+    }
+
+    /// A given film or one of a table, at the line speed.
+    fn at_its_speed(&self, film: f64) -> f64 {
+        self.follows().map_or(film, |driven| driven.film(film, self.speed))
     }
 
     /// The boundary layer that makes the film, with what its section tells it; none where another law, a table or a given
@@ -157,8 +239,8 @@ impl<'a> Surface<'a> {
     /// Convective film coefficient at surface temperature `surface` (degC), `distance` (m) from the entry, W/(m2 K).
     pub fn film(&self, surface: f64, heat: f64, distance: f64) -> f64 {
         match self.film {
-            Film::Given(h) => self.factor * h,
-            film => self.factor * film.coefficient(&self.state(surface, heat, distance)),
+            Film::Given(h) => self.factor * self.at_its_speed(*h),
+            film => self.factor * self.at_its_speed(film.coefficient(&self.state(surface, heat, distance))),
         }
     }
 
@@ -184,14 +266,21 @@ impl<'a> Surface<'a> {
     /// Derivatives of the flux.
     pub fn slopes(&self, surface: f64, heat: f64, distance: f64) -> Slopes {
         let radiation = self.radiation_slope(surface);
-        if let Film::Given(h) = self.film {
-            let film = self.factor * h;
-            return Slopes { per_kelvin: film + radiation, per_metre: 0.0, per_heat: -film * self.warming };
-        }
         let state = self.state(surface, heat, distance);
-        let film = self.factor * self.film.coefficient(&state);
-        let (per_kelvin, per_metre) = self.film.slopes(&state);
         let excess = surface - state.medium;
+        if let Film::Given(h) = self.film {
+            let film = self.factor * self.at_its_speed(*h);
+            let per_speed = self.per_speed(*h, &state) * excess;
+            return Slopes { per_kelvin: film + radiation, per_metre: 0.0, per_heat: -film * self.warming, per_speed };
+        }
+        let own = self.film.coefficient(&state);
+        let film = self.factor * self.at_its_speed(own);
+        let (per_kelvin, per_metre) = self.film.slopes(&state);
+        // A film that follows the speed does so with its slopes; on its floor it has none.
+        let share = self
+            .follows()
+            .map_or(1.0, |driven| if film > self.factor * driven.floor { self.at_its_speed(own) / own } else { 0.0 });
+        let (per_kelvin, per_metre) = (share * per_kelvin, share * per_metre);
         let per_heat = if self.warming == 0.0 {
             0.0
         } else {
@@ -201,7 +290,20 @@ impl<'a> Surface<'a> {
             per_kelvin: film + self.factor * per_kelvin * excess + radiation,
             per_metre: self.factor * per_metre * excess,
             per_heat,
+            per_speed: self.per_speed(own, &state) * excess,
         }
+    }
+
+    /// Derivative of the film with the line speed, W s/(m3 K); `own` is the film before the speed and its factor.
+    fn per_speed(&self, own: f64, state: &FilmState) -> f64 {
+        let Some(driven) = self.driven.filter(|_| self.speed > 0.0) else { return 0.0 };
+        let Film::Law(law, inputs) = self.film else {
+            let film = driven.film(own, self.speed);
+            return if film > driven.floor { self.factor * driven.exponent * film / self.speed } else { 0.0 };
+        };
+        let aside = OF_SPEED * self.speed;
+        let at = |speed: f64| (law.coefficient)(&FilmState { speed, inputs: *inputs, ..*state });
+        self.factor * (at(self.speed + aside) - at(self.speed - aside)) / (2.0 * aside)
     }
 }
 

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::Prepared;
 use super::trip::{Arrival, Trip};
-use super::watch::Watch;
+use super::watch::{Notes, Watch};
 use crate::case::error::Error;
 use crate::engine::{self, Bundle, One, Path, Structure, View};
 
@@ -35,6 +35,15 @@ impl<'a> Alone<'a> {
         self.trip.go_back(&before.trip);
     }
 
+    /// Marches to the end of the line, for what `notes` make of it; no water is searched for.
+    pub(super) fn through<N: Notes>(mut self, notes: &mut N) -> Result<N::Answer, Error> {
+        notes.begin(&self.trip.of);
+        while !self.trip.is_through() {
+            self.pass(notes)?;
+        }
+        notes.end(&self.trip, self.view())
+    }
+
     /// Marches through the next section.
     pub(super) fn pass<W: Watch>(&mut self, watch: &mut W) -> Result<(), Error> {
         let Alone { bundle, trip } = self;
@@ -44,8 +53,9 @@ impl<'a> Alone<'a> {
             loop {
                 match trip.arrive(bundle, 0) {
                     Arrival::Under => break,
-                    Arrival::Station(index) => watch.station(index, View::new(bundle, 0)),
-                    Arrival::SectionEnd(index) => watch.section_end(index, View::new(bundle, 0)),
+                    Arrival::Station(index) => watch.station(trip, index, View::new(bundle, 0)),
+                    Arrival::SectionEnd(index) => watch.section_end(trip, index, View::new(bundle, 0)),
+                    Arrival::Look(index) => watch.look(trip, index, View::new(bundle, 0)),
                     Arrival::Out => return Ok(()),
                 }
             }

@@ -65,7 +65,7 @@ pub struct Standstill {
 }
 
 /// On which side of a standstill a metre is that is parked exactly at a place.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Side {
     /// Just before it in the product, s - 0: it passed the place just before the line stood.
     Before,
@@ -304,9 +304,37 @@ impl Clock {
         self.motion(time).speed(time)
     }
 
+    /// As [`Clock::speed`], and with [`Side::Before`] that before a jump, m/s.
+    pub fn speed_beside(&self, time: f64, side: Side) -> f64 {
+        if side != Side::Before {
+            return self.speed(time);
+        }
+        self.motions[self.corners.partition_point(|&corner| corner < time)].speed(time)
+    }
+
     /// Travelled length at a moment, m.
     pub fn travelled(&self, time: f64) -> f64 {
         self.motion(time).place(time)
+    }
+
+    /// The moments at which a changing speed is just so high, s.
+    pub(crate) fn times_as_fast(&self, speed: f64) -> Vec<f64> {
+        let mut times = Vec::new();
+        for (number, motion) in self.motions.iter().enumerate().filter(|(_, motion)| motion.changes()) {
+            let until = self.corners.get(number).copied().unwrap_or(f64::INFINITY);
+            times.extend(motion.when_as_fast(speed).filter(|&time| motion.since <= time && time <= until));
+        }
+        times
+    }
+
+    /// The spans of time in which the line is slower than that, s, from the start of the programme to its last corner.
+    pub(crate) fn slower_than(&self, speed: f64) -> impl Iterator<Item = [f64; 2]> {
+        let mut moments: Vec<f64> = self.times_as_fast(speed);
+        moments.extend(&self.corners);
+        moments.sort_by(f64::total_cmp);
+        let spans: Vec<[f64; 2]> = moments.windows(2).map(|pair| [pair[0], pair[1]]).collect();
+        let slow = move |span: &[f64; 2]| self.speed(0.5 * (span[0] + span[1])) < speed;
+        spans.into_iter().filter(slow).collect::<Vec<_>>().into_iter()
     }
 
     /// When a travelled length is reached, s; infinite where it never is.

@@ -4,6 +4,7 @@ use super::Prepared;
 use super::itinerary::{Landing, Plan, Stop};
 use super::run::Place;
 use super::skin::{self, Skin};
+use super::trip::Trip;
 use super::watch::{Step, Watch};
 use crate::case::Case;
 use crate::engine::{Field, Row, View};
@@ -146,11 +147,11 @@ impl Watch for Events {
         self.watch_skins(of, view, step);
     }
 
-    fn station<R: Row>(&mut self, index: usize, view: View<R>) {
+    fn station<R: Row>(&mut self, _: &Trip, index: usize, view: View<R>) {
         view.copy_state(&mut self.stations[index]);
     }
 
-    fn section_end<R: Row>(&mut self, index: usize, view: View<R>) {
+    fn section_end<R: Row>(&mut self, _: &Trip, index: usize, view: View<R>) {
         view.copy_state(&mut self.ends[index]);
     }
 }
@@ -205,7 +206,7 @@ fn outputs(case: &Case, plan: &Plan) -> Outputs {
             Stop::Station(index) => case.station_distance(&case.stations[index]),
             Stop::End => case.section_start(leg.section + 1),
             Stop::Turn => leg.start + leg.length,
-            Stop::Kink | Stop::Corner => continue,
+            Stop::Kink | Stop::Corner | Stop::Bend | Stop::Look(_) => continue,
         };
         // A point next to an exact one would only repeat it.
         places.retain(|place| (place.0 - time).abs() > 1e-6 * duration);

@@ -1,7 +1,9 @@
 //! The legs of the line, and where the clock must stop in each: stations, kinks of film tables, corners of the speed, the end.
 
-use super::clock::Motion;
+use super::clock::{Clock, Motion, Side};
 use crate::case::Case;
+use crate::film::Film;
+use crate::film::surface::Driven;
 use crate::slice::build::Times;
 
 /// A pass through a section, or a turn-round between two passes.
@@ -22,7 +24,7 @@ pub(crate) struct Leg {
 }
 
 /// Every leg of a line in order.
-pub(super) fn legs(case: &Case) -> impl Iterator<Item = Leg> + '_ {
+pub(crate) fn legs(case: &Case) -> impl Iterator<Item = Leg> + '_ {
     case.sections.iter().enumerate().flat_map(move |(index, section)| {
         let start = case.section_start(index);
         (0..2 * section.passes - 1).map(move |number| {
@@ -44,6 +46,10 @@ pub(crate) enum Stop {
     Kink,
     /// The next motion of the leg begins.
     Corner,
+    /// The film has a corner at the line speed of the moment.
+    Bend,
+    /// A moment for which a look was asked, by index.
+    Look(usize),
     /// The end of a leg that others of the section follow.
     Turn,
     /// The section's end.
@@ -106,6 +112,32 @@ impl Plan {
     }
 }
 
+/// A metre of the product: the length that had left the die before it, m, and on which side of a standstill it counts where it is
+/// parked exactly at a place.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Metre {
+    /// See the type.
+    pub(crate) length: f64,
+    /// See the type.
+    pub(crate) side: Side,
+}
+
+/// What a line whose speed changes does to the film of a leg.
+pub(crate) fn driven(case: &Case, leg: &Leg) -> Driven {
+    let section = &case.sections[leg.section];
+    let [exponent, floor] = if leg.turn { [0.0; 2] } else { [section.film_exponent, section.film_floor] };
+    Driven { rated: case.line_speed, exponent, floor }
+}
+
+/// Line speed at which the film of a leg has a corner, m/s: a given film meets its floor.
+pub(crate) fn bend(case: &Case, leg: &Leg) -> Option<f64> {
+    let section = &case.sections[leg.section];
+    match if leg.turn { &section.turn.film } else { &section.film } {
+        Film::Given(film) => driven(case, leg).at_the_floor(*film),
+        _ => None,
+    }
+}
+
 /// Every leg of a line with its stops.
 #[derive(Clone, Debug)]
 pub(crate) struct Itinerary {
@@ -121,6 +153,63 @@ impl Itinerary {
             Plan { leg, stops: stops(case, &leg).into_iter().map(landing).collect(), motions: vec![steady] }
         };
         Itinerary { legs: legs(case).map(plan).collect() }
+    }
+
+    /// Of a metre of the product on a line whose speed changes: where it is parked, it waits.
+    ///
+    /// A metre that is parked exactly at the end of a leg is in that leg until the line moves, and behind it where the metre counts as
+    /// before the standstill.
+    /// `looks` are moments at which it is looked at, s. On a line that stands at last it is followed until the moment `end`.
+    pub(crate) fn on(case: &Case, clock: &Clock, metre: Metre, looks: &[f64], end: f64) -> Itinerary {
+        let Metre { length, side } = metre;
+        let plan = |leg: Leg| {
+            let (entry, exit) = (length + leg.start, length + leg.start + leg.length);
+            let [enters, leaves] = [clock.leaves(entry, side), clock.leaves(exit, side)];
+            if enters >= end && enters.is_infinite() {
+                return None;
+            }
+            // Parked for ever: its leg is its last.
+            let last = leg.last || leaves.is_infinite();
+            let (leg, leaves) = (Leg { last, ..leg }, if leaves.is_finite() { leaves } else { end.max(enters) });
+            let motions: Vec<Motion> = clock.motions_within([enters, leaves], entry).collect();
+            let mut landings: Vec<Landing> = Vec::new();
+            for (place, stop) in stops(case, &leg) {
+                let when = match stop {
+                    Stop::End | Stop::Turn => leaves,
+                    _ => clock.arrives(entry + place, side),
+                };
+                if when.is_finite() {
+                    landings.push(Landing { place, time: (when - enters).clamp(0.0, leaves - enters), stop });
+                }
+            }
+            for (index, &when) in looks.iter().enumerate() {
+                // Another leg has what happens at its end.
+                if enters < when && (when < leaves || (when == leaves && clock.parked(exit).is_some())) {
+                    let place = clock.travelled(when) - entry;
+                    landings.push(Landing { place, time: when - enters, stop: Stop::Look(index) });
+                }
+            }
+            for (number, motion) in motions.iter().enumerate() {
+                let until = motions.get(number + 1).map_or(leaves - enters, |next| next.since);
+                if number > 0 {
+                    landings.push(Landing { place: motion.from, time: motion.since, stop: Stop::Corner });
+                }
+                if let Some(time) = bend(case, &leg).and_then(|speed| motion.when_as_fast(speed)) {
+                    if motion.changes() && motion.since.max(0.0) < time && time < until {
+                        landings.push(Landing { place: motion.place(time), time, stop: Stop::Bend });
+                    }
+                }
+            }
+            // At one moment: what is on the way, the next motion, the end.
+            let rank = |stop: Stop| match stop {
+                Stop::End | Stop::Turn => 2,
+                Stop::Corner => 1,
+                _ => 0,
+            };
+            landings.sort_by(|a, b| a.time.total_cmp(&b.time).then(rank(a.stop).cmp(&rank(b.stop))));
+            Some(Plan { leg, stops: landings, motions })
+        };
+        Itinerary { legs: legs(case).map_while(plan).collect() }
     }
 
     /// The times that the mesh rule asks for at a line speed.

@@ -11,19 +11,18 @@ mod run;
 mod runner;
 mod skin;
 pub(crate) mod trip;
-mod watch;
+pub(crate) mod watch;
 pub(crate) mod water_search;
 
 #[cfg(test)]
 mod tests;
 
-pub(crate) use crate::march::outputs::Wanted;
 pub use itinerary::times;
 pub(crate) use itinerary::{Itinerary, SAME, Stop};
 pub(crate) use prepare::Prepared;
 pub use prepare::is_searched;
 pub use run::{Passage, Place, Run, Settings, WaterRun};
-pub(crate) use runner::{Outcome, Runner};
+pub(crate) use runner::{Outcome, Runner, alone};
 pub use skin::{ASIDE, SKIN, Skin};
 
 use alone::Alone;

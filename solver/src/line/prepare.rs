@@ -2,6 +2,8 @@
 
 use std::sync::Arc;
 
+use super::clock::Clock;
+use super::itinerary::Metre;
 use super::{Itinerary, Settings};
 use crate::case::error::Error;
 use crate::case::shrink::Radii;
@@ -25,6 +27,8 @@ pub(crate) struct Prepared<'a> {
     pub(crate) start: Vec<f64>,
     /// Whether anybody asks for the means of its sections.
     pub(crate) means: bool,
+    /// On a line whose speed changes: which metre of the product it is.
+    pub(crate) metre: Option<Metre>,
 }
 
 impl<'a> Prepared<'a> {
@@ -32,7 +36,31 @@ impl<'a> Prepared<'a> {
     pub(crate) fn new(case: &'a Case, radii: Radii, settings: Settings, means: bool) -> Result<Arc<Self>, Error> {
         let itinerary = Itinerary::of(case);
         let (slice, start) = build::slice(case, &radii, itinerary.times(case.line_speed), settings.fineness)?;
-        Ok(Arc::new(Prepared { case, radii, settings, itinerary, slice, start, means }))
+        Ok(Arc::new(Prepared { case, radii, settings, itinerary, slice, start, means, metre: None }))
+    }
+
+    /// A metre of the product on a line whose speed changes, with sizes of its own on the mesh of the sizes `model`; looked at at
+    /// these moments, and followed until `end` where it never leaves the line.
+    ///
+    /// Every metre has the same mesh: that of the speed for which the case is, or of the highest that the metre sees where that is
+    /// higher, in steps of the root of two.
+    pub(crate) fn driven(
+        case: &'a Case,
+        clock: &Clock,
+        metre: Metre,
+        looks: &[f64],
+        end: f64,
+        [radii, model]: [&Radii; 2],
+        settings: Settings,
+    ) -> Result<Arc<Self>, Error> {
+        let itinerary = Itinerary::on(case, clock, metre, looks, end);
+        let span = [metre.length, metre.length + case.line_length()].map(|length| clock.leaves(length, metre.side));
+        let faster = clock.highest_speed_within(span[0], span[1]) / case.line_speed;
+        let steps = (2.0 * libm::log2(faster)).ceil().max(0.0);
+        let speed = if faster > 1.0 { case.line_speed * libm::exp2(0.5 * steps) } else { case.line_speed };
+        let (slice, start) = build::slice_like(case, radii, model, itinerary.times(speed), settings.fineness)?;
+        let (radii, metre) = (radii.clone(), Some(metre));
+        Ok(Arc::new(Prepared { case, radii, settings, itinerary, slice, start, means: false, metre }))
     }
 
     /// Diameter at the die, m.

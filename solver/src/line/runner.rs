@@ -4,20 +4,21 @@ use std::collections::VecDeque;
 use std::sync::Arc;
 
 use super::Prepared;
+use super::alone::Alone;
 use super::trip::{Arrival, Trip};
+use super::watch::Notes;
 use crate::case::error::Error;
 use crate::engine::{self, Bundle, Eight, Path, Row, Structure, View};
-use crate::march::outputs::{Numbers, Wanted};
 
 /// Lanes of a runner.
 const LANES: usize = Eight::LANES;
 
 /// What became of a case.
-pub(crate) struct Outcome {
+pub(crate) struct Outcome<T> {
     /// The case's number in its batch.
     pub(crate) index: usize,
-    /// The values of its outputs.
-    pub(crate) values: Result<Vec<f64>, Error>,
+    /// What its notes make of it.
+    pub(crate) answer: Result<T, Error>,
     /// How it was computed.
     pub(crate) path: Path,
 }
@@ -29,20 +30,25 @@ struct Lane<'a> {
 }
 
 /// Lanes and the queue before them.
-pub(crate) struct Runner<'a> {
+pub(crate) struct Runner<'a, N: Notes> {
     path: Path,
     bundle: Bundle<'a, Eight>,
     lanes: [Option<Box<Lane<'a>>>; LANES],
-    numbers: [Numbers; LANES],
+    notes: [N; LANES],
     queue: VecDeque<(usize, Arc<Prepared<'a>>)>,
 }
 
-impl<'a> Runner<'a> {
-    /// Lanes for cases of one structure.
-    pub(crate) fn new(path: Path, structure: Structure) -> Runner<'a> {
+/// Marches one case alone, for what `notes` make of it.
+pub(crate) fn alone<N: Notes>(of: Arc<Prepared>, notes: &mut N) -> Result<N::Answer, Error> {
+    Alone::new(of).through(notes)
+}
+
+impl<'a, N: Notes> Runner<'a, N> {
+    /// Lanes for cases of one structure, with notes for each.
+    pub(crate) fn new(path: Path, structure: Structure, notes: impl Fn() -> N) -> Runner<'a, N> {
         let path = if path.runs_here() { path } else { Path::best() };
-        let (lanes, numbers) = (std::array::from_fn(|_| None), std::array::from_fn(|_| Numbers::new()));
-        Runner { path, bundle: Bundle::new(path, structure), lanes, numbers, queue: VecDeque::new() }
+        let (lanes, notes) = (std::array::from_fn(|_| None), std::array::from_fn(|_| notes()));
+        Runner { path, bundle: Bundle::new(path, structure), lanes, notes, queue: VecDeque::new() }
     }
 
     /// What its cases share.
@@ -51,23 +57,17 @@ impl<'a> Runner<'a> {
     }
 
     /// Takes a case, and marches while every lane has one.
-    pub(crate) fn feed(
-        &mut self,
-        index: usize,
-        prepared: Arc<Prepared<'a>>,
-        wanted: &Wanted<'_>,
-        done: &mut Vec<Outcome>,
-    ) {
+    pub(crate) fn feed(&mut self, index: usize, prepared: Arc<Prepared<'a>>, done: &mut Vec<Outcome<N::Answer>>) {
         self.queue.push_back((index, prepared));
-        self.run(false, wanted, done);
+        self.run(false, done);
     }
 
     /// Marches until every case is done.
-    pub(crate) fn drain(&mut self, wanted: &Wanted<'_>, done: &mut Vec<Outcome>) {
-        self.run(true, wanted, done);
+    pub(crate) fn drain(&mut self, done: &mut Vec<Outcome<N::Answer>>) {
+        self.run(true, done);
     }
 
-    fn run(&mut self, drain: bool, wanted: &Wanted<'_>, done: &mut Vec<Outcome>) {
+    fn run(&mut self, drain: bool, done: &mut Vec<Outcome<N::Answer>>) {
         loop {
             for lane in 0..LANES {
                 self.refill(lane);
@@ -79,12 +79,12 @@ impl<'a> Runner<'a> {
             engine::fields(&mut self.bundle);
             let mut refilled = false;
             for lane in 0..LANES {
-                refilled |= self.arrive(lane, wanted, done);
+                refilled |= self.arrive(lane, done);
             }
             if refilled {
                 engine::fields(&mut self.bundle);
                 for lane in 0..LANES {
-                    self.arrive(lane, wanted, done);
+                    self.arrive(lane, done);
                 }
             }
             engine::surround(&mut self.bundle);
@@ -112,7 +112,7 @@ impl<'a> Runner<'a> {
             return false;
         }
         let Some((index, of)) = self.queue.pop_front() else { return false };
-        self.numbers[lane].clear(&of);
+        self.notes[lane].begin(&of);
         self.bundle.fill(lane, &of.slice, &of.start);
         let mut trip = Trip::new(of);
         trip.enter(&mut self.bundle, lane);
@@ -121,23 +121,24 @@ impl<'a> Runner<'a> {
     }
 
     /// Reports what a lane reached; whether another case took its place.
-    fn arrive(&mut self, lane: usize, wanted: &Wanted<'_>, done: &mut Vec<Outcome>) -> bool {
+    fn arrive(&mut self, lane: usize, done: &mut Vec<Outcome<N::Answer>>) -> bool {
         let Some(own) = &mut self.lanes[lane] else { return false };
-        if let Err(error) = own.trip.follow(View::new(&self.bundle, lane), &mut ()) {
+        if let Err(error) = own.trip.follow(View::new(&self.bundle, lane), &mut self.notes[lane]) {
             self.finish(lane, Err(error), done);
             return self.refill(lane);
         }
         loop {
             let Some(Lane { trip, .. }) = self.lanes[lane].as_deref_mut() else { return false };
             let arrival = trip.arrive(&mut self.bundle, lane);
-            let (numbers, view) = (&mut self.numbers[lane], View::new(&self.bundle, lane));
+            let (notes, view) = (&mut self.notes[lane], View::new(&self.bundle, lane));
             match arrival {
                 Arrival::Under => return false,
-                Arrival::Station(index) => numbers.station(trip, view, wanted, index),
-                Arrival::SectionEnd(index) => numbers.section_end(view, index),
+                Arrival::Station(index) => notes.station(trip, index, view),
+                Arrival::SectionEnd(index) => notes.section_end(trip, index, view),
+                Arrival::Look(index) => notes.look(trip, index, view),
                 Arrival::Out if trip.is_through() => {
-                    let values = numbers.end(trip, view, wanted);
-                    self.finish(lane, values, done);
+                    let answer = notes.end(trip, view);
+                    self.finish(lane, answer, done);
                     return self.refill(lane);
                 }
                 Arrival::Out => trip.enter(&mut self.bundle, lane),
@@ -146,9 +147,9 @@ impl<'a> Runner<'a> {
     }
 
     /// Takes a case out of its lane.
-    fn finish(&mut self, lane: usize, values: Result<Vec<f64>, Error>, done: &mut Vec<Outcome>) {
+    fn finish(&mut self, lane: usize, answer: Result<N::Answer, Error>, done: &mut Vec<Outcome<N::Answer>>) {
         if let Some(own) = self.lanes[lane].take() {
-            done.push(Outcome { index: own.index, values, path: self.path });
+            done.push(Outcome { index: own.index, answer, path: self.path });
         }
         self.bundle.empty(lane);
     }

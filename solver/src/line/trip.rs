@@ -2,13 +2,14 @@
 
 use std::sync::Arc;
 
+use super::clock::Motion;
 use super::events::crossing;
-use super::itinerary::Landing;
+use super::itinerary::{self, Landing};
 use super::watch::{Step, Watch};
 use super::{Passage, Prepared, SAME, Stop, WaterRun};
 use crate::case::error::Error;
 use crate::case::{Case, Direction};
-use crate::engine::{Bundle, GAMMA, Row, View};
+use crate::engine::{ABSCISSAE, Bundle, GAMMA, Row, View};
 use crate::film::surface::Surface;
 
 /// More node-steps than this in one run are refused: some ten seconds of work.
@@ -84,6 +85,8 @@ pub(super) enum Arrival {
     Station(usize),
     /// At the end of a section.
     SectionEnd(usize),
+    /// At a moment for which a look was asked.
+    Look(usize),
     /// Out of a section, its books closed: `enter` takes it into the next, where there is one.
     Out,
 }
@@ -164,14 +167,19 @@ impl<'a> Trip<'a> {
             let warming = self.passages[leg.section].water.map_or(0.0, |water| warming(case, leg.section, &water));
             Surface::new(section, shape, speed, diameter).in_medium(entry, warming, heat)
         };
+        (self.time, self.next_stop, self.wanted) = (0.0, 0, None);
+        (self.duration, self.motion) = (self.of.itinerary.legs[self.leg].duration(), 0);
+        let driven = self.of.metre.is_some();
+        let surface = if driven { surface.driven(itinerary::driven(case, &leg)) } else { surface };
         bundle.surround(lane, surface);
         if self.last_water.is_some_and(|last| leg.section > last) {
             bundle.lanes.dry |= 1 << lane;
         }
-        (self.time, self.next_stop, self.wanted) = (0.0, 0, None);
         (self.cut, self.rejected, self.after_kink) = (false, false, false);
         bundle.ends.distance[lane] = 0.0;
-        (self.duration, self.motion) = (self.of.itinerary.legs[self.leg].duration(), 0);
+        if driven {
+            self.set_speed(bundle, lane);
+        }
         if let Some(script) = &mut self.script {
             script.next = 0;
             if !script.frozen {
@@ -196,7 +204,7 @@ impl<'a> Trip<'a> {
         let behind = Landing { place: f64::NEG_INFINITY, time: f64::NEG_INFINITY, stop: Stop::End };
         let Landing { place, time, stop } = next.copied().unwrap_or(behind);
         (self.place, self.target) = (place, time);
-        self.reported = !matches!(stop, Stop::Kink | Stop::Corner);
+        self.reported = !matches!(stop, Stop::Kink | Stop::Corner | Stop::Bend);
     }
 
     /// Passes one stop that the last step reached, or says that there is none.
@@ -217,13 +225,51 @@ impl<'a> Trip<'a> {
             self.aim();
             match stop {
                 Stop::Station(index) => return Arrival::Station(index),
+                Stop::Look(index) => return Arrival::Look(index),
                 Stop::End => return Arrival::SectionEnd(leg.section),
-                Stop::Kink => self.after_kink = true,
-                Stop::Corner => (self.motion, self.after_kink) = (self.motion + 1, true),
+                Stop::Kink | Stop::Bend => self.after_kink = true,
+                Stop::Corner => self.next_motion(bundle, lane),
                 Stop::Turn => {}
             }
         }
         Arrival::Under
+    }
+
+    /// The motion that holds.
+    fn motion(&self) -> &Motion {
+        &self.of.itinerary.legs[self.leg].motions[self.motion]
+    }
+
+    /// Goes on by the next motion of the leg.
+    fn next_motion<R: Row>(&mut self, bundle: &mut Bundle<'a, R>, lane: usize) {
+        let before = self.motion().speed(self.time);
+        self.motion += 1;
+        self.after_kink = true;
+        // A jump of the speed is one of the film: as at an entry.
+        if (self.motion().speed(self.time) - before).abs() > 1e-9 * before {
+            self.wanted = None;
+        }
+        self.set_speed(bundle, lane);
+    }
+
+    /// Takes the lane to the line speed of the moment.
+    fn set_speed<R: Row>(&self, bundle: &mut Bundle<'a, R>, lane: usize) {
+        let motion = self.motion();
+        let acceleration = motion.changes().then(|| motion.acceleration(self.time));
+        bundle.set_speed(lane, motion.speed(self.time), acceleration);
+    }
+
+    /// Where the lane is in the stages of a step, and how fast, where its speed changes meanwhile.
+    fn look_ahead<R: Row>(&self, bundle: &mut Bundle<'a, R>, lane: usize, step: f64) {
+        let motion = self.motion();
+        if !motion.changes() {
+            return;
+        }
+        for (stage, abscissa) in ABSCISSAE.into_iter().enumerate().skip(1) {
+            let time = self.time + abscissa * step;
+            bundle.ends.distances[stage][lane] = motion.place(time);
+            bundle.ends.speeds[stage][lane] = motion.speed(time);
+        }
     }
 
     /// Closes the books of a leg, and of its section with its last.
@@ -287,6 +333,7 @@ impl<'a> Trip<'a> {
         } else {
             1.0
         };
+        self.look_ahead(bundle, lane, step);
         bundle.ends.step[lane] = step;
         bundle.ends.allowed[lane] = share * self.of.settings.step_tolerance;
         Ok(())
@@ -351,6 +398,7 @@ impl<'a> Trip<'a> {
         // On landing the distance is the stop's own, so that a film table is on the right side of its kink.
         let distance = if landed { self.place } else { plan.motions[self.motion].place(self.time) };
         bundle.ends.distance[lane] = distance;
+        let changes = plan.motions[self.motion].changes();
         let (leg, size) = ((self.leg, plan.leg), self.time - before);
         self.taken = Some(Step { number: leg.0, leg: leg.1, before, size, surface: self.surface });
         if !fixed {
@@ -359,6 +407,9 @@ impl<'a> Trip<'a> {
             self.wanted = Some(if self.cut { wanted.max(step * growth) } else { step * growth });
         }
         (self.rejected, self.after_kink) = (false, false);
+        if changes {
+            self.set_speed(bundle, lane);
+        }
         true
     }
 

@@ -10,8 +10,9 @@ use rayon::prelude::*;
 use crate::case::Case;
 use crate::case::error::Error;
 use crate::engine::Path;
-use crate::line::{self, Outcome, Prepared, Runner, Wanted};
+use crate::line::{self, Outcome, Prepared, Runner};
 use crate::march::output::Output;
+use crate::march::outputs::{Numbers, Wanted};
 use crate::march::{self, ONCE};
 
 /// Cases that one thread takes at a time.
@@ -148,7 +149,7 @@ fn of_cases(cases: &[&Case], outputs: &[Output], settings: Settings) -> Vec<Resu
     };
     let wanted = Wanted::by(outputs).filter(|_| settings.path != Path::Single);
     if let Some(wanted) = wanted {
-        let mut runners: Vec<Runner> = Vec::new();
+        let mut runners: Vec<Runner<Numbers>> = Vec::new();
         let mut done = Vec::new();
         for (index, case) in cases.iter().enumerate().filter(|(_, case)| !line::is_searched(case)) {
             let prepared = march::checked_radii(case)
@@ -164,17 +165,17 @@ fn of_cases(cases: &[&Case], outputs: &[Output], settings: Settings) -> Vec<Resu
             let found = runners.iter().position(|runner| *runner.structure() == structure);
             let place = found.unwrap_or_else(|| {
                 if runners.len() == MOST_RUNNERS {
-                    runners.iter_mut().for_each(|runner| runner.drain(&wanted, &mut done));
+                    runners.iter_mut().for_each(|runner| runner.drain(&mut done));
                     runners.clear();
                 }
-                runners.push(Runner::new(settings.path, structure));
+                runners.push(Runner::new(settings.path, structure, || Numbers::new(&wanted)));
                 runners.len() - 1
             });
-            runners[place].feed(index, prepared, &wanted, &mut done);
+            runners[place].feed(index, prepared, &mut done);
         }
-        runners.iter_mut().for_each(|runner| runner.drain(&wanted, &mut done));
-        for Outcome { index, values, path } in done {
-            answers[index] = Some(values.map(|values| Answer { values, path }));
+        runners.iter_mut().for_each(|runner| runner.drain(&mut done));
+        for Outcome { index, answer, path } in done {
+            answers[index] = Some(answer.map(|values| Answer { values, path }));
         }
     }
     let alone = |case: &Case| -> Result<Answer, Error> {

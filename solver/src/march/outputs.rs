@@ -7,6 +7,7 @@ use crate::engine::{Field, Row, View};
 use crate::line::Prepared;
 use crate::line::observe;
 use crate::line::trip::Trip;
+use crate::line::watch::{Notes, Watch};
 use crate::march::checked_books;
 use crate::march::output::Output;
 use crate::march::solution::{
@@ -156,24 +157,21 @@ fn clear(solution: &mut Solution, case: &Case) {
 }
 
 /// The numbers of the case in a lane.
-pub(crate) struct Numbers {
+pub(crate) struct Numbers<'o> {
+    wanted: &'o Wanted<'o>,
     solution: Solution,
 }
 
-impl Numbers {
-    /// Room for them.
-    pub(crate) fn new() -> Numbers {
-        Numbers { solution: blank() }
+impl<'o> Numbers<'o> {
+    /// Room for what is wanted.
+    pub(crate) fn new(wanted: &'o Wanted<'o>) -> Numbers<'o> {
+        Numbers { wanted, solution: blank() }
     }
+}
 
-    /// Makes room for those of the next case.
-    pub(crate) fn clear(&mut self, of: &Prepared) {
-        clear(&mut self.solution, of.case);
-    }
-
-    /// Notes a station.
-    pub(crate) fn station<R: Row>(&mut self, trip: &Trip, view: View<R>, wanted: &Wanted<'_>, index: usize) {
-        let of = &*trip.of;
+impl Watch for Numbers<'_> {
+    fn station<R: Row>(&mut self, trip: &Trip, index: usize, view: View<R>) {
+        let (of, wanted) = (&*trip.of, self.wanted);
         let point = &mut self.solution.stations[index].point;
         if trip.steps[0] == 0 {
             let entering = observe::entering(of.case, &of.slice, &of.radii, &of.start);
@@ -206,14 +204,22 @@ impl Numbers {
         }
     }
 
-    /// Notes the end of a section.
-    pub(crate) fn section_end<R: Row>(&mut self, view: View<R>, index: usize) {
+    fn section_end<R: Row>(&mut self, _: &Trip, index: usize, view: View<R>) {
         self.solution.sections[index].exit.surface = view.surface();
     }
+}
 
-    /// The values of the outputs at the end of the line, where the books close.
-    pub(crate) fn end<R: Row>(&mut self, trip: &Trip, view: View<R>, wanted: &Wanted<'_>) -> Result<Vec<f64>, Error> {
-        let of = &*trip.of;
+impl Notes for Numbers<'_> {
+    /// The values of the outputs.
+    type Answer = Vec<f64>;
+
+    fn begin(&mut self, of: &Prepared) {
+        clear(&mut self.solution, of.case);
+    }
+
+    /// Where the books close.
+    fn end<R: Row>(&mut self, trip: &Trip, view: View<R>) -> Result<Vec<f64>, Error> {
+        let (of, wanted) = (&*trip.of, self.wanted);
         let (case, into) = (of.case, &mut self.solution);
         crate::line::water_search::check_liquid(trip)?;
         let [lost, given, relative] = checked_books(case, &of.slice, [&of.start, &view.state()], &trip.passages)?;
@@ -250,9 +256,9 @@ impl Numbers {
 }
 
 /// A lane at a stop; its numbers are those that `observe` makes of the same state, to the last bit.
-struct Look<'p, 'b, 'a, R: Row> {
-    of: &'p Prepared<'p>,
-    view: View<'b, 'a, R>,
+pub(crate) struct Look<'p, 'b, 'a, R: Row> {
+    pub(crate) of: &'p Prepared<'p>,
+    pub(crate) view: View<'b, 'a, R>,
 }
 
 impl<R: Row> Look<'_, '_, '_, R> {
@@ -265,11 +271,11 @@ impl<R: Row> Look<'_, '_, '_, R> {
         Some([mean + core.axis * (mean - face), face])
     }
 
-    fn core(&self) -> f64 {
+    pub(crate) fn core(&self) -> f64 {
         self.core_ends().map_or_else(|| self.view.temperature(0), |[axis, _]| axis)
     }
 
-    fn mean(&self) -> f64 {
+    pub(crate) fn mean(&self) -> f64 {
         let (slice, t) = (&self.of.slice, self.view.temperatures());
         let mut sums = [0.0; 2];
         for layer in observe::plastic_layers(self.of.case) {
@@ -280,21 +286,21 @@ impl<R: Row> Look<'_, '_, '_, R> {
         sums[0] / sums[1]
     }
 
-    fn hottest(&self) -> f64 {
+    pub(crate) fn hottest(&self) -> f64 {
         observe::layers_with_plastic(self.of.case).map(|layer| self.hottest_of(layer)).fold(f64::NEG_INFINITY, f64::max)
     }
 
-    fn hottest_of(&self, layer: usize) -> f64 {
+    pub(crate) fn hottest_of(&self, layer: usize) -> f64 {
         observe::meshed_hottest(&self.of.slice, &self.view.temperatures(), layer)
             .unwrap_or_else(|| self.core_ends().map_or_else(|| self.view.core(), |[axis, face]| axis.max(face)))
     }
 
-    fn equalised(&self) -> f64 {
+    pub(crate) fn equalised(&self) -> f64 {
         let slice = &self.of.slice;
         observe::adiabatic_mix(slice, slice.content(&self.view.state()), self.mean())
     }
 
-    fn diameter(&self) -> f64 {
+    pub(crate) fn diameter(&self) -> f64 {
         if self.of.slice.flat {
             let field = Field::of(&self.of.slice, &self.view.state());
             return 2.0 * observe::outer_radius(&self.of.slice, &field);

@@ -2,6 +2,7 @@
 
 pub mod band;
 pub mod converge;
+pub mod drive;
 pub mod fit;
 pub mod gauges;
 pub mod length;

@@ -17,7 +17,9 @@ pub use step::{accept, attempt};
 
 use super::bundle::Lanes;
 use super::rows::{Cell, Ends, Node, Segment, Sides};
+use crate::engine::coefficients::ABSCISSAE;
 use crate::film::layers::{self, Places};
+use crate::film::surface::of_speed;
 use crate::maths::vector::{Row, Vector};
 use crate::units::ZERO_CELSIUS;
 
@@ -120,24 +122,41 @@ fn flows<V: Vector>(k: Conductances<V>, leaving: V, a: V, c: V, b: V) -> (V, V, 
 
 /// Film coefficients; where a lane's is not given, by its law or table.
 #[inline(always)]
-fn films<V: Vector>(given: &V::Row, lanes: &Lanes<V::Row>, [t, q, x]: [V; 3]) -> V {
+fn films<V: Vector>(given: V, lanes: &Lanes<V::Row>, place: [V; 4]) -> V {
     if lanes.laws == 0 {
-        return V::load(given);
+        return given;
     }
-    V::load(&films_by_law(given, lanes, &start::stored([t, q, x])))
+    let mut row = V::Row::all(0.0);
+    given.store(&mut row);
+    V::load(&films_by_law(&row, lanes, &start::stored(place)))
+}
+
+/// Given films, distance and line speed in stage I.
+#[inline(always)]
+fn moment<V: Vector, const I: usize>(ends: &Ends<V::Row>, ramps: u8, dt: V) -> (V, V, V) {
+    let (given, speed) = (V::load(&ends.film), V::load(&ends.speed));
+    let x = V::all(ABSCISSAE[I]).mul(dt).mul_add(speed, V::load(&ends.distance));
+    if ramps == 0 {
+        return (given, x, speed);
+    }
+    let ramp = V::all(0.5).less(V::load(&ends.ramp));
+    let [film, rated, exponent, floor] = &ends.given;
+    let now = V::load(&ends.speeds[I]);
+    let followed = of_speed(V::load(film), [now, V::load(rated), V::load(exponent), V::load(floor)]);
+    (V::select(ramp, followed, given), V::select(ramp, V::load(&ends.distances[I]), x), V::select(ramp, now, speed))
 }
 
 #[inline(never)]
 fn films_by_law<R: Row>(given: &R, lanes: &Lanes<R>, places: &Places<R>) -> R {
     let layers = lanes.layers.lanes;
     let of_layers = if layers == 0 { *given } else { layers::films(lanes.instructions, &lanes.layers, places) };
-    let [t, q, x] = places;
+    let [t, q, x, v] = places;
     let mut film = *given;
     for lane in (0..R::LANES).filter(|lane| lanes.laws >> lane & 1 == 1) {
         if layers >> lane & 1 == 1 {
             film[lane] = of_layers[lane];
         } else if let Some(surface) = &lanes.surfaces[lane] {
-            film[lane] = surface.film(t[lane], q[lane], x[lane]);
+            film[lane] = surface.at_speed(v[lane]).film(t[lane], q[lane], x[lane]);
         }
     }
     film

@@ -2,7 +2,7 @@
 
 use super::{At, core_conductance, films, flows, flux, interval, inverted, properties, slope, temperature, within};
 use crate::engine::bundle::{Bundle, Lanes};
-use crate::engine::rows::{Node, Sides};
+use crate::engine::rows::{Ends, Node, Sides};
 use crate::film::layers::{self, Places};
 use crate::film::surface::Slopes;
 use crate::maths::vector::{Row, Vector};
@@ -92,19 +92,21 @@ pub fn surround<V: Vector>(b: &mut Bundle<V::Row>) {
     let ends = &mut b.ends;
     let (t, q) = (V::load(&outer.temperature), V::load(&b.heat.state));
     let (speed, x) = (V::load(&ends.speed), V::load(&ends.distance));
-    let film = films(&ends.film, &b.lanes, [t, q, x]);
+    let film = films(V::load(&ends.film), &b.lanes, [t, q, x, speed]);
     let ts = t.add(V::all(ZERO_CELSIUS));
     // Of a given film; a law's own are put in by lane.
     let mut per_kelvin = film.add(V::all(4.0).mul(V::load(&ends.radiance)).mul(ts.mul(ts).mul(ts)));
     let mut per_metre = zero;
     let mut per_heat = zero.sub(film.mul(V::load(&ends.warming)));
     film.store(&mut ends.film_now);
+    let mut per_speed = if b.lanes.ramps == 0 { zero } else { of_given_film(ends, film, [t, q, speed]) };
     if b.lanes.laws != 0 {
-        let places = stored([t, q, x]);
-        let mut slopes = stored([per_kelvin, per_metre, per_heat]);
+        let places = stored([t, q, x, speed]);
+        let mut slopes = stored([per_kelvin, per_metre, per_heat, per_speed]);
         slopes_by_law(&b.lanes, &places, &ends.film_now, &mut slopes);
-        let [kelvin, metre, heat] = &slopes;
-        [per_kelvin, per_metre, per_heat] = [V::load(kelvin), V::load(metre), V::load(heat)];
+        let [kelvin, metre, heat, with_speed] = &slopes;
+        [per_kelvin, per_metre] = [V::load(kelvin), V::load(metre)];
+        [per_heat, per_speed] = [V::load(heat), V::load(with_speed)];
     }
     // A product of one node conducts nothing.
     let (square, conductance) = match b.cells.last() {
@@ -127,16 +129,34 @@ pub fn surround<V: Vector>(b: &mut Bundle<V::Row>) {
     let capacity = V::load(&outer.unknown.mass).mul(V::load(&outer.capacity));
     rate.div(capacity).store(&mut ends.surface_rate);
     conductance.add(film_slope.abs()).div(capacity).store(&mut ends.stiffness);
-    drift(b, [radius, flux, radius.mul(per_metre).mul(speed)]);
+    let mut changing = radius.mul(per_metre).mul(speed);
+    if b.lanes.ramps != 0 {
+        let ramp = V::all(0.5).less(V::load(&ends.ramp));
+        let faster = radius.mul(per_speed).mul_add(V::load(&ends.acceleration), changing);
+        changing = V::select(ramp, faster, changing);
+    }
+    drift(b, [radius, flux, changing]);
 }
 
-/// Three vectors in memory.
+/// Derivative of the flux with the line speed where the film is a given number that follows it: n h/v above its floor.
 #[inline(always)]
-pub(super) fn stored<V: Vector>([a, b, c]: [V; 3]) -> [V::Row; 3] {
-    let mut rows = [V::Row::all(0.0); 3];
+fn of_given_film<V: Vector>(ends: &Ends<V::Row>, film: V, [t, q, speed]: [V; 3]) -> V {
+    let [_, _, exponent, floor] = &ends.given;
+    let medium = V::load(&ends.warming).mul_add(q.sub(V::load(&ends.entry_heat)), V::load(&ends.entry));
+    let (zero, floor) = (V::all(0.0), V::load(floor));
+    let per_speed = V::load(exponent).mul(film).div(speed).mul(t.sub(medium));
+    let moving = V::select(zero.less(speed), per_speed, zero);
+    V::select(floor.less(film), moving, zero)
+}
+
+/// Four vectors in memory.
+#[inline(always)]
+pub(super) fn stored<V: Vector>([a, b, c, d]: [V; 4]) -> [V::Row; 4] {
+    let mut rows = [V::Row::all(0.0); 4];
     a.store(&mut rows[0]);
     b.store(&mut rows[1]);
     c.store(&mut rows[2]);
+    d.store(&mut rows[3]);
     rows
 }
 
@@ -188,12 +208,12 @@ fn drift<V: Vector>(b: &mut Bundle<V::Row>, [radius, flux, film]: [V; 3]) {
     heat.store(&mut b.heat.drift);
 }
 
-/// Derivatives of the flux by surface temperature, distance and heat, of the lanes whose film is not given.
+/// Derivatives of the flux by surface temperature, distance, heat and speed, of the lanes whose film is not given.
 #[inline(never)]
-fn slopes_by_law<R: Row>(lanes: &Lanes<R>, places: &Places<R>, film: &R, rows: &mut [R; 3]) {
+fn slopes_by_law<R: Row>(lanes: &Lanes<R>, places: &Places<R>, film: &R, rows: &mut [R; 4]) {
     let layers = lanes.layers.lanes;
     let of_layers = (layers != 0).then(|| layers::slopes(lanes.instructions, &lanes.layers, places, film));
-    let [t, q, x] = places;
+    let [t, q, x, _] = places;
     for lane in (0..R::LANES).filter(|lane| lanes.laws >> lane & 1 == 1) {
         let Some(surface) = &lanes.surfaces[lane] else { continue };
         let slopes = match &of_layers {
@@ -201,12 +221,14 @@ fn slopes_by_law<R: Row>(lanes: &Lanes<R>, places: &Places<R>, film: &R, rows: &
                 per_kelvin: of_layers.per_kelvin[lane] + surface.radiation_slope(t[lane]),
                 per_metre: of_layers.per_metre[lane],
                 per_heat: of_layers.per_heat[lane],
+                per_speed: of_layers.per_speed[lane],
             },
             _ => surface.slopes(t[lane], q[lane], x[lane]),
         };
         rows[0][lane] = slopes.per_kelvin;
         rows[1][lane] = slopes.per_metre;
         rows[2][lane] = slopes.per_heat;
+        rows[3][lane] = slopes.per_speed;
     }
 }
 

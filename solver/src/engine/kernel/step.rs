@@ -1,8 +1,8 @@
 //! A step of every lane: factors, six stages of Rodas4P2, error, and the new states.
 
-use super::{At, core_conductance, films, flows, flux, interval, inverted, properties, temperature, within};
+use super::{At, core_conductance, films, flows, flux, interval, inverted, moment, properties, temperature, within};
 use crate::engine::bundle::Bundle;
-use crate::engine::coefficients::{A, ABSCISSAE, C, D, GAMMA, H1, H2};
+use crate::engine::coefficients::{A, C, D, GAMMA, H1, H2};
 use crate::engine::rows::{Node, Sides, Unknown, Vertex};
 use crate::maths::vector::Vector;
 
@@ -222,8 +222,8 @@ fn sweep<V: Vector, const I: usize, const NEXT: usize>(b: &mut Bundle<V::Row>) {
         let (q, history) = combined::<V, I>(&mut b.heat);
         let outer = if let Some([_, outer]) = pairs.last() { outer } else { &*first };
         let t = temperature(outer, &a);
-        let x = V::all(ABSCISSAE[I]).mul(dt).mul_add(V::load(&ends.speed), V::load(&ends.distance));
-        let film = films(&ends.film, &b.lanes, [t, q, x]);
+        let (given, x, speed) = moment::<V, I>(ends, b.lanes.ramps, dt);
+        let film = films(given, &b.lanes, [t, q, x, speed]);
         let given = s.sqrt().mul(flux(ends, film, t, q));
         right = right.sub(leaving).sub(given);
         heat_right = side::<V, I>(&b.heat, drift, history).add(given);

@@ -19,6 +19,8 @@ use crate::units::Celsius;
 
 /// More intervals than this in one layer are refused.
 const MAX_INTERVALS: usize = 4000;
+/// Steps in which a layer thicker than its model's has more intervals.
+const STRETCH: f64 = 1.25;
 
 /// What the mesh rule needs to know of the line: times in s.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -46,23 +48,42 @@ pub struct Fineness {
 ///
 /// [`Error::TooLarge`] where the layers need more intervals than are allowed.
 pub fn slice(case: &Case, radii: &Radii, times: Times, fineness: Fineness) -> Result<(Slice, Vec<f64>), Error> {
+    slice_like(case, radii, radii, times, fineness)
+}
+
+/// As `slice`, on the mesh of the sizes `model`, stretched: slices of nearly one size have one structure. A layer that is thicker
+/// than its model's has that many times more intervals, in steps of [`STRETCH`].
+pub fn slice_like(
+    case: &Case,
+    radii: &Radii,
+    model: &Radii,
+    times: Times,
+    fineness: Fineness,
+) -> Result<(Slice, Vec<f64>), Error> {
     let coarseness = libm::pow(fineness.accuracy / 0.009, 0.25).min(1.3);
     let laws = shrink::laws(case, radii);
     let die: Vec<Celsius> = (0..case.layers.len()).map(|index| case.die_temperature(index)).collect();
     let tables: Vec<Table> =
         case.layers.iter().zip(&laws).zip(&die).map(|((layer, law), &die)| Table::of_layer(layer, law, die)).collect();
-    let lumped = lump_core(case, radii, &tables, &die, times, fineness.accuracy * libm::pow(fineness.factor, 4.0));
+    let lumped = lump_core(case, model, &tables, &die, times, fineness.accuracy * libm::pow(fineness.factor, 4.0));
     let flat = case.shape == Shape::Flat;
     let mut builder = Builder::new(case, tables, lumped);
     if lumped {
         builder.core(core(case, radii));
     }
     for index in usize::from(lumped)..case.layers.len() {
-        let sizing = sizing(case, radii, &builder.tables, &die, times, coarseness, index);
-        let inner = if index == 0 { case.bore / 2.0 } else { radii.hot[index - 1] };
-        let edges = sizing
-            .edges(inner, radii.hot[index], 1.0 / fineness.factor, MAX_INTERVALS)
+        let sizing = sizing(case, model, &builder.tables, &die, times, coarseness, index);
+        let faces = |radii: &Radii| [if index == 0 { case.bore / 2.0 } else { radii.hot[index - 1] }, radii.hot[index]];
+        let ([inner, outer], [inside, outside]) = (faces(model), faces(radii));
+        let wider = (outside - inside) / (outer - inner);
+        let more = libm::pow(STRETCH, (libm::log(wider) / libm::log(STRETCH) - 1e-9).ceil().max(0.0));
+        let mut edges = sizing
+            .edges(inner, outer, more / fineness.factor, MAX_INTERVALS)
             .map_err(|needed| Error::TooLarge { what: "intervals in one layer", needed, allowed: MAX_INTERVALS })?;
+        if [inner, outer] != [inside, outside] {
+            edges.iter_mut().for_each(|edge| *edge = inside + wider * (*edge - inner));
+            edges.iter_mut().next_back().into_iter().for_each(|edge| *edge = outside);
+        }
         builder.layer(index, &edges, case.layers[index].material.density.at(die[index]), flat);
     }
     let mut slice = builder.slice;

@@ -1,0 +1,289 @@
+//! One metre of the product, or many of them: its sizes and temperatures at the die, its march, what stations see of it.
+
+use std::sync::Arc;
+
+use rayon::prelude::*;
+
+use super::Programme;
+use crate::case::error::Error;
+use crate::case::shrink::Radii;
+use crate::case::{Case, DieTemperature, Quantity};
+use crate::engine::{Path, Row, View};
+use crate::line::clock::Side;
+use crate::line::itinerary::Metre as Place;
+use crate::line::trip::Trip;
+use crate::line::watch::{Notes, Watch};
+use crate::line::{Outcome, Prepared, Runner, Settings, alone, observe};
+use crate::march::checked_books;
+use crate::march::outputs::Look;
+
+/// Metres that a thread takes at a time.
+const CHUNK: usize = 32;
+
+/// What a station reads of the product.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Measure {
+    /// A temperature, degC.
+    Temperature(Quantity),
+    /// Outer diameter, hot, m.
+    Diameter,
+}
+
+/// What is seen of the product at one place and moment: the temperatures by name, degC, the diameter, m, and the hottest point of
+/// each layer.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sight {
+    /// Surface, core, mean, hottest, equalised, diameter; then of each layer the hottest point.
+    pub values: Vec<f64>,
+}
+
+/// Where the diameter stands among the values.
+pub(super) const DIAMETER: usize = 5;
+
+impl Sight {
+    /// One of its values.
+    pub fn of(&self, measure: Measure) -> f64 {
+        self.values.get(place_of(measure)).copied().unwrap_or(f64::NAN)
+    }
+
+    fn at<R: Row>(look: &Look<R>) -> Sight {
+        let layers = 0..look.of.case.layers.len();
+        let mut values =
+            vec![look.view.surface(), look.core(), look.mean(), look.hottest(), look.equalised(), look.diameter()];
+        values.extend(layers.map(|layer| look.hottest_of(layer)));
+        Sight { values }
+    }
+
+    /// What leaves the die.
+    fn entering(of: &Prepared) -> Sight {
+        let point = observe::entering(of.case, &of.slice, &of.radii, &of.start);
+        let mut values = vec![point.surface, point.core, point.mean, point.hottest, point.equalised, point.diameter];
+        values.extend(point.layer_hottest);
+        Sight { values }
+    }
+
+    /// Largest difference of a temperature, K.
+    pub(super) fn distance(&self, other: &Sight) -> f64 {
+        let pairs = self.values.iter().zip(&other.values).enumerate();
+        pairs.filter(|(place, _)| *place != DIAMETER).fold(0.0, |worst, (_, (a, b))| worst.max((a - b).abs()))
+    }
+}
+
+/// Where a measure stands among the values of a sight.
+pub(super) fn place_of(measure: Measure) -> usize {
+    match measure {
+        Measure::Temperature(Quantity::Surface) => 0,
+        Measure::Temperature(Quantity::Core) => 1,
+        Measure::Temperature(Quantity::Mean) => 2,
+        Measure::Temperature(Quantity::Hottest) => 3,
+        Measure::Temperature(Quantity::Equalised) => 4,
+        Measure::Diameter => DIAMETER,
+        Measure::Temperature(Quantity::Layer(layer)) => DIAMETER + 1 + layer,
+    }
+}
+
+/// What a station sees of a metre.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Seen {
+    /// When the metre comes to the station, s.
+    pub arrives: f64,
+    /// When it leaves it, s: later where it is parked there.
+    pub leaves: f64,
+    /// What is seen when it comes.
+    pub sight: Sight,
+}
+
+/// A metre of the product, marched.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Metre {
+    /// Product length, m: what had left the die before it since the programme began.
+    pub length: f64,
+    /// On which side of a standstill or of a jump at the die it is.
+    pub side: Side,
+    /// When it leaves the die, s.
+    pub time_at_die: f64,
+    /// Outer diameter there, m.
+    pub diameter_at_die: f64,
+    /// When it leaves each section, s; infinite where it never does.
+    pub sections: Vec<f64>,
+    /// Of each station; none where it never gets there.
+    pub seen: Vec<Option<Seen>>,
+    /// At the moments at which a look was asked.
+    pub looks: Vec<Option<Sight>>,
+    /// Time steps accepted and refused.
+    pub steps: [usize; 2],
+}
+
+/// A metre that is wanted.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Request {
+    pub(super) length: f64,
+    pub(super) side: Side,
+    /// Moments at which it is looked at, s.
+    pub(super) looks: Vec<f64>,
+}
+
+impl Request {
+    pub(super) fn new(length: f64, side: Side) -> Request {
+        Request { length, side, looks: Vec::new() }
+    }
+}
+
+/// What is noted of a metre on its way.
+struct Sights {
+    stations: Vec<Option<Sight>>,
+    looks: Vec<Option<Sight>>,
+}
+
+impl Watch for Sights {
+    fn station<R: Row>(&mut self, trip: &Trip, index: usize, view: View<R>) {
+        let entering = trip.steps[0] == 0;
+        let sight = if entering { Sight::entering(&trip.of) } else { Sight::at(&Look { of: &trip.of, view }) };
+        self.stations[index] = Some(sight);
+    }
+
+    fn look<R: Row>(&mut self, trip: &Trip, index: usize, view: View<R>) {
+        if self.looks.len() <= index {
+            self.looks.resize(index + 1, None);
+        }
+        self.looks[index] = Some(Sight::at(&Look { of: &trip.of, view }));
+    }
+}
+
+impl Notes for Sights {
+    type Answer = (Vec<Option<Sight>>, Vec<Option<Sight>>, [usize; 2]);
+
+    fn begin(&mut self, of: &Prepared) {
+        self.stations = vec![None; of.case.stations.len()];
+        self.looks = Vec::new();
+    }
+
+    fn end<R: Row>(&mut self, trip: &Trip, view: View<R>) -> Result<Self::Answer, Error> {
+        let of = &*trip.of;
+        checked_books(of.case, &of.slice, [&of.start, &view.state()], &trip.passages)?;
+        Ok((std::mem::take(&mut self.stations), std::mem::take(&mut self.looks), trip.steps))
+    }
+}
+
+/// A metre's case: temperatures at the die as the line speed of that moment makes them.
+fn own_case(case: &Case, speed: f64) -> Option<Case> {
+    let follows = case.layers.iter().any(|layer| !matches!(layer.temperature, DieTemperature::Fixed(_)));
+    if !follows || speed == case.line_speed {
+        return None;
+    }
+    let at_speed = Case { line_speed: speed, ..case.clone() };
+    let mut own = case.clone();
+    for (index, layer) in own.layers.iter_mut().enumerate() {
+        layer.temperature = DieTemperature::Fixed(at_speed.die_temperature(index));
+    }
+    Some(own)
+}
+
+/// Sizes of a metre at the die: the mass of each layer is that of its output, A rho(T0) v = A0 rho(T0 at the line speed of the
+/// case) y.
+fn own_radii(programme: &Programme, own: &Case, [time, speed]: [f64; 2], side: Side) -> Radii {
+    let Programme { case, radii, .. } = programme;
+    let mut changed = Radii { hot: Vec::new(), finished: radii.finished.clone() };
+    let (mut inner, mut nominal) = (case.bore / 2.0, case.bore / 2.0);
+    let mut same = true;
+    for (index, &outer) in radii.hot.iter().enumerate() {
+        let density = &case.layers[index].material.density;
+        let [before, now] = [case, own].map(|case| density.at(case.die_temperature(index)));
+        let ratio = (programme.area)(index, time, side) * before / now;
+        same &= ratio == 1.0;
+        inner = case.shape.outer_radius(inner, ratio * case.shape.area_between(nominal, outer));
+        nominal = outer;
+        changed.hot.push(if same { outer } else { inner });
+        inner = *changed.hot.last().unwrap_or(&inner);
+    }
+    let _ = speed;
+    changed
+}
+
+/// Marches metres, in order, on all threads of the present rayon pool; each gives the same bits in whatever company.
+pub(super) fn march(
+    programme: &Programme,
+    requests: &[Request],
+    settings: Settings,
+    path: Path,
+) -> Vec<Result<Metre, Error>> {
+    requests.par_chunks(CHUNK).flat_map_iter(|chunk| on_one_thread(programme, chunk, settings, path)).collect()
+}
+
+fn on_one_thread(
+    programme: &Programme,
+    requests: &[Request],
+    settings: Settings,
+    path: Path,
+) -> Vec<Result<Metre, Error>> {
+    let Programme { case, clock, .. } = *programme;
+    let at_die = |request: &Request| {
+        let time = clock.leaves(request.length, request.side);
+        (time, clock.speed_beside(time, request.side))
+    };
+    let own: Vec<Option<Case>> = requests.iter().map(|request| own_case(case, at_die(request).1)).collect();
+    let mut runners: Vec<Runner<Sights>> = Vec::new();
+    let mut done = Vec::new();
+    let mut answers: Vec<Option<Result<Metre, Error>>> = vec![None; requests.len()];
+    let mut metres: Vec<Metre> = Vec::with_capacity(requests.len());
+    let room = || Sights { stations: Vec::new(), looks: Vec::new() };
+    for (index, (request, own)) in requests.iter().zip(&own).enumerate() {
+        let Request { length, side, ref looks } = *request;
+        let (time, speed) = at_die(request);
+        let own = own.as_ref().unwrap_or(case);
+        let radii = own_radii(programme, own, [time, speed], side);
+        let mut ends = 0.0;
+        let sections = case.sections.iter().map(|section| {
+            ends += section.span();
+            clock.leaves(length + ends, side)
+        });
+        metres.push(Metre {
+            length,
+            side,
+            time_at_die: time,
+            diameter_at_die: 2.0 * radii.hot.last().copied().unwrap_or(0.0),
+            sections: sections.collect(),
+            seen: Vec::new(),
+            looks: Vec::new(),
+            steps: [0; 2],
+        });
+        let place = Place { length, side };
+        let sizes = [&radii, &programme.radii];
+        let prepared = match Prepared::driven(own, clock, place, looks, programme.end, sizes, settings) {
+            Ok(prepared) => prepared,
+            Err(error) => {
+                answers[index] = Some(Err(error));
+                continue;
+            }
+        };
+        let structure = prepared.structure().filter(|_| path != Path::Single);
+        let Some(structure) = structure else {
+            let answer = alone(Arc::clone(&prepared), &mut room());
+            done.push(Outcome { index, answer, path: Path::Single });
+            continue;
+        };
+        let found = runners.iter().position(|runner| *runner.structure() == structure);
+        let place = found.unwrap_or_else(|| {
+            runners.push(Runner::new(path, structure, room));
+            runners.len() - 1
+        });
+        runners[place].feed(index, prepared, &mut done);
+    }
+    runners.iter_mut().for_each(|runner| runner.drain(&mut done));
+    for Outcome { index, answer, .. } in done {
+        let of = &metres[index];
+        let seen = |(station, sight): (usize, Option<Sight>)| {
+            let travelled = of.length + case.station_distance(&case.stations[station]);
+            let [arrives, leaves] = [clock.arrives(travelled, of.side), clock.leaves(travelled, of.side)];
+            sight.map(|sight| Seen { arrives: arrives.max(of.time_at_die), leaves, sight })
+        };
+        answers[index] = Some(answer.map(|(stations, looks, steps)| Metre {
+            seen: stations.into_iter().enumerate().map(seen).collect(),
+            looks,
+            steps,
+            ..of.clone()
+        }));
+    }
+    let missing = || Error::Unphysical { place: "drive".to_string(), reason: "a metre was lost".to_string() };
+    answers.into_iter().map(|answer| answer.unwrap_or_else(|| Err(missing()))).collect()
+}

@@ -1,0 +1,282 @@
+//! The line in time: what every metre of the product sees at every station while the line speeds up, slows down, stops.
+//!
+//! Each metre is the slice of the theory page on a clock of its own: its film sees the line speed and the place of the moment, and no
+//! slice knows of another. Metres are marched where [`pieces`] says, by the rule at a quarter of the tolerance; what lies between
+//! them is interpolated. The stated error is 1.5 times the largest difference of that march and one eight times tighter, on every
+//! eighth metre and at both ends of every piece, and the last difference of new metres from the interpolant of the old ones.
+
+mod metre;
+mod parked;
+mod pieces;
+mod verdict;
+
+pub use metre::{Measure, Metre, Seen, Sight};
+pub use parked::Parked;
+pub use pieces::Piece;
+pub use verdict::{Beyond, Span};
+
+use metre::Request;
+use pieces::{Break, Marched};
+
+use crate::case::error::Error;
+use crate::case::shrink::Radii;
+use crate::case::{Case, DieTemperature};
+use crate::engine::Path;
+use crate::line::clock::{Clock, PARKED, Side};
+use crate::line::{Settings, is_searched};
+use crate::march::checked_radii;
+
+/// Share of the tolerance at which metres are marched, and at which what lies between them is settled.
+const MARCHED: f64 = 0.25;
+/// See `MARCHED`.
+const SETTLED: f64 = 0.5;
+/// The check of a march is so much tighter.
+const TIGHTER: f64 = 8.0;
+/// Stated error of a march as a share of its difference from the tighter one, as of a run.
+const SHARE: f64 = 1.5;
+/// Least stated error as a share of the tolerance, as of a run.
+const FLOOR: f64 = 0.2;
+/// Of so many metres one is checked.
+const CHECKED: usize = 8;
+/// Times that everything is marched, each four times tighter, before the tolerance is given up.
+const ATTEMPTS: usize = 4;
+/// Temperature of a conductor above which its metre is scrap and not marched, degC.
+pub const OVERHEATED: f64 = crate::case::preheat::HIGHEST.0;
+
+/// What is wrong with a metre that is not marched.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Spoilt {
+    /// Much more melt than the line takes along.
+    Lump,
+    /// Much less.
+    Bare,
+    /// Its conductor came out of the preheater above [`OVERHEATED`].
+    Overheated,
+}
+
+/// A line whose speed changes: the case and what its programme makes of it.
+#[derive(Clone, Copy)]
+pub struct Programme<'a> {
+    /// Product, sections, stations; its line speed is that for which sizes and given films hold.
+    pub case: &'a Case,
+    /// Sizes at that speed.
+    pub radii: &'a Radii,
+    /// Of the line.
+    pub clock: &'a Clock,
+    /// Output of a layer over what the line takes along, y/v, by layer and moment, before a jump with [`Side::Before`].
+    pub area: &'a (dyn Fn(usize, f64, Side) -> f64 + Sync),
+    /// Product that is not marched, by its lengths, m, in order and apart from each other.
+    pub spoilt: &'a [([f64; 2], Spoilt)],
+    /// The first and the last metre looked at, m.
+    pub first: f64,
+    /// See `first`.
+    pub last: f64,
+    /// When the programme ends, s: a line that stands at last is followed until then.
+    pub end: f64,
+    /// K.
+    pub tolerance: f64,
+}
+
+/// How a drive is computed: for tests of the method.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Method {
+    /// Instruction set and lanes.
+    pub path: Path,
+    /// Whether to settle for the first attempt whatever its error.
+    pub once: bool,
+}
+
+impl Default for Method {
+    fn default() -> Method {
+        Method { path: Path::best(), once: false }
+    }
+}
+
+/// What a line in time did to its product.
+#[derive(Clone, Debug)]
+pub struct Driven {
+    /// Every metre that was marched, by its length and side.
+    pub metres: Vec<Metre>,
+    /// The pieces on which what stations see is smooth, in order.
+    pub pieces: Vec<Piece>,
+    /// Metres that stood at a station.
+    pub parked: Vec<Parked>,
+    /// Product that was not marched, and why.
+    pub spoilt: Vec<([f64; 2], Spoilt)>,
+    /// Stated error of every temperature, K.
+    pub error: f64,
+    /// Whether that is within the tolerance.
+    pub met: bool,
+    /// Time steps of all metres that are kept, accepted and refused.
+    pub steps: [usize; 2],
+    clock: Clock,
+    /// Distance of each station from the die, m.
+    stations: Vec<f64>,
+}
+
+/// Drives a case.
+///
+/// `watch` is told how many metres are wanted by now.
+///
+/// # Errors
+///
+/// Those of a run; a film law without an answer at a standstill; water whose temperature is searched or follows the heat.
+pub fn drive(programme: &Programme, method: Method, watch: &dyn Fn(usize)) -> Result<Driven, Error> {
+    check(programme)?;
+    let mut accuracy = MARCHED * programme.tolerance;
+    let mut attempt = 1;
+    loop {
+        let driven = once(programme, accuracy, method, watch)?;
+        if driven.met || attempt == ATTEMPTS || method.once {
+            return Ok(driven);
+        }
+        (accuracy, attempt) = (0.25 * accuracy, attempt + 1);
+    }
+}
+
+/// The programme of a case that takes no answer.
+fn check(programme: &Programme) -> Result<(), Error> {
+    let case = programme.case;
+    checked_radii(case)?;
+    let refused = |place: String, reason: &str| Err(Error::Unphysical { place, reason: reason.to_string() });
+    for section in &case.sections {
+        let place = format!("section {:?}", section.name);
+        if section.circulation.is_some() {
+            let reason = "a line whose speed changes holds its water at one temperature: leave `flow` away";
+            return refused(place, reason);
+        }
+        let stands = !programme.clock.standstills().is_empty();
+        let turn = (section.passes > 1).then_some(&section.turn.film);
+        for film in std::iter::once(&section.film).chain(turn) {
+            if stands && !film.has_an_answer_at_rest() {
+                let reason = "its film law divides by the line speed, so it has no answer at a standstill: give a `film`, or slow down instead";
+                return refused(place, reason);
+            }
+        }
+    }
+    debug_assert!(!is_searched(case));
+    Ok(())
+}
+
+/// One attempt: metres marched at an accuracy, K.
+fn once(programme: &Programme, accuracy: f64, method: Method, watch: &dyn Fn(usize)) -> Result<Driven, Error> {
+    let Programme { case, clock, tolerance, .. } = *programme;
+    let mut count = 0;
+    let mut marched = |requests: &[Request], settings: Settings| -> Result<Vec<Metre>, Error> {
+        count += requests.len();
+        watch(count);
+        metre::march(programme, requests, settings, method.path).into_iter().collect()
+    };
+    let settings = Settings::rule(accuracy);
+    let spoilt = spoilt(programme);
+    let spans = spans(programme, &spoilt);
+    let settled =
+        pieces::settle(&spans, case.stations.len(), SETTLED * tolerance, |requests| marched(requests, settings))?;
+    let (Marched { mut metres, .. }, pieces) = settled;
+    let between = pieces.iter().map(|piece| piece.open).fold(0.0, f64::max);
+    // The check of the march: both ends of every piece and every eighth metre.
+    let mut checked: Vec<usize> = pieces.iter().flat_map(|piece| piece.checked(CHECKED)).collect();
+    checked.sort_unstable();
+    checked.dedup();
+    let requests: Vec<Request> =
+        checked.iter().map(|&index| Request::new(metres[index].length, metres[index].side)).collect();
+    let tight = marched(&requests, Settings::tightened(accuracy, TIGHTER))?;
+    let apart = |metre: &Metre, tight: &Metre| {
+        let pairs = metre.seen.iter().zip(&tight.seen);
+        pairs.filter_map(|(a, b)| Some(a.as_ref()?.sight.distance(&b.as_ref()?.sight))).fold(0.0, f64::max)
+    };
+    let mut rule = checked.iter().zip(&tight).map(|(&index, tight)| apart(&metres[index], tight)).fold(0.0, f64::max);
+    let (parked, of_parked) = parked::march(programme, SETTLED * tolerance, |requests, tight| {
+        marched(requests, if tight { Settings::tightened(accuracy, TIGHTER) } else { settings })
+    })?;
+    rule = rule.max(of_parked[0]);
+    let error = (SHARE * rule + between.max(of_parked[1])).max(FLOOR * tolerance);
+    let steps = metres.iter().fold([0, 0], |[a, b], metre| [a + metre.steps[0], b + metre.steps[1]]);
+    let (order, pieces) = in_order(&mut metres, pieces);
+    let stations = case.stations.iter().map(|station| case.station_distance(station)).collect();
+    let (clock, met) = (clock.clone(), error <= tolerance);
+    Ok(Driven { metres: order, pieces, parked, spoilt, error, met, steps, clock, stations })
+}
+
+/// Metres by length and side, and the pieces that name them by their new numbers.
+fn in_order(metres: &mut Vec<Metre>, mut pieces: Vec<Piece>) -> (Vec<Metre>, Vec<Piece>) {
+    let mut order: Vec<usize> = (0..metres.len()).collect();
+    order.sort_by(|&a, &b| metres[a].length.total_cmp(&metres[b].length).then(metres[a].side.cmp(&metres[b].side)));
+    let mut place = vec![0; order.len()];
+    order.iter().enumerate().for_each(|(new, &old)| place[old] = new);
+    pieces.iter_mut().for_each(|piece| piece.renumber(&place));
+    (order.iter().map(|&old| metres[old].clone()).collect(), pieces)
+}
+
+/// Spoilt product: what the programme says, and where the preheater overheats a slow conductor.
+fn spoilt(programme: &Programme) -> Vec<([f64; 2], Spoilt)> {
+    let Programme { case, clock, first, last, .. } = *programme;
+    let mut spans: Vec<([f64; 2], Spoilt)> = programme.spoilt.to_vec();
+    let at = |speed: f64| Case { line_speed: speed, ..case.clone() }.die_temperature(0).0;
+    if matches!(case.layers[0].temperature, DieTemperature::Preheated(_)) {
+        // The temperature falls with the speed: bisect for where it is too high.
+        let (mut low, mut high) = (0.0, case.line_speed);
+        while 0.5 * (low + high) > low && 0.5 * (low + high) < high {
+            let middle = 0.5 * (low + high);
+            if at(middle) > OVERHEATED { low = middle } else { high = middle }
+        }
+        spans
+            .extend(clock.slower_than(high).map(|times| (times.map(|time| clock.travelled(time)), Spoilt::Overheated)));
+    }
+    spans.retain(|([from, to], _)| to > from && *to > first && *from < last);
+    spans.sort_by(|a, b| a.0[0].total_cmp(&b.0[0]).then(a.1.cmp(&b.1)));
+    spans
+}
+
+/// The spans of the product that are marched, between neighbouring breaks.
+fn spans(programme: &Programme, spoilt: &[([f64; 2], Spoilt)]) -> Vec<[Break; 2]> {
+    let mut breaks = pieces::breaks(programme);
+    for length in spoilt.iter().flat_map(|(span, _)| *span) {
+        if length > programme.first && length < programme.last {
+            breaks.push(Break { length, jump: true });
+        }
+    }
+    breaks.sort_by(|a, b| a.length.total_cmp(&b.length));
+    breaks.dedup_by(|b, a| {
+        let same = b.length == a.length;
+        a.jump |= same && b.jump;
+        same
+    });
+    let is_spoilt = |length: f64| spoilt.iter().any(|([from, to], _)| *from < length && length < *to);
+    let pairs = breaks.windows(2).map(|pair| [pair[0], pair[1]]);
+    pairs.filter(|[a, b]| !is_spoilt(0.5 * (a.length + b.length))).collect()
+}
+
+impl Driven {
+    /// What a station sees of a metre; none of spoilt product, and of what never gets there.
+    ///
+    /// At a jump of what stations see, `side` says of which side; a metre that is parked exactly at the station has come there,
+    /// one that is parked at the end of a section is in that section.
+    pub fn at(&self, station: usize, length: f64, side: Side) -> Option<Sight> {
+        let here = || self.clock.parked(length + self.stations[station]).is_some();
+        let before = side == Side::Before || (side == Side::At && here());
+        let covers = |piece: &&Piece| {
+            let [from, to] = piece.span();
+            if before {
+                from + PARKED < length && length <= to + PARKED
+            } else {
+                from - PARKED <= length && length < to - PARKED
+            }
+        };
+        // Only the last piece has a metre at its end that no other begins with.
+        let whole = |piece: &&Piece| (piece.span()[0] - PARKED..=piece.span()[1] + PARKED).contains(&length);
+        let piece = self.pieces.iter().find(covers).or_else(|| self.pieces.iter().find(whole))?;
+        piece.sight_at(&self.metres, station, length)
+    }
+
+    /// The metre that a station sees at a moment, m, and what is seen of it; none before the product comes and of spoilt product.
+    pub fn seen(&self, station: usize, time: f64) -> Option<(f64, Sight)> {
+        let parked =
+            self.parked.iter().find(|parked| parked.station == station && parked.from <= time && time <= parked.to);
+        if let Some(parked) = parked {
+            return Some((parked.length, parked.at(time)));
+        }
+        let length = self.clock.travelled(time) - self.stations[station];
+        Some((length, self.at(station, length, Side::At)?))
+    }
+}

@@ -1,0 +1,192 @@
+//! The metre that stands at a station while the line stands: what the station sees then, at every moment.
+
+use super::metre::{DIAMETER, Metre, Request, Sight};
+use super::{Measure, Programme};
+use crate::case::error::Error;
+use crate::line::clock::Side;
+
+/// Chebyshev intervals of a piece of the time; every other point checks the rest.
+const INTERVALS: usize = 16;
+/// Pieces of the standstill at first: each so many times longer than the one before it.
+const PIECES: usize = 4;
+/// See `PIECES`.
+const LONGER: f64 = 4.0;
+/// How often the pieces are doubled at most.
+const DOUBLINGS: usize = 4;
+
+/// A metre that stood at a station.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Parked {
+    /// Index of the station.
+    pub station: usize,
+    /// Product length, m.
+    pub length: f64,
+    /// When it came, s.
+    pub from: f64,
+    /// When it left, or the programme ended, s.
+    pub to: f64,
+    /// Ends of the pieces of the time.
+    ends: Vec<f64>,
+    /// Of each piece what was seen at its Chebyshev points.
+    sights: Vec<Vec<Sight>>,
+}
+
+impl Parked {
+    /// What the station saw at a moment of the standstill.
+    pub fn at(&self, time: f64) -> Sight {
+        let piece = self.ends[1..].partition_point(|&end| end < time).min(self.sights.len() - 1);
+        interpolated(&self.sights[piece], [self.ends[piece], self.ends[piece + 1]], time, 1)
+    }
+
+    /// The largest and the smallest value of a measure, and when.
+    pub fn extremes(&self, measure: Measure) -> [[f64; 2]; 2] {
+        let looks = self.looks().into_iter().map(|time| [self.at(time).of(measure), time]);
+        let start = [[f64::NEG_INFINITY, self.from], [f64::INFINITY, self.from]];
+        looks.fold(start, |[high, low], look| {
+            [if look[0] > high[0] { look } else { high }, if look[0] < low[0] { look } else { low }]
+        })
+    }
+
+    /// The times for which a measure is above a limit, or below it, s.
+    pub fn beyond(&self, measure: Measure, limit: f64, above: bool) -> Vec<[f64; 2]> {
+        let beyond = |time: f64| (self.at(time).of(measure) - limit) * if above { 1.0 } else { -1.0 };
+        let looks = self.looks();
+        let mut spans = Vec::new();
+        let mut from = (beyond(self.from) > 0.0).then_some(self.from);
+        for pair in looks.windows(2) {
+            let [mut a, mut b] = [pair[0], pair[1]];
+            if (beyond(a) > 0.0) == (beyond(b) > 0.0) {
+                continue;
+            }
+            let above_at_a = beyond(a) > 0.0;
+            for _ in 0..60 {
+                let middle = 0.5 * (a + b);
+                if (beyond(middle) > 0.0) == above_at_a { a = middle } else { b = middle }
+            }
+            match from.take() {
+                Some(from) => spans.push([from, b]),
+                None => from = Some(b),
+            }
+        }
+        spans.extend(from.map(|from| [from, self.to]));
+        spans
+    }
+
+    /// Moments between which nothing turns twice.
+    fn looks(&self) -> Vec<f64> {
+        let mut looks: Vec<f64> =
+            self.ends.windows(2).flat_map(|ends| points([ends[0], ends[1]], 4 * INTERVALS)).collect();
+        looks.dedup();
+        looks
+    }
+}
+
+/// Chebyshev points of a span.
+fn points([from, to]: [f64; 2], intervals: usize) -> Vec<f64> {
+    let place = |j: usize| 0.5 * (1.0 - libm::cos(std::f64::consts::PI * j as f64 / intervals as f64));
+    (0..=intervals).map(|j| if j == intervals { to } else { from + (to - from) * place(j) }).collect()
+}
+
+fn interpolated(sights: &[Sight], [from, to]: [f64; 2], time: f64, stride: usize) -> Sight {
+    let count = (sights.len() - 1) / stride;
+    let unit = points([0.0, 1.0], count);
+    let (mut sums, mut weights) = (vec![0.0; sights[0].values.len()], 0.0);
+    for (j, &point) in unit.iter().enumerate() {
+        let apart = (time - from) / (to - from) - point;
+        let own = &sights[j * stride];
+        if apart == 0.0 {
+            return own.clone();
+        }
+        let half = if j == 0 || j == count { 0.5 } else { 1.0 };
+        let weight = if j % 2 == 0 { half } else { -half } / apart;
+        weights += weight;
+        sums.iter_mut().zip(&own.values).for_each(|(sum, value)| *sum += weight * value);
+    }
+    sums.iter_mut().for_each(|sum| *sum /= weights);
+    Sight { values: sums }
+}
+
+/// Marches every metre that stands at a station, and what they are off by: the march, K, and what lies between its looks, K.
+pub(super) fn march(
+    programme: &Programme,
+    close: f64,
+    mut march: impl FnMut(&[Request], bool) -> Result<Vec<Metre>, Error>,
+) -> Result<(Vec<Parked>, [f64; 2]), Error> {
+    let Programme { case, clock, first, last, end, .. } = *programme;
+    let mut all = Vec::new();
+    for stand in clock.standstills() {
+        for (station, of) in case.stations.iter().enumerate() {
+            let length = stand.travelled - case.station_distance(of);
+            let is_spoilt = programme.spoilt.iter().any(|([from, to], _)| *from <= length && length <= *to);
+            let (from, to) = (stand.from, stand.to.min(end.max(stand.from)));
+            if (first..=last).contains(&length) && !is_spoilt && from.is_finite() && to > from {
+                all.push(Parked { station, length, from, to, ends: Vec::new(), sights: Vec::new() });
+            }
+        }
+    }
+    let mut errors = [0.0f64; 2];
+    let mut pieces = PIECES;
+    for doubling in 0..=DOUBLINGS {
+        let longer = if doubling == 0 { LONGER } else { LONGER.powf(PIECES as f64 / pieces as f64) };
+        for parked in &mut all {
+            // The first piece is short: the film has just come to rest.
+            let shares = (0..=pieces).map(|i| if i == 0 { 0.0 } else { longer.powi(i as i32 - pieces as i32) });
+            parked.ends = shares.map(|share| parked.from + (parked.to - parked.from) * share).collect();
+        }
+        let requests: Vec<Request> = all.iter().map(|parked| parked.request()).collect();
+        let rule = march(&requests, false)?;
+        errors[1] = 0.0;
+        for (parked, metre) in all.iter_mut().zip(&rule) {
+            parked.take(metre)?;
+            errors[1] = errors[1].max(parked.difference());
+        }
+        if errors[1] <= close || doubling == DOUBLINGS {
+            let tight = march(&requests, true)?;
+            for (rule, tight) in rule.iter().zip(&tight) {
+                let pairs = rule.looks.iter().zip(&tight.looks);
+                let apart = pairs.filter_map(|(a, b)| Some(a.as_ref()?.distance(b.as_ref()?)));
+                errors[0] = apart.fold(errors[0], f64::max);
+            }
+            break;
+        }
+        pieces *= 2;
+    }
+    Ok((all, errors))
+}
+
+impl Parked {
+    /// The looks at it: the points of every piece.
+    fn request(&self) -> Request {
+        let looks = self.ends.windows(2).flat_map(|ends| points([ends[0], ends[1]], INTERVALS).into_iter().skip(1));
+        Request { length: self.length, side: Side::At, looks: std::iter::once(self.from).chain(looks).collect() }
+    }
+
+    /// Takes what was seen at the looks; at the first of them as it came.
+    fn take(&mut self, metre: &Metre) -> Result<(), Error> {
+        let lost = || Error::Unphysical { place: "drive".to_string(), reason: "a parked metre was lost".to_string() };
+        let came = metre.seen[self.station].as_ref().map(|seen| seen.sight.clone());
+        let mut all = vec![came.ok_or_else(lost)?];
+        for look in metre.looks.iter().skip(1) {
+            all.push(look.clone().ok_or_else(lost)?);
+        }
+        let pieces = self.ends.len() - 1;
+        if all.len() != pieces * INTERVALS + 1 {
+            return Err(lost());
+        }
+        self.sights = (0..pieces).map(|i| all[i * INTERVALS..=(i + 1) * INTERVALS].to_vec()).collect();
+        Ok(())
+    }
+
+    /// Largest difference of a look from the interpolant of every other one, K.
+    fn difference(&self) -> f64 {
+        let mut worst = 0.0f64;
+        for (sights, ends) in self.sights.iter().zip(self.ends.windows(2)) {
+            let ends = [ends[0], ends[1]];
+            for (j, time) in points(ends, INTERVALS).into_iter().enumerate().filter(|(j, _)| j % 2 == 1) {
+                worst = worst.max(interpolated(sights, ends, time, 2).distance(&sights[j]));
+            }
+        }
+        debug_assert!(DIAMETER > 0);
+        worst
+    }
+}

@@ -1,0 +1,378 @@
+//! Which metres are marched: pieces of the product on which what stations see is smooth, and as many metres of each as that needs.
+//!
+//! The product is broken where a metre was parked at the die, at a boundary or at a station in a standstill (a jump there: both
+//! sides are marched), and where a metre was there in a corner of the speed or of a film (a kink). Arrivals go with the root of
+//! the distance from a jump, so a piece from a to b is mapped by s = a + (b - a)(3 u^2 - 2 u^3). On it stand 3, 5, 9, 17
+//! Chebyshev points in u, each used again by the next; a piece that 17 do not settle is halved.
+
+use std::collections::HashMap;
+
+use super::Programme;
+use super::metre::{DIAMETER, Metre, Request, Sight};
+use crate::line::clock::{PARKED, Side};
+use crate::line::itinerary::{bend, legs};
+
+/// Chebyshev points of a piece at most: intervals between them.
+const MOST: usize = 16;
+/// How often a piece is halved at most.
+const HALVINGS: usize = 14;
+/// Largest error of a diameter between metres, as a share of it: far below what a gauge reads.
+const OF_DIAMETER: f64 = 1e-6;
+
+/// A break of the product: where, and whether both sides of it are marched.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Break {
+    pub(super) length: f64,
+    pub(super) jump: bool,
+}
+
+/// The breaks of a programme between its first and last metre, these among them, in order.
+pub(super) fn breaks(programme: &Programme) -> Vec<Break> {
+    let Programme { case, clock, first, last, .. } = *programme;
+    let mut places = vec![0.0];
+    places.extend(legs(case).map(|leg| leg.start + leg.length));
+    places.extend(case.stations.iter().map(|station| case.station_distance(station)));
+    let mut found = vec![Break { length: first, jump: false }, Break { length: last, jump: false }];
+    for &place in &places {
+        found.extend(clock.standstills().iter().map(|stand| Break { length: stand.travelled - place, jump: true }));
+        // At the die a jump of the speed is one of the output over the speed.
+        let corner = |&time: &f64| Break { length: clock.travelled(time) - place, jump: place == 0.0 };
+        found.extend(clock.corners().iter().map(corner));
+    }
+    for leg in legs(case) {
+        let near =
+            places.iter().filter(|&&place| place >= leg.start - PARKED && place <= leg.start + leg.length + PARKED);
+        let near: Vec<f64> = near.copied().collect();
+        if let Some(speed) = bend(case, &leg) {
+            for time in clock.times_as_fast(speed) {
+                let travelled = clock.travelled(time);
+                found.extend(near.iter().map(|place| Break { length: travelled - place, jump: false }));
+            }
+        }
+    }
+    found.retain(|at| at.length >= first && at.length <= last);
+    found.sort_by(|a, b| a.length.total_cmp(&b.length));
+    // Breaks nearer than a parked metre is to its place are one.
+    let mut merged: Vec<Break> = Vec::new();
+    for at in found {
+        match merged.last_mut() {
+            Some(before) if at.length - before.length <= PARKED => before.jump |= at.jump,
+            _ => merged.push(at),
+        }
+    }
+    merged
+}
+
+/// A smooth piece of the product, or a part of one: metres at Chebyshev points of u.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Piece {
+    /// The whole piece, m.
+    ends: [f64; 2],
+    sides: [Side; 2],
+    /// Which part of it, in u.
+    part: [f64; 2],
+    halved: usize,
+    /// Intervals between its points, a power of two.
+    intervals: usize,
+    /// Its metres in order, by index.
+    metres: Vec<usize>,
+    /// Largest difference of a new point from the interpolant of those before it, K.
+    pub(super) open: f64,
+}
+
+impl Piece {
+    fn new([a, b]: [Break; 2]) -> Piece {
+        let sides = [if a.jump { Side::Behind } else { Side::At }, if b.jump { Side::Before } else { Side::At }];
+        let (ends, open) = ([a.length, b.length], f64::INFINITY);
+        Piece { ends, sides, part: [0.0, 1.0], halved: 0, intervals: 2, metres: Vec::new(), open }
+    }
+
+    /// From which to which metre it goes, m.
+    pub fn span(&self) -> [f64; 2] {
+        self.part.map(|u| self.length(u))
+    }
+
+    /// Which part of the whole piece it is, in u.
+    pub(super) fn part(&self) -> [f64; 2] {
+        self.part
+    }
+
+    /// Its metres at both ends and every so many of those between.
+    pub(super) fn checked(&self, every: usize) -> Vec<usize> {
+        let last = self.metres.len() - 1;
+        (0..=last).filter(|&j| j % every == 0 || j == last).map(|j| self.metres[j]).collect()
+    }
+
+    /// Names its metres by new numbers.
+    pub(super) fn renumber(&mut self, numbers: &[usize]) {
+        self.metres.iter_mut().for_each(|metre| *metre = numbers[*metre]);
+    }
+
+    /// The length at u.
+    pub(super) fn length(&self, u: f64) -> f64 {
+        let [a, b] = self.ends;
+        if u >= 1.0 { b } else { a + (b - a) * u * u * (3.0 - 2.0 * u) }
+    }
+
+    /// u of a length: the root of 3 u^2 - 2 u^3 = w in closed form.
+    fn inverse(&self, length: f64) -> f64 {
+        let [a, b] = self.ends;
+        let share = ((length - a) / (b - a)).clamp(0.0, 1.0);
+        let u = 0.5 - libm::sin(libm::asin(1.0 - 2.0 * share) / 3.0);
+        // Near the ends the arc sine is blunt.
+        let mut u = if share < 1e-3 {
+            (share / 3.0).sqrt()
+        } else if share > 0.999 {
+            1.0 - ((1.0 - share) / 3.0).sqrt()
+        } else {
+            u
+        };
+        for _ in 0..4 {
+            let slope = 6.0 * u * (1.0 - u);
+            if slope > 0.0 {
+                let excess = if share < 0.5 {
+                    u * u * (3.0 - 2.0 * u) - share
+                } else {
+                    (1.0 - share) - (1.0 - u) * (1.0 - u) * (1.0 + 2.0 * u)
+                };
+                u = (u - excess / slope).clamp(0.0, 1.0);
+            }
+        }
+        u
+    }
+
+    /// u of its points.
+    fn points(&self) -> Vec<f64> {
+        let [low, high] = self.part;
+        let count = self.intervals as f64;
+        let place = |j: usize| {
+            let half = std::f64::consts::PI * j as f64 / count;
+            if j == self.intervals { high } else { low + (high - low) * 0.5 * (1.0 - libm::cos(half)) }
+        };
+        (0..=self.intervals).map(place).collect()
+    }
+
+    fn side(&self, u: f64) -> Side {
+        if u <= 0.0 {
+            self.sides[0]
+        } else if u >= 1.0 {
+            self.sides[1]
+        } else {
+            Side::At
+        }
+    }
+
+    /// Its points as metres that are wanted.
+    pub(super) fn requests(&self) -> impl Iterator<Item = Request> + '_ {
+        self.points().into_iter().map(|u| Request::new(self.length(u), self.side(u)))
+    }
+
+    /// All values of its metres interpolated at u, of those metres that every `stride` of them is.
+    fn interpolated(&self, values: &[&[f64]], u: f64, stride: usize) -> Vec<f64> {
+        let [low, high] = self.part;
+        let count = self.intervals / stride;
+        let width = values.first().map_or(0, |values| values.len());
+        let (mut sums, mut weights) = (vec![0.0; width], 0.0);
+        for j in 0..=count {
+            let point = 0.5 * (1.0 - libm::cos(std::f64::consts::PI * j as f64 / count as f64));
+            let apart = (u - low) / (high - low) - point;
+            let own = values[j * stride];
+            if apart == 0.0 {
+                return own.to_vec();
+            }
+            let half = if j == 0 || j == count { 0.5 } else { 1.0 };
+            let weight = if j % 2 == 0 { half } else { -half } / apart;
+            weights += weight;
+            sums.iter_mut().zip(own).for_each(|(sum, value)| *sum += weight * value);
+        }
+        sums.iter_mut().for_each(|sum| *sum /= weights);
+        sums
+    }
+
+    /// What a station sees at a metre of it; none where a metre of the piece never gets there.
+    pub(super) fn sight(&self, metres: &[Metre], station: usize, u: f64) -> Option<Sight> {
+        let seen: Option<Vec<&[f64]>> = self
+            .metres
+            .iter()
+            .map(|&metre| metres[metre].seen[station].as_ref().map(|seen| seen.sight.values.as_slice()))
+            .collect();
+        Some(Sight { values: self.interpolated(&seen?, u, 1) })
+    }
+
+    /// As [`Piece::sight`], by product length.
+    pub(super) fn sight_at(&self, metres: &[Metre], station: usize, length: f64) -> Option<Sight> {
+        self.sight(metres, station, self.inverse(length))
+    }
+
+    /// Largest differences of its new points from the interpolant of the old ones: temperatures, K, and diameters as shares.
+    fn difference(&self, metres: &[Metre], stations: usize) -> [f64; 2] {
+        let mut worst = [0.0f64; 2];
+        let points = self.points();
+        for station in 0..stations {
+            let seen: Option<Vec<&[f64]>> = self
+                .metres
+                .iter()
+                .map(|&metre| metres[metre].seen[station].as_ref().map(|seen| seen.sight.values.as_slice()))
+                .collect();
+            let Some(seen) = seen else { continue };
+            for j in (1..self.intervals).step_by(2) {
+                let expected = self.interpolated(&seen, points[j], 2);
+                for (place, (a, b)) in expected.iter().zip(seen[j]).enumerate() {
+                    if place == DIAMETER {
+                        worst[1] = worst[1].max((a / b - 1.0).abs());
+                    } else {
+                        worst[0] = worst[0].max((a - b).abs());
+                    }
+                }
+            }
+        }
+        worst
+    }
+}
+
+/// Metres that were marched, found again by their length and side.
+#[derive(Default)]
+pub(super) struct Marched {
+    pub(super) metres: Vec<Metre>,
+    known: HashMap<(u64, Side), usize>,
+}
+
+impl Marched {
+    fn key(request: &Request) -> (u64, Side) {
+        // Zero has two signs.
+        ((request.length + 0.0).to_bits(), request.side)
+    }
+
+    /// Marches what is wanted and not yet known.
+    fn add<E>(
+        &mut self,
+        wanted: Vec<Request>,
+        march: &mut impl FnMut(&[Request]) -> Result<Vec<Metre>, E>,
+    ) -> Result<(), E> {
+        let mut new: Vec<Request> = Vec::new();
+        let mut listed: HashMap<(u64, Side), ()> = HashMap::new();
+        for request in wanted {
+            let key = Marched::key(&request);
+            if !self.known.contains_key(&key) && listed.insert(key, ()).is_none() {
+                new.push(request);
+            }
+        }
+        for (request, metre) in new.iter().zip(march(&new)?) {
+            self.known.insert(Marched::key(request), self.metres.len());
+            self.metres.push(metre);
+        }
+        Ok(())
+    }
+
+    fn index(&self, request: &Request) -> usize {
+        self.known.get(&Marched::key(request)).copied().unwrap_or(0)
+    }
+}
+
+/// Marches as many metres as the pieces between breaks need, until nothing between them is off by more than `close`, K.
+pub(super) fn settle<E>(
+    spans: &[[Break; 2]],
+    stations: usize,
+    close: f64,
+    mut march: impl FnMut(&[Request]) -> Result<Vec<Metre>, E>,
+) -> Result<(Marched, Vec<Piece>), E> {
+    let mut marched = Marched::default();
+    let mut open: Vec<Piece> = spans.iter().map(|&span| Piece::new(span)).collect();
+    let mut settled = Vec::new();
+    while !open.is_empty() {
+        marched.add(open.iter().flat_map(Piece::requests).collect(), &mut march)?;
+        let mut next = Vec::new();
+        for mut piece in open {
+            piece.metres = piece.requests().map(|request| marched.index(&request)).collect();
+            if piece.intervals > 2 {
+                let [kelvin, share] = piece.difference(&marched.metres, stations);
+                piece.open = kelvin;
+                let span = piece.span();
+                let short = span[1] - span[0] <= 1e3 * PARKED || piece.halved == HALVINGS;
+                if (kelvin <= close && share <= OF_DIAMETER) || (piece.intervals == MOST && short) {
+                    settled.push(piece);
+                    continue;
+                }
+            }
+            if piece.intervals < MOST {
+                next.push(Piece { intervals: 2 * piece.intervals, ..piece });
+            } else {
+                let [low, high] = piece.part;
+                let middle = 0.5 * (low + high);
+                for part in [[low, middle], [middle, high]] {
+                    next.push(Piece {
+                        part,
+                        halved: piece.halved + 1,
+                        intervals: 2,
+                        metres: Vec::new(),
+                        ..piece.clone()
+                    });
+                }
+            }
+        }
+        open = next;
+    }
+    settled.sort_by(|a, b| a.span()[0].total_cmp(&b.span()[0]));
+    Ok((marched, settled))
+}
+
+/// Where the values of a piece at a station rise through a level or fall: spans in u above it (or below).
+pub(super) fn spans_beyond(
+    piece: &Piece,
+    metres: &[Metre],
+    [station, place]: [usize; 2],
+    limit: f64,
+    above: bool,
+) -> Vec<[f64; 2]> {
+    let beyond = |u: f64| {
+        let value = piece.sight(metres, station, u).map_or(f64::NAN, |sight| sight.values[place]);
+        if above { value - limit } else { limit - value }
+    };
+    let looks = looks(piece);
+    let values: Vec<f64> = looks.iter().map(|&u| beyond(u)).collect();
+    let mut spans = Vec::new();
+    let mut from = (values.first().is_some_and(|&value| value > 0.0)).then_some(piece.part[0]);
+    for (us, pair) in looks.windows(2).zip(values.windows(2)) {
+        if (pair[0] > 0.0) == (pair[1] > 0.0) {
+            continue;
+        }
+        let at = root(&beyond, [us[0], us[1]], [pair[0], pair[1]]);
+        match from.take() {
+            Some(from) => spans.push([from, at]),
+            None => from = Some(at),
+        }
+    }
+    if let Some(from) = from {
+        spans.push([from, piece.part[1]]);
+    }
+    spans
+}
+
+/// Places of a piece, in u, between which no value turns twice.
+pub(super) fn looks(piece: &Piece) -> Vec<f64> {
+    const BETWEEN: usize = 4;
+    let points = piece.points();
+    let between = points.windows(2).flat_map(|pair| {
+        (0..BETWEEN).map(|i| pair[0] + (pair[1] - pair[0]) * i as f64 / BETWEEN as f64).collect::<Vec<f64>>()
+    });
+    between.chain(points.last().copied()).collect()
+}
+
+/// A root by false position with the Illinois rule.
+fn root(f: &impl Fn(f64) -> f64, [mut a, mut b]: [f64; 2], [mut fa, mut fb]: [f64; 2]) -> f64 {
+    for _ in 0..100 {
+        let x = (a * fb - b * fa) / (fb - fa);
+        let fx = f(x);
+        if (fx > 0.0) == (fb > 0.0) {
+            fa *= 0.5;
+        } else {
+            (a, fa) = (b, fb);
+        }
+        let moved = (x - b).abs();
+        (b, fb) = (x, fx);
+        if moved < 1e-13 || fx == 0.0 {
+            break;
+        }
+    }
+    b
+}
