@@ -177,6 +177,11 @@ pub enum Warning {
         /// The range.
         range: [f64; 2],
     },
+    /// Jets on all sides assumed in a spray section that says nothing of it.
+    SprayAllRound {
+        /// The section.
+        section: String,
+    },
     /// A reported temperature left those that die and media span: a layer too thin for the mesh.
     Unresolved {
         /// "station" or "section", at whose end.
@@ -287,6 +292,7 @@ impl Warning {
             Warning::FilmEstimated { .. } => "film_estimated",
             Warning::FilmFromMemory { .. } => "film_from_memory",
             Warning::FilmOutsideRange { .. } => "film_outside_range",
+            Warning::SprayAllRound { .. } => "spray_all_round",
             Warning::Unresolved { .. } => "unresolved",
             Warning::OutsideRange { .. } => "outside_range",
             Warning::MeltTemperature { .. } => "melt_temperature",
@@ -316,6 +322,7 @@ impl Warning {
             Warning::FilmEstimated { section: name, .. }
             | Warning::FilmFromMemory { section: name, .. }
             | Warning::FilmOutsideRange { section: name, .. }
+            | Warning::SprayAllRound { section: name }
             | Warning::SlowLine { section: name, .. }
             | Warning::Boiling { section: name, .. } => section(name),
             Warning::BandIncomplete { input, .. } => input.clone(),
@@ -332,6 +339,7 @@ impl Warning {
             Warning::FilmEstimated { section, .. }
             | Warning::FilmFromMemory { section, .. }
             | Warning::FilmOutsideRange { section, .. }
+            | Warning::SprayAllRound { section }
             | Warning::SlowLine { section, .. }
             | Warning::Boiling { section, .. } => Some(section),
             _ => None,
@@ -411,6 +419,10 @@ impl Warning {
                     written(*value)
                 )
             }
+            Warning::SprayAllRound { section } => format!(
+                "jets from all sides assumed in \"{section}\": where they leave a part dry, that part stays hot whatever the \
+                 film is; say wetted = 0.5, poured = true or one_sided = 3, or wetted = 1 to confirm"
+            ),
             Warning::Unresolved { kind, name, reached, hull, error } => {
                 let beyond = (reached - hull[1]).max(hull[0] - reached);
                 let (beyond, unit) = show(beyond, Dimension::TemperatureDifference, system);

@@ -21,7 +21,7 @@ pub use uncertain::{InputBand, Mode, Move, Varied, Varying};
 use crate::case::error::Warning;
 use crate::case::preheat::Preheat;
 use crate::case::programme::{Feed, Programme};
-use crate::film::Film;
+use crate::film::{Film, Wetting};
 use crate::material::{Kind, Material};
 use crate::units::words::key;
 use crate::units::{Celsius, System};
@@ -200,6 +200,8 @@ pub struct Section {
     pub film_factor: f64,
     /// Emissivity of the surface, 0 to 1 (0 in water).
     pub emissivity: f64,
+    /// How its water meets the circumference; in air all round.
+    pub wetting: Wetting,
     /// Water whose temperature follows the heat; none: it stays at `temperature`.
     pub circulation: Option<Circulation>,
     /// Index of the section whose outlet feeds this one: its flow is then that of the first of the series, and its own
@@ -330,18 +332,26 @@ pub enum Quantity {
     Hottest,
     /// Adiabatic mix of the whole product.
     Equalised,
+    /// Hot side of the outer surface, behind water that does not touch all round; the outer surface where it does.
+    HotSide,
     /// Hottest point of the layer of this index.
     Layer(usize),
 }
 
 impl Quantity {
-    /// Those of the whole product, in the order in which reports list them.
+    /// Those of every product as a whole, in the order in which reports list them.
     pub const ALL: [Quantity; 5] =
         [Quantity::Surface, Quantity::Core, Quantity::Mean, Quantity::Hottest, Quantity::Equalised];
 
-    /// Those of the whole product, then the hottest point of every layer of a case.
+    /// Those of the whole product, its hot side where the case has one, then the hottest point of every layer.
     pub fn all(case: &Case) -> Vec<Quantity> {
-        Quantity::ALL.into_iter().chain((0..case.layers.len()).map(Quantity::Layer)).collect()
+        let hot_side = case.is_uneven().then_some(Quantity::HotSide);
+        Quantity::ALL.into_iter().chain(hot_side).chain((0..case.layers.len()).map(Quantity::Layer)).collect()
+    }
+
+    /// What a limit of this temperature judges: the hot side for the surface, where the case has one.
+    pub fn judged(self, case: &Case) -> Quantity {
+        if self == Quantity::Surface && case.is_uneven() { Quantity::HotSide } else { self }
     }
 
     /// The last steps of its output's name: `core`, `hottest.jacket`.
@@ -352,6 +362,7 @@ impl Quantity {
             Quantity::Mean => "mean".to_string(),
             Quantity::Hottest => "hottest".to_string(),
             Quantity::Equalised => "equalised".to_string(),
+            Quantity::HotSide => "hot_side".to_string(),
             Quantity::Layer(index) => format!("hottest.{}", key(case.layer_name(index))),
         }
     }
@@ -360,6 +371,7 @@ impl Quantity {
     pub fn limit(self, case: &Case) -> String {
         match self {
             Quantity::Layer(index) => format!("layer_max.{}", key(case.layer_name(index))),
+            Quantity::HotSide => Quantity::Surface.limit(case),
             _ => format!("{}_max", self.name(case)),
         }
     }
@@ -369,6 +381,7 @@ impl Quantity {
         match self {
             Quantity::Hottest if case.has_plastic() => "hottest plastic".to_string(),
             Quantity::Layer(index) => format!("hottest point of {}", case.layer_name(index)),
+            Quantity::HotSide => "hot side of the surface".to_string(),
             _ => self.name(case),
         }
     }
@@ -378,6 +391,11 @@ impl Case {
     /// Name of layer `index`; empty where there is none.
     pub fn layer_name(&self, index: usize) -> &str {
         self.layers.get(index).map_or("", |layer| layer.name.as_str())
+    }
+
+    /// Whether water of a section touches only a part of the circumference, or one side more than the other.
+    pub fn is_uneven(&self) -> bool {
+        self.sections.iter().any(|section| section.wetting.is_uneven())
     }
 
     /// Whether there is a plastic in the product.

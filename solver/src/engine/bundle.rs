@@ -205,6 +205,17 @@ impl<'a, R: Row> Bundle<'a, R> {
         self.lanes.active |= 1 << lane;
     }
 
+    /// Puts one node of a lane into a state, by its index in a slice's states.
+    pub(crate) fn put(&mut self, lane: usize, node: usize, state: f64) {
+        let vertices = self.structure.links() + 1;
+        let number = match node {
+            node if node < vertices => 2 * node,
+            node if node < self.structure.nodes() => 2 * (node - vertices) + 1,
+            _ => self.structure.nodes(),
+        };
+        self.nodes[number].unknown.state[lane] = state;
+    }
+
     /// Puts a lane into a medium.
     pub fn surround(&mut self, lane: usize, surface: Surface<'a>) {
         let (ends, lanes) = (&mut self.ends, &mut self.lanes);

@@ -96,6 +96,11 @@ impl<'b, 'a, R: Row> View<'b, 'a, R> {
         self.table(self.bundle.structure.links()).temperature(self.bundle.ends.peak[self.lane]).0.0
     }
 
+    /// Distance from the leg's entry, m.
+    pub(crate) fn distance(&self) -> f64 {
+        self.bundle.ends.distance[self.lane]
+    }
+
     /// The medium.
     pub(crate) fn medium(&self) -> Option<&'b Surface<'a>> {
         self.bundle.lanes.surfaces[self.lane].as_ref()

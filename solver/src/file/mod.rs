@@ -18,6 +18,7 @@ mod sections;
 mod stations;
 pub(crate) mod table;
 pub(crate) mod vary;
+mod wetting;
 pub(crate) mod words;
 
 use std::collections::BTreeMap;
@@ -33,7 +34,7 @@ pub use problem::Problem;
 pub use schema::{schema, study_schema};
 pub use vary::vary;
 
-use crate::case::{Case, CaseFile, Geometry, Shape, TOLERANCE};
+use crate::case::{Case, CaseFile, Geometry, Section, Shape, TOLERANCE};
 use crate::material::Material;
 use crate::units::System;
 use crate::units::words::quoted;
@@ -154,6 +155,11 @@ fn read_root(root: &Table<'_>, problems: &mut Problems) -> Option<CaseFile> {
 
     let (product, sections) = (product?, sections?);
     let programme::Read { programme, reel_changes } = programme?;
+    let sections: Vec<Section> = sections.into_iter().map(|section| section.section).collect::<Option<_>>()?;
+    let mut assumptions = product.assumptions;
+    if shape == Some(Shape::Round) {
+        assumptions.extend(sections.iter().filter_map(sections::jets_assumed));
+    }
     let case = Case {
         title: title?,
         units: if units? == 0 { System::Si } else { System::Us },
@@ -162,10 +168,10 @@ fn read_root(root: &Table<'_>, problems: &mut Problems) -> Option<CaseFile> {
         geometry: geometry?,
         bore: product.bore,
         layers: product.layers,
-        sections: sections.into_iter().map(|section| section.section).collect::<Option<_>>()?,
+        sections,
         stations: stations?,
         tolerance: tolerance?,
-        assumptions: product.assumptions,
+        assumptions,
         bands: Vec::new(),
         modes: Vec::new(),
     };

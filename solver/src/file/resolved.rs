@@ -9,7 +9,7 @@ use crate::case::{
 };
 use crate::file::hazard_word;
 use crate::file::vary;
-use crate::film::{Film, Inputs, Law, default_law};
+use crate::film::{Film, Inputs, Law, Pattern, Wetting, default_law};
 use crate::material::{Curve, Kind, Material, Uncertainty};
 use crate::names::key_path::KeyPath;
 use crate::units::hidden::{is_hidden, quoted as text};
@@ -268,6 +268,24 @@ impl Writer {
         self.key("direction", text(direction));
     }
 
+    fn wetting(&mut self, section: &Section) {
+        let Wetting { pattern, turning, dry_film } = section.wetting;
+        match pattern {
+            // What jets were taken to do is written out.
+            Pattern::AllRound if section.medium == Medium::Spray && !turning => self.key("wetted", 1),
+            Pattern::AllRound => {}
+            Pattern::Part(part) => self.key("wetted", part),
+            Pattern::Poured => self.key("poured", true),
+            Pattern::OneSided(ratio) => self.key("one_sided", ratio),
+        }
+        if turning {
+            self.key("turning", true);
+        }
+        if let Some(film) = dry_film {
+            self.value("dry_film", film, Dimension::FilmCoefficient);
+        }
+    }
+
     fn section(&mut self, section: &Section, sections: &[Section]) {
         self.head("[[section]]");
         self.key("name", text(&section.name));
@@ -298,6 +316,7 @@ impl Writer {
         if section.medium == Medium::Air {
             self.key("emissivity", section.emissivity);
         }
+        self.wetting(section);
         self.water(section, sections);
         if section.passes > 1 || section.turn.length > 0.0 {
             self.key("passes", section.passes);

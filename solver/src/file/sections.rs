@@ -6,8 +6,10 @@ use super::circulation;
 use super::entry::Entry;
 use super::problem::Problems;
 use super::table::Table;
+use super::wetting;
+use crate::case::error::Warning;
 use crate::case::{Medium, ROOM, Section, Shape, Turn};
-use crate::film::{self, Film, Input, Inputs, Law};
+use crate::film::{self, Film, Input, Inputs, Law, Wetting};
 use crate::names::keys::{Kind, LIQUID, Place};
 use crate::units::Celsius;
 use crate::units::words::{listed, quoted};
@@ -35,6 +37,12 @@ pub(super) fn read(root: &Table<'_>, shape: Option<Shape>, problems: &mut Proble
     circulation::connect(&tables, &mut sections, problems);
     give_turns_their_air(&tables, &mut sections);
     Some(sections)
+}
+
+/// What is assumed of a spray section that does not say where its jets are.
+pub(super) fn jets_assumed(section: &Section) -> Option<Warning> {
+    let says_nothing = section.medium == Medium::Spray && section.wetting == Wetting::default();
+    says_nothing.then(|| Warning::SprayAllRound { section: section.name.clone() })
 }
 
 /// A turn-round whose air has no temperature of its own takes that of the nearest air section.
@@ -70,6 +78,7 @@ fn read_section(table: &Table<'_>, shape: Option<Shape>, problems: &mut Problems
     let film = film(table, medium, problems);
     let film_factor = table.number_or("film_factor", 1.0, problems);
     let emissivity = emissivity(table, medium, film.as_ref(), problems);
+    let wetting = wetting::read(table, medium, shape, problems);
     let (passes, turn) = read_passes(table, problems);
     let film_at_speed = film_at_speed(table, film.as_ref(), problems);
     let time_max = table.value_if_any("time_max", problems);
@@ -87,6 +96,7 @@ fn read_section(table: &Table<'_>, shape: Option<Shape>, problems: &mut Problems
             film: film?,
             film_factor: film_factor?,
             emissivity: emissivity?,
+            wetting: wetting?,
             circulation: circulation?,
             supply: None,
             passes: passes?,

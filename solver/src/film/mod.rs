@@ -3,8 +3,9 @@
 //! `film/laws.rs` holds one row a law, `film/formulas.rs` what each computes for a product in a section,
 //! `film/nusselt.rs` the published correlations behind them, `film/range.rs` where a law holds, `film/boundary_layer.rs`
 //! the boundary layer on a moving cylinder, `film/layers.rs` the laws of a moving product for one lane and for eight,
-//! `film/end.rs` how far they can be off.
+//! `film/end.rs` how far they can be off, `film/around.rs` water that does not touch all round.
 
+mod around;
 pub(crate) mod boundary_layer;
 mod end;
 mod formulas;
@@ -16,6 +17,7 @@ pub mod surface;
 #[cfg(test)]
 mod tests;
 
+pub use around::{Inward, Pattern, Ring, Wetting};
 pub use end::{AIR_DRAGGED_IN, UNSAID_STIR};
 pub use formulas::{ENTRY_OFFSET, Layer, TRANSITION, TURBULENT_IN_WATER};
 pub use laws::{NAMES, default_law, find, laws, nearest};

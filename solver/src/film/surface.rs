@@ -1,7 +1,9 @@
 //! The outer surface: heat flux to the medium by film and radiation, and its derivatives.
 
 use crate::case::{Medium, Section, Shape, Turn};
-use crate::film::{Film, FilmState, Inputs, Layer, OF_SPEED};
+use crate::film::{
+    self, ENTRY_OFFSET, Film, FilmState, Inputs, Inward, KELVIN, Layer, OF_DISTANCE, OF_SPEED, Wetting,
+};
 use crate::maths::exp_ln::{exp, ln};
 use crate::maths::vector::Vector;
 use crate::units::ZERO_CELSIUS;
@@ -42,6 +44,34 @@ pub struct Surface<'a> {
     speed: f64,
     diameter: f64,
     driven: Option<Driven>,
+    around: Option<Around>,
+}
+
+/// Water that does not touch all round, or all round a part of the time.
+#[derive(Clone, Copy, Debug)]
+struct Around {
+    wetting: Wetting,
+    /// How the product conducts around.
+    inward: Inward,
+    /// Way of the product since water first touched a part only, at the entry, m.
+    begun: f64,
+    /// Whether the film is that of the hot side, instead of the one all round that cools as much.
+    hot_side: bool,
+}
+
+/// What conduction around leaves of a hot side.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Apart {
+    /// Temperature of the hot side were it at rest with the wet one, degC.
+    pub at_rest: f64,
+    /// How much of the way to a side of its own it still has, 0 to 1.
+    pub share: f64,
+    /// Film coefficient where the water touches, W/(m2 K), and the one all round that cools as much.
+    pub wet_film: f64,
+    /// See `wet_film`.
+    pub all_round: f64,
+    /// Whether a part is dry; otherwise it is a smooth pattern.
+    pub dry: bool,
 }
 
 /// A line whose speed changes: what a film that is given for one speed becomes at another.
@@ -114,6 +144,7 @@ impl<'a> Surface<'a> {
             speed,
             diameter,
             driven: None,
+            around: None,
         }
     }
 
@@ -130,6 +161,7 @@ impl<'a> Surface<'a> {
             speed,
             diameter,
             driven: None,
+            around: None,
         }
     }
 
@@ -159,10 +191,20 @@ impl<'a> Surface<'a> {
         Surface { entry, warming, entry_heat, ..self }
     }
 
-    /// The film coefficient where it is given, `film_factor` included, W/(m2 K); none where a law or table makes it.
+    /// The same surface under water that meets the circumference so; `begun` m before the entry it first touched a part only.
+    /// `hot_side`: with the film of the hot side instead of the one all round that cools as much.
+    pub fn around(self, wetting: Wetting, inward: Inward, begun: f64, hot_side: bool) -> Surface<'a> {
+        if wetting.pattern.is_even() {
+            return self;
+        }
+        Surface { around: Some(Around { wetting, inward, begun, hot_side }), ..self }
+    }
+
+    /// The film coefficient where it is given and all round, `film_factor` included, W/(m2 K); none where it is not or a law or
+    /// table makes it.
     pub fn given(&self) -> Option<f64> {
         match self.film {
-            Film::Given(h) => Some(self.factor * self.at_its_speed(*h)),
+            Film::Given(h) if self.around.is_none() => Some(self.factor * self.at_its_speed(*h)),
             _ => None,
         }
     }
@@ -170,7 +212,7 @@ impl<'a> Surface<'a> {
     /// The film that is given for the rated speed, where it is one number, W/(m2 K).
     pub(crate) fn at_rated_speed(&self) -> Option<f64> {
         match self.film {
-            Film::Given(h) => Some(*h),
+            Film::Given(h) if self.around.is_none() => Some(*h),
             _ => None,
         }
     }
@@ -180,11 +222,11 @@ impl<'a> Surface<'a> {
         self.follows().map_or(film, |driven| driven.film(film, self.speed))
     }
 
-    /// The boundary layer that makes the film, with what its section tells it; none where another law, a table or a given
-    /// number does.
+    /// The boundary layer that makes the film all round, with what its section tells it; none where another law, a table or
+    /// a given number does, or water that does not touch all round.
     pub(crate) fn layer(&self) -> Option<(&'static Layer, &'a Inputs)> {
         match self.film {
-            Film::Law(law, inputs) => Some((law.layer?, inputs)),
+            Film::Law(law, inputs) if self.around.is_none() => Some((law.layer?, inputs)),
             _ => None,
         }
     }
@@ -229,19 +271,66 @@ impl<'a> Surface<'a> {
         self.entry + self.warming * (heat - self.entry_heat)
     }
 
-    fn state(&self, surface: f64, heat: f64, distance: f64) -> FilmState {
+    fn state(&self, surface: f64, medium: f64, distance: f64) -> FilmState {
         let Surface { shape, speed, diameter, .. } = *self;
         // A law brings its own inputs.
-        let (medium, inputs) = (self.medium(heat), Inputs::default());
+        let inputs = Inputs::default();
         FilmState { shape, speed, diameter, distance, surface, medium, inputs }
     }
 
-    /// Convective film coefficient at surface temperature `surface` (degC), `distance` (m) from the entry, W/(m2 K).
+    /// Convective film coefficient at surface temperature `surface` (degC), `distance` (m) from the entry, W/(m2 K); where
+    /// the water does not touch all round, the one all round that cools as much.
     pub fn film(&self, surface: f64, heat: f64, distance: f64) -> f64 {
         match self.film {
-            Film::Given(h) => self.factor * self.at_its_speed(*h),
-            film => self.factor * self.at_its_speed(film.coefficient(&self.state(surface, heat, distance))),
+            Film::Given(h) if self.around.is_none() => self.factor * self.at_its_speed(*h),
+            _ => self.film_in(surface, self.medium(heat), distance),
         }
+    }
+
+    /// The film where the medium touches.
+    fn touching(&self, state: &FilmState) -> f64 {
+        self.factor * self.at_its_speed(self.film.coefficient(state))
+    }
+
+    /// `film` in a medium of this temperature, degC.
+    fn film_in(&self, surface: f64, medium: f64, distance: f64) -> f64 {
+        let state = self.state(surface, medium, distance);
+        let touching = self.touching(&state);
+        let Some(around) = &self.around else { return touching };
+        let (pattern, dry) = (around.wetting.pattern, around.dry(&state));
+        if around.hot_side && around.wetting.is_uneven() {
+            return pattern.of_hot_side(touching, dry);
+        }
+        let g = if around.wetting.turning { 0.0 } else { 1.0 / around.inward.conductance(self.since(around, distance)) };
+        pattern.all_round(touching, dry, g)
+    }
+
+    /// Time since the water first touched a part only, s; where the speed changes, as long as it takes at the rated one. As the
+    /// boundary layers do, it counts from a little before the entry.
+    fn since(&self, around: &Around, distance: f64) -> f64 {
+        let speed = self.driven.map_or(self.speed, |driven| driven.rated);
+        (around.begun + distance + ENTRY_OFFSET) / speed
+    }
+
+    /// What conduction around leaves of the hot side at a place; none where there is none.
+    ///
+    /// At rest T_m + (T_s - T_m)(h_e + G)/(h_hot + G).
+    pub fn apart(&self, surface: f64, heat: f64, distance: f64) -> Option<Apart> {
+        let around = self.around.as_ref().filter(|around| around.wetting.is_uneven())?;
+        let (medium, pattern) = (self.medium(heat), around.wetting.pattern);
+        let state = self.state(surface, medium, distance);
+        let wet_film = self.touching(&state);
+        let time = self.since(around, distance);
+        let conductance = around.inward.conductance(time);
+        let dry = around.dry(&state);
+        let (all_round, hot) = (pattern.all_round(wet_film, dry, 1.0 / conductance), pattern.of_hot_side(wet_film, dry));
+        Some(Apart {
+            at_rest: medium + (surface - medium) * (all_round + conductance) / (hot + conductance),
+            share: around.inward.apart(pattern, time),
+            wet_film,
+            all_round,
+            dry: matches!(pattern, film::Pattern::Part(_)),
+        })
     }
 
     /// Radiative share of the film coefficient, W/(m2 K).
@@ -266,7 +355,10 @@ impl<'a> Surface<'a> {
     /// Derivatives of the flux.
     pub fn slopes(&self, surface: f64, heat: f64, distance: f64) -> Slopes {
         let radiation = self.radiation_slope(surface);
-        let state = self.state(surface, heat, distance);
+        if self.around.is_some() {
+            return self.slopes_around(surface, self.medium(heat), distance);
+        }
+        let state = self.state(surface, self.medium(heat), distance);
         let excess = surface - state.medium;
         if let Film::Given(h) = self.film {
             let film = self.factor * self.at_its_speed(*h);
@@ -304,6 +396,41 @@ impl<'a> Surface<'a> {
         let aside = OF_SPEED * self.speed;
         let at = |speed: f64| (law.coefficient)(&FilmState { speed, inputs: *inputs, ..*state });
         self.factor * (at(self.speed + aside) - at(self.speed - aside)) / (2.0 * aside)
+    }
+
+    /// `slopes` by central differences of the film, as those of a law.
+    fn slopes_around(&self, surface: f64, medium: f64, distance: f64) -> Slopes {
+        let film = self.film_in(surface, medium, distance);
+        let metre = OF_DISTANCE * (distance + ENTRY_OFFSET);
+        let per = |step: f64, high: f64, low: f64| (high - low) / (2.0 * step);
+        let at_surface = |surface: f64| self.film_in(surface, medium, distance);
+        let at_medium = |medium: f64| self.film_in(surface, medium, distance);
+        let at_distance = |distance: f64| self.film_in(surface, medium, distance);
+        let at_speed = |speed: f64| self.at_speed(speed).film_in(surface, medium, distance);
+        let excess = surface - medium;
+        let per_kelvin = per(KELVIN, at_surface(surface + KELVIN), at_surface(surface - KELVIN));
+        let per_metre = per(metre, at_distance(distance + metre), at_distance(distance - metre));
+        let with_medium = || per(KELVIN, at_medium(medium + KELVIN), at_medium(medium - KELVIN));
+        let per_heat = if self.warming == 0.0 { 0.0 } else { (with_medium() * excess - film) * self.warming };
+        let aside = OF_SPEED * self.speed;
+        let moves = self.driven.is_some() && self.speed > 0.0;
+        let per_speed = if moves { per(aside, at_speed(self.speed + aside), at_speed(self.speed - aside)) } else { 0.0 };
+        Slopes {
+            per_kelvin: film + per_kelvin * excess + self.radiation_slope(surface),
+            per_metre: per_metre * excess,
+            per_heat,
+            per_speed: per_speed * excess,
+        }
+    }
+}
+
+impl Around {
+    /// The film where no water touches: given, or air at the water's temperature with radiation.
+    fn dry(&self, state: &FilmState) -> f64 {
+        self.wetting.dry_film.unwrap_or_else(|| {
+            let air = (film::default_law(Medium::Air).coefficient)(state);
+            air + radiation(Turn::EMISSIVITY, state.surface, state.medium)
+        })
     }
 }
 

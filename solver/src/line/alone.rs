@@ -62,6 +62,11 @@ impl<'a> Alone<'a> {
             engine::surround(bundle);
             loop {
                 trip.plan(bundle, 0)?;
+                if let Some(column) = &trip.of.column {
+                    column.hold(bundle, 0, trip.middle_of_step(bundle.ends.step[0]));
+                    engine::fields(bundle);
+                    engine::surround(bundle);
+                }
                 engine::attempt(bundle);
                 if trip.judge(bundle, 0) {
                     break;

@@ -3,6 +3,7 @@
 use super::Prepared;
 use super::itinerary::{Landing, Plan, Stop};
 use super::run::Place;
+use super::hot_side::metal;
 use super::skin::{self, Skin};
 use super::trip::Trip;
 use super::watch::{Step, Watch};
@@ -10,6 +11,7 @@ use crate::case::Case;
 use crate::engine::{Field, Row, View};
 use crate::line::observe;
 use crate::material::Kind;
+use crate::film::surface::Apart;
 use crate::slice::Slice;
 
 /// Output points in each leg when fields are kept, at least.
@@ -32,6 +34,12 @@ pub(super) struct Events {
     watches: Vec<skin::Watch>,
     /// Output points of the present leg, and which leg that is.
     outputs: Option<(usize, Outputs)>,
+    /// What keeps the hot side apart at each station and at each section's end.
+    pub(super) apart_at_stations: Vec<Option<Apart>>,
+    pub(super) apart_at_ends: Vec<Option<Apart>>,
+    /// States of the metal core along the line, where the march of a hot side will ask for them.
+    pub(super) metal: Vec<(f64, Vec<f64>)>,
+    metal_nodes: Option<Vec<usize>>,
     /// For looking inside a step.
     look: Field,
     state: Vec<f64>,
@@ -52,6 +60,10 @@ impl Events {
             extremes: Vec::with_capacity(layers),
             watches: skin::watches(of, view),
             outputs: None,
+            apart_at_stations: vec![None; case.stations.len()],
+            apart_at_ends: vec![None; case.sections.len()],
+            metal: Vec::new(),
+            metal_nodes: (case.is_uneven() && of.column.is_none()).then(|| metal(case, slice)),
             look: Field::of(slice, start),
             state: start.clone(),
         };
@@ -145,15 +157,29 @@ impl Watch for Events {
         }
         self.watch_layers(of, view, step);
         self.watch_skins(of, view, step);
+        if let Some(nodes) = &self.metal_nodes {
+            let states = |state: &[f64]| nodes.iter().map(|&node| state[node]).collect();
+            if self.metal.is_empty() {
+                self.metal.push((0.0, states(&of.start)));
+            }
+            self.metal.push((step.distance(1.0, of.case.line_speed), states(&view.state())));
+        }
     }
 
     fn station<R: Row>(&mut self, _: &Trip, index: usize, view: View<R>) {
         view.copy_state(&mut self.stations[index]);
+        self.apart_at_stations[index] = apart(view);
     }
 
     fn section_end<R: Row>(&mut self, _: &Trip, index: usize, view: View<R>) {
         view.copy_state(&mut self.ends[index]);
+        self.apart_at_ends[index] = apart(view);
     }
+}
+
+/// What keeps the hot side apart where a march is.
+fn apart<R: Row>(view: View<R>) -> Option<Apart> {
+    view.medium()?.apart(view.surface(), view.heat(), view.distance())
 }
 
 /// Hottest and coldest node of a layer; of a lumped core its mean, which hardly differs.
@@ -185,6 +211,7 @@ fn place<R: Row>(
         medium: medium.medium(heat),
         film: medium.film(temperature, heat, within),
         heat_flux: medium.flux(temperature, heat, within),
+        apart: medium.apart(temperature, heat, within),
         state,
     })
 }

@@ -3,6 +3,7 @@
 mod alone;
 pub mod clock;
 mod events;
+mod hot_side;
 pub(crate) mod itinerary;
 pub mod observe;
 mod prepare;
@@ -21,6 +22,7 @@ pub use itinerary::times;
 pub(crate) use itinerary::{Itinerary, SAME, Stop};
 pub(crate) use prepare::Prepared;
 pub use prepare::is_searched;
+pub use hot_side::HotSide;
 pub use run::{Passage, Place, Run, Settings, WaterRun};
 pub(crate) use runner::{Outcome, Runner, alone};
 pub use skin::{ASIDE, SKIN, Skin};
@@ -42,6 +44,7 @@ pub fn run(case: &Case, radii: &Radii, settings: &Settings) -> Result<Run, Error
     let mut alone = Alone::new(of.clone());
     let mut events = Events::new(&of, alone.view());
     water_search::march(&mut alone, &mut events)?;
+    let hot_side = hot_side::march(&of, &alone.trip, &mut events)?;
     let state = alone.view().state();
     let trip = alone.trip;
     Ok(Run {
@@ -57,6 +60,7 @@ pub fn run(case: &Case, radii: &Radii, settings: &Settings) -> Result<Run, Error
         skins: events.skins,
         extremes: events.extremes,
         dry_peak: trip.dry_peak,
+        hot_side,
         steps: trip.steps,
     })
 }

@@ -20,6 +20,8 @@ pub struct Point {
     pub hottest: f64,
     /// Adiabatic mix of the whole product.
     pub equalised: f64,
+    /// Hot side of the outer surface, behind water that does not touch all round.
+    pub hot_side: Option<f64>,
     /// Inner and outer side of each joint, from the axis outward.
     pub interfaces: Vec<[f64; 2]>,
     /// Mass mean of each layer.
@@ -39,13 +41,26 @@ impl Point {
             Quantity::Mean => self.mean,
             Quantity::Hottest => self.hottest,
             Quantity::Equalised => self.equalised,
+            Quantity::HotSide => self.hot_side.unwrap_or(self.surface),
             Quantity::Layer(index) => self.layer_hottest.get(index).copied().unwrap_or(f64::NAN),
         }
     }
 
+    /// The same with its hot side, where it has one: no point of the outer layer is then cooler than that one is.
+    pub fn with_hot_side(mut self, case: &Case, hot_side: Option<f64>) -> Point {
+        self.hot_side = hot_side;
+        let (Some(hot), Some(outer)) = (hot_side, self.layer_hottest.len().checked_sub(1)) else { return self };
+        self.layer_hottest[outer] = self.layer_hottest[outer].max(hot);
+        if layers_with_plastic(case).any(|layer| layer == outer) {
+            self.hottest = self.hottest.max(hot);
+        }
+        self
+    }
+
     /// Largest difference of any temperature between two reports of the same place, K.
     pub fn distance(&self, other: &Point) -> f64 {
-        let named = Quantity::ALL.iter().map(|&q| self.quantity(q) - other.quantity(q));
+        let hot_side = [Quantity::HotSide];
+        let named = Quantity::ALL.iter().chain(&hot_side).map(|&q| self.quantity(q) - other.quantity(q));
         let joints = self.interfaces.iter().flatten().zip(other.interfaces.iter().flatten()).map(|(a, b)| a - b);
         let means = self.layer_means.iter().zip(&other.layer_means).map(|(a, b)| a - b);
         let hottest = self.layer_hottest.iter().zip(&other.layer_hottest).map(|(a, b)| a - b);
@@ -240,6 +255,7 @@ pub fn point(case: &Case, slice: &Slice, field: &Field, state: &[f64]) -> Point 
         mean,
         hottest: layers_with_plastic(case).map(|layer| layer_hottest[layer]).fold(f64::NEG_INFINITY, f64::max),
         equalised: equalised(slice, state, mean),
+        hot_side: None,
         interfaces,
         layer_means,
         layer_hottest,
@@ -260,6 +276,7 @@ pub fn entering(case: &Case, slice: &Slice, radii: &Radii, state: &[f64]) -> Poi
         mean,
         hottest: layers_with_plastic(case).map(|layer| die[layer]).fold(f64::NEG_INFINITY, f64::max),
         equalised: equalised(slice, state, mean),
+        hot_side: None,
         interfaces: die.windows(2).map(|pair| [pair[0], pair[1]]).collect(),
         layer_hottest: die.clone(),
         layer_means: die,

@@ -3,12 +3,16 @@
 use std::sync::Arc;
 
 use super::clock::Clock;
+use super::hot_side::Column;
 use super::itinerary::Metre;
 use super::{Itinerary, Settings};
 use crate::case::error::Error;
 use crate::case::shrink::Radii;
-use crate::case::{Case, Direction};
+use crate::case::{Case, Contact, Direction, Section};
 use crate::engine::Structure;
+use crate::film::surface::Surface;
+use crate::film::{Inward, Ring};
+use crate::material::Curve;
 use crate::slice::Slice;
 use crate::slice::build;
 
@@ -29,6 +33,10 @@ pub(crate) struct Prepared<'a> {
     pub(crate) means: bool,
     /// On a line whose speed changes: which metre of the product it is.
     pub(crate) metre: Option<Metre>,
+    /// How it conducts around, and the way from the die to the first water that does not touch all round, m; none without.
+    pub(crate) inward: Option<(Inward, f64)>,
+    /// What holds in the march of its hot side; none in its own.
+    pub(super) column: Option<Column>,
 }
 
 impl<'a> Prepared<'a> {
@@ -36,7 +44,9 @@ impl<'a> Prepared<'a> {
     pub(crate) fn new(case: &'a Case, radii: Radii, settings: Settings, means: bool) -> Result<Arc<Self>, Error> {
         let itinerary = Itinerary::of(case);
         let (slice, start) = build::slice(case, &radii, itinerary.times(case.line_speed), settings.fineness)?;
-        Ok(Arc::new(Prepared { case, radii, settings, itinerary, slice, start, means, metre: None }))
+        let inward = inward(case, &radii);
+        let (metre, column) = (None, None);
+        Ok(Arc::new(Prepared { case, radii, settings, itinerary, slice, start, means, metre, inward, column }))
     }
 
     /// A metre of the product on a line whose speed changes, with sizes of its own on the mesh of the sizes `model`; looked at at
@@ -60,7 +70,8 @@ impl<'a> Prepared<'a> {
         let speed = if faster > 1.0 { case.line_speed * libm::exp2(0.5 * steps) } else { case.line_speed };
         let (slice, start) = build::slice_like(case, radii, model, itinerary.times(speed), settings.fineness)?;
         let (radii, metre) = (radii.clone(), Some(metre));
-        Ok(Arc::new(Prepared { case, radii, settings, itinerary, slice, start, means: false, metre }))
+        let (inward, column) = (inward(case, &radii), None);
+        Ok(Arc::new(Prepared { case, radii, settings, itinerary, slice, start, means: false, metre, inward, column }))
     }
 
     /// Diameter at the die, m.
@@ -68,11 +79,53 @@ impl<'a> Prepared<'a> {
         2.0 * self.radii.hot[self.case.layers.len() - 1]
     }
 
+    /// The surface of a pass through a section whose entry is `start` m from the die.
+    pub(super) fn surface(&self, section: &'a Section, start: f64) -> Surface<'a> {
+        let case = self.case;
+        let surface = Surface::new(section, case.shape, case.line_speed, self.diameter());
+        match &self.inward {
+            Some((inward, first)) => surface.around(section.wetting, *inward, start - first, self.column.is_some()),
+            None => surface,
+        }
+    }
+
     /// What it must share with the cases that march beside it; none where it marches alone.
     pub(crate) fn structure(&self) -> Option<Structure> {
         let beside = self.slice.nodes() <= MOST_NODES && !is_searched(self.case);
         beside.then(|| Structure::of(&self.slice))
     }
+}
+
+/// How a product conducts around, and the way from the die to the first water that does not touch all round, m; none where
+/// water touches it all round everywhere.
+///
+/// Radii at the die; conductivity and heat capacity of each layer as means between its temperature at the die and that of
+/// this water, so that latent heat counts.
+fn inward(case: &Case, radii: &Radii) -> Option<(Inward, f64)> {
+    let touched = |section: &Section| !section.wetting.pattern.is_even();
+    let first = case.sections.iter().position(|section| section.wetting.is_uneven());
+    // A product that turns has a mean film, and needs no more than a place where that begins.
+    let first = first.or_else(|| case.sections.iter().position(touched))?;
+    let water = case.sections[case.water_head(first)].temperature;
+    let ring = |(index, layer): (usize, &crate::case::Layer)| {
+        let die = case.die_temperature(index);
+        let mean = |curve: &Curve| match die.0 - water.0 {
+            span if span.abs() < 1.0 => curve.at(die),
+            span => curve.integral(water, die) / span,
+        };
+        let material = &layer.material;
+        Ring {
+            outer: radii.hot[index],
+            conductivity: layer.conductivity_factor * mean(&material.conductivity),
+            capacity: material.density.at(die) * layer.heat_capacity_factor * mean(&material.heat_capacity),
+            contact: match layer.contact {
+                Contact::Conductance(conductance) => Some(conductance),
+                Contact::Perfect => None,
+            },
+        }
+    };
+    let inward = Inward::of(case.layers.iter().enumerate().map(ring), case.bore / 2.0);
+    Some((inward, case.section_start(first)))
 }
 
 /// Whether the line's water needs a search, for which sections are marched again and again: water against the product,

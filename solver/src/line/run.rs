@@ -1,7 +1,8 @@
 //! How a run is made and what it leaves behind.
 
 use crate::engine::Field;
-use crate::line::Skin;
+use crate::film::surface::Apart;
+use crate::line::{HotSide, Skin};
 use crate::slice::Slice;
 use crate::slice::build::Fineness;
 
@@ -103,6 +104,8 @@ pub struct Run {
     pub extremes: Vec<[f64; 2]>,
     /// Highest surface temperature after the last water, degC.
     pub dry_peak: Option<f64>,
+    /// The hot side, where water does not touch all round.
+    pub hot_side: Option<HotSide>,
     /// Steps accepted and rejected.
     pub steps: [usize; 2],
 }
@@ -127,6 +130,8 @@ pub struct Place {
     pub film: f64,
     /// Heat flux to the medium, radiation included, W/m2.
     pub heat_flux: f64,
+    /// What keeps the hot side apart, where the water does not touch all round.
+    pub apart: Option<Apart>,
     /// The state there.
     pub state: Vec<f64>,
 }

@@ -150,22 +150,22 @@ impl<'a> Trip<'a> {
         let leg = self.of.itinerary.legs[self.leg].leg;
         let section = &case.sections[leg.section];
         let (shape, speed) = (case.shape, case.line_speed);
-        let diameter = self.of.diameter();
         let heat = View::new(bundle, lane).heat();
         if self.passages.len() == leg.section {
             (self.heat_of_section, self.heat_of_passes) = (heat, 0.0);
             let supply = self.supply(leg.section);
-            let water = water(case, leg.section, supply);
+            let water = if self.of.column.is_some() { None } else { water(case, leg.section, supply) };
             self.passages.push(Passage { water, ..Passage::default() });
         }
         self.heat_of_leg = heat;
         let surface = if leg.turn {
-            Surface::turning(&section.turn, shape, speed, diameter)
+            Surface::turning(&section.turn, shape, speed, self.of.diameter())
         } else {
             let supply = self.supplies[leg.section];
             let entry = self.entries[leg.section].unwrap_or(supply);
             let warming = self.passages[leg.section].water.map_or(0.0, |water| warming(case, leg.section, &water));
-            Surface::new(section, shape, speed, diameter).in_medium(entry, warming, heat)
+            let entry = self.of.column.as_ref().map_or(entry, |column| column.medium(leg.section));
+            self.of.surface(section, leg.start).in_medium(entry, warming, heat)
         };
         (self.time, self.next_stop, self.wanted) = (0.0, 0, None);
         (self.duration, self.motion) = (self.of.itinerary.legs[self.leg].duration(), 0);
@@ -369,6 +369,11 @@ impl<'a> Trip<'a> {
         // Not `min`: a step that is no number must stay one.
         (step, self.cut) = fit(if wanted > longest { longest } else { wanted }, remaining);
         step
+    }
+
+    /// Distance of the middle of a step ahead from the die, m.
+    pub(super) fn middle_of_step(&self, step: f64) -> f64 {
+        self.of.itinerary.legs[self.leg].leg.start + (self.time + 0.5 * step) * self.of.case.line_speed
     }
 
     /// Judges the attempt: whether its state is taken.

@@ -7,12 +7,12 @@ use crate::case::error::{Error, Warning};
 use crate::case::shrink::{self, Radii};
 use crate::case::{Case, Shape};
 use crate::engine::Field;
-use crate::line::Run;
+use crate::line::{HotSide, Run};
 use crate::line::observe::{self, Point};
 use crate::march::books;
 use crate::march::skins;
 use crate::march::solution::{
-    Balance, Fields, FlowForRise, Interface, LimitReport, LimitedBy, Numerics, PointReport, SectionReport, SetThrough,
+    AroundReport, Balance, Fields, FlowForRise, Interface, LimitReport, LimitedBy, Numerics, PointReport, SectionReport, SetThrough,
     Shrink, Solution, StationReport, Throughput,
 };
 use crate::march::warnings;
@@ -42,8 +42,15 @@ pub fn solution(case: &Case, radii: &Radii, run: &Run, error: f64) -> Result<Sol
         observe::point(case, slice, &field, state)
     };
     let starts: Vec<f64> = (0..=case.sections.len()).map(|index| case.section_start(index)).collect();
-    let at_stations: Vec<Point> = run.stations.iter().map(|state| point(state)).collect();
-    let at_ends: Vec<Point> = run.ends.iter().map(|state| point(state)).collect();
+    let hot_side = |places: fn(&HotSide) -> &Vec<Option<f64>>, index: usize| -> Option<f64> {
+        places(run.hot_side.as_ref()?).get(index).copied().flatten()
+    };
+    let mut points = |states: &[Vec<f64>], places: fn(&HotSide) -> &Vec<Option<f64>>| -> Vec<Point> {
+        let states = states.iter().enumerate();
+        states.map(|(index, state)| point(state).with_hot_side(case, hot_side(places, index))).collect()
+    };
+    let at_stations = points(&run.stations, |hot| &hot.stations);
+    let at_ends = points(&run.ends, |hot| &hot.ends);
     let sections = sections(case, radii, run, &at_ends, &starts);
     let last = &at_ends[at_ends.len() - 1];
     let [lost, given, relative] = books(case, run);
@@ -64,7 +71,8 @@ pub fn solution(case: &Case, radii: &Radii, run: &Run, error: f64) -> Result<Sol
                     .limits
                     .iter()
                     .map(|limit| {
-                        LimitReport::new(limit.quantity.limit(case), limit.max.0, point.quantity(limit.quantity))
+                        let value = point.quantity(limit.quantity.judged(case));
+                        LimitReport::new(limit.quantity.limit(case), limit.max.0, value)
                     })
                     .collect(),
             }
@@ -111,6 +119,7 @@ fn point_report(case: &Case, point: &Point) -> PointReport {
         mean: point.mean,
         hottest: point.hottest,
         equalised: point.equalised,
+        hot_side: point.hot_side,
         interfaces: point
             .interfaces
             .iter()
@@ -152,12 +161,19 @@ fn sections(case: &Case, radii: &Radii, run: &Run, at_ends: &[Point], starts: &[
                 heat_to_water,
                 flow_for_rise: FlowForRise::of(heat_to_water, supply),
                 film_mean: passage.film,
+                around: around_report(run, index),
                 biot,
                 boiling: Some(passage.boiling).filter(|time| *time > LONG_BOILING).unwrap_or(0.0),
                 limited_by: limited(1.0 / (1.0 + biot)),
             }
         })
         .collect()
+}
+
+/// What water that does not touch all round does at the end of a section.
+fn around_report(run: &Run, section: usize) -> Option<AroundReport> {
+    let apart = (*run.hot_side.as_ref()?.exits.get(section)?)?;
+    Some(AroundReport { film: apart.wet_film, all_round: apart.all_round })
 }
 
 /// Biot number of the product under a film coefficient: the plastic's conduction resistance over the film's.
@@ -355,6 +371,7 @@ fn fields(case: &Case, radii: &Radii, run: &Run) -> Fields {
         temperature: Array2::zeros((points, nodes.layer.len())),
         enthalpy: Array2::zeros((points, nodes.layer.len())),
         surface: line(),
+        hot_side: run.hot_side.as_ref().map(|_| line()),
         core: line(),
         mean: line(),
         hottest: line(),
@@ -374,9 +391,14 @@ fn fields(case: &Case, radii: &Radii, run: &Run) -> Fields {
         out.distance[row] = place.distance;
         out.time[row] = place.distance / case.line_speed;
         out.surface[row] = point.surface;
+        out.hottest[row] = point.hottest;
+        if let (Some(values), Some(hot_side)) = (&mut out.hot_side, &run.hot_side) {
+            let hot = hot_side.track.get(row).copied().flatten();
+            values[row] = hot.unwrap_or(point.surface);
+            out.hottest[row] = point.clone().with_hot_side(case, hot).hottest;
+        }
         out.core[row] = point.core;
         out.mean[row] = point.mean;
-        out.hottest[row] = point.hottest;
         out.diameter[row] = point.diameter;
         out.medium[row] = place.medium;
         out.film[row] = place.film;

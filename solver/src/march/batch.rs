@@ -151,7 +151,9 @@ fn of_cases(cases: &[&Case], outputs: &[Output], settings: Settings) -> Vec<Resu
     if let Some(wanted) = wanted {
         let mut runners: Vec<Runner<Numbers>> = Vec::new();
         let mut done = Vec::new();
-        for (index, case) in cases.iter().enumerate().filter(|(_, case)| !line::is_searched(case)) {
+        let hot_side = outputs.iter().any(Output::may_be_of_hot_side);
+        let beside = |case: &Case| !line::is_searched(case) && !(hot_side && case.is_uneven());
+        for (index, case) in cases.iter().enumerate().filter(|(_, case)| beside(case)) {
             let prepared = march::checked_radii(case)
                 .and_then(|radii| Prepared::new(case, radii, run_settings(case), wanted.films));
             let prepared = match prepared {

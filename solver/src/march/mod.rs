@@ -149,6 +149,9 @@ pub(crate) fn checked_radii(case: &Case) -> Result<Radii, Error> {
         return Err(bad("solver.tolerance".into(), "must be a positive temperature difference"));
     }
     for section in &case.sections {
+        if case.shape == Shape::Flat && !section.wetting.pattern.is_even() {
+            return Err(bad(format!("section {:?}", section.name), "a flat product has no circumference to wet in part"));
+        }
         if !(section.length > 0.0 && section.length.is_finite()) {
             return Err(bad(format!("section {:?}", section.name), "its length must be positive"));
         }
@@ -185,7 +188,11 @@ pub fn difference(case: &Case, a: &Run, b: &Run) -> f64 {
     };
     let of_water = a.passages.iter().zip(&b.passages).filter_map(|(a, b)| Some((a.water?, b.water?)));
     let water = of_water.flat_map(|(a, b)| [(a.inlet - b.inlet).abs(), (a.outlet - b.outlet).abs()]);
-    points(a).iter().zip(&points(b)).map(|(a, b)| a.distance(b)).chain(water).fold(0.0, f64::max)
+    let hot = a.hot_side.iter().zip(&b.hot_side).flat_map(|(a, b)| {
+        let pairs = a.stations.iter().zip(&b.stations).chain(a.ends.iter().zip(&b.ends));
+        pairs.filter_map(|(a, b)| Some(((*a)? - (*b)?).abs()))
+    });
+    points(a).iter().zip(&points(b)).map(|(a, b)| a.distance(b)).chain(water).chain(hot).fold(0.0, f64::max)
 }
 
 /// Energy books per radian: content lost, heat given off, their difference relative to the content above the coldest

@@ -228,6 +228,12 @@ impl Output {
         }
     }
 
+    /// Whether the hot side behind water that does not touch all round may decide it: a march in lanes does not tell that.
+    pub(crate) fn may_be_of_hot_side(&self) -> bool {
+        let quantity = self.temperature().map(|(_, quantity)| quantity);
+        matches!(quantity, Some(Quantity::HotSide | Quantity::Hottest | Quantity::Layer(_)))
+    }
+
     /// The last step of its name, which tells what it is.
     pub(crate) fn step(&self) -> &'static str {
         self.step
@@ -275,6 +281,7 @@ pub fn all(case: &Case) -> Vec<Output> {
                 Quantity::Mean => ("mean", "mean temperature of the plastic".to_string()),
                 Quantity::Hottest => ("hottest", "hottest temperature of the plastic".to_string()),
                 Quantity::Equalised => ("equalised", "adiabatic mix of the product".to_string()),
+                Quantity::HotSide => ("hot_side", "hot side of the surface".to_string()),
                 Quantity::Layer(layer) => ("hottest", format!("hottest temperature of {}", case.layer_name(layer))),
             };
             let output = Output::new(&station.name, (step, T, &describes), Source::Temperature(index, quantity));

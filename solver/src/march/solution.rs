@@ -74,6 +74,9 @@ pub struct PointReport {
     /// Adiabatic mix of the whole product, degC.
     #[serde(rename = "equalised_degC")]
     pub equalised: f64,
+    /// Hot side of the outer surface, behind water that does not touch all round, degC; none elsewhere.
+    #[serde(rename = "hot_side_degC", skip_serializing_if = "Option::is_none")]
+    pub hot_side: Option<f64>,
     /// Both sides of each joint, from the axis outward.
     pub interfaces: Vec<Interface>,
     /// Mass mean of each layer, degC.
@@ -192,6 +195,9 @@ pub struct SectionReport {
     /// Mean film coefficient over the section (radiation not included), W/(m2 K).
     #[serde(rename = "film_mean_W_m2K")]
     pub film_mean: f64,
+    /// What water that does not touch all round does at its end; none elsewhere.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub around: Option<AroundReport>,
     /// Biot number: the plastic's conduction resistance over the film's (radiation included in the film).
     pub biot: f64,
     /// How long the surface was above 100 degC in water there, s; 0 in air and where it was for at most 0.1 s.
@@ -199,6 +205,17 @@ pub struct SectionReport {
     pub boiling: f64,
     /// What limits the cooling there.
     pub limited_by: LimitedBy,
+}
+
+/// Water that does not touch all round, at its end.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct AroundReport {
+    /// Film coefficient where the water touches; of a smooth pattern the mean around, W/(m2 K).
+    #[serde(rename = "film_W_m2K")]
+    pub film: f64,
+    /// The film all round that would cool as much, W/(m2 K).
+    #[serde(rename = "film_all_round_W_m2K")]
+    pub all_round: f64,
 }
 
 /// Water flows in kg/s that would hold the rise of the water's temperature to so many kelvin.
@@ -386,6 +403,8 @@ pub struct Fields {
     pub enthalpy: Array2<f64>,
     /// degC (distance).
     pub surface: Array1<f64>,
+    /// Hot side, where a case has one: the surface itself where water still touches all round, degC (distance).
+    pub hot_side: Option<Array1<f64>>,
     /// degC (distance).
     pub core: Array1<f64>,
     /// Mass mean of the plastic, degC (distance).
@@ -432,6 +451,7 @@ impl PointReport {
             Quantity::Mean => self.mean,
             Quantity::Hottest => self.hottest,
             Quantity::Equalised => self.equalised,
+            Quantity::HotSide => self.hot_side.unwrap_or(self.surface),
             Quantity::Layer(index) => self.layer_hottest.get(index).copied().unwrap_or(f64::NAN),
         }
     }
@@ -441,7 +461,7 @@ impl PointReport {
         let named = [self.surface, self.core, self.mean, self.hottest, self.equalised];
         let joints = self.interfaces.iter().flat_map(|interface| [interface.inner, interface.outer]);
         let of_layers = self.layer_means.iter().chain(&self.layer_hottest).copied();
-        named.into_iter().chain(joints).chain(of_layers).collect()
+        named.into_iter().chain(self.hot_side).chain(joints).chain(of_layers).collect()
     }
 }
 

@@ -167,6 +167,8 @@ pub(crate) enum Kind {
     Either(Quantity, Quantity),
     /// A bare number within bounds.
     Number(f64, f64),
+    /// true or false.
+    Flag,
     /// A bare whole number within bounds.
     Count(i64, i64),
     /// Two values, rising.
@@ -353,6 +355,12 @@ pub(crate) const KEYS: &[Key] = &{
         may(Section, "film_lean", Number(-5.0, 5.0), "-1", "where in the band of its law the film lies: 0 the law itself, -1 the low end, 1 the high end; for laws of a moving product"),
         may(Section, "film_factor", Number(0.01, 100.0), "1.0", "multiplier of the film coefficient"),
         may(Section, "emissivity", Number(0.0, 1.0), "0.9", "emissivity of the surface; air only; absent: 0.94, or 0 when a film is given"),
+
+        may(Section, "wetted", Number(0.01, 1.0), "0.5", "part of the circumference that the water touches, in the water or under jets; absent: it touches all round"),
+        may(Section, "poured", Flag, "true", "whether streams from above run down the product: the film is then the mean around it"),
+        may(Section, "one_sided", Number(1.0, 50.0), "3", "film on the side of the jets over that on the far side; the film is then the mean around it"),
+        may(Section, "turning", Flag, "true", "whether the product turns about its axis, so that the mean around it counts"),
+        may(Section, "dry_film", Value(FILM), "\"12 W/(m2 K)\"", "film coefficient where no water touches, radiation included; absent: the law of air, with radiation"),
 
         may(Section, "flow", Either(VOLUME_FLOW, MASS_FLOW), "\"60 L/min\"", "water flow, whose temperature then follows the heat; absent: it stays at its temperature"),
         may(Section, "direction", Choice(DIRECTIONS), "\"counter\"", "which way the water flows: against the product, along it, or mixed to one temperature; absent: counter"),

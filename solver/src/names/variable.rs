@@ -10,7 +10,7 @@ use super::key_path::KeyPathError;
 use crate::case::{
     CaseFile, Circulation, Contact, DieTemperature, Flow, Layer, Medium, Quantity, Section, Shape, Size, Station,
 };
-use crate::film::{Film, Input};
+use crate::film::{Film, Input, Pattern};
 use crate::material::FINISHED;
 use crate::material::{Curve, Material};
 use crate::names::contacts::CONTACTS;
@@ -85,7 +85,7 @@ const fn curve(
 
 /// The table: `get` answers none where this case has no such number.
 #[rustfmt::skip]
-static ROWS: [Row; 42] = [
+static ROWS: [Row; 45] = [
     row(Place::Line, "speed", Access::Case(|case, _| Some(case.line_speed), |case, _, v| case.line_speed = v)),
 
     layer("diameter", |l| size(l, "diameter"), |l, v| l.size = Size::Diameter(v)),
@@ -105,6 +105,10 @@ static ROWS: [Row; 42] = [
     Row { scale: Some(Scale::Section(scale_film)), ..section("film", film, |s, v| s.film = Film::Given(v)) },
     section("film_factor", |s| Some(s.film_factor), |s, v| s.film_factor = v),
     section("emissivity", |s| (s.medium == Medium::Air).then_some(s.emissivity), |s, v| s.emissivity = v),
+
+    section("wetted", wetted, |s, v| s.wetting.pattern = Pattern::Part(v)),
+    section("one_sided", one_sided, |s, v| s.wetting.pattern = Pattern::OneSided(v)),
+    section("dry_film", |s| s.wetting.dry_film, |s, v| s.wetting.dry_film = Some(v)),
 
     section("velocity", |s| input(s, Input::Velocity), |s, v| set_input(s, Input::Velocity, v)),
     section("water_flux", |s| input(s, Input::WaterFlux), |s, v| set_input(s, Input::WaterFlux, v)),
@@ -392,6 +396,22 @@ fn scale_film(section: &mut Section, factor: f64) {
         Film::Given(coefficient) => *coefficient *= factor,
         Film::OfSurface(points) | Film::OfDistance(points) => points.iter_mut().for_each(|point| point[1] *= factor),
         Film::Law(..) => {}
+    }
+}
+
+/// The part of the circumference that water touches, where the case says it.
+fn wetted(section: &Section) -> Option<f64> {
+    match section.wetting.pattern {
+        Pattern::Part(part) => Some(part),
+        _ => None,
+    }
+}
+
+/// How much more film one side has, where the case says it.
+fn one_sided(section: &Section) -> Option<f64> {
+    match section.wetting.pattern {
+        Pattern::OneSided(ratio) => Some(ratio),
+        _ => None,
     }
 }
 

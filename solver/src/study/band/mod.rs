@@ -103,7 +103,7 @@ fn rows(case: &CaseFile, solution: &Solution, inputs: &[Input], changes: &[[Opti
     let (mut rows, quantities) = (Vec::new(), Quantity::all(case));
     for (index, (station, report)) in case.stations.iter().zip(&solution.stations).enumerate() {
         for (which, quantity) in quantities.iter().copied().enumerate() {
-            let limited = station.limits.iter().any(|limit| limit.quantity == quantity);
+            let limited = station.limits.iter().any(|limit| limit.quantity.judged(case) == quantity);
             if !limited && !matches!(quantity, Quantity::Surface | Quantity::Core) {
                 continue;
             }

@@ -78,6 +78,10 @@ pub const ASSUMED_CONTACT: UsualBand = UsualBand {
     basis: "derived: the low end of a pressed contact; common practice, no source",
 };
 
+/// How far the part of the circumference that water touches may be off, where it is not all of it.
+pub const WETTED: f64 = 0.1;
+const OF_WETTED: &str = "a tenth of the circumference to either side, a judgement, no source";
+
 /// The table, as the documentation shows it. Materials, and contacts with a name, bring their own bands.
 pub const USUAL: [UsualBand; 9] =
     [MELT, CONDUCTOR, ASSUMED_CONDUCTOR, WATER, AIR, FILM_LAW, FILM_GIVEN, CONTACT_GIVEN, ASSUMED_CONTACT];
@@ -297,6 +301,7 @@ fn films(case: &CaseFile, inputs: &mut Vec<Input>) {
             let band = if section.medium.is_water() { WATER } else { AIR };
             add(case, vec![path(index, "temperature")], band.ends(), inputs);
         }
+        wetted(case, path(index, "wetted"), inputs);
         let factor = path(index, "film_factor");
         match &section.film {
             _ if !is_free(index) => {}
@@ -310,6 +315,17 @@ fn films(case: &CaseFile, inputs: &mut Vec<Input>) {
     }
     for (_, paths) in laws {
         add(case, paths, FILM_LAW.ends(), inputs);
+    }
+}
+
+/// The part of the circumference that water touches, where the case says that it is not all of it.
+fn wetted(case: &Case, path: String, inputs: &mut Vec<Input>) {
+    let Ok(variable) = KeyPath::find(case, &path) else { return };
+    let part = variable.get(case);
+    if part < 1.0 && !is_given(case, std::slice::from_ref(&path)) {
+        let [low, high] = variable.bounds;
+        let ends = [(part - WETTED).max(low) / part, (part + WETTED).min(high) / part];
+        add(case, vec![path], (Varied::Factor, ends, OF_WETTED), inputs);
     }
 }
 

@@ -198,7 +198,7 @@ fn targets(case: &CaseFile) -> Vec<(Output, Option<f64>)> {
     let mut targets = Vec::new();
     for station in &case.stations {
         for limit in &station.limits {
-            targets.extend(find(&station.name, limit.quantity).map(|output| (output, Some(limit.max.0))));
+            targets.extend(find(&station.name, limit.quantity.judged(case)).map(|output| (output, Some(limit.max.0))));
         }
     }
     if let (true, Some(last)) = (targets.is_empty(), case.stations.last()) {

@@ -84,10 +84,11 @@ impl Ceiling {
 /// The temperature limits of all stations.
 pub fn limits(case: &CaseFile) -> Vec<Ceiling> {
     let of_station = |(index, station): (usize, &crate::case::Station)| {
+        let judged = |limit: &crate::case::Limit| limit.quantity.judged(case);
         let ceiling = |limit: &crate::case::Limit| Ceiling {
-            what: What::Temperature(index, limit.quantity),
-            name: format!("{}.{}", key(&station.name), limit.quantity.name(case)),
-            temperature: limit.quantity.words(case),
+            what: What::Temperature(index, judged(limit)),
+            name: format!("{}.{}", key(&station.name), judged(limit).name(case)),
+            temperature: judged(limit).words(case),
             path: format!("station.{}.{}", key(&station.name), limit.quantity.limit(case)),
             max: limit.max.0,
         };

@@ -334,7 +334,8 @@ impl Study<'_> {
         let mut limited = Vec::new();
         for station in &self.case.stations {
             for limit in &station.limits {
-                let name = format!("{}.{}", quoted(&station.name), limit.quantity.name(self.case));
+                let judged = limit.quantity.judged(self.case);
+                let name = format!("{}.{}", quoted(&station.name), judged.name(self.case));
                 let output = self.outputs.iter().position(|output| output.name == name);
                 limited.extend(output.map(|output| (name, output, limit.max.0)));
             }

@@ -1,0 +1,174 @@
+//! The hot side of a product that water does not touch all round: a second column of the product under the film of the dry
+//! part, its metal core at the temperatures that the product's own has.
+//!
+//! Conduction around takes it from T_column towards T_rest, the temperature of a side at rest with the wet one:
+//! T_hot = T_rest + W max(0, T_column - T_rest). Behind such water T_hot follows the mean surface: with it in air, and by as
+//! much less as water all round brings the column nearer to it.
+
+use std::sync::Arc;
+
+use super::alone::Alone;
+use super::events::Events;
+use super::trip::Trip;
+use super::{Passage, Prepared};
+use crate::case::Case;
+use crate::engine::{Bundle, Row};
+use crate::slice::Slice;
+use crate::case::error::Error;
+use crate::material::Kind;
+use crate::film::surface::Apart;
+
+/// The metal core in the march of the hot side is so many times heavier: what holds its temperature is the product's own.
+const HEAVY: f64 = 1e9;
+
+/// Hot side along the line, degC; none before the first water that does not touch all round.
+#[derive(Clone, Debug, Default)]
+pub struct HotSide {
+    /// At each station.
+    pub stations: Vec<Option<f64>>,
+    /// At each section's end.
+    pub ends: Vec<Option<f64>>,
+    /// At each place of the run's track.
+    pub track: Vec<Option<f64>>,
+    /// At the end of each section whose water does not touch all round.
+    pub exits: Vec<Option<Apart>>,
+}
+
+/// What holds in the march of a hot side.
+#[derive(Clone, Debug)]
+pub(super) struct Column {
+    /// Temperature of the medium in each section, degC.
+    media: Vec<f64>,
+    /// Indices of the metal core's nodes in a state.
+    metal: Vec<usize>,
+    /// Their states in the product's own run, each with its distance from the die, m.
+    history: Vec<(f64, Vec<f64>)>,
+}
+
+impl Column {
+    /// Temperature of a section's medium, degC.
+    pub(super) fn medium(&self, section: usize) -> f64 {
+        self.media[section]
+    }
+
+    /// Puts the metal core into the state that the product's own has there, m from the die.
+    pub(super) fn hold<R: Row>(&self, bundle: &mut Bundle<R>, lane: usize, distance: f64) {
+        let after = self.history.partition_point(|(there, _)| *there < distance).min(self.history.len() - 1);
+        let before = after.saturating_sub(1);
+        let ((x0, low), (x1, high)) = (&self.history[before], &self.history[after]);
+        let share = if x1 > x0 { ((distance - x0) / (x1 - x0)).clamp(0.0, 1.0) } else { 0.0 };
+        for ((&node, low), high) in self.metal.iter().zip(low).zip(high) {
+            bundle.put(lane, node, low + share * (high - low));
+        }
+    }
+}
+
+/// Indices of the metal core's nodes in a state: those of the metal layers from the axis outward, without the joint.
+pub(super) fn metal(case: &Case, slice: &Slice) -> Vec<usize> {
+    let is_metal = |index: &usize| case.layers[*index].material.kind == Kind::Metal;
+    let mut nodes = Vec::new();
+    for layer in (0..case.layers.len() - 1).take_while(is_metal) {
+        match slice.layers[layer] {
+            None => nodes.push(slice.core_index()),
+            Some((first, last)) => nodes.extend((first..last).flat_map(|link| [link, slice.vertices() + link])),
+        }
+    }
+    nodes
+}
+
+/// Marches the hot side beside a run that is done.
+pub(super) fn march<'a>(of: &Prepared<'a>, trip: &Trip<'a>, events: &mut Events) -> Result<Option<HotSide>, Error> {
+    let case = of.case;
+    if !case.is_uneven() {
+        return Ok(None);
+    }
+    let warmest = |passage: &Passage| passage.water.map(|water| water.inlet.max(water.outlet));
+    let media = trip.passages.iter().zip(&trip.supplies).map(|(passage, supply)| warmest(passage).unwrap_or(*supply));
+    let metal = metal(case, &of.slice);
+    let mut slice = of.slice.clone();
+    for &node in &metal {
+        match &mut slice.core {
+            Some(core) if node == of.slice.core_index() => core.mass *= HEAVY,
+            _ => slice.mass[node] *= HEAVY,
+        }
+    }
+    let column = Column { media: media.collect(), metal, history: std::mem::take(&mut events.metal) };
+    let of = Arc::new(Prepared {
+        case,
+        radii: of.radii.clone(),
+        settings: of.settings,
+        itinerary: of.itinerary.clone(),
+        slice,
+        start: of.start.clone(),
+        means: false,
+        inward: of.inward,
+        column: Some(column),
+    });
+    let mut alone = Alone::new(of.clone());
+    let mut beside = Events::new(&of, alone.view());
+    for _ in &case.sections {
+        alone.pass(&mut beside)?;
+    }
+    Ok(Some(assess(case, &of.slice, events, &beside)))
+}
+
+/// Temperatures of surface and hot column at one place.
+#[derive(Clone, Copy)]
+struct Pair {
+    surface: f64,
+    column: f64,
+}
+
+/// The end of water that does not touch all round.
+#[derive(Clone, Copy)]
+struct Exit {
+    section: usize,
+    at: Pair,
+    hot: f64,
+    dry: bool,
+}
+
+/// The hot side everywhere, from a run and the march of its hot column.
+fn assess(case: &Case, slice: &Slice, run: &Events, beside: &Events) -> HotSide {
+    let last = slice.vertices() - 1;
+    let surface = |state: &[f64]| slice.tables[slice.table_of[last]].temperature(state[last]).0.0;
+    let pair = |own: &[f64], column: &[f64]| Pair { surface: surface(own), column: surface(column) };
+    let mut ends = Vec::with_capacity(case.sections.len());
+    let mut exits: Vec<Exit> = Vec::new();
+    for (section, (own, column)) in run.ends.iter().zip(&beside.ends).enumerate() {
+        let (at, apart) = (pair(own, column), run.apart_at_ends[section]);
+        let hot = at_place(case, &exits, section, at, apart);
+        if let (Some(hot), Some(apart)) = (hot, apart) {
+            exits.push(Exit { section, at, hot, dry: apart.dry });
+        }
+        ends.push(hot);
+    }
+    let stations = case.stations.iter().enumerate().map(|(index, station)| {
+        let (section, within) = case.station_place(station);
+        // At the die no water has touched it.
+        let entered = section > 0 || within > 0.0;
+        let at = pair(&run.stations[index], &beside.stations[index]);
+        at_place(case, &exits, section, at, run.apart_at_stations[index]).filter(|_| entered)
+    });
+    let track = run.track.iter().zip(&beside.track).map(|(own, column)| {
+        at_place(case, &exits, own.section, pair(&own.state, &column.state), own.apart)
+    });
+    HotSide { stations: stations.collect(), track: track.collect(), exits: run.apart_at_ends.clone(), ends }
+}
+
+/// The hot side at a place of a section; `exits` of the water that does not touch all round before it are known.
+fn at_place(case: &Case, exits: &[Exit], section: usize, at: Pair, apart: Option<Apart>) -> Option<f64> {
+    if let Some(apart) = apart {
+        return Some(apart.at_rest + apart.share * (at.column - apart.at_rest).max(0.0));
+    }
+    let exit = exits.iter().rfind(|exit| exit.section < section)?;
+    let more = exit.hot - exit.at.surface;
+    let even_water = case.sections[exit.section + 1..=section].iter().any(|section| section.medium.is_water());
+    if even_water {
+        let [then, now] = [exit.at, at].map(|pair| pair.column - pair.surface);
+        let left = if then > 0.0 { (now / then).clamp(0.0, 1.0) } else { 1.0 };
+        return Some(at.surface + left * more);
+    }
+    let follows = at.surface + more;
+    Some(if exit.dry { follows.min(exit.hot.max(at.surface)) } else { follows })
+}
