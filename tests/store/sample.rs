@@ -2,10 +2,10 @@
 
 use ndarray::{Array1, Array2, Axis, concatenate, s};
 use quenchway::case::error::Warning;
-use quenchway::case::{InputBand, Medium, Varied};
+use quenchway::case::{InputBand, Medium, Quantity, Varied};
 use quenchway::march::skins::Skin;
 use quenchway::march::solution::{
-    Balance, Band, FieldBand, Fields, FlowForRise, Interface, LimitReport, LimitedBy, Numerics, PointReport,
+    AroundReport, Balance, Band, FieldBand, Fields, FlowForRise, Interface, LimitReport, LimitedBy, Numerics, PointReport,
     SectionReport, SetThrough, Shrink, Solution, StationReport, Throughput,
 };
 
@@ -41,6 +41,7 @@ pub fn sample(layers: usize) -> Solution {
         layer_of_node,
         radius,
         surface: temperature.column(nodes - 1).to_owned(),
+        hot_side: (layers > 1).then(|| temperature.column(nodes - 1).to_owned() + 3.0),
         core: temperature.column(0).to_owned(),
         mean: temperature.mean_axis(Axis(1)).unwrap(),
         hottest: temperature.column(0).to_owned(),
@@ -69,6 +70,7 @@ pub fn sample(layers: usize) -> Solution {
         mean: fields.mean[index],
         hottest: fields.hottest[index],
         equalised: fields.mean[index] - 1.0,
+        hot_side: fields.hot_side.as_ref().filter(|_| index > 79).map(|hot_side| hot_side[index]),
         interfaces: (0..layers - 1)
             .map(|joint| Interface {
                 inner_layer: names[joint].clone(),
@@ -92,7 +94,7 @@ pub fn sample(layers: usize) -> Solution {
     let mut stations = [station(60, "hot gauge"), station(last, "capstan \"ß\"")];
     let limit = |name: &str, max, value| LimitReport::new(name.to_string(), max, value);
     stations[1].limits = vec![
-        limit("surface_max", 45.0, stations[1].point.surface),
+        limit("surface_max", 45.0, stations[1].point.quantity(Quantity::HotSide)),
         limit("core_max", 20.0, stations[1].point.core),
         limit("layer_max.conductor", 55.0, stations[1].point.layer_hottest[0]),
     ];
@@ -110,6 +112,7 @@ pub fn sample(layers: usize) -> Solution {
         heat_to_water: if medium == Medium::Water { 5000.0 } else { 0.0 },
         flow_for_rise: FlowForRise::of(if medium == Medium::Water { 5000.0 } else { 0.0 }, fields.medium[ends[1]]),
         film_mean: fields.film[ends[1]],
+        around: (layers > 1 && medium == Medium::Water).then_some(AroundReport { film: 3000.0, all_round: 212.5 }),
         biot: 1.7,
         boiling: 0.0,
         limited_by,

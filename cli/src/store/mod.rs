@@ -7,6 +7,7 @@ use std::time::SystemTime;
 use quenchway::case::Shape;
 use quenchway::march::solution::Solution;
 
+mod around;
 mod band;
 mod beside;
 mod chunks;

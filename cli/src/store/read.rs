@@ -14,7 +14,7 @@ use quenchway::march::solution::{
 };
 use serde::Deserialize;
 
-use super::band;
+use super::{around, band};
 use super::tables::{LAYER_MAX, LIMITS, layer_limit};
 use super::write::word;
 use super::{PROGRAM, StoreError};
@@ -206,6 +206,7 @@ fn fields(file: &File) -> hdf5::Result<Fields> {
         temperature: table(file, "temperature", [points, nodes])?,
         enthalpy: table(file, "enthalpy", [points, nodes])?,
         surface: column(file, "surface_temperature", points)?,
+        hot_side: around::read_along(file, points)?,
         core: column(file, "core_temperature", points)?,
         mean: column(file, "mean_temperature", points)?,
         hottest: column(file, "hottest_plastic_temperature", points)?,
@@ -234,7 +235,9 @@ fn stations(group: &Group, layer_names: &[String]) -> hdf5::Result<Vec<StationRe
     for (quantity, label, _) in LIMITS {
         for (station, max) in stations.iter_mut().zip(column(group, label.name, count)?) {
             if !max.is_nan() {
-                let value = station.point.quantity(quantity);
+                // A limit of the surface judges its hot side.
+                let hot_side = station.point.hot_side.filter(|_| quantity == Quantity::Surface);
+                let value = hot_side.unwrap_or_else(|| station.point.quantity(quantity));
                 station.limits.push(LimitReport::new(label.name.to_string(), max, value));
             }
         }
@@ -267,6 +270,7 @@ fn sections(group: &Group, layer_names: &[String]) -> hdf5::Result<Vec<SectionRe
     let limited_by = texts(group, "limited_by")?;
     whole("medium", media.len() == count)?;
     whole("limited_by", limited_by.len() == count)?;
+    let around = around::read_sections(group, count)?;
     let known = |value: f64| (!value.is_nan()).then_some(value);
     let mut sections = Vec::new();
     for (i, (name, exit)) in names.into_iter().zip(points(group, layer_names, count)?).enumerate() {
@@ -284,6 +288,7 @@ fn sections(group: &Group, layer_names: &[String]) -> hdf5::Result<Vec<SectionRe
             heat_to_water: heat_to_water[i],
             flow_for_rise: FlowForRise::of(heat_to_water[i], medium_temperature[i]),
             film_mean: film_mean[i],
+            around: around[i],
             biot: biot[i],
             boiling: boiling[i],
             limited_by: choice("limited_by", &LIMITED_BY, &limited_by[i])?,
@@ -312,12 +317,14 @@ fn points(group: &Group, layer_names: &[String], count: usize) -> hdf5::Result<V
         });
         pairs.collect()
     };
+    let hot_side = around::read_points(group, count)?;
     let point = |i: usize| PointReport {
         surface: surface[i],
         core: core[i],
         mean: mean[i],
         hottest: hottest[i],
         equalised: equalised[i],
+        hot_side: hot_side[i],
         interfaces: interfaces(i),
         layer_means: layer_means.row(i).to_vec(),
         layer_hottest: layer_hottest.row(i).to_vec(),

@@ -7,6 +7,7 @@ use quenchway::march::solution::{LimitReport, PointReport, SectionReport};
 use quenchway::units::words::key;
 
 use super::Record;
+use super::around;
 use super::scale::{Dim, Label, Labelled};
 use super::write::{Dims, view1, view2, word};
 
@@ -131,6 +132,7 @@ pub(super) fn sections(file: &mut Labelled, dims: &Dims, record: &Record) -> hdf
         let values: Array1<f64> = sections.iter().map(value).collect();
         file.numbers(&group, label, &[dim], "section_name", view1(&values))?;
     }
+    around::write_sections(file, &group, dim, sections)?;
     let exits: Vec<&PointReport> = sections.iter().map(|section| &section.exit).collect();
     write_points(file, &group, (dim, "section_name end"), dims, record, &exits)
 }
@@ -157,6 +159,7 @@ fn write_points(
         let values: Array1<f64> = points.iter().map(|point| value(point)).collect();
         file.numbers(group, label, &[dim], coordinates, view1(&values))?;
     }
+    around::write_points(file, group, (dim, coordinates), points)?;
     let joints = record.solution.fields.interface_inner.ncols();
     let at = |point: usize, joint: usize| points[point].interfaces.get(joint);
     let inner = Array2::from_shape_fn((points.len(), joints), |(p, j)| at(p, j).map_or(f64::NAN, |joint| joint.inner));

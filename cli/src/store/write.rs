@@ -10,7 +10,7 @@ use quenchway::march::solution::{Fields, Solution};
 use serde::Serialize;
 use sha2::{Digest, Sha256};
 
-use super::band;
+use super::{around, band};
 use super::scale::{Dim, Label, Labelled, number_attribute, text_attribute};
 use super::tables::{self, INTERFACE_INNER, INTERFACE_OUTER};
 use super::{PROGRAM, Record, utc};
@@ -126,6 +126,7 @@ fn profiles(file: &mut Labelled, dims: &Dims, fields: &Fields, shape: Shape) -> 
     ] {
         file.numbers(&root, label, &[distance], "time", view1(values))?;
     }
+    around::write_along(file, distance, fields.hot_side.as_ref())?;
     band::write_along(file, distance, fields.band.as_ref())
 }
 
