@@ -185,6 +185,7 @@ fn json_has_the_agreed_keys() {
             "shrink",
             "throughput",
             "limited_by",
+            "cooling",
             "chiller_duty_W",
             "peclet",
             "band",
@@ -217,7 +218,6 @@ fn json_has_the_agreed_keys() {
             "film_mean_W_m2K",
             "biot",
             "above_boiling_s",
-            "limited_by",
         ],
     );
     keys(&section["exit"], &point);
@@ -258,7 +258,13 @@ fn json_has_the_agreed_keys() {
     assert_eq!(run["version"], env!("CARGO_PKG_VERSION"));
     assert_eq!((&section["medium"], &section["water_in_degC"]), (&Value::from("water"), &Value::Null));
     assert_eq!(station["limits"][0]["name"], "surface_max");
-    assert!(["film", "plastic", "mixed"].contains(&run["limited_by"].as_str().unwrap()));
+    let cooling = &run["cooling"];
+    let doubled = ["value_degC", "film_doubled_degC", "longer_degC", "doubling_worth", "film_share", "limited_by"];
+    let of_cooling: Vec<&str> = cooling.as_object().unwrap().keys().map(String::as_str).collect();
+    assert!(doubled.iter().all(|key| of_cooling.contains(key)) && of_cooling.contains(&"temperature"), "{cooling}");
+    let words = ["plastic", "mostly_plastic", "both", "film", "neither"];
+    assert!(words.contains(&cooling["limited_by"].as_str().unwrap()));
+    assert_eq!(run["limited_by"], cooling["limited_by"]);
     assert!(run["numerics"]["wall_s"].as_f64().unwrap() > 0.0);
     assert!(run["cautions"].as_array().unwrap().len() > 4);
     // SHA-256 of the text above by Python's hashlib.

@@ -2,7 +2,7 @@
 
 use crate::fixture;
 use quenchway::case::{CaseFile, Quantity};
-use quenchway::march::solution::{Band, LimitedBy, Solution};
+use quenchway::march::solution::{Band, Cooling, Doubled, LimitedBy, Solution};
 use quenchway::units::System;
 use quenchway_cli::report::{report, width};
 
@@ -66,14 +66,30 @@ fn a_margin_within_the_numerical_error_is_said() {
 #[test]
 fn what_limits_the_cooling_says_what_helps() {
     let (case, mut solution) = with_limits(&[]);
-    for (by, words) in [
-        (LimitedBy::Film, "more flow or spray helps"),
-        (LimitedBy::Plastic, "more flow hardly does"),
-        (LimitedBy::Mixed, "more flow helps somewhat"),
+    for (by, worth, words) in [
+        (LimitedBy::Plastic, 0.04, "The plastic limits the cooling: doubling the film is worth 4 % more trough."),
+        (LimitedBy::MostlyPlastic, 0.21, "more flow or spray helps some: doubling the film is worth 21 % more trough."),
+        (LimitedBy::Both, 0.4, "Film and plastic share the cooling: doubling the film is worth 40 % more trough."),
+        (LimitedBy::Film, 1.0, "spray helps first: doubling the film is worth at least 100 % more trough."),
+        (LimitedBy::Plastic, 0.004, "doubling the film is worth less than 1 % more trough."),
+        (LimitedBy::Neither, f64::NAN, "Neither the film nor more trough changes the temperature that decides."),
     ] {
-        solution.limited_by = by;
-        assert!(unwrapped(&case, &solution).contains(words), "{words}");
+        let doubled = |limited_by, worth: f64| {
+            let worth = Some(worth).filter(|worth| !worth.is_nan());
+            Doubled { value: 60.0, film_doubled: 59.0, longer: 58.0, worth, film_share: worth, limited_by }
+        };
+        let temperature = "capstan.core".to_string();
+        solution.cooling = Some(Cooling { temperature, now: doubled(by, worth), low: None });
+        let text = unwrapped(&case, &solution);
+        assert!(text.contains(words) && !text.contains("low end of its band"), "{words}\n{text}");
+        // More flow is no lost cause anywhere.
+        assert!(!text.contains("more flow hardly") && !text.contains("more flow does not"), "{text}");
+        solution.cooling.as_mut().unwrap().low = Some(doubled(LimitedBy::Film, 0.7));
+        let words = "With the film at the low end of its band the film limits it, doubling it is worth 70 % more trough.";
+        assert!(unwrapped(&case, &solution).contains(words));
     }
+    solution.cooling = None;
+    assert!(!unwrapped(&case, &solution).contains("limits the cooling"));
 }
 
 #[test]

@@ -49,7 +49,7 @@ fn assert_round_trip(solution: &Solution, stored: &Stored) {
     assert_eq!(stored.fields.band, solution.fields.band);
     assert_same(&stored.cautions, &solution.cautions);
     assert_eq!(stored.title, solution.title);
-    assert_eq!(stored.limited_by, solution.limited_by);
+    assert_eq!(stored.cooling, solution.cooling);
     let numbers =
         [stored.equalised, stored.rebound, stored.chiller_duty, stored.peclet, stored.tolerance, stored.error];
     let numerics = &solution.numerics;

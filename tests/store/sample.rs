@@ -5,7 +5,7 @@ use quenchway::case::error::Warning;
 use quenchway::case::{InputBand, Medium, Quantity, Varied};
 use quenchway::march::skins::Skin;
 use quenchway::march::solution::{
-    AroundReport, Balance, Band, FieldBand, Fields, FlowForRise, Interface, LimitReport, LimitedBy, Numerics, PointReport,
+    Cooling, Doubled, AroundReport, Balance, Band, FieldBand, Fields, FlowForRise, Interface, LimitReport, LimitedBy, Numerics, PointReport,
     SectionReport, SetThrough, Shrink, Solution, StationReport, Throughput,
 };
 
@@ -98,7 +98,7 @@ pub fn sample(layers: usize) -> Solution {
         limit("core_max", 20.0, stations[1].point.core),
         limit("layer_max.conductor", 55.0, stations[1].point.layer_hottest[0]),
     ];
-    let section = |name: &str, medium, ends: [usize; 2], water: [Option<f64>; 2], limited_by| SectionReport {
+    let section = |name: &str, medium, ends: [usize; 2], water: [Option<f64>; 2]| SectionReport {
         name: name.to_string(),
         medium,
         start: fields.distance[ends[0]],
@@ -115,14 +115,13 @@ pub fn sample(layers: usize) -> Solution {
         around: (layers > 1 && medium == Medium::Water).then_some(AroundReport { film: 3000.0, all_round: 212.5 }),
         biot: 1.7,
         boiling: 0.0,
-        limited_by,
     };
     Solution {
         title: "sample – 2.5 mm²".to_string(),
         stations: stations.to_vec(),
         sections: vec![
-            section("air gap", Medium::Air, [0, 79], [None, None], LimitedBy::Film),
-            section("trough", Medium::Water, [79, last], [Some(16.0), Some(18.5)], LimitedBy::Mixed),
+            section("air gap", Medium::Air, [0, 79], [None, None]),
+            section("trough", Medium::Water, [79, last], [Some(16.0), Some(18.5)]),
         ],
         equalised: 31.25,
         rebound: 4.5,
@@ -146,7 +145,11 @@ pub fn sample(layers: usize) -> Solution {
             cold_gauge_station: "end of the line".to_string(),
         },
         throughput: names.iter().map(|name| Throughput { layer: name.clone(), kg_per_h: 66.5 }).collect(),
-        limited_by: LimitedBy::Plastic,
+        cooling: (layers > 1).then(|| Cooling {
+            temperature: "capstan.core".to_string(),
+            now: doubled(0.25, LimitedBy::Both),
+            low: Some(doubled(0.75, LimitedBy::Film)),
+        }),
         chiller_duty: 5000.0,
         peclet: 1.5e4,
         band: vec![Band {
@@ -197,4 +200,9 @@ pub fn bare() -> Solution {
 /// The first names of layers.
 pub fn layer_names(layers: usize) -> Vec<String> {
     ["conductor", "isolação Å"][..layers].iter().map(|name| name.to_string()).collect()
+}
+
+fn doubled(worth: f64, limited_by: LimitedBy) -> Doubled {
+    let film_share = Some(2.0 * worth / (1.0 + worth));
+    Doubled { value: 62.5, film_doubled: 60.0, longer: 61.5, worth: Some(worth), film_share, limited_by }
 }

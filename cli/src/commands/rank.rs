@@ -53,7 +53,7 @@ fn json(rank: &Rank, wall: f64, cautions: &[String]) -> Value {
         "targets": rank.targets, "deciding": rank.targets.get(rank.deciding).map(|target| &target.name),
         "needed_length_m": rank.length.as_ref().ok(), "no_length": rank.length.as_ref().err(),
         "growing_sections": rank.sections, "coldest_medium_degC": rank.coldest,
-        "limited_by": rank.limited_by, "film_per_tenth_K": film, "plastic_per_tenth_K": plastic,
+        "limited_by": rank.cooling.as_ref().map(|cooling| cooling.now.limited_by), "cooling": rank.cooling, "film_per_tenth_K": film, "plastic_per_tenth_K": plastic,
         "numbers": rank.numbers, "uncertain": rank.uncertain, "usual_bands": rank.usual, "noise_K": rank.noise,
         "solves": rank.solves, "wall_s": wall, "cautions": cautions,
     })

@@ -5,8 +5,9 @@ use std::time::{Instant, SystemTime};
 use quenchway::case::CaseFile;
 use quenchway::file::resolved::resolved;
 use quenchway::march::march;
-use quenchway::march::solution::Solution;
+use quenchway::march::solution::{LimitedBy, Solution};
 use quenchway::study::band::add_band;
+use quenchway::study::cooling::add_cooling;
 use quenchway::study::search::ceilings::of_layers;
 use serde::Serialize;
 
@@ -37,6 +38,7 @@ pub fn run(args: &RunArgs, columns: Option<usize>) -> Result<Answer, Failure> {
         Failure::March(args.case.clone(), error)
     };
     let mut solution = march(&case).map_err(no_answer)?;
+    add_cooling(&case, &mut solution, !args.no_band);
     if !args.no_band {
         add_band(&case, &mut solution).map_err(no_answer)?;
     }
@@ -88,10 +90,12 @@ pub fn json(case_text: &str, solution: &Solution) -> Result<String, Failure> {
     #[derive(Serialize)]
     struct Told<'a> {
         tolerance_met: bool,
+        limited_by: Option<LimitedBy>,
         #[serde(flatten)]
         solution: &'a Solution,
     }
-    let told = Told { tolerance_met: solution.numerics.tolerance_met(), solution };
+    let limited_by = solution.cooling.as_ref().map(|cooling| cooling.now.limited_by);
+    let told = Told { tolerance_met: solution.numerics.tolerance_met(), limited_by, solution };
     super::study::document(&solution.title, case_text, &told)
 }
 

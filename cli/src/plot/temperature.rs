@@ -124,6 +124,10 @@ fn curves<'a>(case: &CaseFile, solution: &'a Solution) -> Vec<Curve<'a>> {
             curves.push(Curve { name: format!("{a} / {b}"), values: inner, pen: fine(color, dash) });
         }
     }
+    if let Some(hot_side) = &fields.hot_side {
+        let pen = Pen { color: BLUE, width: CURVE, dash: Dash::Dashed };
+        curves.push(Curve { name: "surface, hot side".to_string(), values: hot_side.view(), pen });
+    }
     curves.push(Curve { name: "surface".to_string(), values: fields.surface.view(), pen: Pen::solid(BLUE, CURVE) });
     curves
 }

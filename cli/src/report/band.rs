@@ -17,7 +17,10 @@ const MOST: usize = 8;
 /// The band of a limited temperature, where there is one.
 pub fn of<'a>(solution: &'a Solution, station: &StationReport, limit: &LimitReport) -> Option<&'a Band> {
     let quantity = limit.quantity();
-    solution.band.iter().find(|band| band.station == station.name && band.quantity == quantity)
+    // A limit of the surface judges its hot side, where there is a row of it.
+    let names = if quantity == "surface" { vec!["hot_side".to_string(), quantity] } else { vec![quantity] };
+    let row = |name: &String| solution.band.iter().find(|band| band.station == station.name && band.quantity == *name);
+    names.iter().find_map(row)
 }
 
 /// The range of the deciding value, and what would narrow it most.
@@ -68,6 +71,10 @@ pub fn words(path: &str) -> (String, &'static str) {
         ("section", "film" | "film_factor") => {
             (format!("the film coefficient in {names}"), "a film_factor fitted to temperatures measured on the line")
         }
+        ("section", "wetted") => (
+            format!("the part of the circumference that water touches in {names}"),
+            "a look at the product under the jets or at the water line",
+        ),
         ("section", "temperature") => (format!("the temperature of the medium in {names}"), "a thermometer there"),
         _ => (clean(path), "a better figure for it"),
     }

@@ -3,6 +3,7 @@
 
 mod band;
 pub mod blocks;
+mod cooling;
 pub mod design;
 pub mod fit;
 pub mod gauges;
@@ -122,7 +123,7 @@ pub fn study(title: &str, about: &str, parts: &[Part], width: usize) -> String {
 /// A limited temperature in words: "core", "hottest plastic", "hottest point of jacket".
 pub(crate) fn limited(case: &CaseFile, limit: &LimitReport) -> String {
     let quantity = Quantity::all(case).into_iter().find(|quantity| quantity.limit(case) == limit.name);
-    clean(&quantity.map_or(limit.name.clone(), |quantity| quantity.words(case)))
+    clean(&quantity.map_or(limit.name.clone(), |quantity| quantity.judged(case).words(case)))
 }
 
 /// What was computed.

@@ -1,13 +1,12 @@
 //! The report of a rank: what limits the cooling in words, then a row an input.
 
 use quenchway::case::CaseFile;
-use quenchway::march::solution::LimitedBy;
 use quenchway::names::key_path::KeyPath;
 use quenchway::study::rank::{Effect, Rank};
 use quenchway::units::{Dimension, Printed};
 
 use super::blocks::{Block, Grid, Mark, Part, Tone};
-use super::{clean, significant, study};
+use super::{clean, cooling, significant, study};
 use crate::shown::Shown;
 
 /// Names longer than this are broken in a table of many columns, and in one of few.
@@ -92,28 +91,12 @@ impl Told<'_> {
         let rank = self.rank;
         let [film, plastic] = rank.film_and_plastic;
         let unit = shown.unit(Dimension::TemperatureDifference);
-        let (word, advice) = match rank.limited_by {
-            LimitedBy::Film => (
-                "Film-limited",
-                "the heat waits at the surface: more flow, turbulence or spray helps most, then length, speed and colder water",
-            ),
-            LimitedBy::Plastic => (
-                "Plastic-limited",
-                // Where both do alike, flow is no lost cause.
-                if film.abs() < 0.5 * plastic.abs() {
-                    "the heat waits inside: only a longer trough, a slower line, colder water, less preheat or a thinner wall \
-                     helps much, more flow does not"
-                } else {
-                    "the heat waits inside: a longer trough, a slower line, colder water, less preheat or a thinner wall helps \
-                     most"
-                },
-            ),
-            LimitedBy::Mixed => {
-                ("Limited by film and plastic alike", "flow or spray helps, and so do length, speed and colder water")
-            }
-        };
+        let by = rank.cooling.as_ref().map(|cooling| cooling.now.limited_by);
+        let advice = cooling::advice(self.case, rank.cooling.as_ref()).map_or(String::new(), |advice| advice + " ");
+        let word = by.map_or("", cooling::head);
+        let mark = if word.is_empty() { String::new() } else { format!("{word}. ") };
         let text = format!(
-            "{word}: {advice}. A tenth more of every film coefficient in water changes {} by {} {unit}, a tenth more of the \
+            "{mark}{advice}A tenth more of every film coefficient in water changes {} by {} {unit}, a tenth more of the \
              plastics' conductivity by {} {unit}.",
             self.deciding(),
             change(film, shown),

@@ -1,7 +1,7 @@
 //! The tables of the report: stations, limits, joints, sections.
 
 use quenchway::case::{CaseFile, Quantity, Shape};
-use quenchway::march::solution::{Interface, LimitedBy, SectionReport, Solution};
+use quenchway::march::solution::{Interface, SectionReport, Solution};
 use quenchway::units::Dimension;
 
 use super::blocks::{Cell, Grid, Tone};
@@ -27,25 +27,27 @@ pub(crate) fn across(case: &CaseFile) -> &'static str {
 pub fn stations(case: &CaseFile, solution: &Solution, shown: Shown) -> Grid {
     let celsius = |name: &str| head(name, shown, Dimension::Temperature);
     let size = if case.shape == Shape::Flat { "thickness" } else { "diameter" };
-    let mut table = Grid::new(vec![
+    let of_hot_side = case.is_uneven().then_some(Quantity::HotSide);
+    let hottest = Quantity::Hottest.words(case);
+    let named = [(Quantity::Core, "core"), (Quantity::Mean, "mean"), (Quantity::Hottest, hottest.as_str())];
+    let mut columns = vec![(Quantity::Surface, "surface")];
+    columns.extend(of_hot_side.map(|quantity| (quantity, "hot side")));
+    columns.extend(named);
+    columns.push((Quantity::Equalised, "equalised"));
+    let mut header = vec![
         "station".to_string(),
         head("distance", shown, Dimension::Length),
         head("time", shown, Dimension::Time),
-        celsius("surface"),
-        celsius("core"),
-        celsius("mean"),
-        celsius(&Quantity::Hottest.words(case)),
-        celsius("equalised"),
-        head(size, shown, Dimension::Diameter),
-    ]);
+    ];
+    header.extend(columns.iter().map(|(_, name)| celsius(name)));
+    header.push(head(size, shown, Dimension::Diameter));
+    let mut table = Grid::new(header);
     for station in &solution.stations {
         let point = &station.point;
         let mut row = vec![clean(&station.name)];
         row.push(shown.number(station.distance, Dimension::Length));
         row.push(shown.number(station.time, Dimension::Time));
-        for value in [point.surface, point.core, point.mean, point.hottest, point.equalised] {
-            row.push(shown.number(value, Dimension::Temperature));
-        }
+        row.extend(columns.iter().map(|(quantity, _)| shown.number(point.quantity(*quantity), Dimension::Temperature)));
         row.push(shown.number(point.diameter, Dimension::Diameter));
         table.row(row);
     }
@@ -136,7 +138,7 @@ fn faces(joint: &Interface, shown: Shown) -> String {
     format!("{inner} / {}", shown.number(joint.outer, Dimension::Temperature))
 }
 
-/// Heat, film and what limits the cooling in every section.
+/// Heat and film in every section.
 pub fn sections(case: &CaseFile, solution: &Solution, shown: Shown) -> Grid {
     let mut table = Grid::new(vec![
         "section".to_string(),
@@ -145,7 +147,6 @@ pub fn sections(case: &CaseFile, solution: &Solution, shown: Shown) -> Grid {
         head("heat", shown, Dimension::Power) + across(case),
         head("film", shown, Dimension::FilmCoefficient),
         "Biot\nnumber".to_string(),
-        "limits the\ncooling".to_string(),
     ]);
     for (index, section) in solution.sections.iter().enumerate() {
         let given = case.sections.get(index).filter(|given| given.passes > 1);
@@ -164,13 +165,12 @@ pub fn sections(case: &CaseFile, solution: &Solution, shown: Shown) -> Grid {
             shown.number(section.heat, Dimension::Power),
             shown.number(section.film_mean, Dimension::FilmCoefficient),
             super::verdict::significant(section.biot),
-            limited(section.limited_by).to_string(),
         ]);
     }
     if solution.sections.len() > 1 {
         let heat = shown.number(solution.balance.heat_to_media, Dimension::Power);
         let empty = String::new;
-        table.row(vec!["whole line".to_string(), empty(), empty(), heat, empty(), empty(), empty()]);
+        table.row(vec!["whole line".to_string(), empty(), empty(), heat, empty(), empty()]);
     }
     table
 }
@@ -226,13 +226,5 @@ fn medium(section: &SectionReport, shown: Shown) -> String {
     match (section.water_in, section.water_out) {
         (Some(from), Some(to)) => format!("{name} {} to {}", celsius(from), celsius(to)),
         _ => format!("{name} {}", celsius(section.medium_temperature)),
-    }
-}
-
-fn limited(by: LimitedBy) -> &'static str {
-    match by {
-        LimitedBy::Film => "film",
-        LimitedBy::Plastic => "plastic",
-        LimitedBy::Mixed => "film and plastic",
     }
 }

@@ -1,13 +1,13 @@
 //! Whether the line does what it must, what decides that, and what would help.
 
 use quenchway::case::CaseFile;
-use quenchway::march::solution::{LimitReport, LimitedBy, Solution, StationReport};
+use quenchway::march::solution::{LimitReport, Solution, StationReport};
 use quenchway::study::search::ceilings::{Ceiling, of_layers};
 use quenchway::units::Dimension;
 
 use super::blocks::{Block, Mark, Tone};
 use super::design::{amount, words};
-use super::{band, clean};
+use super::{band, clean, cooling};
 use crate::shown::Shown;
 
 /// A limit with its station.
@@ -51,11 +51,11 @@ fn judged(case: &CaseFile, solution: &Solution, shown: Shown) -> Vec<Block> {
     let Some(&decisive) = limits.first() else {
         if !(melt_met.is_empty() && melt_missed.is_empty()) {
             let met = melt_met.iter().map(|ceiling| plain(format!("Met: {}.", melt(ceiling))));
-            return melt_missed.iter().map(not_met).chain(met).chain([plain(advice(case, solution))]).collect();
+            return melt_missed.iter().map(not_met).chain(met).chain(advice(case, solution, shown)).collect();
         }
         let text = "no limit is set, so there is nothing to judge: give a station surface_max, core_max, mean_max, \
                     hottest_max, equalised_max or layer_max.";
-        return vec![plain(text), plain(advice(case, solution))];
+        return std::iter::once(plain(text)).chain(advice(case, solution, shown)).collect();
     };
     let mut blocks = Vec::new();
     let (all, all_missed) = (limits.len() + melt_met.len() + melt_missed.len(), missed + melt_missed.len());
@@ -95,7 +95,7 @@ fn judged(case: &CaseFile, solution: &Solution, shown: Shown) -> Vec<Block> {
         blocks.extend(doubt.map(plain));
     }
     blocks.extend(melt_met.iter().map(|ceiling| plain(format!("Met: {}.", melt(ceiling)))));
-    blocks.push(plain(advice(case, solution)));
+    blocks.extend(advice(case, solution, shown));
     blocks
 }
 
@@ -127,22 +127,10 @@ fn state(case: &CaseFile, (station, limit): Judged, shown: Shown) -> String {
     )
 }
 
-/// What limits the cooling and what would therefore help.
-fn advice(case: &CaseFile, solution: &Solution) -> String {
-    let wet = case.sections.iter().any(|section| section.medium.is_water());
-    let (place, colder) = if wet { ("in the water", "colder water") } else { ("on the line", "colder air") };
-    match solution.limited_by {
-        LimitedBy::Film => format!(
-            "The film limits the cooling {place}: more flow or spray helps; so do length, lower speed and {colder}."
-        ),
-        LimitedBy::Plastic => format!(
-            "The plastic limits the cooling {place}: only length, lower speed or {colder} helps; more flow hardly does."
-        ),
-        LimitedBy::Mixed => format!(
-            "Film and plastic both limit the cooling {place}: more flow helps somewhat; length, lower speed and {colder} \
-             help more."
-        ),
-    }
+/// What limits the cooling and what would therefore help, and what water does that does not touch all round.
+fn advice(case: &CaseFile, solution: &Solution, shown: Shown) -> Vec<Block> {
+    let limiting = cooling::advice(case, solution.cooling.as_ref()).map(plain);
+    limiting.into_iter().chain(cooling::around(case, solution, shown)).collect()
 }
 
 /// A paragraph of the verdict.

@@ -11,6 +11,7 @@ mod around;
 mod band;
 mod beside;
 mod chunks;
+mod cooling;
 mod labelled;
 mod press;
 mod read;

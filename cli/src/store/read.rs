@@ -9,12 +9,12 @@ use ndarray::{Array1, Array2};
 use quenchway::case::{InputBand, Medium, Quantity};
 use quenchway::march::skins::Skin;
 use quenchway::march::solution::{
-    Band, Fields, FlowForRise, Interface, LimitReport, LimitedBy, PointReport, SectionReport, SetThrough, Shrink,
+    Band, Cooling, Fields, FlowForRise, Interface, LimitReport, PointReport, SectionReport, SetThrough, Shrink,
     StationReport, Throughput,
 };
 use serde::Deserialize;
 
-use super::{around, band};
+use super::{around, band, cooling};
 use super::tables::{LAYER_MAX, LIMITS, layer_limit};
 use super::write::word;
 use super::{PROGRAM, StoreError};
@@ -74,8 +74,8 @@ pub struct Stored {
     pub chiller_duty: f64,
     /// Lowest Peclet number of the sections.
     pub peclet: f64,
-    /// What limits the cooling in the water.
-    pub limited_by: LimitedBy,
+    /// What limits the cooling, where somebody looked.
+    pub cooling: Option<Cooling>,
 }
 
 /// A warning as the file tells it.
@@ -161,7 +161,7 @@ fn stored(file: &File) -> hdf5::Result<Stored> {
         rebound: scalar(file, "rebound")?,
         chiller_duty: scalar(file, "chiller_duty")?,
         peclet: scalar(file, "peclet_number")?,
-        limited_by: choice("limited_by", &LIMITED_BY, &attribute(file, "limited_by")?)?,
+        cooling: cooling::read(file)?,
         layer_names,
     })
 }
@@ -191,7 +191,6 @@ fn skins(file: &File, layer_names: &[String], sections: &[SectionReport]) -> hdf
     Ok(skins.filter(known).collect())
 }
 
-const LIMITED_BY: [LimitedBy; 3] = [LimitedBy::Film, LimitedBy::Plastic, LimitedBy::Mixed];
 
 fn fields(file: &File) -> hdf5::Result<Fields> {
     let distance: Array1<f64> = file.dataset("distance")?.read_1d()?;
@@ -267,9 +266,7 @@ fn sections(group: &Group, layer_names: &[String]) -> hdf5::Result<Vec<SectionRe
     let biot = column(group, "biot_number", count)?;
     let boiling = column(group, "time_above_boiling", count)?;
     let media = texts(group, "medium")?;
-    let limited_by = texts(group, "limited_by")?;
     whole("medium", media.len() == count)?;
-    whole("limited_by", limited_by.len() == count)?;
     let around = around::read_sections(group, count)?;
     let known = |value: f64| (!value.is_nan()).then_some(value);
     let mut sections = Vec::new();
@@ -291,7 +288,6 @@ fn sections(group: &Group, layer_names: &[String]) -> hdf5::Result<Vec<SectionRe
             around: around[i],
             biot: biot[i],
             boiling: boiling[i],
-            limited_by: choice("limited_by", &LIMITED_BY, &limited_by[i])?,
         });
     }
     Ok(sections)
@@ -339,12 +335,12 @@ pub(super) fn choice<T: Copy + serde::Serialize>(what: &str, choices: &[T], text
     known.ok_or_else(|| hdf5::Error::from(format!("{what} {text:?} is not known to this version")))
 }
 
-fn attribute(place: &Location, name: &str) -> hdf5::Result<String> {
+pub(super) fn attribute(place: &Location, name: &str) -> hdf5::Result<String> {
     let value: VarLenUnicode = place.attr(name)?.read_scalar()?;
     Ok(lossy(&value))
 }
 
-fn number<T: H5Type>(place: &Location, name: &str) -> hdf5::Result<T> {
+pub(super) fn number<T: H5Type>(place: &Location, name: &str) -> hdf5::Result<T> {
     place.attr(name)?.read_scalar()
 }
 

@@ -97,8 +97,6 @@ pub(super) fn sections(file: &mut Labelled, dims: &Dims, record: &Record) -> hdf
     file.texts(&group, "section_name", "name of the section, from the die onward", dim, names)?;
     let media: Vec<String> = sections.iter().map(|section| word(&section.medium)).collect();
     file.texts(&group, "medium", "what surrounds the product", dim, media.iter().map(String::as_str))?;
-    let limits: Vec<String> = sections.iter().map(|section| word(&section.limited_by)).collect();
-    file.texts(&group, "limited_by", "what limits the cooling", dim, limits.iter().map(String::as_str))?;
     type Value = fn(&SectionReport) -> f64;
     let columns: [(Label, Value); 11] = [
         (Label::new("start", "m", "distance of its start from the die"), |section| section.start),

@@ -10,7 +10,7 @@ use quenchway::march::solution::{Fields, Solution};
 use serde::Serialize;
 use sha2::{Digest, Sha256};
 
-use super::{around, band};
+use super::{around, band, cooling};
 use super::scale::{Dim, Label, Labelled, number_attribute, text_attribute};
 use super::tables::{self, INTERFACE_INNER, INTERFACE_OUTER};
 use super::{PROGRAM, Record, utc};
@@ -63,12 +63,12 @@ fn attributes(file: &Labelled, record: &Record) -> hdf5::Result<()> {
         ("resolved_case_sha256", &sha256(record.resolved_case)),
         ("cautions", &solution.cautions.join("\n")),
         ("warnings", &warnings(solution)),
-        ("limited_by", &word(&solution.limited_by)),
         ("hot_gauge_station", &solution.shrink.hot_gauge_station),
         ("cold_gauge_station", &solution.shrink.cold_gauge_station),
     ] {
         text_attribute(&root, name, value)?;
     }
+    cooling::write(&root, solution.cooling.as_ref())?;
     number_attribute(&root, "tolerance_K", solution.numerics.tolerance)?;
     number_attribute(&root, "error_K", solution.numerics.error)?;
     number_attribute(&root, "balance_relative_error", solution.balance.relative_error)?;

@@ -12,7 +12,7 @@ use crate::line::observe::{self, Point};
 use crate::march::books;
 use crate::march::skins;
 use crate::march::solution::{
-    AroundReport, Balance, Fields, FlowForRise, Interface, LimitReport, LimitedBy, Numerics, PointReport, SectionReport, SetThrough,
+    AroundReport, Balance, Fields, FlowForRise, Interface, LimitReport, Numerics, PointReport, SectionReport, SetThrough,
     Shrink, Solution, StationReport, Throughput,
 };
 use crate::march::warnings;
@@ -98,7 +98,7 @@ pub fn solution(case: &Case, radii: &Radii, run: &Run, error: f64) -> Result<Sol
                 kg_per_h: observe::layer_mass(slice, index) * power * 3600.0,
             })
             .collect(),
-        limited_by: limited_overall(&sections),
+        cooling: None,
         chiller_duty: sections.iter().map(|section| section.heat_to_water).sum::<f64>().max(0.0),
         peclet: peclet.0,
         band: Vec::new(),
@@ -164,7 +164,6 @@ fn sections(case: &Case, radii: &Radii, run: &Run, at_ends: &[Point], starts: &[
                 around: around_report(run, index),
                 biot,
                 boiling: Some(passage.boiling).filter(|time| *time > LONG_BOILING).unwrap_or(0.0),
-                limited_by: limited(1.0 / (1.0 + biot)),
             }
         })
         .collect()
@@ -198,29 +197,6 @@ pub fn biot(case: &Case, radii: &Radii, point: &Point, film: f64) -> f64 {
         .sum();
     let across = if case.shape == Shape::Flat { 1.0 } else { radii.hot[case.layers.len() - 1] };
     across * film * resistance
-}
-
-/// From the film's share of the whole resistance: over two thirds film, under one third plastic.
-fn limited(film_share: f64) -> LimitedBy {
-    if film_share > 2.0 / 3.0 {
-        LimitedBy::Film
-    } else if film_share < 1.0 / 3.0 {
-        LimitedBy::Plastic
-    } else {
-        LimitedBy::Mixed
-    }
-}
-
-/// Over the water sections (all sections of a line without water), weighted by heat.
-fn limited_overall(sections: &[SectionReport]) -> LimitedBy {
-    let wet = sections.iter().any(|section| section.medium.is_water());
-    let counted = sections.iter().filter(|section| !wet || section.medium.is_water());
-    let (mut shares, mut heat) = (0.0, f64::MIN_POSITIVE);
-    for section in counted {
-        shares += section.heat.abs() / (1.0 + section.biot);
-        heat += section.heat.abs();
-    }
-    limited(shares / heat)
 }
 
 fn rebound(case: &Case, run: &Run, at_ends: &[Point]) -> f64 {

@@ -24,6 +24,9 @@ use crate::slice::Slice;
 use crate::slice::build::hull;
 use crate::units::Celsius;
 
+#[cfg(test)]
+mod around_tests;
+
 /// Each careful solve is this much tighter than the one before it.
 const TIGHTER: f64 = 8.0;
 /// Stated error of the finer of two runs, as a share of their difference. Were the error proportional to the accuracy

@@ -11,7 +11,7 @@ use crate::line::watch::{Notes, Watch};
 use crate::march::checked_books;
 use crate::march::output::Output;
 use crate::march::solution::{
-    Balance, Fields, LimitedBy, Numerics, PointReport, SectionReport, Shrink, Solution, StationReport,
+    Balance, Fields, Numerics, PointReport, SectionReport, Shrink, Solution, StationReport,
 };
 
 /// What the outputs of a batch need.
@@ -101,7 +101,7 @@ fn blank() -> Solution {
             cold_gauge_station: String::new(),
         },
         throughput: Vec::new(),
-        limited_by: LimitedBy::Mixed,
+        cooling: None,
         chiller_duty: f64::NAN,
         peclet: f64::NAN,
         band: Vec::new(),
@@ -152,7 +152,6 @@ fn clear(solution: &mut Solution, case: &Case) {
         around: None,
         biot: f64::NAN,
         boiling: f64::NAN,
-        limited_by: LimitedBy::Mixed,
     }));
     solution.rebound = 0.0;
     (solution.numerics.tolerance, solution.numerics.error) = (case.tolerance, case.tolerance);

@@ -1,7 +1,7 @@
 //! What comes out of a march; serialised, it is the JSON that `quenchway run --json` prints.
 
 use ndarray::{Array1, Array2};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::case::error::Warning;
 use crate::case::{InputBand, Medium, Quantity};
@@ -31,8 +31,8 @@ pub struct Solution {
     pub shrink: Shrink,
     /// Mass flow of each layer.
     pub throughput: Vec<Throughput>,
-    /// What limits the cooling in the water, heat-weighted.
-    pub limited_by: LimitedBy,
+    /// What limits the cooling; none where nobody looked, see `study::cooling`.
+    pub cooling: Option<Cooling>,
     /// Heat that all water takes up and a chiller must remove, W; 0 where the water warms the product.
     #[serde(rename = "chiller_duty_W")]
     pub chiller_duty: f64,
@@ -203,8 +203,6 @@ pub struct SectionReport {
     /// How long the surface was above 100 degC in water there, s; 0 in air and where it was for at most 0.1 s.
     #[serde(rename = "above_boiling_s")]
     pub boiling: f64,
-    /// What limits the cooling there.
-    pub limited_by: LimitedBy,
 }
 
 /// Water that does not touch all round, at its end.
@@ -251,16 +249,54 @@ impl FlowForRise {
     }
 }
 
+/// What limits the cooling of the temperature that decides.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Cooling {
+    /// Name of that temperature: `capstan.core`.
+    pub temperature: String,
+    /// As the case is.
+    #[serde(flatten)]
+    pub now: Doubled,
+    /// With the films in water at the low end of their bands, where the two ends do not call it by one word.
+    #[serde(rename = "at_low_film", skip_serializing_if = "Option::is_none")]
+    pub low: Option<Doubled>,
+}
+
+/// What doubling the film does.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Doubled {
+    /// The temperature, degC.
+    #[serde(rename = "value_degC")]
+    pub value: f64,
+    /// With every film in water doubled, degC.
+    #[serde(rename = "film_doubled_degC")]
+    pub film_doubled: f64,
+    /// With all water a tenth longer, degC.
+    #[serde(rename = "longer_degC")]
+    pub longer: f64,
+    /// How much more trough doubling the film is worth, 0 to 1; none where more trough changes nothing.
+    #[serde(rename = "doubling_worth")]
+    pub worth: Option<f64>,
+    /// The film's share of the resistance; none where more trough changes nothing.
+    pub film_share: Option<f64>,
+    /// In a word.
+    pub limited_by: LimitedBy,
+}
+
 /// Which side limits the cooling.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "lowercase")]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum LimitedBy {
-    /// The film: more flow or spray would help.
-    Film,
-    /// The plastic: only length, speed or colder water would help.
+    /// The plastic: less than a tenth of the resistance is the film's.
     Plastic,
-    /// Both.
-    Mixed,
+    /// Mostly the plastic: less than about a third is.
+    MostlyPlastic,
+    /// Both: less than about two thirds is.
+    Both,
+    /// The film.
+    Film,
+    /// Neither: more of either changes nothing.
+    Neither,
 }
 
 /// Where a plastic layer is set through.

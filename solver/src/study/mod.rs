@@ -2,6 +2,7 @@
 
 pub mod band;
 pub mod converge;
+pub mod cooling;
 pub mod drive;
 pub mod fit;
 pub mod gauges;

@@ -13,13 +13,14 @@ use serde::Serialize;
 
 use super::length::LengthError;
 use super::length::trough::{growing, scaled};
+use super::cooling::cooling;
 use super::search::ceilings::limits;
 use super::spread::{Drawn, drawn, reached};
 use crate::case::error::Error;
 use crate::case::{CaseFile, Quantity};
 use crate::march::march_by_rule;
 use crate::march::output::Output;
-use crate::march::solution::{LimitedBy, Solution};
+use crate::march::solution::{Cooling, Solution};
 use crate::maths::distribution::cumulative;
 use crate::names::key_path;
 use crate::names::variable::Variable;
@@ -51,8 +52,8 @@ pub struct Rank {
     pub uncertain: Vec<Effect>,
     /// Whether the uncertain inputs are the usual bands, and not `[vary]`.
     pub usual: bool,
-    /// What limits the cooling in the water.
-    pub limited_by: LimitedBy,
+    /// What limits the cooling; none where the line has no answer with a doubled film or more water.
+    pub cooling: Option<Cooling>,
     /// What a tenth more of all film coefficients in water, and of all conductivities of plastics, does to the deciding
     /// temperature, K.
     pub film_and_plastic: [f64; 2],
@@ -183,7 +184,7 @@ pub fn rank(case: &CaseFile) -> Result<Rank, RankError> {
         numbers: sorted(solved),
         uncertain: sorted(unsure),
         usual,
-        limited_by: base.limited_by,
+        cooling: cooling(case, &base, false).ok(),
         film_and_plastic,
         noise: NOISE * case.tolerance,
         solves,
