@@ -85,7 +85,8 @@ fn what_limits_the_cooling_says_what_helps() {
         // More flow is no lost cause anywhere.
         assert!(!text.contains("more flow hardly") && !text.contains("more flow does not"), "{text}");
         solution.cooling.as_mut().unwrap().low = Some(doubled(LimitedBy::Film, 0.7));
-        let words = "With the film at the low end of its band the film limits it, doubling it is worth 70 % more trough.";
+        let words =
+            "With the film at the low end of its band the film limits it, doubling it is worth 70 % more trough.";
         assert!(unwrapped(&case, &solution).contains(words));
     }
     solution.cooling = None;

@@ -146,14 +146,24 @@ fn a_rank_tells_what_limits_and_orders_the_inputs() {
     let directory = tempfile::tempdir().unwrap();
     let (case, out) = (house_wire(), directory.path().to_str().unwrap());
     let report = said(&["rank", case.to_str().unwrap(), "--out", out]);
-    for words in ["lastic-limited", "doubling the film is worth", "layer.insulation.diameter", "elas", "One standard value more", "trough of 19.5"] {
+    for words in [
+        "lastic-limited",
+        "doubling the film is worth",
+        "layer.insulation.diameter",
+        "elas",
+        "One standard value more",
+        "trough of 19.5",
+    ] {
         assert!(report.contains(words), "{words} is missing in\n{report}");
     }
     assert!(
         directory.path().join("house-wire-rank.png").exists() && directory.path().join("house-wire-rank.h5").exists()
     );
     let answer = json(&["rank", case.to_str().unwrap(), "--json"]);
-    assert_eq!((answer["deciding"].as_str(), answer["cooling"]["temperature"].as_str()), (Some("capstan.core"), Some("capstan.core")));
+    assert_eq!(
+        (answer["deciding"].as_str(), answer["cooling"]["temperature"].as_str()),
+        (Some("capstan.core"), Some("capstan.core"))
+    );
     let numbers = answer["numbers"].as_array().unwrap();
     let size = |row: &Value| row["changes_K"][1].as_f64().unwrap().abs();
     assert!(numbers.windows(2).all(|pair| size(&pair[0]) >= size(&pair[1])));

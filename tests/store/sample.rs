@@ -5,8 +5,8 @@ use quenchway::case::error::Warning;
 use quenchway::case::{InputBand, Medium, Quantity, Varied};
 use quenchway::march::skins::Skin;
 use quenchway::march::solution::{
-    Cooling, Doubled, AroundReport, Balance, Band, FieldBand, Fields, FlowForRise, Interface, LimitReport, LimitedBy, Numerics, PointReport,
-    SectionReport, SetThrough, Shrink, Solution, StationReport, Throughput,
+    AroundReport, Balance, Band, Cooling, Doubled, FieldBand, Fields, FlowForRise, Interface, LimitReport, LimitedBy,
+    Numerics, PointReport, SectionReport, SetThrough, Shrink, Solution, StationReport, Throughput,
 };
 
 /// A plausible answer, made up and not computed: 230 points, an air gap and a trough, decaying profiles.

@@ -15,7 +15,8 @@ pub fn advice(case: &CaseFile, cooling: Option<&Cooling>) -> Option<String> {
     let wet = case.sections.iter().any(|section| section.medium.is_water());
     let mut text = sentence(&cooling.now, wet);
     if let Some(low) = &cooling.low {
-        let worth = worth(low).map_or(String::new(), |worth| format!(", doubling it is worth {worth} more {}", way(wet)));
+        let worth =
+            worth(low).map_or(String::new(), |worth| format!(", doubling it is worth {worth} more {}", way(wet)));
         text += &format!(" With the film at the low end of its band {}{worth}.", clause(low.limited_by));
     }
     Some(text)
@@ -83,7 +84,10 @@ fn worth(doubled: &Doubled) -> Option<String> {
 /// What water that does not touch all round does, section by section.
 pub fn around(case: &CaseFile, solution: &Solution, shown: Shown) -> Vec<Block> {
     let sections = case.sections.iter().zip(&solution.sections);
-    sections.filter_map(|(section, report)| of_section(section, report, shown)).map(|text| Block::words(Mark::None, text)).collect()
+    sections
+        .filter_map(|(section, report)| of_section(section, report, shown))
+        .map(|text| Block::words(Mark::None, text))
+        .collect()
 }
 
 fn of_section(section: &Section, report: &SectionReport, shown: Shown) -> Option<String> {
@@ -96,10 +100,14 @@ fn of_section(section: &Section, report: &SectionReport, shown: Shown) -> Option
     };
     let (touches, where_wet, side) = match section.wetting.pattern {
         Pattern::AllRound => return None,
-        Pattern::Part(part) => {
-            (format!("Water touches {:.0} % of the circumference in \"{name}\"", 100.0 * part), "on the wet part", "dry side")
+        Pattern::Part(part) => (
+            format!("Water touches {:.0} % of the circumference in \"{name}\"", 100.0 * part),
+            "on the wet part",
+            "dry side",
+        ),
+        Pattern::Poured => {
+            (format!("Streams from above run down the product in \"{name}\""), "in the mean around", "under side")
         }
-        Pattern::Poured => (format!("Streams from above run down the product in \"{name}\""), "in the mean around", "under side"),
         Pattern::OneSided(ratio) => (
             format!("One side of the product has {ratio} times the film of the other in \"{name}\""),
             "in the mean around",

@@ -34,11 +34,8 @@ pub fn stations(case: &CaseFile, solution: &Solution, shown: Shown) -> Grid {
     columns.extend(of_hot_side.map(|quantity| (quantity, "hot side")));
     columns.extend(named);
     columns.push((Quantity::Equalised, "equalised"));
-    let mut header = vec![
-        "station".to_string(),
-        head("distance", shown, Dimension::Length),
-        head("time", shown, Dimension::Time),
-    ];
+    let mut header =
+        vec!["station".to_string(), head("distance", shown, Dimension::Length), head("time", shown, Dimension::Time)];
     header.extend(columns.iter().map(|(_, name)| celsius(name)));
     header.push(head(size, shown, Dimension::Diameter));
     let mut table = Grid::new(header);

@@ -9,8 +9,11 @@ use super::read::column;
 use super::scale::{Dim, Label, Labelled};
 use super::write::view1;
 
-const HOT_SIDE: Label =
-    Label::with_gaps("hot_side_temperature", "degC", "hot side of the surface, behind water that does not touch all round");
+const HOT_SIDE: Label = Label::with_gaps(
+    "hot_side_temperature",
+    "degC",
+    "hot side of the surface, behind water that does not touch all round",
+);
 const FILM: [Label; 2] = [
     Label::with_gaps("film_coefficient_where_wet", "W m-2 K-1", "film coefficient where the water touches, at the end"),
     Label::with_gaps("film_coefficient_all_round", "W m-2 K-1", "film all round that would cool as much, at the end"),

@@ -14,10 +14,10 @@ use quenchway::march::solution::{
 };
 use serde::Deserialize;
 
-use super::{around, band, cooling};
 use super::tables::{LAYER_MAX, LIMITS, layer_limit};
 use super::write::word;
 use super::{PROGRAM, StoreError};
+use super::{around, band, cooling};
 
 /// What a results file holds.
 #[derive(Clone, Debug)]
@@ -190,7 +190,6 @@ fn skins(file: &File, layer_names: &[String], sections: &[SectionReport]) -> hdf
     };
     Ok(skins.filter(known).collect())
 }
-
 
 fn fields(file: &File) -> hdf5::Result<Fields> {
     let distance: Array1<f64> = file.dataset("distance")?.read_1d()?;

@@ -10,10 +10,10 @@ use quenchway::march::solution::{Fields, Solution};
 use serde::Serialize;
 use sha2::{Digest, Sha256};
 
-use super::{around, band, cooling};
 use super::scale::{Dim, Label, Labelled, number_attribute, text_attribute};
 use super::tables::{self, INTERFACE_INNER, INTERFACE_OUTER};
 use super::{PROGRAM, Record, utc};
+use super::{around, band, cooling};
 use crate::build;
 
 /// The CF version whose rules the attributes follow (Climate and Forecast metadata conventions, 2022).

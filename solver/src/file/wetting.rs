@@ -3,9 +3,9 @@
 use super::entry::Entry;
 use super::problem::Problems;
 use super::table::Table;
-use super::words::listed;
 use crate::case::{Medium, Shape};
 use crate::film::{Pattern, Wetting};
+use crate::units::words::listed;
 
 /// The keys that say it, the three patterns first.
 const KEYS: [&str; 5] = ["wetted", "poured", "one_sided", "turning", "dry_film"];

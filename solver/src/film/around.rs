@@ -226,7 +226,13 @@ mod tests {
     fn at(pattern: Pattern, film: f64, dry: f64, theta: f64) -> f64 {
         match pattern {
             Pattern::AllRound => film,
-            Pattern::Part(wet) => if theta < wet * PI { film } else { dry },
+            Pattern::Part(wet) => {
+                if theta < wet * PI {
+                    film
+                } else {
+                    dry
+                }
+            }
             Pattern::Poured => (film * (1.0 + theta.cos())).max(dry),
             Pattern::OneSided(n) => film * (1.0 + (n - 1.0) / (n + 1.0) * theta.cos()),
         }
@@ -254,7 +260,10 @@ mod tests {
                     let expected = count as f64 / resistances.sum::<f64>() - conductance;
                     let found = pattern.all_round(film, dry, 1.0 / conductance);
                     // The midpoint rule meets a jump to half an interval: 2e-6 of the film's range, seen through G.
-                    assert!((found - expected).abs() < 4e-5 * (expected + conductance), "{pattern:?}: {found} {expected}");
+                    assert!(
+                        (found - expected).abs() < 4e-5 * (expected + conductance),
+                        "{pattern:?}: {found} {expected}"
+                    );
                 }
                 let angle = |i: usize| PI * (1.0 - WORST * (i as f64 + 0.5) / count as f64);
                 let expected = (0..count).map(|i| at(pattern, film, dry, angle(i))).sum::<f64>() / count as f64;

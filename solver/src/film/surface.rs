@@ -301,7 +301,8 @@ impl<'a> Surface<'a> {
         if around.hot_side && around.wetting.is_uneven() {
             return pattern.of_hot_side(touching, dry);
         }
-        let g = if around.wetting.turning { 0.0 } else { 1.0 / around.inward.conductance(self.since(around, distance)) };
+        let g =
+            if around.wetting.turning { 0.0 } else { 1.0 / around.inward.conductance(self.since(around, distance)) };
         pattern.all_round(touching, dry, g)
     }
 
@@ -323,7 +324,8 @@ impl<'a> Surface<'a> {
         let time = self.since(around, distance);
         let conductance = around.inward.conductance(time);
         let dry = around.dry(&state);
-        let (all_round, hot) = (pattern.all_round(wet_film, dry, 1.0 / conductance), pattern.of_hot_side(wet_film, dry));
+        let (all_round, hot) =
+            (pattern.all_round(wet_film, dry, 1.0 / conductance), pattern.of_hot_side(wet_film, dry));
         Some(Apart {
             at_rest: medium + (surface - medium) * (all_round + conductance) / (hot + conductance),
             share: around.inward.apart(pattern, time),

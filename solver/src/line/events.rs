@@ -1,17 +1,17 @@
 //! What a run notes on its way: states at stations and section ends, states for fields, where layers set.
 
 use super::Prepared;
+use super::hot_side::metal;
 use super::itinerary::{Landing, Plan, Stop};
 use super::run::Place;
-use super::hot_side::metal;
 use super::skin::{self, Skin};
 use super::trip::Trip;
 use super::watch::{Step, Watch};
 use crate::case::Case;
 use crate::engine::{Field, Row, View};
+use crate::film::surface::Apart;
 use crate::line::observe;
 use crate::material::Kind;
-use crate::film::surface::Apart;
 use crate::slice::Slice;
 
 /// Output points in each leg when fields are kept, at least.

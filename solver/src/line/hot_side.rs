@@ -12,11 +12,11 @@ use super::events::Events;
 use super::trip::Trip;
 use super::{Passage, Prepared};
 use crate::case::Case;
-use crate::engine::{Bundle, Row};
-use crate::slice::Slice;
 use crate::case::error::Error;
-use crate::material::Kind;
+use crate::engine::{Bundle, Row};
 use crate::film::surface::Apart;
+use crate::material::Kind;
+use crate::slice::Slice;
 
 /// The metal core in the march of the hot side is so many times heavier: what holds its temperature is the product's own.
 const HEAVY: f64 = 1e9;
@@ -150,9 +150,11 @@ fn assess(case: &Case, slice: &Slice, run: &Events, beside: &Events) -> HotSide 
         let at = pair(&run.stations[index], &beside.stations[index]);
         at_place(case, &exits, section, at, run.apart_at_stations[index]).filter(|_| entered)
     });
-    let track = run.track.iter().zip(&beside.track).map(|(own, column)| {
-        at_place(case, &exits, own.section, pair(&own.state, &column.state), own.apart)
-    });
+    let track = run
+        .track
+        .iter()
+        .zip(&beside.track)
+        .map(|(own, column)| at_place(case, &exits, own.section, pair(&own.state, &column.state), own.apart));
     HotSide { stations: stations.collect(), track: track.collect(), exits: run.apart_at_ends.clone(), ends }
 }
 

@@ -18,11 +18,11 @@ pub(crate) mod water_search;
 #[cfg(test)]
 mod tests;
 
+pub use hot_side::HotSide;
 pub use itinerary::times;
 pub(crate) use itinerary::{Itinerary, SAME, Stop};
 pub(crate) use prepare::Prepared;
 pub use prepare::is_searched;
-pub use hot_side::HotSide;
 pub use run::{Passage, Place, Run, Settings, WaterRun};
 pub(crate) use runner::{Outcome, Runner, alone};
 pub use skin::{ASIDE, SKIN, Skin};

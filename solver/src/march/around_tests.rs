@@ -4,14 +4,14 @@ use std::fmt::Write;
 
 use serde_json::Value;
 
-use crate::case::Case;
+use crate::case::{Case, CaseFile};
 use crate::case::error::Error;
 use crate::march::{self, march_by_rule};
 
 const FIGURES: &str = include_str!("../../../tests/reference/circumference.json");
 
 /// One of the forty cases as a case file: a metre a second, so that lengths are times.
-fn case(figures: &Value) -> Case {
+fn case(figures: &Value) -> CaseFile {
     let mut text = "line.speed = \"1 m/s\"\nsolver.geometry = \"fixed\"\n".to_string();
     let mut materials = String::new();
     let number = |value: &Value| value.as_f64().unwrap();
@@ -43,7 +43,9 @@ fn case(figures: &Value) -> Case {
             }
         }
     }
-    text.push_str("[[station]]\nname = \"exit\"\nafter = \"water\"\n[[station]]\nname = \"capstan\"\nafter = \"dry\"\n");
+    text.push_str(
+        "[[station]]\nname = \"exit\"\nafter = \"water\"\n[[station]]\nname = \"capstan\"\nafter = \"dry\"\n",
+    );
     crate::file::read(&(text + &materials)).unwrap_or_else(|problems| panic!("{problems:?}"))
 }
 
@@ -73,14 +75,14 @@ fn the_rule_stays_near_solutions_in_radius_and_angle() {
         let rule = &figures["rule"];
         for (what, value) in [("core", capstan.core), ("surface", capstan.surface), ("equal", capstan.equalised)] {
             let difference = value - rule["capstan"][what].as_f64().unwrap();
-            assert!(difference.abs() <= 0.2, "{name}: {what} {value}, {difference} from the rule's");
+            println!("{name}: {what} {difference:.3}");
             widen(&mut engine, difference);
         }
         let hot_side = exit.hot_side.unwrap_or(exit.surface);
         assert_eq!(exit.hot_side.is_some(), case.is_uneven(), "{name}");
         widen(&mut hot, hot_side - two_d("exit", "s_hot"));
         let difference = hot_side - rule["hot_side_exit"].as_f64().unwrap();
-        assert!(difference.abs() <= 1.5, "{name}: hot side {hot_side}, {difference} from the rule's");
+        println!("{name}: hot side {difference:.3}, from 2-D {:.3}", hot_side - two_d("exit", "s_hot"));
         widen(&mut hot_engine, difference);
         count += 1;
     }
@@ -90,11 +92,14 @@ fn the_rule_stays_near_solutions_in_radius_and_angle() {
         assert!(span[0] >= -5.0 && span[1] <= 5.0, "{span:?}");
     }
     assert!(hot[0] >= -5.0 && hot[1] <= 10.0, "{hot:?}");
+    assert!(engine.iter().all(|difference| difference.abs() <= 0.2), "{engine:?} from the rule's");
+    assert!(hot_engine.iter().all(|difference| difference.abs() <= 1.5), "{hot_engine:?} from the rule's");
 }
 
 fn numbers(case: &Case) -> Vec<u64> {
     let solution = march_by_rule(case).unwrap();
-    let points = solution.stations.iter().map(|station| &station.point).chain(solution.sections.iter().map(|s| &s.exit));
+    let points =
+        solution.stations.iter().map(|station| &station.point).chain(solution.sections.iter().map(|s| &s.exit));
     points.flat_map(|point| point.temperatures()).map(f64::to_bits).collect()
 }
 
@@ -112,7 +117,8 @@ fn all_round_by_its_key_is_all_round_to_the_last_bit() {
     }
     assert_ne!(numbers(&with("one_sided = 1.01")), plain);
     // Half wet and turning: the mean of a film and of none to speak of.
-    let half = march_by_rule(&with("film = \"3000 W/(m2 K)\"\nwetted = 0.5\ndry_film = \"10 W/(m2 K)\"\nturning = true"));
+    let half =
+        march_by_rule(&with("film = \"3000 W/(m2 K)\"\nwetted = 0.5\ndry_film = \"10 W/(m2 K)\"\nturning = true"));
     let mean = march_by_rule(&with("film = \"1505 W/(m2 K)\""));
     let [half, mean] = [half.unwrap(), mean.unwrap()].map(|solution| solution.stations[2].point.core);
     // One is solved with the slopes of a given film, the other with differences of it.
@@ -136,7 +142,7 @@ fn the_hot_side_is_as_exact_as_was_asked_for() {
         let case = case(figures);
         let solution = march::march(&case).unwrap();
         assert!(solution.numerics.tolerance_met(), "{:?}", solution.warnings);
-        let tight = march::march(&Case { tolerance: 0.001, ..case }).unwrap();
+        let tight = march::march(&case.to(0.001)).unwrap();
         let [found, exact] = [&solution, &tight].map(|solution| solution.stations[0].point.hot_side.unwrap());
         assert!((found - exact).abs() <= solution.numerics.error, "{found} {exact} {}", solution.numerics.error);
     }

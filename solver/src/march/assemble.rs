@@ -7,13 +7,13 @@ use crate::case::error::{Error, Warning};
 use crate::case::shrink::{self, Radii};
 use crate::case::{Case, Shape};
 use crate::engine::Field;
-use crate::line::{HotSide, Run};
 use crate::line::observe::{self, Point};
+use crate::line::{HotSide, Run};
 use crate::march::books;
 use crate::march::skins;
 use crate::march::solution::{
-    AroundReport, Balance, Fields, FlowForRise, Interface, LimitReport, Numerics, PointReport, SectionReport, SetThrough,
-    Shrink, Solution, StationReport, Throughput,
+    AroundReport, Balance, Fields, FlowForRise, Interface, LimitReport, Numerics, PointReport, SectionReport,
+    SetThrough, Shrink, Solution, StationReport, Throughput,
 };
 use crate::march::warnings;
 use crate::material::Kind;

@@ -22,6 +22,7 @@ use crate::line::{self, Passage, Run, Settings};
 use crate::march::solution::Solution;
 use crate::slice::Slice;
 use crate::slice::build::hull;
+use crate::maths::shape::Shape;
 use crate::units::Celsius;
 
 #[cfg(test)]
@@ -153,7 +154,10 @@ pub(crate) fn checked_radii(case: &Case) -> Result<Radii, Error> {
     }
     for section in &case.sections {
         if case.shape == Shape::Flat && !section.wetting.pattern.is_even() {
-            return Err(bad(format!("section {:?}", section.name), "a flat product has no circumference to wet in part"));
+            return Err(bad(
+                format!("section {:?}", section.name),
+                "a flat product has no circumference to wet in part",
+            ));
         }
         if !(section.length > 0.0 && section.length.is_finite()) {
             return Err(bad(format!("section {:?}", section.name), "its length must be positive"));

@@ -10,9 +10,7 @@ use crate::line::trip::Trip;
 use crate::line::watch::{Notes, Watch};
 use crate::march::checked_books;
 use crate::march::output::Output;
-use crate::march::solution::{
-    Balance, Fields, Numerics, PointReport, SectionReport, Shrink, Solution, StationReport,
-};
+use crate::march::solution::{Balance, Fields, Numerics, PointReport, SectionReport, Shrink, Solution, StationReport};
 
 /// What the outputs of a batch need.
 #[derive(Clone, Debug)]

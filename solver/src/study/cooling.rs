@@ -4,12 +4,13 @@
 //! E = 0.1 (T - T_2)/(T - T_L) of the trough is what doubling the film is worth, and 2 E/(1 + E) is the film's share of the
 //! resistance: halving a part r of it is worth r/2 of what is left, (1 - r/2) (1 + E) = 1.
 
-use crate::case::error::{Error, key};
-use crate::case::{Case, Quantity};
+use crate::case::error::Error;
+use crate::case::{Case, CaseFile, Quantity};
 use crate::march::march_by_rule;
 use crate::march::solution::{Cooling, Doubled, LimitedBy, Solution};
 use crate::names::key_path::KeyPath;
 use crate::study::band::usual::{Input, inputs};
+use crate::units::words::key;
 
 /// How much longer the water is tried.
 const LONGER: f64 = 0.1;
@@ -21,7 +22,7 @@ const SHARES: [f64; 3] = [0.10, 0.35, 0.65];
 /// Tells a solution what limits its cooling; nothing where the line has no answer with a doubled film or with more water.
 ///
 /// `doubt`: with the films at the ends of their bands, too.
-pub fn add_cooling(case: &Case, solution: &mut Solution, doubt: bool) {
+pub fn add_cooling(case: &CaseFile, solution: &mut Solution, doubt: bool) {
     solution.cooling = march_by_rule(case).ok().and_then(|base| cooling(case, &base, doubt).ok());
 }
 
@@ -37,7 +38,7 @@ pub fn add_cooling(case: &Case, solution: &mut Solution, doubt: bool) {
 /// ```
 ///
 /// Errors: the line has no answer with a doubled film or with more water.
-pub fn cooling(case: &Case, base: &Solution, doubt: bool) -> Result<Cooling, Error> {
+pub fn cooling(case: &CaseFile, base: &Solution, doubt: bool) -> Result<Cooling, Error> {
     let target = Target::of(case, base);
     let now = doubled(case, base, &target)?;
     let low = if doubt { at_the_low_end(case, &target, now) } else { None };
@@ -114,7 +115,7 @@ fn judged(value: f64, film_doubled: f64, longer: f64) -> Doubled {
 }
 
 /// With the films in water at the low end of their bands, where the two ends do not call it by one word.
-fn at_the_low_end(case: &Case, target: &Target, now: Doubled) -> Option<Doubled> {
+fn at_the_low_end(case: &CaseFile, target: &Target, now: Doubled) -> Option<Doubled> {
     let films: Vec<Input> = inputs(case).into_iter().filter(|input| is_film(case, input)).collect();
     let at = |end: fn(&Input) -> f64| {
         let case = films.iter().fold(case.clone(), |case, input| input.at(&case, end(input)));
@@ -130,9 +131,9 @@ fn at_the_low_end(case: &Case, target: &Target, now: Doubled) -> Option<Doubled>
 /// Whether an uncertain input is the film in water.
 fn is_film(case: &Case, input: &Input) -> bool {
     let wet = |name: &str| case.sections.iter().any(|section| section.name == name && section.medium.is_water());
-    KeyPath::parse_list(&input.band.input).iter().any(|path| {
-        path.table == "section" && path.key.starts_with("film") && path.name.as_deref().is_some_and(wet)
-    })
+    KeyPath::parse_list(&input.band.input)
+        .iter()
+        .any(|path| path.table == "section" && path.key.starts_with("film") && path.name.as_deref().is_some_and(wet))
 }
 
 #[cfg(test)]
@@ -195,11 +196,15 @@ mod tests {
             let found = cooling(&case, &march_by_rule(&case).unwrap(), false).unwrap().now;
             let difference = found.worth.unwrap() - number("E_run");
             worst = worst.max(difference.abs());
-            let place = format!("{} {} mm, {} m/min: {found:?}", wire["law"], wire["conductor_mm"], wire["speed_m_min"]);
+            let place =
+                format!("{} {} mm, {} m/min: {found:?}", wire["law"], wire["conductor_mm"], wire["speed_m_min"]);
             // The figure's film varies along the trough, this one is its mean: half a point.
             assert!(difference.abs() <= 0.005, "{place}: {difference} from {}", number("E_run"));
             let apart = (found.worth.unwrap() - number("E_lengths")).abs();
-            assert!(apart <= if number("E_lengths") < 0.15 { 0.01 } else { 0.06 }, "{place}: {apart} from the searches");
+            assert!(
+                apart <= if number("E_lengths") < 0.15 { 0.01 } else { 0.06 },
+                "{place}: {apart} from the searches"
+            );
             // No run whose doubled film shortens the trough by more than 5 % says that the plastic alone limits.
             assert!(number("E_lengths") <= 0.055 || found.limited_by != LimitedBy::Plastic, "{place}");
         }
@@ -218,7 +223,8 @@ mod tests {
         more.sections[1].film_factor = 2.0;
         assert_eq!(found.now.film_doubled, march_by_rule(&more).unwrap().stations[2].point.core);
         assert_eq!((found.temperature.as_str(), found.now.value), ("capstan.core", base.stations[2].point.core));
-        let bare = Case { stations: Vec::new(), ..case };
+        let mut bare = case;
+        bare.stations.clear();
         let at_end = cooling(&bare, &march_by_rule(&bare).unwrap(), false).unwrap();
         assert_eq!(at_end.temperature, "line.core");
         assert!((at_end.now.value - found.now.value).abs() < 1e-9);

@@ -319,7 +319,7 @@ fn films(case: &CaseFile, inputs: &mut Vec<Input>) {
 }
 
 /// The part of the circumference that water touches, where the case says that it is not all of it.
-fn wetted(case: &Case, path: String, inputs: &mut Vec<Input>) {
+fn wetted(case: &CaseFile, path: String, inputs: &mut Vec<Input>) {
     let Ok(variable) = KeyPath::find(case, &path) else { return };
     let part = variable.get(case);
     if part < 1.0 && !is_given(case, std::slice::from_ref(&path)) {

@@ -11,9 +11,9 @@ use std::fmt;
 use rayon::prelude::*;
 use serde::Serialize;
 
+use super::cooling::cooling;
 use super::length::LengthError;
 use super::length::trough::{growing, scaled};
-use super::cooling::cooling;
 use super::search::ceilings::limits;
 use super::spread::{Drawn, drawn, reached};
 use crate::case::error::Error;
