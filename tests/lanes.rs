@@ -134,6 +134,29 @@ fn every_path_batch_and_order_gives_the_same_bits() {
     }
 }
 
+/// Water that does not touch all round: the same bits alone and in lanes; what the hot side may decide is not told in lanes.
+#[test]
+fn water_that_does_not_touch_all_round_gives_the_same_bits() {
+    for keys in ["wetted = 0.6", "poured = true", "one_sided = 3", "wetted = 0.4\nturning = true"] {
+        let text = HOUSE_WIRE.replace("medium = \"water\"", &format!("medium = \"water\"\n{keys}"));
+        let cases = varied(&text, 20);
+        let all = output::all(&cases[0]);
+        let in_lanes =
+            |output: &&Output| ["core", "surface", "mean", "equalised"].iter().any(|step| output.name.ends_with(step));
+        let some: Vec<Output> = all.iter().filter(in_lanes).cloned().collect();
+        let on =
+            |path: Path| batch::on_one_thread(&cases, &some, batch::Settings { path, ..batch::Settings::default() });
+        let [alone, beside] = [Path::Single, Path::best()].map(on);
+        assert!(bits(&alone) == bits(&beside), "{keys}");
+        assert!(beside.iter().all(|answer| answer.as_ref().unwrap().path == Path::best()), "{keys}");
+        let whole = answer(&cases[3], &all, batch::Settings::default()).unwrap();
+        let solution = march_by_rule(&cases[3]).unwrap();
+        let expected: Vec<u64> = all.iter().map(|output| output.of(&solution).to_bits()).collect();
+        assert_eq!(whole.values.iter().map(|value| value.to_bits()).collect::<Vec<_>>(), expected, "{keys}");
+        assert_eq!(all.iter().any(|output| output.name == "capstan.hot_side"), !keys.contains("turning"), "{keys}");
+    }
+}
+
 #[test]
 fn a_case_without_an_answer_stands_in_its_place_alone() {
     let mut cases = varied(P2, 20);

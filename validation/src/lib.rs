@@ -1,5 +1,6 @@
 //! Checks of the Quenchway engine: each one a question, a source, a bound with its reason, and a result.
 
+pub mod around;
 pub mod benchmarks;
 pub mod body;
 pub mod build;
@@ -27,7 +28,7 @@ use page::Page;
 
 /// Every check of the engine, in the order of the index; a new one is one line.
 pub fn pages() -> Vec<Page> {
-    let all: [fn() -> Page; 18] = [
+    let all: [fn() -> Page; 20] = [
         body::wall_and_cylinder,
         body::half_space,
         body::contact_on_entry,
@@ -40,6 +41,8 @@ pub fn pages() -> Vec<Page> {
         composite::nonlinear,
         transient::page,
         benchmarks::page,
+        around::circumference,
+        around::limits,
         media::films,
         media::moving,
         media::gauges,

@@ -20,9 +20,9 @@ use crate::engine::Field;
 use crate::line::observe::{self, Point};
 use crate::line::{self, Passage, Run, Settings};
 use crate::march::solution::Solution;
+use crate::maths::shape::Shape;
 use crate::slice::Slice;
 use crate::slice::build::hull;
-use crate::maths::shape::Shape;
 use crate::units::Celsius;
 
 #[cfg(test)]
