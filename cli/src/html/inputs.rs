@@ -1,7 +1,7 @@
 //! What only the page shows: key numbers, the inputs, and where the answer holds.
 
 use quenchway::case::{CaseFile, Contact, DieTemperature, Layer, Section, Shape};
-use quenchway::film::Film;
+use quenchway::film::{Film, Pattern};
 use quenchway::march::solution::Solution;
 use quenchway::units::Dimension;
 
@@ -114,11 +114,22 @@ fn sections(case: &CaseFile, shown: Shown) -> Grid {
             shown.number(section.length, Dimension::Length),
             section.passes.to_string(),
             if supplied.is_some() { "-".to_string() } else { temperature },
-            film + &factor,
+            film + &factor + &touches(section),
             water(section, supplied, shown),
         ]);
     }
     grid
+}
+
+/// How its water meets the product, where that is not all round.
+fn touches(section: &Section) -> String {
+    let where_wet = match section.wetting.pattern {
+        Pattern::AllRound => String::new(),
+        Pattern::Part(part) => format!(", on {:.0} % of the circumference", 100.0 * part),
+        Pattern::Poured => ", streams from above".to_string(),
+        Pattern::OneSided(ratio) => format!(", {ratio} times as much on one side"),
+    };
+    where_wet + if section.wetting.turning { ", turning" } else { "" }
 }
 
 /// Where a section's water comes from, how much, which way.

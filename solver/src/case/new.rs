@@ -7,7 +7,7 @@ use super::{
     Station, Turn,
 };
 use crate::case::programme::Feed;
-use crate::film::{Film, Inputs, default_law};
+use crate::film::{Film, Inputs, Wetting, default_law};
 use crate::material::{Kind, Material};
 use crate::units::{Celsius, System};
 
@@ -103,6 +103,7 @@ impl Section {
             film: Film::Law(default_law(medium), Inputs::default()),
             film_factor: 1.0,
             emissivity: if medium == Medium::Air { Turn::EMISSIVITY } else { 0.0 },
+            wetting: Wetting::default(),
             circulation: None,
             supply: None,
             passes: 1,

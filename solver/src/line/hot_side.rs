@@ -17,6 +17,8 @@ use crate::engine::{Bundle, Row};
 use crate::film::surface::Apart;
 use crate::material::Kind;
 use crate::slice::Slice;
+use crate::slice::build::hull;
+use crate::units::Celsius;
 
 /// The metal core in the march of the hot side is so many times heavier: what holds its temperature is the product's own.
 const HEAVY: f64 = 1e9;
@@ -133,11 +135,15 @@ fn assess(case: &Case, slice: &Slice, run: &Events, beside: &Events) -> HotSide 
     let last = slice.vertices() - 1;
     let surface = |state: &[f64]| slice.tables[slice.table_of[last]].temperature(state[last]).0.0;
     let pair = |own: &[f64], column: &[f64]| Pair { surface: surface(own), column: surface(column) };
+    // No part of a product is hotter than die and media make it.
+    let die: Vec<Celsius> = (0..case.layers.len()).map(|layer| case.die_temperature(layer)).collect();
+    let hottest = hull(case, &die).1;
+    let bounded = |hot: f64| hot.min(hottest);
     let mut ends = Vec::with_capacity(case.sections.len());
     let mut exits: Vec<Exit> = Vec::new();
     for (section, (own, column)) in run.ends.iter().zip(&beside.ends).enumerate() {
         let (at, apart) = (pair(own, column), run.apart_at_ends[section]);
-        let hot = at_place(case, &exits, section, at, apart);
+        let hot = at_place(case, &exits, section, at, apart).map(bounded);
         if let (Some(hot), Some(apart)) = (hot, apart) {
             exits.push(Exit { section, at, hot, dry: apart.dry });
         }
@@ -148,14 +154,15 @@ fn assess(case: &Case, slice: &Slice, run: &Events, beside: &Events) -> HotSide 
         // At the die no water has touched it.
         let entered = section > 0 || within > 0.0;
         let at = pair(&run.stations[index], &beside.stations[index]);
-        at_place(case, &exits, section, at, run.apart_at_stations[index]).filter(|_| entered)
+        at_place(case, &exits, section, at, run.apart_at_stations[index]).map(bounded).filter(|_| entered)
     });
     let track = run
         .track
         .iter()
         .zip(&beside.track)
         .map(|(own, column)| at_place(case, &exits, own.section, pair(&own.state, &column.state), own.apart));
-    HotSide { stations: stations.collect(), track: track.collect(), exits: run.apart_at_ends.clone(), ends }
+    let track = track.map(|hot| hot.map(bounded)).collect();
+    HotSide { stations: stations.collect(), track, exits: run.apart_at_ends.clone(), ends }
 }
 
 /// The hot side at a place of a section; `exits` of the water that does not touch all round before it are known.
