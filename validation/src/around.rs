@@ -113,6 +113,12 @@ pub fn circumference() -> Page {
             rows.push(row(what, RULE, number(&of_rule["capstan"][key]), value, 0.2, reason));
         }
         let hot = exit.hot_side.unwrap_or(exit.surface);
+        // In the segments of that program a metal core lags: there the same rule in fine steps is compared with.
+        let (fine, reason) = match of_rule["hot_side_fine"].as_f64() {
+            Some(fine) => ((fine, 0.5), "its thousands of steps of first order leave 0.3 K"),
+            None => ((number(&of_rule["hot_side_exit"]), 1.5), "finer segments of time move it by 1.2 K"),
+        };
+        rows.push(row("hot side", RULE, fine.0, hot, fine.1, reason));
         // From 5 K below to 10 K above.
         let reason = "the rule's own error where it was fitted: -4.3 to 8.9 K, rather too hot than too cold";
         rows.push(row("hot side", TWO_D, number(&figures["two_d"]["exit"]["s_hot"]) + 2.5, hot, 7.5, reason));
@@ -171,7 +177,7 @@ pub fn limits() -> Page {
         };
         let reason = "the film varies along the trough there and is its mean here";
         rows.push(row(RUNS, Witness::SecondProgram, of("E_run"), 0.005, reason));
-        if of("E_lengths") < 0.15 {
+        if of("E_lengths") < 0.1 {
             let reason =
                 "the trough's length is searched to a hundredth of a metre, and E is linear in what a tenth does";
             rows.push(row(LENGTHS, Witness::SecondProgram, of("E_lengths"), 0.01, reason));
@@ -181,10 +187,10 @@ pub fn limits() -> Page {
         title: "What limits the cooling",
         kind: Kind::Published,
         question: "Is a doubled film worth as much trough as two searches for the needed trough say?",
-        set_up: "Eleven wires from 0.4 to 8 mm, each under two films, as a run judges them: film doubled, water a tenth longer.",
+        set_up: "Eleven wires from 0.4 to 8 mm, four of them under two films, as a run judges them: film doubled, water a tenth longer.",
         reference: "Runs and searches of the program at commit c89cb97 with its film law and with that of a turbulent layer; \
                     every input stands in tests/reference/limits.json.",
-        bound: "A given mean film in place of one that varies; where it is worth more than 15 % the two differ by up to six points, \
+        bound: "A given mean film in place of one that varies; where it is worth more than 10 % the two differ by up to six points, \
                 which is not compared here.",
         doubts: "The figures come from the same engine: they check the arithmetic of the judgement, not the film.",
         rows,
@@ -223,20 +229,10 @@ mod tests {
     #[test]
     fn the_pages_hold() {
         let pages = [circumference(), limits()];
-        assert_eq!((pages[0].rows.len(), pages[1].rows.len() > 35), (7 * 40, true));
+        assert_eq!((pages[0].rows.len(), pages[1].rows.len() > 20), (8 * 40, true));
         let failed: Vec<String> =
             pages.iter().flat_map(|page| &page.rows).filter(|row| !row.holds()).map(ToString::to_string).collect();
         assert!(failed.is_empty(), "{failed:#?}");
-    }
-
-    /// The hot side of the rule in segments: finer ones move that by 1.2 K, and so much may this engine differ, and no more.
-    #[test]
-    fn the_hot_side_is_that_of_the_rule() {
-        for figures in figures(CIRCUMFERENCE, "cases") {
-            let exit = march_by_rule(&around_case(&figures).unwrap()).unwrap().stations.swap_remove(0).point;
-            let difference = exit.hot_side.unwrap_or(exit.surface) - number(&figures["rule"]["hot_side_exit"]);
-            assert!(difference.abs() <= 1.5, "{} {}: {difference}", figures["product"], figures["pattern"]);
-        }
     }
 
     /// Within the tolerance asked for, as every reported temperature.
@@ -261,7 +257,7 @@ mod tests {
             let found = cooling(&case, &march_by_rule(&case).unwrap(), false).unwrap().now;
             let of = |name: &str| number(&wire[name]);
             let apart = (found.worth.unwrap() - of("E_lengths")).abs();
-            assert!(apart <= if of("E_lengths") < 0.15 { 0.01 } else { 0.06 }, "{wire}: {apart}");
+            assert!(apart <= if of("E_lengths") < 0.1 { 0.01 } else { 0.06 }, "{wire}: {apart}");
             assert!(of("E_lengths") <= 0.053 || found.limited_by != LimitedBy::Plastic, "{wire}: {found:?}");
         }
     }

@@ -63,7 +63,7 @@ impl<'a> Alone<'a> {
             loop {
                 trip.plan(bundle, 0)?;
                 if let Some(column) = &trip.of.column {
-                    column.hold(bundle, 0, trip.middle_of_step(bundle.ends.step[0]));
+                    column.hold(bundle, 0, trip.place_ahead(0.5 * bundle.ends.step[0]));
                     engine::fields(bundle);
                     engine::surround(bundle);
                 }

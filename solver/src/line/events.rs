@@ -158,11 +158,14 @@ impl Watch for Events {
         self.watch_layers(of, view, step);
         self.watch_skins(of, view, step);
         if let Some(nodes) = &self.metal_nodes {
-            let states = |state: &[f64]| nodes.iter().map(|&node| state[node]).collect();
             if self.metal.is_empty() {
-                self.metal.push((0.0, states(&of.start)));
+                self.metal.push((0.0, nodes.iter().map(|&node| of.start[node]).collect()));
             }
-            self.metal.push((step.distance(1.0, of.case.line_speed), states(&view.state())));
+            for quarter in 1..=4 {
+                let theta = 0.25 * f64::from(quarter);
+                let states = nodes.iter().map(|&node| view.inside(node, theta)).collect();
+                self.metal.push((step.distance(theta, of.case.line_speed), states));
+            }
         }
     }
 

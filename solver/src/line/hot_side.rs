@@ -45,6 +45,8 @@ pub(super) struct Column {
     metal: Vec<usize>,
     /// Their states in the product's own run, each with its distance from the die, m.
     history: Vec<(f64, Vec<f64>)>,
+    /// Temperature of the first of them there, degC; 0 where there is none.
+    temperatures: Vec<f64>,
 }
 
 impl Column {
@@ -53,12 +55,28 @@ impl Column {
         self.media[section]
     }
 
-    /// Puts the metal core into the state that the product's own has there, m from the die.
-    pub(super) fn hold<R: Row>(&self, bundle: &mut Bundle<R>, lane: usize, distance: f64) {
+    /// By how much the metal core changes between two places, m from the die, K.
+    pub(super) fn changes(&self, between: [f64; 2]) -> f64 {
+        let [before, after] = between.map(|distance| {
+            let (low, high, share) = self.around(distance);
+            self.temperatures[low] + share * (self.temperatures[high] - self.temperatures[low])
+        });
+        (after - before).abs()
+    }
+
+    /// The states of the history on both sides of a place, and how far it is from the first to the second.
+    fn around(&self, distance: f64) -> (usize, usize, f64) {
         let after = self.history.partition_point(|(there, _)| *there < distance).min(self.history.len() - 1);
         let before = after.saturating_sub(1);
-        let ((x0, low), (x1, high)) = (&self.history[before], &self.history[after]);
+        let (x0, x1) = (self.history[before].0, self.history[after].0);
         let share = if x1 > x0 { ((distance - x0) / (x1 - x0)).clamp(0.0, 1.0) } else { 0.0 };
+        (before, after, share)
+    }
+
+    /// Puts the metal core into the state that the product's own has there, m from the die.
+    pub(super) fn hold<R: Row>(&self, bundle: &mut Bundle<R>, lane: usize, distance: f64) {
+        let (before, after, share) = self.around(distance);
+        let (low, high) = (&self.history[before].1, &self.history[after].1);
         for ((&node, low), high) in self.metal.iter().zip(low).zip(high) {
             bundle.put(lane, node, low + share * (high - low));
         }
@@ -94,7 +112,17 @@ pub(super) fn march<'a>(of: &Prepared<'a>, trip: &Trip<'a>, events: &mut Events)
             _ => slice.mass[node] *= HEAVY,
         }
     }
-    let column = Column { media: media.collect(), metal, history: std::mem::take(&mut events.metal) };
+    let history = std::mem::take(&mut events.metal);
+    let table = |node: usize| match &slice.core {
+        Some(core) if node == slice.core_index() => core.table,
+        _ => slice.table_of[node],
+    };
+    let temperature = |states: &Vec<f64>| match (metal.first(), states.first()) {
+        (Some(&node), Some(&state)) => slice.tables[table(node)].temperature(state).0.0,
+        _ => 0.0,
+    };
+    let temperatures = history.iter().map(|(_, states)| temperature(states)).collect();
+    let column = Column { media: media.collect(), metal, history, temperatures };
     let of = Arc::new(Prepared {
         case,
         radii: of.radii.clone(),

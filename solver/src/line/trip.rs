@@ -364,16 +364,23 @@ impl<'a> Trip<'a> {
         // Water that runs against the product: gamma dt |e| < 1/2 with e = -R dq''/dQ, so that the pivot of the heat stays
         // positive.
         let water = ends.water_slope[lane];
-        let longest = if water < 0.0 { -0.5 / (GAMMA * water) } else { f64::INFINITY };
+        let mut longest = if water < 0.0 { -0.5 / (GAMMA * water) } else { f64::INFINITY };
+        if let Some(column) = &self.of.column {
+            // A metal core is held as it is in the middle of a step: what stops lie in wait for, the last steps must not feel.
+            let ahead = [0.0, remaining].map(|ahead| self.place_ahead(ahead));
+            if column.changes(ahead) > settings.step_tolerance / 20.0 {
+                longest = longest.min(0.5 * remaining);
+            }
+        }
         let step;
         // Not `min`: a step that is no number must stay one.
         (step, self.cut) = fit(if wanted > longest { longest } else { wanted }, remaining);
         step
     }
 
-    /// Distance of the middle of a step ahead from the die, m.
-    pub(super) fn middle_of_step(&self, step: f64) -> f64 {
-        self.of.itinerary.legs[self.leg].leg.start + (self.time + 0.5 * step) * self.of.case.line_speed
+    /// Distance from the die where it will be so many s later, m.
+    pub(super) fn place_ahead(&self, later: f64) -> f64 {
+        self.of.itinerary.legs[self.leg].leg.start + (self.time + later) * self.of.case.line_speed
     }
 
     /// Judges the attempt: whether its state is taken.
