@@ -90,20 +90,6 @@ impl<'a> Entry<'a> {
         inside.and_then(|number| usize::try_from(number).ok())
     }
 
-    /// true or false.
-    pub(super) fn flag(&self, problems: &mut Problems) -> Option<bool> {
-        if let DeValue::Boolean(flag) = self.value.get_ref() {
-            return Some(*flag);
-        }
-        let found = match self.value.get_ref() {
-            DeValue::String(text) => quoted(text),
-            other => kind_of(other).to_string(),
-        };
-        let help = format!("{} = true, or false, without quotation marks", self.key.name);
-        self.wrong(problems, format!("{found}, true or false was expected"), "not true or false", help);
-        None
-    }
-
     /// A bare number.
     pub(crate) fn number(&self, problems: &mut Problems) -> Option<f64> {
         let Kind::Number(low, high) = self.key.kind else { return None };

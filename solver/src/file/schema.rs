@@ -143,7 +143,6 @@ fn kind(kind: Kind) -> Value {
         Kind::ValueOr(quantity, words) => json!({ "anyOf": [value(quantity), { "enum": words }] }),
         Kind::ValueOrTable(quantity, place) => json!({ "anyOf": [value(quantity), reference(place)] }),
         Kind::Either(quantity, other) => json!({ "anyOf": [value(quantity), value(other)] }),
-        Kind::Flag => json!({ "type": "boolean" }),
         Kind::Count(low, high) => json!({ "type": "integer", "minimum": low, "maximum": high }),
         Kind::Number(low, high) => json!({ "type": "number", "minimum": low, "maximum": high }),
         Kind::Pair(quantity) => pair(value(quantity)),

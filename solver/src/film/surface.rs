@@ -1,9 +1,7 @@
 //! The outer surface: heat flux to the medium by film and radiation, and its derivatives.
 
 use crate::case::{Medium, Section, Shape, Turn};
-use crate::film::{
-    self, ENTRY_OFFSET, Film, FilmState, Inputs, Inward, KELVIN, Layer, OF_DISTANCE, OF_SPEED, Wetting,
-};
+use crate::film::{self, ENTRY_OFFSET, Film, FilmState, Inputs, Inward, KELVIN, Layer, OF_DISTANCE, OF_SPEED, Wetting};
 use crate::maths::exp_ln::{exp, ln};
 use crate::maths::vector::Vector;
 use crate::units::ZERO_CELSIUS;
@@ -416,7 +414,8 @@ impl<'a> Surface<'a> {
         let per_heat = if self.warming == 0.0 { 0.0 } else { (with_medium() * excess - film) * self.warming };
         let aside = OF_SPEED * self.speed;
         let moves = self.driven.is_some() && self.speed > 0.0;
-        let per_speed = if moves { per(aside, at_speed(self.speed + aside), at_speed(self.speed - aside)) } else { 0.0 };
+        let per_speed =
+            if moves { per(aside, at_speed(self.speed + aside), at_speed(self.speed - aside)) } else { 0.0 };
         Slopes {
             per_kelvin: film + per_kelvin * excess + self.radiation_slope(surface),
             per_metre: per_metre * excess,

@@ -131,6 +131,7 @@ pub(super) fn march<'a>(of: &Prepared<'a>, trip: &Trip<'a>, events: &mut Events)
         slice,
         start: of.start.clone(),
         means: false,
+        metre: None,
         inward: of.inward,
         column: Some(column),
     });

@@ -167,8 +167,6 @@ pub(crate) enum Kind {
     Either(Quantity, Quantity),
     /// A bare number within bounds.
     Number(f64, f64),
-    /// true or false.
-    Flag,
     /// A bare whole number within bounds.
     Count(i64, i64),
     /// Two values, rising.

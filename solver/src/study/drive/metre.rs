@@ -72,7 +72,8 @@ impl Sight {
 /// Where a measure stands among the values of a sight.
 pub(super) fn place_of(measure: Measure) -> usize {
     match measure {
-        Measure::Temperature(Quantity::Surface) => 0,
+        // The hot side of water that does not touch all round is not followed in time: the mean surface stands for it.
+        Measure::Temperature(Quantity::Surface | Quantity::HotSide) => 0,
         Measure::Temperature(Quantity::Core) => 1,
         Measure::Temperature(Quantity::Mean) => 2,
         Measure::Temperature(Quantity::Hottest) => 3,
