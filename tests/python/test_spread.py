@@ -58,7 +58,7 @@ def test_summaries_are_those_of_the_samples(spread):
 def test_chances_are_counts(spread):
     limits = [str(name) for name in spread["limit_name"].values]
     assert limits == ["capstan.surface", "capstan.core"]
-    met = [spread[name.replace(".", "_")].values <= spread["limit_value"].values[i] for i, name in enumerate(limits)]
+    met = [spread[name.replace(".", "_")].values <= spread["limit_temperature"].values[i] for i, name in enumerate(limits)]
     np.testing.assert_array_equal(spread["probability"], [m.mean() for m in met])
     assert spread.attrs["all_limits_probability"] == np.logical_and(*met).mean()
     # The trough that is there meets the limits of the samples that need no longer one.

@@ -148,7 +148,7 @@ fn limits(spread: &Spread) -> Vec<Variable> {
         Variable::numbers(name, units, words, &[LIMIT], spread.limits.iter().map(value).collect())
     };
     vec![
-        of("limit_value", "degC", "the limit", |limit| limit.limit),
+        of("limit_temperature", "degC", "the limit", |limit| limit.limit),
         of("probability", "1", "probability that it is met", |limit| limit.chance.probability),
         of("probability_low", "1", "low end of its 95 % interval", |limit| limit.chance.interval[0]),
         of("probability_high", "1", "high end of its 95 % interval", |limit| limit.chance.interval[1]),
