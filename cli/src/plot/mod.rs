@@ -1,7 +1,7 @@
 //! Pictures of a solution as PNG: one file a picture, one shared theme.
 
 pub mod callouts;
-pub mod chances;
+
 pub mod colormap;
 pub mod contour;
 pub mod curves;
@@ -11,6 +11,7 @@ pub mod films;
 pub mod fit;
 pub mod frame;
 pub mod gauges;
+pub mod labels;
 pub mod length;
 pub mod map;
 pub mod page;

@@ -4,8 +4,8 @@ use quenchway::units::Dimension;
 
 use super::PlotError;
 use super::frame::Frame;
+use super::labels::spread;
 use super::sheet::{Align, Lettering, Pen, Sheet};
-use super::spread::spread;
 use super::text::{self, Weight};
 use super::theme::{HEIGHT, INK, LEADING, MARGIN, QUIET, SMALL, TEXT, THIN, TITLE, WIDTH};
 use crate::shown::Shown;

@@ -1,161 +1,281 @@
-//! Labels that do not overlap: along one row or column, and in rows joined to their places by leaders.
+//! The picture of a spread: how many samples stay below each temperature, with the limits, and the chance of meeting all limits
+//! against the length of the trough.
 
-/// Centres closest to the wanted ones (least squares) that keep their order, `gap` apart, between `low` and `high`.
-///
-/// The wanted centres must rise. Substituting the room taken by the labels before it turns the problem into isotonic
-/// regression, solved by pooling adjacent violators (Barlow, Bartholomew, Bremner & Brunk, "Statistical inference under
-/// order restrictions", 1972; from memory, not checked). What does not fit is packed evenly, overlapping.
-pub fn spread(wanted: &[f64], sizes: &[f64], gap: f64, low: f64, high: f64) -> Vec<f64> {
-    let taken = total(sizes, gap);
-    let squeeze = if taken > high - low { (high - low) / taken } else { 1.0 };
-    let mut offset = 0.0;
-    let offsets: Vec<f64> = sizes
-        .iter()
-        .enumerate()
-        .map(|(i, size)| {
-            if i > 0 {
-                offset += squeeze * ((sizes[i - 1] + size) / 2.0 + gap);
+use plotters::style::RGBColor;
+use quenchway::case::CaseFile;
+use quenchway::study::spread::{Plan, Spread, percentile};
+use quenchway::units::Dimension;
+
+use super::PlotError;
+use super::frame::{Axis, Frame};
+use super::page::{PLOT_BOTTOM, draw_heading, symbol};
+use super::sheet::{Align, Dash, Lettering, Pen, Sheet};
+use super::text::{self, Weight};
+use super::theme::{
+    BLACK, BLUE, CURVE, GREEN, INK, MARGIN, ORANGE, PAPER, PURPLE, QUIET, SKY, SMALL, TEXT, THIN, VERMILLION, WIDTH,
+};
+use crate::report::spread::percent;
+use crate::shown::Shown;
+
+/// Colours of the temperatures, in turn.
+const COLORS: [RGBColor; 7] = [VERMILLION, BLUE, GREEN, PURPLE, ORANGE, BLACK, SKY];
+/// Points of a curve.
+const POINTS: usize = 400;
+/// Left edge of the left panel, px.
+const LEFT: f64 = 128.0;
+/// Between the panels, px.
+const BETWEEN: f64 = 138.0;
+/// Height of a line of the legend, px.
+const LINE: f64 = 40.0;
+/// The chance that is marked.
+const MARKED: f64 = 0.95;
+
+/// What is drawn, taken from the spread beforehand.
+pub struct Picture {
+    title: String,
+    /// What the picture shows, in words.
+    pub description: String,
+    curves: Vec<Curve>,
+    /// Needed troughs in the shown unit, rising, infinite ones too; none where no length was sought.
+    lengths: Option<Vec<f64>>,
+    /// The trough that the case has.
+    given: f64,
+    /// The length that meets all limits with the marked chance, in words.
+    needed: String,
+    shown: Shown,
+}
+
+/// One temperature.
+struct Curve {
+    name: String,
+    color: RGBColor,
+    /// Values in the shown unit, rising.
+    sorted: Vec<f64>,
+    limit: Option<f64>,
+    note: String,
+}
+
+impl Picture {
+    /// The picture of a spread.
+    pub fn new(case: &CaseFile, spread: &Spread, plan: &Plan, shown: Shown) -> Picture {
+        let celsius = |value: f64| shown.value(value, Dimension::Temperature);
+        let sorted = |output: usize| {
+            let outputs = spread.samples.iter().filter_map(|sample| sample.outputs.as_ref().ok());
+            let mut values: Vec<f64> = outputs.map(|outputs| celsius(outputs[output])).collect();
+            values.sort_by(f64::total_cmp);
+            values
+        };
+        let mut curves: Vec<Curve> = Vec::new();
+        for limit in &spread.limits {
+            let note = format!(
+                "at most {}: {}",
+                shown.limit(limit.limit).replace("deg", "°"),
+                percent(limit.chance.probability)
+            );
+            let color = COLORS[curves.len() % COLORS.len()];
+            let limit_shown = Some(celsius(limit.limit));
+            curves.push(Curve {
+                name: limit.name.clone(),
+                color,
+                sorted: sorted(limit.output),
+                limit: limit_shown,
+                note,
+            });
+        }
+        if curves.is_empty() {
+            let last =
+                case.stations.last().map_or(String::new(), |station| quenchway::units::words::key(&station.name));
+            for quantity in ["surface", "core"] {
+                let name = format!("{last}.{quantity}");
+                if let Some(output) = spread.outputs.iter().position(|output| output.name == name) {
+                    let color = COLORS[curves.len() % COLORS.len()];
+                    curves.push(Curve { name, color, sorted: sorted(output), limit: None, note: String::new() });
+                }
             }
-            offset
-        })
-        .collect();
-    // Pools of neighbours that touch: (sum of shifted wishes, count).
-    let mut pools: Vec<(f64, usize)> = Vec::new();
-    for (wish, offset) in wanted.iter().zip(&offsets) {
-        pools.push((wish - offset, 1));
-        while let [.., before, last] = pools[..] {
-            if before.0 / before.1 as f64 <= last.0 / last.1 as f64 {
-                break;
-            }
-            pools.truncate(pools.len() - 2);
-            pools.push((before.0 + last.0, before.1 + last.1));
         }
-    }
-    let first = low + squeeze * sizes.first().map_or(0.0, |size| size / 2.0);
-    let last = high - squeeze * sizes.last().map_or(0.0, |size| size / 2.0) - offsets.last().copied().unwrap_or(0.0);
-    let shifted = pools.iter().flat_map(|&(sum, count)| std::iter::repeat_n(sum / count as f64, count));
-    shifted.zip(&offsets).map(|(centre, offset)| centre.min(last).max(first) + offset).collect()
-}
-
-/// Room that labels take in a row, gaps between them included.
-fn total(sizes: &[f64], gap: f64) -> f64 {
-    sizes.iter().sum::<f64>() + gap * sizes.len().saturating_sub(1) as f64
-}
-
-/// Where a label stands: its row, counted from the plot outward, and the path of its leader through the rows.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Flag {
-    /// Row, 0 nearest to the plot.
-    pub row: usize,
-    /// Where the leader passes each row up to its own; the last one is the label's centre.
-    pub path: Vec<f64>,
-}
-
-/// Leaders need this much room between labels of a lower row, px.
-const LEADER: f64 = 8.0;
-
-/// Puts labels with rising anchors into as few rows as needed, at most `most`; none when they do not fit.
-///
-/// Row by row, leaders of labels in the rows beyond pass between the labels, in order: no leader crosses a label or
-/// another leader.
-pub fn flags(anchors: &[f64], widths: &[f64], gap: f64, low: f64, high: f64, most: usize) -> Option<Vec<Flag>> {
-    let mut fitting = None;
-    for rows in 1..=most {
-        let Some(placed) = in_rows(anchors, widths, gap, low, high, rows) else { continue };
-        let farthest = placed
-            .iter()
-            .zip(anchors)
-            .map(|(flag, anchor)| (flag.path.last().copied().unwrap_or(*anchor) - anchor).abs())
-            .fold(0.0, f64::max);
-        fitting = Some(placed);
-        // A label far from its place is hard to follow: another row is better.
-        if farthest < 0.12 * (high - low) {
-            break;
+        let (mut lengths, mut given, mut needed) = (None, f64::NAN, String::new());
+        if let Ok(found) = &spread.lengths {
+            let metres = |value: f64| shown.value(value, Dimension::Length);
+            let all = spread.samples.iter().map(|sample| metres(sample.length)).filter(|length| !length.is_nan());
+            let mut all: Vec<f64> = all.collect();
+            all.sort_by(f64::total_cmp);
+            // A curve needs a finite stretch.
+            lengths = Some(all).filter(|all| all.iter().filter(|length| length.is_finite()).count() > 1);
+            given = metres(found.given);
+            let marked = found.at.iter().find(|at| at.chance == MARKED);
+            needed = marked.map_or(String::new(), |at| shown.up(at.length, Dimension::Length).to_string());
         }
-    }
-    fitting
-}
-
-fn in_rows(anchors: &[f64], widths: &[f64], gap: f64, low: f64, high: f64, rows: usize) -> Option<Vec<Flag>> {
-    let mut flags: Vec<Flag> = (0..anchors.len()).map(|i| Flag { row: i % rows, path: Vec::new() }).collect();
-    let mut passing: Vec<usize> = (0..anchors.len()).collect();
-    let mut wishes: Vec<f64> = anchors.to_vec();
-    for row in 0..rows {
-        let sizes: Vec<f64> = passing.iter().map(|&i| if flags[i].row == row { widths[i] } else { LEADER }).collect();
-        if total(&sizes, gap) > high - low {
-            return None;
+        let inputs = spread.inputs.len();
+        let mut description = format!(
+            "{} samples of {inputs} uncertain {} ({})",
+            plan.samples,
+            if inputs == 1 { "input" } else { "inputs" },
+            if spread.usual { "usual bands" } else { "as the case says" },
+        );
+        if let Some(all) = &spread.all {
+            description += &format!("; all limits are met with a probability of {}", percent(all.probability));
         }
-        let wanted: Vec<f64> = passing.iter().map(|&i| wishes[i]).collect();
-        for (&i, centre) in passing.iter().zip(spread(&wanted, &sizes, gap, low, high)) {
-            flags[i].path.push(centre);
-            wishes[i] = centre;
-        }
-        passing.retain(|&i| flags[i].row > row);
-    }
-    Some(flags)
-}
-
-#[cfg(test)]
-#[allow(clippy::unwrap_used)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn labels_with_room_stay_where_they_want_to_be() {
-        assert_eq!(spread(&[10.0, 50.0, 90.0], &[20.0; 3], 5.0, 0.0, 100.0), [10.0, 50.0, 90.0]);
+        Picture { title: case.title.clone(), description, curves, lengths, given, needed, shown }
     }
 
-    #[test]
-    fn crowded_labels_part_evenly_about_their_places() {
-        assert_eq!(spread(&[50.0, 50.0, 50.0], &[20.0; 3], 5.0, 0.0, 100.0), [25.0, 50.0, 75.0]);
-    }
-
-    #[test]
-    fn labels_stay_inside() {
-        let centres = spread(&[1.0, 2.0, 99.0], &[20.0; 3], 5.0, 0.0, 100.0);
-        assert_eq!(centres, [10.0, 35.0, 90.0]);
-    }
-
-    #[test]
-    fn too_many_labels_are_packed_evenly_and_stay_inside() {
-        let centres = spread(&[50.0; 10], &[20.0; 10], 0.0, 0.0, 100.0);
-        for (i, centre) in centres.iter().enumerate() {
-            assert!((centre - (5.0 + 10.0 * i as f64)).abs() < 1e-9, "{centres:?}");
+    /// Draws it.
+    pub fn draw(&self, sheet: &Sheet) -> Result<(), PlotError> {
+        let top = draw_heading(sheet, &self.title, &self.description)?;
+        let right = f64::from(WIDTH) - MARGIN - 8.0;
+        let middle = LEFT + (right - LEFT - BETWEEN) / 2.0;
+        let end = if self.lengths.is_some() { middle } else { right };
+        // The panels begin below the longest legend.
+        let rows = self.curves.len().min(7).max(if self.lengths.is_some() { 2 } else { 0 });
+        let below = top + 64.0 + rows as f64 * LINE;
+        self.temperatures(sheet, [LEFT, end], [top, below])?;
+        match &self.lengths {
+            Some(lengths) => self.trough(sheet, lengths, [middle + BETWEEN, right], [top, below]),
+            None => Ok(()),
         }
     }
 
-    #[test]
-    fn labels_that_fit_one_row_take_one_row() {
-        let flags = flags(&[10.0, 90.0], &[20.0, 20.0], 4.0, 0.0, 100.0, 3).unwrap();
-        assert!(flags.iter().all(|flag| flag.row == 0));
-    }
-
-    #[test]
-    fn in_any_row_labels_and_passing_leaders_keep_clear_of_each_other() {
-        let anchors = [10.0, 11.0, 12.0, 13.0, 14.0, 200.0];
-        let widths = [80.0; 6];
-        let flags = flags(&anchors, &widths, 4.0, 0.0, 300.0, 3).unwrap();
-        for row in 0..3 {
-            let taken: Vec<[f64; 2]> = flags
-                .iter()
-                .filter(|flag| flag.row >= row)
-                .map(|flag| {
-                    let half = if flag.row == row { 40.0 } else { 0.0 };
-                    [flag.path[row] - half, flag.path[row] + half]
-                })
+    /// Shares of the samples below each temperature.
+    fn temperatures(&self, sheet: &Sheet, [left, right]: [f64; 2], [head, top]: [f64; 2]) -> Result<(), PlotError> {
+        // A far tail of few samples must not squeeze everything else.
+        let inner = |curve: &Curve| [0.002, 0.998].map(|share| percentile(&curve.sorted, share));
+        let ends = self.curves.iter().flat_map(|curve| inner(curve).into_iter().chain(curve.limit));
+        let frame = Frame { left, right, top, bottom: PLOT_BOTTOM, x: Axis::over(ends, [0.04, 0.04]), y: percents() };
+        frame.draw_grid(sheet)?;
+        for (place, curve) in self.curves.iter().enumerate() {
+            let places: Vec<[f64; 2]> = steps()
+                .map(|share| (percentile(&curve.sorted, share), share))
+                .filter(|&(value, _)| (0.0..=1.0).contains(&frame.x.share(value)))
+                .map(|(value, share)| frame.place(value, 100.0 * share))
                 .collect();
-            assert!(taken.windows(2).all(|pair| pair[0][1] < pair[1][0]), "row {row}: {taken:?}");
+            if let Some(limit) = curve.limit {
+                let x = frame.across(limit);
+                let pen = Pen { color: curve.color, width: THIN, dash: Dash::Dashed };
+                sheet.line(&[[x, frame.top], [x, frame.bottom]], pen)?;
+            }
+            sheet.line(&places, Pen::solid(curve.color, CURVE))?;
+            if let Some(limit) = curve.limit {
+                let at = frame.place(limit, 100.0 * share_below(&curve.sorted, limit));
+                sheet.disc(at, 9.0, curve.color)?;
+                sheet.disc(at, 5.5, PAPER)?;
+            }
+            let y = head + 64.0 + place as f64 * LINE;
+            let words =
+                if curve.note.is_empty() { curve.name.clone() } else { format!("{}, {}", curve.name, curve.note) };
+            self.entry(sheet, [left, right], y, curve.color, Dash::Solid, &words)?;
         }
+        frame.draw_bare_axes(sheet)?;
+        let unit = symbol(self.shown, Dimension::Temperature);
+        names(sheet, &frame, head, "Temperatures", &format!("temperature, {unit}"), "samples below, %")
     }
 
-    #[test]
-    fn labels_wider_than_all_rows_do_not_fit() {
-        assert_eq!(flags(&[10.0; 4], &[90.0; 4], 4.0, 0.0, 100.0, 3), None);
+    /// The chance of meeting all limits against the trough's length.
+    fn trough(
+        &self,
+        sheet: &Sheet,
+        lengths: &[f64],
+        [left, right]: [f64; 2],
+        [head, top]: [f64; 2],
+    ) -> Result<(), PlotError> {
+        let finite: Vec<f64> = lengths.iter().copied().filter(|length| length.is_finite()).collect();
+        let wanted = percentile(lengths, MARKED);
+        let inner = [0.002, 0.992].map(|share| percentile(&finite, share));
+        let ends = inner.into_iter().chain([self.given]).chain(Some(wanted).filter(|wanted| wanted.is_finite()));
+        let frame = Frame { left, right, top, bottom: PLOT_BOTTOM, x: Axis::over(ends, [0.04, 0.04]), y: percents() };
+        frame.draw_grid(sheet)?;
+        let unit = symbol(self.shown, Dimension::Length);
+        let number = |value: f64| format!("{value:.1} {unit}");
+        let given = frame.across(self.given);
+        sheet.line(
+            &[[given, frame.top], [given, frame.bottom]],
+            Pen { color: QUIET, width: THIN, dash: Dash::Dashed },
+        )?;
+        let marked = frame.down(100.0 * MARKED);
+        if wanted.is_finite() {
+            let x = frame.across(wanted);
+            let pen = Pen { color: GREEN, width: THIN, dash: Dash::Dashed };
+            sheet.line(&[[frame.left, marked], [x, marked], [x, frame.bottom]], pen)?;
+        }
+        let places: Vec<[f64; 2]> = steps()
+            .map(|share| (percentile(lengths, share), share))
+            .filter(|&(length, _)| (0.0..=1.0).contains(&frame.x.share(length)))
+            .map(|(length, share)| frame.place(length, 100.0 * share))
+            .collect();
+        sheet.line(&places, Pen::solid(BLACK, CURVE))?;
+        let share = lengths.partition_point(|length| *length <= self.given) as f64 / lengths.len().max(1) as f64;
+        for (at, color) in [
+            ([given, frame.down(100.0 * share_below(lengths, self.given))], QUIET),
+            ([frame.across(wanted), marked], GREEN),
+        ] {
+            if at[0].is_finite() {
+                sheet.disc(at, 9.0, color)?;
+                sheet.disc(at, 5.5, PAPER)?;
+            }
+        }
+        let there = format!("{} are there: {}", number(self.given), percent(share));
+        self.entry(sheet, [left, right], head + 64.0, QUIET, Dash::Dashed, &there)?;
+        let needed = if wanted.is_finite() {
+            format!("{} for {}", self.needed, percent(MARKED))
+        } else {
+            format!("no length gives {}", percent(MARKED))
+        };
+        self.entry(sheet, [left, right], head + 64.0 + LINE, GREEN, Dash::Dashed, &needed)?;
+        frame.draw_bare_axes(sheet)?;
+        names(
+            sheet,
+            &frame,
+            head,
+            "Trough",
+            &format!("length of the trough, {unit}"),
+            "chance that all limits are met, %",
+        )
     }
 
-    #[test]
-    fn no_labels_take_no_room() {
-        assert!(spread(&[], &[], 4.0, 0.0, 100.0).is_empty());
-        assert_eq!(flags(&[], &[], 4.0, 0.0, 100.0, 3), Some(Vec::new()));
+    /// A line of the legend above a panel.
+    fn entry(
+        &self,
+        sheet: &Sheet,
+        [left, right]: [f64; 2],
+        y: f64,
+        color: RGBColor,
+        dash: Dash,
+        words: &str,
+    ) -> Result<(), PlotError> {
+        const SAMPLE: f64 = 54.0;
+        let width = if dash == Dash::Solid { CURVE } else { THIN };
+        sheet.line(&[[left, y], [left + SAMPLE, y]], Pen { color, width, dash })?;
+        let words = text::fit(&text::clean(words), SMALL, Weight::Regular, right - left - SAMPLE - 14.0)?;
+        sheet.text(&words, [left + SAMPLE + 14.0, y], Align::Left, Lettering::regular(SMALL, INK))
     }
+}
+
+/// From nothing to everything, with a little room.
+fn percents() -> Axis {
+    Axis::new(0.0, 103.0)
+}
+
+/// Shares at which curves have points: finer where few samples are.
+fn steps() -> impl Iterator<Item = f64> {
+    (0..=POINTS).map(|step| {
+        let turn = std::f64::consts::PI * step as f64 / POINTS as f64;
+        0.5 - 0.5 * turn.cos()
+    })
+}
+
+/// Where a value lies among sorted ones, 0 at the first and 1 at the last: the inverse of their percentiles, so that it lies on
+/// the curve.
+fn share_below(sorted: &[f64], value: f64) -> f64 {
+    let count = sorted.partition_point(|other| *other <= value);
+    let (Some(&low), Some(&high)) = (sorted.get(count.wrapping_sub(1)), sorted.get(count)) else {
+        return if count == 0 { 0.0 } else { 1.0 };
+    };
+    let within = if high.is_finite() { (value - low) / (high - low) } else { 0.0 };
+    (count as f64 - 1.0 + within) / (sorted.len() as f64 - 1.0)
+}
+
+/// Title above a panel, names of its axes.
+fn names(sheet: &Sheet, frame: &Frame, head: f64, title: &str, x: &str, y: &str) -> Result<(), PlotError> {
+    let how = Lettering::regular(TEXT, INK);
+    sheet.text(title, [frame.left, head + 22.0], Align::Left, Lettering::bold(TEXT, INK))?;
+    sheet.text(x, [(frame.left + frame.right) / 2.0, frame.bottom + 66.0], Align::Middle, how)?;
+    sheet.upward(y, [frame.left - 88.0, (frame.top + frame.bottom) / 2.0], how)
 }

@@ -7,8 +7,8 @@ use quenchway::units::Dimension;
 
 use super::PlotError;
 use super::frame::{Axis, Frame};
+use super::labels::{Flag, flags};
 use super::sheet::{Align, Dash, Lettering, Pen, Sheet};
-use super::spread::{Flag, flags};
 use super::text::{self, Weight};
 use super::theme::{AIR, HAIR, INK, MARGIN, PAPER, QUIET, SPRAY, TEXT, THIN, WATER, WIDTH};
 use crate::shown::Shown;

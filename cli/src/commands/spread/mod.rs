@@ -15,7 +15,7 @@ use super::study::{self, Asked, Found};
 use super::{Answer, Failure};
 use crate::args::SpreadArgs;
 use crate::diagnostic;
-use crate::plot::chances::Picture;
+use crate::plot::spread::Picture;
 use crate::report::spread::Told;
 
 /// Answers the question; `columns` is the terminal's width, where there is one.
