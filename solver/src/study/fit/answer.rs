@@ -38,7 +38,12 @@ pub(super) fn answer(case: &CaseFile, model: &Model, minimum: &Minimum, spread: 
     let chi_square = model.chi_square(at, &computed);
     let rows = model.residuals(at, &computed).len();
     let freedom = rows - free.len();
-    let sensitivities = sensitivities(model, at, &free)?;
+    // What is measured and what could be: the same solves tell both.
+    let mut outputs = model.outputs();
+    let further = Candidates::of(&measurable(case));
+    outputs.extend(further.iter().filter(|output| outputs.iter().all(|known| known.name != output.name)).cloned().collect::<Vec<_>>());
+    let derivatives = model.derivatives(at, &outputs, &free).map_err(march)?;
+    let sensitivities = (!free.is_empty()).then(|| model.weighted(at, &outputs, &derivatives, &free));
     let linear = match &sensitivities {
         Some(sensitivities) => Some(linear(model, sensitivities, &free)?),
         None => None,
@@ -124,11 +129,11 @@ pub(super) fn answer(case: &CaseFile, model: &Model, minimum: &Minimum, spread: 
     if !converged {
         findings.push(Finding::NotConverged);
     }
-    let candidates = Candidates::new(model, at, &free, measurable(case)).ok();
     let mut advice = None;
     if let Some(linear) = &linear {
-        findings.extend(judge::alike(model, linear, &free, candidates.as_ref()));
-        advice = candidates.as_ref().and_then(|candidates| next(model, candidates, linear, &free));
+        let candidates = Candidates::new(further, &outputs, &derivatives);
+        findings.extend(judge::alike(model, linear, &free, &candidates));
+        advice = next(model, &candidates, linear, &free);
     }
     for (index, estimate) in unknowns.iter().enumerate() {
         match held[index] {
@@ -179,15 +184,6 @@ fn measurable(case: &CaseFile) -> Vec<Output> {
         output.name.ends_with(".equalised") && station.is_some_and(|station| case.station_place(station).0 < water)
     };
     output::all(case).into_iter().filter(|output| !cut(output)).collect()
-}
-
-/// Sensitivities of the weighted residuals to the free coordinates; none where all are held.
-fn sensitivities(model: &Model, at: &[f64], free: &[usize]) -> Result<Option<DMatrix<f64>>, FitError> {
-    if free.is_empty() {
-        return Ok(None);
-    }
-    let all = model.jacobian(at).map_err(|(trial, error)| FitError::March { trial, error })?;
-    Ok(Some(all.select_columns(free)))
 }
 
 /// What the sensitivities say.

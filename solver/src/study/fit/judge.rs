@@ -23,7 +23,7 @@ const PULLED: f64 = 3.0;
 const CHANCE: f64 = 0.01;
 
 /// Pairs that are not told apart, each with the measurement that would help; then groups that no pair accounts for.
-pub(super) fn alike(model: &Model, linear: &Linear, free: &[usize], candidates: Option<&Candidates>) -> Vec<Finding> {
+pub(super) fn alike(model: &Model, linear: &Linear, free: &[usize], candidates: &Candidates) -> Vec<Finding> {
     // The unknowns come first; other inputs have their bands.
     let fitted = free.iter().filter(|&&index| index < model.unknowns.len()).count();
     let name = |index: usize| model.unknowns[free[index]].name();
@@ -34,7 +34,7 @@ pub(super) fn alike(model: &Model, linear: &Linear, free: &[usize], candidates: 
             let correlation = linear.correlation[(a, b)];
             if correlation.abs() > CORRELATED {
                 paired.extend([a, b]);
-                let separation = candidates.and_then(|candidates| candidates.best(model, linear, [a, b]));
+                let separation = candidates.best(model, linear, [a, b]);
                 found.push(Finding::Indistinguishable { unknowns: [name(a), name(b)], correlation, separation });
             }
         }

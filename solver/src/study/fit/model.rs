@@ -3,6 +3,7 @@
 use std::cell::RefCell;
 use std::collections::HashMap;
 use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Mutex, PoisonError};
 
 use levenberg_marquardt::LeastSquaresProblem;
 use nalgebra::{DMatrix, DVector, Dyn, Owned};
@@ -50,6 +51,8 @@ pub(super) struct Model<'a> {
     /// Which of the cases each trial has.
     places: Vec<usize>,
     pub solves: &'a AtomicUsize,
+    /// What has been computed, by the bits of its coordinates: nothing is solved twice.
+    known: Mutex<HashMap<Vec<u64>, Vec<f64>>>,
 }
 
 impl<'a> Model<'a> {
@@ -105,7 +108,7 @@ impl<'a> Model<'a> {
                 drawn_of_bands(case, &taken)
             }
         };
-        let model = Model { unknowns, others, trials, cases, places, solves };
+        let model = Model { unknowns, others, trials, cases, places, solves, known: Mutex::default() };
         let measurements = model.measurements().len() + unknowns.iter().filter(|u| u.prior.is_some()).count();
         if measurements < unknowns.len() {
             return Err(FitError::TooFew { measurements, unknowns: unknowns.len() });
@@ -187,7 +190,7 @@ impl<'a> Model<'a> {
     }
 
     /// The outputs that are measured, each once.
-    fn outputs(&self) -> Vec<Output> {
+    pub fn outputs(&self) -> Vec<Output> {
         let mut outputs: Vec<Output> = Vec::new();
         for measurement in self.trials.iter().flat_map(|trial| &trial.measurements) {
             if outputs.iter().all(|output| output.name != measurement.output.name) {
@@ -199,20 +202,33 @@ impl<'a> Model<'a> {
 
     /// What the measurements would be.
     pub fn computed(&self, at: &[f64]) -> Result<Vec<f64>, (usize, Error)> {
+        let at = self.clamped(at);
+        let key: Vec<u64> = at.iter().map(|coordinate| coordinate.to_bits()).collect();
+        let known = || self.known.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(computed) = known().get(&key) {
+            return Ok(computed.clone());
+        }
         let outputs = self.outputs();
-        let place = |name: &str| outputs.iter().position(|output| output.name == name).unwrap_or(0);
-        let values = self.values(&[self.clamped(at)], &outputs)?;
+        let values = self.values(&[at], &outputs)?;
         let measured = self.measurements();
-        Ok(measured.iter().map(|(trial, m)| values[0][*trial][place(&m.output.name)]).collect())
+        let computed: Vec<f64> =
+            measured.iter().map(|(trial, m)| values[0][*trial][place_of(&outputs, m)]).collect();
+        known().insert(key, computed.clone());
+        Ok(computed)
     }
 
-    /// Derivatives of any outputs of every trial with respect to every coordinate: `[coordinate][trial][output]`.
+    /// Derivatives of any outputs of every trial with respect to the coordinates `of`: `[coordinate][trial][output]`.
     ///
     /// Central differences; one-sided where the other side is outside the bounds.
-    pub fn derivatives(&self, at: &[f64], outputs: &[Output]) -> Result<Vec<Vec<Vec<f64>>>, (usize, Error)> {
+    pub fn derivatives(
+        &self,
+        at: &[f64],
+        outputs: &[Output],
+        of: &[usize],
+    ) -> Result<Vec<Vec<Vec<f64>>>, (usize, Error)> {
         let at = self.clamped(at);
-        let mut sets = Vec::with_capacity(2 * at.len());
-        for index in 0..at.len() {
+        let mut sets = Vec::with_capacity(2 * of.len());
+        for &index in of {
             let ([low, high], step) = (self.bounds(index), self.step(index));
             for end in [(at[index] - step).max(low), (at[index] + step).min(high)] {
                 let mut set = at.clone();
@@ -221,14 +237,15 @@ impl<'a> Model<'a> {
             }
         }
         let values = self.values(&sets, outputs)?;
-        let of = |index: usize, trial: usize, output: usize| {
-            let [low, high] = [2 * index, 2 * index + 1];
+        let slope = |place: usize, trial: usize, output: usize| {
+            let [low, high] = [2 * place, 2 * place + 1];
             let rise = values[high][trial][output] - values[low][trial][output];
-            rise / (sets[high][index] - sets[low][index])
+            rise / (sets[high][of[place]] - sets[low][of[place]])
         };
-        let of_trial = |index: usize, trial: usize| (0..outputs.len()).map(|output| of(index, trial, output)).collect();
-        let of_coordinate = |index: usize| (0..self.trials.len()).map(|trial| of_trial(index, trial)).collect();
-        Ok((0..at.len()).map(of_coordinate).collect())
+        let of_trial =
+            |place: usize, trial: usize| (0..outputs.len()).map(|output| slope(place, trial, output)).collect();
+        let of_coordinate = |place: usize| (0..self.trials.len()).map(|trial| of_trial(place, trial)).collect();
+        Ok((0..of.len()).map(of_coordinate).collect())
     }
 
     /// Weighted residuals (computed - measured)/u of the measurements, then of the priors, then of the bands.
@@ -244,24 +261,33 @@ impl<'a> Model<'a> {
         self.residuals(at, computed).iter().map(|r| r * r).sum()
     }
 
-    /// Derivatives of the weighted residuals, in their order, with respect to the coordinates.
-    pub fn jacobian(&self, at: &[f64]) -> Result<DMatrix<f64>, (usize, Error)> {
+    /// Derivatives of the weighted residuals, in their order, with respect to the coordinates `of`: a column for each.
+    pub fn jacobian(&self, at: &[f64], of: &[usize]) -> Result<DMatrix<f64>, (usize, Error)> {
         let outputs = self.outputs();
-        let derivatives = self.derivatives(at, &outputs)?;
-        let place = |name: &str| outputs.iter().position(|output| output.name == name).unwrap_or(0);
+        Ok(self.weighted(at, &outputs, &self.derivatives(at, &outputs, of)?, of))
+    }
+
+    /// The same from the derivatives of outputs among which are all that are measured.
+    pub fn weighted(
+        &self,
+        at: &[f64],
+        outputs: &[Output],
+        derivatives: &[Vec<Vec<f64>>],
+        of: &[usize],
+    ) -> DMatrix<f64> {
         let mut rows: Vec<Vec<f64>> = Vec::new();
         for (trial, measurement) in self.measurements() {
-            let output = place(&measurement.output.name);
+            let output = place_of(outputs, measurement);
             rows.push(derivatives.iter().map(|of| of[trial][output] / measurement.uncertainty).collect());
         }
         let one = |index: usize, value: f64| {
-            (0..at.len()).map(|other| if other == index { value } else { 0.0 }).collect::<Vec<f64>>()
+            of.iter().map(|&other| if other == index { value } else { 0.0 }).collect::<Vec<f64>>()
         };
         for (index, unknown) in self.unknowns.iter().enumerate() {
             rows.extend(unknown.off_prior(at[index]).map(|[_, slope]| one(index, slope)));
         }
         rows.extend((self.unknowns.len()..at.len()).map(|index| one(index, 1.0)));
-        Ok(DMatrix::from_fn(rows.len(), at.len(), |row, column| rows[row][column]))
+        DMatrix::from_fn(rows.len(), of.len(), |row, column| rows[row][column])
     }
 
     /// Holds every free unknown that is at one of its bounds or may as well be there, not at both: a contact as good as
@@ -298,14 +324,11 @@ impl<'a> Model<'a> {
         }
         let march = |(trial, error)| FitError::March { trial, error };
         let residuals = DVector::from_vec(self.residuals(at, &self.computed(at).map_err(march)?));
-        let slope = self.jacobian(at).map_err(march)?.transpose() * residuals;
-        for index in 0..self.unknowns.len() {
+        let of: Vec<usize> = (0..self.unknowns.len()).filter(|&index| held[index].is_some()).collect();
+        let slopes = self.jacobian(at, &of).map_err(march)?.transpose() * residuals;
+        for (&index, &slope) in of.iter().zip(slopes.iter()) {
             let step = self.step(index);
-            let inward = match held[index] {
-                Some(Bound::Low) => -slope[index],
-                Some(Bound::High) => slope[index],
-                None => 0.0,
-            };
+            let inward = if held[index] == Some(Bound::Low) { -slope } else { slope };
             // Less than a thousandth of a unit of chi-square in a step is the noise of the differences.
             if inward * step > 1e-3 {
                 at[index] += if held[index] == Some(Bound::Low) { step } else { -step };
@@ -315,6 +338,11 @@ impl<'a> Model<'a> {
         }
         Ok(false)
     }
+}
+
+/// Which of the outputs a measurement is of.
+fn place_of(outputs: &[Output], measurement: &Measurement) -> usize {
+    outputs.iter().position(|output| output.name == measurement.output.name).unwrap_or(0)
 }
 
 /// The search: the coordinates that are not held, in twenty of their steps, counted from 1 at the start.
@@ -385,12 +413,12 @@ impl LeastSquaresProblem<f64, Dyn, Dyn> for Search<'_, '_> {
 
     fn jacobian(&self) -> Option<DMatrix<f64>> {
         let at = self.unbounded();
-        let of_model = self.model.jacobian(&at).ok()?;
+        let of_model = self.model.jacobian(&at, &self.free).ok()?;
         let (rows, free) = (of_model.nrows(), self.free.len());
         Some(DMatrix::from_fn(rows + free, free, |row, column| {
             let index = self.free[column];
             let slope = match row.checked_sub(rows) {
-                None => of_model[(row, index)],
+                None => of_model[(row, column)],
                 Some(anchor) if anchor == column => ANCHOR / self.model.step(index),
                 Some(_) => 0.0,
             };

@@ -3,7 +3,8 @@
 //! The ends are where min over the others of chi-square(x, others) - minimum = (k s)^2, k the normal distribution's or
 //! Student's factor and s the scale of the uncertainties (G. A. F. Seber, C. J. Wild, Nonlinear Regression, Wiley 2003,
 //! section 5.4; from memory, not checked). The others follow along by steps of Gauss and Newton: first with the sensitivities at
-//! the minimum, then with those at the end that was found, until it stays.
+//! the minimum, then with those at the end that was found, until it stays. A model that is as straight up to there as its
+//! sensitivities at the minimum say has none of its own.
 
 use nalgebra::{DMatrix, DVector};
 
@@ -21,6 +22,8 @@ const PLACES: usize = 30;
 const ROUNDS: usize = 4;
 /// An end that moves by less than this share of its distance, with new sensitivities, stays.
 const STAYS: f64 = 0.02;
+/// Residuals that are as the sensitivities at the minimum say but for this share of the rise: the model is straight.
+const STRAIGHT: f64 = 0.02;
 
 /// The minimum that ends are sought from.
 pub(super) struct Profile<'a> {
@@ -51,19 +54,33 @@ impl<'a> Profile<'a> {
         if most == 0.0 {
             return self.at[index];
         }
-        let mut follower = Follower::new(self, position, self.at.to_vec(), self.jacobian);
+        let mut follower = Follower::new(self, position);
         let mut distance = (reach * error).min(most);
         for round in 0..ROUNDS {
             let (found, others) = self.search(&follower, side, reach, [distance, most]);
             let stays = round > 0 && (found - distance).abs() < STAYS * found;
             distance = found;
-            if stays || self.free.len() == 1 {
+            if stays || self.free.len() == 1 || (round == 0 && self.is_straight(&others, reach)) {
                 break;
             }
-            let Ok(all) = self.model.jacobian(&others) else { break };
-            follower = Follower::new(self, position, others, &all.select_columns(self.free));
+            let Some(again) = follower.again(others) else { break };
+            follower = again;
         }
         self.at[index] + side * distance
+    }
+
+    /// Whether the residuals at some coordinates are those that the sensitivities at the minimum make of them.
+    fn is_straight(&self, there: &[f64], reach: f64) -> bool {
+        let (Some(here), Some(residuals)) = (self.residuals(self.at), self.residuals(there)) else { return false };
+        let way = DVector::from_iterator(self.free.len(), self.free.iter().map(|&i| there[i] - self.at[i]));
+        (residuals - here - self.jacobian * way).norm() < STRAIGHT * reach
+    }
+
+    /// Weighted residuals with some coordinates; none where a case has no answer.
+    fn residuals(&self, at: &[f64]) -> Option<DVector<f64>> {
+        let computed = self.model.computed(at).ok()?;
+        let known = computed.iter().all(|value| value.is_finite());
+        known.then(|| DVector::from_vec(self.model.residuals(at, &computed)))
     }
 
     /// How far the end is from the minimum, at most `most`, and all coordinates there; `first` is where it is looked for first.
@@ -109,6 +126,8 @@ struct Follower<'a, 'b> {
     others: Vec<usize>,
     /// Coordinates where the sensitivities are from.
     base: Vec<f64>,
+    /// Sensitivities to the others.
+    sensitivities: DMatrix<f64>,
     /// From weighted residuals to the step of the others that makes them smallest.
     inverse: Option<DMatrix<f64>>,
     /// How far the others go for one of the moved one.
@@ -116,23 +135,37 @@ struct Follower<'a, 'b> {
 }
 
 impl<'a, 'b> Follower<'a, 'b> {
-    fn new(profile: &'b Profile<'a>, position: usize, base: Vec<f64>, jacobian: &DMatrix<f64>) -> Follower<'a, 'b> {
+    /// With the sensitivities at the minimum.
+    fn new(profile: &'b Profile<'a>, position: usize) -> Follower<'a, 'b> {
         let columns: Vec<usize> = (0..profile.free.len()).filter(|&other| other != position).collect();
         let others: Vec<usize> = columns.iter().map(|&column| profile.free[column]).collect();
-        let of_others = jacobian.select_columns(&columns);
-        let inverse = if others.is_empty() { None } else { of_others.pseudo_inverse(1e-9).ok() };
+        let sensitivities = profile.jacobian.select_columns(&columns);
+        let inverse = inverse(&sensitivities);
         let slope = match &inverse {
-            Some(inverse) => -(inverse * jacobian.column(position)),
+            Some(inverse) => -(inverse * profile.jacobian.column(position)),
             None => DVector::zeros(others.len()),
         };
-        Follower { profile, index: profile.free[position], others, base, inverse, slope }
+        Follower { profile, index: profile.free[position], others, base: profile.at.to_vec(), sensitivities, inverse, slope }
     }
 
-    /// Weighted residuals with some coordinates; none where a case has no answer.
-    fn residuals(&self, at: &[f64]) -> Option<DVector<f64>> {
-        let model = self.profile.model;
-        let computed = model.computed(at).ok().filter(|computed| computed.iter().all(|value| value.is_finite()))?;
-        Some(DVector::from_vec(model.residuals(at, &computed)))
+    /// With the sensitivities at the best coordinates of an end that was found.
+    fn again(&self, there: Vec<f64>) -> Option<Follower<'a, 'b>> {
+        // The others go the way that they went up to there.
+        let way = there[self.index] - self.profile.at[self.index];
+        if way == 0.0 {
+            return None;
+        }
+        let sensitivities = self.profile.model.jacobian(&there, &self.others).ok()?;
+        let slope = self.others.iter().map(|&other| (there[other] - self.profile.at[other]) / way);
+        Some(Follower {
+            profile: self.profile,
+            index: self.index,
+            others: self.others.clone(),
+            slope: DVector::from_iterator(self.others.len(), slope),
+            inverse: inverse(&sensitivities),
+            sensitivities,
+            base: there,
+        })
     }
 
     /// The coordinates with the others moved by a step, within their bounds.
@@ -151,15 +184,19 @@ impl<'a, 'b> Follower<'a, 'b> {
         let distance = coordinate - at[self.index];
         at[self.index] = coordinate;
         let mut best = self.moved(&at, &(distance * &self.slope));
-        let Some(mut residuals) = self.residuals(&best) else { return (f64::INFINITY, best) };
+        let Some(mut residuals) = self.profile.residuals(&best) else { return (f64::INFINITY, best) };
         let mut sum = residuals.norm_squared();
         for _ in 0..STEPS {
             let Some(inverse) = &self.inverse else { break };
             let step = -(inverse * &residuals);
+            // What the sensitivities promise of it.
+            if (&self.sensitivities * &step).norm_squared() < GAIN {
+                break;
+            }
             let mut won = 0.0;
             for share in [1.0, 0.4, 0.1] {
                 let there = self.moved(&best, &(share * &step));
-                if let Some(new) = self.residuals(&there)
+                if let Some(new) = self.profile.residuals(&there)
                     && new.norm_squared() < sum
                 {
                     won = sum - new.norm_squared();
@@ -173,4 +210,9 @@ impl<'a, 'b> Follower<'a, 'b> {
         }
         ((sum - self.profile.chi_square).max(0.0).sqrt(), best)
     }
+}
+
+/// From weighted residuals to the step that makes them smallest; none where nothing can be moved.
+fn inverse(sensitivities: &DMatrix<f64>) -> Option<DMatrix<f64>> {
+    if sensitivities.ncols() == 0 { None } else { sensitivities.clone().pseudo_inverse(1e-9).ok() }
 }

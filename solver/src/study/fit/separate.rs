@@ -8,7 +8,6 @@ use super::findings::Separation;
 use super::model::Model;
 use super::statistics::Linear;
 use super::usual_uncertainty;
-use crate::case::error::Error;
 use crate::march::output::Output;
 use crate::units::System;
 
@@ -75,20 +74,27 @@ pub(super) struct Candidates {
 }
 
 impl Candidates {
-    pub fn new(model: &Model, at: &[f64], free: &[usize], all: Vec<Output>) -> Result<Candidates, (usize, Error)> {
-        let measurable = |output: &Output| {
+    /// What could be measured of some outputs.
+    pub fn of(all: &[Output]) -> Vec<Output> {
+        let measurable = |output: &&Output| {
             output.name.rsplit('.').next().is_some_and(|step| MEASURABLE.contains(&step))
                 && !output.name.starts_with("line.")
         };
-        let outputs: Vec<Output> = all.into_iter().filter(measurable).collect();
-        let derivatives = model.derivatives(at, &outputs)?;
-        let row = |trial: usize, output: usize| {
-            let uncertainty = usual_uncertainty(&outputs[output]).unwrap_or(f64::INFINITY);
-            DVector::from_iterator(free.len(), free.iter().map(|&i| derivatives[i][trial][output] / uncertainty))
+        all.iter().filter(measurable).cloned().collect()
+    }
+
+    /// From derivatives `[coordinate][trial][output]` of the outputs `told`, among which these are.
+    pub fn new(outputs: Vec<Output>, told: &[Output], derivatives: &[Vec<Vec<f64>>]) -> Candidates {
+        let place = |output: &Output| told.iter().position(|told| told.name == output.name);
+        let row = |trial: usize, output: &Output| {
+            let uncertainty = usual_uncertainty(output).unwrap_or(f64::INFINITY);
+            let of = |of: &Vec<Vec<f64>>| place(output).map_or(f64::NAN, |place| of[trial][place] / uncertainty);
+            DVector::from_iterator(derivatives.len(), derivatives.iter().map(of))
         };
-        let of_trial = |trial: usize| (0..outputs.len()).map(|output| row(trial, output)).collect();
-        let rows = (0..model.trials.len()).map(of_trial).collect();
-        Ok(Candidates { outputs, rows })
+        let of_trial = |trial: usize| outputs.iter().map(|output| row(trial, output)).collect();
+        let trials = derivatives.first().map_or(0, Vec::len);
+        let rows = (0..trials).map(of_trial).collect();
+        Candidates { outputs, rows }
     }
 
     /// The measurement that makes the joint uncertainty of a pair smallest (the determinant of its covariance: D-optimal
