@@ -4,8 +4,9 @@ use std::time::Instant;
 
 use quenchway::case::cautions::cautions;
 use quenchway::study::length::{LengthError, needed_as};
-use quenchway::study::rank::{Effect, Rank, RankError, rank as solve};
+use quenchway::study::rank::{Effect, Rank, RankError, Target, rank as solve};
 use quenchway::study::search::confirm::Asked as Question;
+use quenchway::units::Dimension;
 use serde_json::{Value, json};
 
 use super::study::{self, Asked, Found};
@@ -47,33 +48,71 @@ fn found(args: &RankArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure> 
     })
 }
 
+/// Changes of those targets that measure this; not numbers for the others.
+fn changes_of(rank: &Rank, effect: &Effect, kind: Dimension) -> Vec<f64> {
+    let targets = rank.targets.iter().zip(&effect.changes);
+    targets.map(|(target, &change)| if target.dimension == kind { change } else { f64::NAN }).collect()
+}
+
+/// Unit of what a tenth more does to the deciding target.
+fn per_tenth(rank: &Rank) -> &'static str {
+    match rank.targets.get(rank.deciding) {
+        Some(target) if target.dimension == Dimension::Share => "percent",
+        _ => "K",
+    }
+}
+
+/// Whether a melt shrink is among the targets.
+fn has_shares(rank: &Rank) -> bool {
+    rank.targets.iter().any(|target| target.dimension == Dimension::Share)
+}
+
 fn json(rank: &Rank, wall: f64, cautions: &[String]) -> Value {
     let [film, plastic] = rank.film_and_plastic;
-    json!({
+    let effects = |effects: &[Effect]| -> Value {
+        let one = |effect: &Effect| {
+            let mut fields = serde_json::to_value(effect).unwrap_or_default();
+            fields["changes_K"] = json!(changes_of(rank, effect, Dimension::Temperature));
+            if has_shares(rank) {
+                fields["changes_percent"] = json!(changes_of(rank, effect, Dimension::Share));
+            }
+            fields
+        };
+        effects.iter().map(one).collect()
+    };
+    let per_tenth = per_tenth(rank);
+    let mut answer = json!({
         "targets": rank.targets, "deciding": rank.targets.get(rank.deciding).map(|target| &target.name),
         "needed_length_m": rank.length.as_ref().ok(), "no_length": rank.length.as_ref().err(),
         "growing_sections": rank.sections, "coldest_medium_degC": rank.coldest,
-        "limited_by": rank.cooling.as_ref().map(|cooling| cooling.now.limited_by), "cooling": rank.cooling, "film_per_tenth_K": film, "plastic_per_tenth_K": plastic,
-        "numbers": rank.numbers, "uncertain": rank.uncertain, "usual_bands": rank.usual, "noise_K": rank.noise,
-        "solves": rank.solves, "wall_s": wall, "cautions": cautions,
-    })
+        "limited_by": rank.cooling.as_ref().map(|cooling| cooling.now.limited_by), "cooling": rank.cooling,
+        "numbers": effects(&rank.numbers), "uncertain": effects(&rank.uncertain), "usual_bands": rank.usual,
+        "noise_K": rank.noise, "solves": rank.solves, "wall_s": wall, "cautions": cautions,
+    });
+    answer[format!("film_per_tenth_{per_tenth}")] = json!(film);
+    answer[format!("plastic_per_tenth_{per_tenth}")] = json!(plastic);
+    answer
 }
 
 /// The answer as a results file.
 fn table(rank: &Rank, cautions: Vec<String>) -> Table {
     const TARGET: usize = 0;
     let targets = rank.targets.iter().map(|target| target.name.clone()).collect();
-    let of_targets =
-        |name: &str, words: &str, values: Vec<f64>| Variable::numbers(name, "degC", words, &[TARGET], values);
-    let mut axes = vec![Axis::names("target", "temperature that is looked at", targets)];
+    let of_targets = |name: &str, units: &str, words: &str, kind: Dimension, value: fn(&Target) -> f64| {
+        let one = |target: &Target| if target.dimension == kind { value(target) } else { f64::NAN };
+        Variable::numbers(name, units, words, &[TARGET], rank.targets.iter().map(one).collect())
+    };
+    let limit = |target: &Target| target.limit.unwrap_or(f64::NAN);
+    let mut axes = vec![Axis::names("target", "what is looked at", targets)];
     let mut variables = vec![
-        of_targets("target_value", "its value", rank.targets.iter().map(|target| target.value).collect()),
-        of_targets(
-            "target_limit",
-            "its limit",
-            rank.targets.iter().map(|target| target.limit.unwrap_or(f64::NAN)).collect(),
-        ),
+        of_targets("target_value", "degC", "its value", Dimension::Temperature, |target| target.value),
+        of_targets("target_limit", "degC", "its limit", Dimension::Temperature, limit),
     ];
+    if has_shares(rank) {
+        let kind = Dimension::Share;
+        variables.push(of_targets("target_melt_shrink", "percent", "its melt shrink", kind, |target| target.value));
+        variables.push(of_targets("target_melt_shrink_limit", "percent", "its limit", kind, limit));
+    }
     for (kind, words, effects, per) in [
         ("number", "number of the case", &rank.numbers, "per 10 % or 10 K more"),
         ("uncertain", "uncertain input", &rank.uncertain, "per standard value more"),
@@ -83,7 +122,7 @@ fn table(rank: &Rank, cautions: Vec<String>) -> Table {
         }
         let axis = axes.len();
         axes.push(Axis::names(kind, words, effects.iter().map(|effect| effect.input.clone()).collect()));
-        let changes = effects.iter().flat_map(|effect| effect.changes.clone()).collect();
+        let changes = |kind| effects.iter().flat_map(|effect| changes_of(rank, effect, kind)).collect();
         let of = |name: &str, units: &str, words: &str, value: &dyn Fn(&Effect) -> f64| {
             let values = effects.iter().map(value).collect();
             Variable::numbers(&format!("{kind}_{name}"), units, &format!("{words} {per}"), &[axis], values)
@@ -91,7 +130,13 @@ fn table(rank: &Rank, cautions: Vec<String>) -> Table {
         let length = of("length_change", "m", "change of the needed trough", &|e| e.length.unwrap_or(f64::NAN));
         variables.push(length);
         let words = format!("change of the temperature {per}");
-        variables.push(Variable::numbers(&format!("{kind}_change"), "K", &words, &[axis, TARGET], changes));
+        let changes_in_kelvin = changes(Dimension::Temperature);
+        variables.push(Variable::numbers(&format!("{kind}_change"), "K", &words, &[axis, TARGET], changes_in_kelvin));
+        if has_shares(rank) {
+            let words = format!("change of the melt shrink {per}");
+            let name = format!("{kind}_melt_shrink_change");
+            variables.push(Variable::numbers(&name, "percent", &words, &[axis, TARGET], changes(Dimension::Share)));
+        }
         if kind == "number" {
             let elasticity =
                 |effect: &Effect| effect.elasticity.iter().map(|value| value.unwrap_or(f64::NAN)).collect::<Vec<f64>>();
@@ -100,11 +145,11 @@ fn table(rank: &Rank, cautions: Vec<String>) -> Table {
             variables.push(Variable::numbers("number_elasticity", "1", words, &[axis, TARGET], values));
         }
     }
-    let [film, plastic] = rank.film_and_plastic;
+    let ([film, plastic], per_tenth) = (rank.film_and_plastic, per_tenth(rank));
     let mut numbers = vec![
         ("coldest_medium_degC".to_string(), rank.coldest),
-        ("film_per_tenth_K".to_string(), film),
-        ("plastic_per_tenth_K".to_string(), plastic),
+        (format!("film_per_tenth_{per_tenth}"), film),
+        (format!("plastic_per_tenth_{per_tenth}"), plastic),
     ];
     numbers.extend(rank.length.as_ref().ok().map(|length| ("needed_length_m".to_string(), *length)));
     let mut texts = vec![(

@@ -10,7 +10,7 @@ use super::page::{draw_heading, symbol};
 use super::sheet::{Align, Lettering, Pen, Sheet};
 use super::text::{self, Weight};
 use super::theme::{BLUE, HEIGHT, INK, MARGIN, QUIET, SMALL, TEXT, THIN, VERMILLION, WIDTH};
-use crate::report::rank::{change, length};
+use crate::report::rank::{change, change_of, length};
 use crate::shown::Shown;
 
 /// Most bars of a panel.
@@ -30,7 +30,7 @@ pub struct Picture {
     /// What the picture shows, in words.
     pub description: String,
     panels: [Panel; 2],
-    /// Unit of the temperatures' changes.
+    /// Unit of the changes.
     unit: &'static str,
     /// Unit of the trough's changes, where there are any.
     lengths: Option<&'static str>,
@@ -47,7 +47,7 @@ struct Panel {
 /// One input.
 struct Bar {
     name: String,
-    /// K or degF.
+    /// K, degF or percent.
     value: f64,
     /// The change of the temperature, and that of the trough, as numbers.
     change: String,
@@ -57,17 +57,19 @@ struct Bar {
 impl Picture {
     /// The picture of a rank.
     pub fn new(case: &CaseFile, rank: &Rank, shown: Shown) -> Picture {
-        let target = rank.targets.get(rank.deciding).map_or(String::new(), |target| target.name.clone());
-        let unit = symbol(shown, Dimension::TemperatureDifference);
+        let deciding = rank.targets.get(rank.deciding);
+        let target = deciding.map_or(String::new(), |target| target.name.clone());
+        let of = deciding.map_or(Dimension::Temperature, |target| target.dimension);
+        let unit = symbol(shown, change_of(of));
         let panel = |title: String, effects: &[Effect]| {
             let felt = effects.iter().filter(|effect| effect.changes[rank.deciding].abs() > rank.noise);
             let bars: Vec<Bar> = felt
                 .map(|effect| {
-                    let kelvin = effect.changes[rank.deciding];
+                    let by = effect.changes[rank.deciding];
                     Bar {
                         name: effect.input.clone(),
-                        value: shown.value(kelvin, Dimension::TemperatureDifference),
-                        change: change(kelvin, shown).replace('-', "−"),
+                        value: shown.value(by, change_of(of)),
+                        change: change(of, by, shown).replace('-', "−"),
                         length: length(effect.length, shown).replace('-', "−"),
                     }
                 })
@@ -76,7 +78,7 @@ impl Picture {
             Panel { title, bars: bars.into_iter().take(MOST).collect(), left_out }
         };
         let step = shown.value(quenchway::study::rank::KELVIN, Dimension::TemperatureDifference);
-        let step = format!("{step:.0} {unit}");
+        let step = format!("{step:.0} {}", symbol(shown, Dimension::TemperatureDifference));
         let panels = [
             panel(format!("Per 10 % or {step} more"), &rank.numbers),
             panel("Per standard value more".to_string(), &rank.uncertain),

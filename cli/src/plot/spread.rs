@@ -3,7 +3,7 @@
 
 use plotters::style::RGBColor;
 use quenchway::case::CaseFile;
-use quenchway::study::spread::{Plan, Spread, percentile};
+use quenchway::study::spread::{LimitChance, Plan, Spread, percentile};
 use quenchway::units::Dimension;
 
 use super::PlotError;
@@ -66,16 +66,17 @@ impl Picture {
             values
         };
         let mut curves: Vec<Curve> = Vec::new();
-        for limit in &spread.limits {
+        let temperature = |limit: &&LimitChance| limit.ceiling.dimension() == Dimension::Temperature;
+        for limit in spread.limits.iter().filter(temperature) {
             let note = format!(
                 "at most {}: {}",
-                shown.limit(limit.limit).replace("deg", "°"),
+                shown.limit(limit.ceiling.max).replace("deg", "°"),
                 percent(limit.chance.probability)
             );
             let color = COLORS[curves.len() % COLORS.len()];
-            let limit_shown = Some(celsius(limit.limit));
+            let limit_shown = Some(celsius(limit.ceiling.max));
             curves.push(Curve {
-                name: limit.name.clone(),
+                name: limit.ceiling.name.clone(),
                 color,
                 sorted: sorted(limit.output),
                 limit: limit_shown,

@@ -41,6 +41,15 @@ pub fn amount(ceiling: &Ceiling, value: f64, shown: Shown) -> String {
     }
 }
 
+/// A value of a ceiling in a column of temperatures: what is none has its unit beside it.
+pub fn in_column(ceiling: &Ceiling, value: f64, shown: Shown) -> String {
+    match ceiling.dimension() {
+        Dimension::Temperature => shown.number(value, Dimension::Temperature),
+        _ if !value.is_finite() => "-".to_string(),
+        _ => amount(ceiling, value, shown),
+    }
+}
+
 /// What the plant allows and what is taken of it.
 pub fn plant(case: &CaseFile, taken: &[(Ceiling, f64)], shown: Shown) -> Grid {
     let mut table = Grid::new(["ceiling", "allowed", "taken"].map(str::to_string).to_vec());

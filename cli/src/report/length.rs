@@ -55,7 +55,7 @@ impl Told<'_> {
         }
         if let Some(needed) = self.needed() {
             let plant = design::plant(self.case, &needed.built.plant, shown);
-            parts.push(Part::new("Layers and plant", vec![Block::Table(plant)]));
+            parts.push(Part::new("Plant", vec![Block::Table(plant)]));
         }
         if self.answer.is_err() && self.limits().is_some() {
             let heading = match self.answer {
@@ -113,7 +113,7 @@ impl Told<'_> {
         let text = match needed.deciding {
             Some(which) => {
                 let limit = &needed.limits[which].ceiling;
-                let (what, max) = (design::words(self.case, limit), shown.limit(limit.max));
+                let (what, max) = (design::words(self.case, limit), design::amount(limit, limit.max, shown));
                 format!("{length} OF TROUGH ARE NEEDED: {what} decides, its limit is {max}.")
             }
             None => {
@@ -191,18 +191,18 @@ impl Told<'_> {
         header.push(head("longest trough leaves", shown, Dimension::Temperature));
         let mut table = Grid::new(header);
         for need in limits {
-            let celsius = |value: f64| shown.number(value, Dimension::Temperature);
+            let number = |value: f64| design::in_column(&need.ceiling, value, shown);
             let length = match (need.length, &need.reason) {
                 (Some(length), Reason::Crossing) => Cell::from(shown.up(length, Dimension::Length).number),
                 (Some(_), _) => Cell::from("any"),
                 (None, _) => Cell { text: "none does".to_string(), tone: Some(Tone::Bad) },
             };
             let mut row =
-                vec![Cell::from(design::words(self.case, &need.ceiling)), celsius(need.ceiling.max).into(), length];
+                vec![Cell::from(design::words(self.case, &need.ceiling)), number(need.ceiling.max).into(), length];
             if let Some(needed) = needed {
-                row.push(celsius(need.ceiling.value(&needed.built.case, &needed.built.solution)).into());
+                row.push(number(need.ceiling.value(&needed.built.case, &needed.built.solution)).into());
             }
-            row.push(celsius(need.asymptote).into());
+            row.push(number(need.asymptote).into());
             table.row(row);
         }
         table

@@ -2,7 +2,7 @@
 
 use quenchway::case::CaseFile;
 use quenchway::names::key_path::KeyPath;
-use quenchway::study::rank::{Effect, Rank};
+use quenchway::study::rank::{Effect, Rank, Target};
 use quenchway::units::{Dimension, Printed};
 
 use super::blocks::{Block, Grid, Mark, Part, Tone};
@@ -27,9 +27,14 @@ pub struct Told<'a> {
     pub cautions: &'a [String],
 }
 
-/// A change of temperature with its sign, without its unit.
-pub fn change(kelvin: f64, shown: Shown) -> String {
-    signed(shown.number(kelvin.abs(), Dimension::TemperatureDifference), kelvin)
+/// A change of a temperature or of a melt shrink with its sign, without its unit.
+pub fn change(of: Dimension, change: f64, shown: Shown) -> String {
+    signed(shown.number(change.abs(), change_of(of)), change)
+}
+
+/// What the change of a target measures.
+pub fn change_of(target: Dimension) -> Dimension {
+    if target == Dimension::Temperature { Dimension::TemperatureDifference } else { target }
 }
 
 /// A change of length with its sign, without its unit; a dash where there is none.
@@ -90,7 +95,9 @@ impl Told<'_> {
     fn limiting(&self, shown: Shown) -> Vec<Block> {
         let rank = self.rank;
         let [film, plastic] = rank.film_and_plastic;
-        let unit = shown.unit(Dimension::TemperatureDifference);
+        let target = rank.targets.get(rank.deciding);
+        let of = target.map_or(Dimension::Temperature, |target| target.dimension);
+        let unit = shown.unit(change_of(of));
         let by = rank.cooling.as_ref().map(|cooling| cooling.now.limited_by);
         let advice = cooling::advice(self.case, rank.cooling.as_ref()).map_or(String::new(), |advice| advice + " ");
         let word = by.map_or("", cooling::head);
@@ -99,18 +106,18 @@ impl Told<'_> {
             "{mark}{advice}A tenth more of every film coefficient in water changes {} by {} {unit}, a tenth more of the \
              plastics' conductivity by {} {unit}.",
             self.deciding(),
-            change(film, shown),
-            change(plastic, shown),
+            change(of, film, shown),
+            change(of, plastic, shown),
         );
         let mut blocks = vec![Block::stressed(Mark::None, text, Tone::Warn, word)];
-        let target = rank.targets.get(rank.deciding);
-        let celsius = |value: f64| shown.with_unit(value, Dimension::Temperature);
+        let value = |value: f64| shown.with_unit(value, of);
         let mut stands = match target.and_then(|target| Some((target, target.limit?))) {
             Some((target, limit)) => {
-                format!("{} is {}, at most {} are allowed.", self.deciding(), celsius(target.value), shown.limit(limit))
+                let limit = if of == Dimension::Temperature { shown.limit(limit) } else { value(limit) };
+                format!("{} is {}, at most {limit} are allowed.", self.deciding(), value(target.value))
             }
             None => target.map_or(String::new(), |target| {
-                format!("{} is {}; no station has a limit.", self.deciding(), celsius(target.value))
+                format!("{} is {}; nothing has a limit.", self.deciding(), value(target.value))
             }),
         };
         stands += &match (&rank.length, self.needed) {
@@ -124,9 +131,11 @@ impl Told<'_> {
 
     /// Columns for the changes: a column a target, one for the trough.
     fn heads(&self, shown: Shown) -> Vec<String> {
-        let unit = shown.unit(Dimension::TemperatureDifference);
-        let head = |name: &str| format!("{}\n{unit}", in_two(&clean(name), 0).replace("  ", ""));
-        let mut heads: Vec<String> = self.rank.targets.iter().map(|target| head(&target.name)).collect();
+        let head = |target: &Target| {
+            let unit = shown.unit(change_of(target.dimension));
+            format!("{}\n{unit}", in_two(&clean(&target.name), 0).replace("  ", ""))
+        };
+        let mut heads: Vec<String> = self.rank.targets.iter().map(head).collect();
         if self.rank.length.is_ok() {
             heads.push(format!("trough\n{}", shown.unit(Dimension::Length)));
         }
@@ -134,7 +143,8 @@ impl Told<'_> {
     }
 
     fn changes(&self, effect: &Effect, shown: Shown) -> Vec<String> {
-        let mut cells: Vec<String> = effect.changes.iter().map(|&kelvin| change(kelvin, shown)).collect();
+        let targets = self.rank.targets.iter().zip(&effect.changes);
+        let mut cells: Vec<String> = targets.map(|(target, &by)| change(target.dimension, by, shown)).collect();
         if self.rank.length.is_ok() {
             cells.push(length(effect.length, shown));
         }

@@ -9,7 +9,7 @@ use quenchway::units::{Dimension, Printed};
 use super::blocks::{Block, Grid, Mark, Part, Tone};
 use super::rank::{four_digits, in_two};
 use super::tables::head;
-use super::{clean, significant, study};
+use super::{clean, design, significant, study};
 use crate::shown::Shown;
 
 /// Shares of the variance below this are not listed one by one.
@@ -170,8 +170,9 @@ impl Told<'_> {
         let mut table = Grid::new(header.to_vec());
         for limit in &self.spread.limits {
             let [.., median, _, high] = self.spread.summaries[limit.output].percentiles;
-            let celsius = |value: f64| shown.number(value, Dimension::Temperature);
-            let row = [clean(&limit.name), celsius(limit.limit), celsius(median), celsius(high), chance(&limit.chance)];
+            let ceiling = &limit.ceiling;
+            let number = |value: f64| design::in_column(ceiling, value, shown);
+            let row = [clean(&ceiling.name), number(ceiling.max), number(median), number(high), chance(&limit.chance)];
             table.row(row.to_vec());
         }
         table

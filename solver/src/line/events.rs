@@ -4,7 +4,7 @@ use super::Prepared;
 use super::hot_side::metal;
 use super::itinerary::{Landing, Plan, Stop};
 use super::run::Place;
-use super::skin::{self, Skin};
+use super::skin::Skins;
 use super::trip::Trip;
 use super::watch::{Step, Watch};
 use crate::case::Case;
@@ -28,10 +28,8 @@ pub(super) struct Events {
     pub(super) track: Vec<Place>,
     pub(super) set_through: Vec<Option<f64>>,
     pub(super) softened: Vec<Option<f64>>,
-    pub(super) skins: Vec<Skin>,
+    pub(super) skins: Skins,
     pub(super) extremes: Vec<[f64; 2]>,
-    /// What is watched of the layers that set.
-    watches: Vec<skin::Watch>,
     /// Output points of the present leg, and which leg that is.
     outputs: Option<(usize, Outputs)>,
     /// What keeps the hot side apart at each station and at each section's end.
@@ -56,9 +54,8 @@ impl Events {
             track: Vec::new(),
             set_through: vec![None; layers],
             softened: vec![None; layers],
-            skins: vec![Skin::default(); layers],
+            skins: Skins::new(of, view),
             extremes: Vec::with_capacity(layers),
-            watches: skin::watches(of, view),
             outputs: None,
             apart_at_stations: vec![None; case.stations.len()],
             apart_at_ends: vec![None; case.sections.len()],
@@ -113,19 +110,6 @@ impl Events {
         observe::hottest(&of.slice, &self.look, layer)
     }
 
-    /// Looks whether a skin closed, or a face or middle passed its set temperature.
-    fn watch_skins<R: Row>(&mut self, of: &Prepared, view: View<R>, step: &Step) {
-        for watch in &mut self.watches {
-            let speed = of.case.line_speed;
-            if let Some(theta) = watch.look(view, step, speed, &mut self.skins[watch.layer]) {
-                view.state_inside(theta, &mut self.state);
-                self.look.update(&of.slice, &self.state);
-                let distance = step.distance(theta, speed);
-                watch.close(of, &self.look, distance, &mut self.skins[watch.layer]);
-            }
-        }
-    }
-
     /// Keeps the states of the output points inside the step.
     fn keep_outputs<R: Row>(&mut self, of: &Prepared, view: View<R>, step: &Step) {
         if self.outputs.as_ref().is_none_or(|(leg, _)| *leg != step.number) {
@@ -156,7 +140,7 @@ impl Watch for Events {
             self.keep_outputs(of, view, step);
         }
         self.watch_layers(of, view, step);
-        self.watch_skins(of, view, step);
+        self.skins.look(of, view, step);
         if let Some(nodes) = &self.metal_nodes {
             if self.metal.is_empty() {
                 self.metal.push((0.0, nodes.iter().map(|&node| of.start[node]).collect()));

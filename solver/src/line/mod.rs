@@ -10,7 +10,7 @@ mod prepare;
 pub mod programme;
 mod run;
 mod runner;
-mod skin;
+pub(crate) mod skin;
 pub(crate) mod trip;
 pub(crate) mod watch;
 pub(crate) mod water_search;
@@ -57,7 +57,7 @@ pub fn run(case: &Case, radii: &Radii, settings: &Settings) -> Result<Run, Error
         track: events.track,
         set_through: events.set_through,
         softened: events.softened,
-        skins: events.skins,
+        skins: events.skins.found,
         extremes: events.extremes,
         dry_peak: trip.dry_peak,
         hot_side,

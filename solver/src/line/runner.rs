@@ -123,7 +123,11 @@ impl<'a, N: Notes> Runner<'a, N> {
     /// Reports what a lane reached; whether another case took its place.
     fn arrive(&mut self, lane: usize, done: &mut Vec<Outcome<N::Answer>>) -> bool {
         let Some(own) = &mut self.lanes[lane] else { return false };
-        if let Err(error) = own.trip.follow(View::new(&self.bundle, lane), &mut self.notes[lane]) {
+        let (notes, view) = (&mut self.notes[lane], View::new(&self.bundle, lane));
+        if own.trip.steps == [0; 2] {
+            notes.start(&own.trip.of, view);
+        }
+        if let Err(error) = own.trip.follow(view, notes) {
             self.finish(lane, Err(error), done);
             return self.refill(lane);
         }

@@ -86,8 +86,8 @@ impl Spot {
 
 /// What is watched of a layer: outer face, inner side of the skin, middle of the wall, each with its last temperature.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Watch {
-    pub(super) layer: usize,
+struct Watch {
+    layer: usize,
     set: f64,
     /// What happens sooner than this after an entry is not resolved, s.
     instant: f64,
@@ -97,8 +97,40 @@ pub(super) struct Watch {
     begun: [Option<Begun>; 2],
 }
 
+/// The set skins of a case on its way, alone or in a lane.
+#[derive(Debug)]
+pub(crate) struct Skins {
+    /// Of every layer; of metals and of plastics without a set temperature nothing is known.
+    pub(crate) found: Vec<Skin>,
+    watches: Vec<Watch>,
+    /// For looking inside a step.
+    look: Field,
+    state: Vec<f64>,
+}
+
+impl Skins {
+    /// At the die.
+    pub(crate) fn new<R: Row>(of: &Prepared, view: View<R>) -> Skins {
+        let found = vec![Skin::default(); of.case.layers.len()];
+        Skins { found, watches: watches(of, view), look: Field::of(&of.slice, &of.start), state: of.start.clone() }
+    }
+
+    /// Looks whether a skin closed in the accepted step, or a face or middle passed its set temperature.
+    pub(crate) fn look<R: Row>(&mut self, of: &Prepared, view: View<R>, step: &Step) {
+        let speed = of.case.line_speed;
+        for watch in &mut self.watches {
+            let found = &mut self.found[watch.layer];
+            if let Some(theta) = watch.look(view, step, speed, found) {
+                view.state_inside(theta, &mut self.state);
+                self.look.update(&of.slice, &self.state);
+                watch.close(of, &self.look, step.distance(theta, speed), found);
+            }
+        }
+    }
+}
+
 /// The watches of a case: one for each plastic layer that has a set temperature.
-pub(super) fn watches<R: Row>(of: &Prepared, view: View<R>) -> Vec<Watch> {
+fn watches<R: Row>(of: &Prepared, view: View<R>) -> Vec<Watch> {
     let Prepared { case, radii, slice, .. } = of;
     let instant = INSTANT * of.itinerary.times(case.line_speed).earliest;
     let mut watches = Vec::new();
@@ -125,7 +157,7 @@ pub(super) fn watches<R: Row>(of: &Prepared, view: View<R>) -> Vec<Watch> {
 impl Watch {
     /// Looks whether the face or the middle came past the set temperature in the accepted step, and where in it the skin
     /// closed, if it did.
-    pub(super) fn look<R: Row>(&mut self, view: View<R>, step: &Step, speed: f64, found: &mut Skin) -> Option<f64> {
+    fn look<R: Row>(&mut self, view: View<R>, step: &Step, speed: f64, found: &mut Skin) -> Option<f64> {
         let now = self.spots.map(|spot| spot.temperature(|node| view.temperature(node)));
         let last = std::mem::replace(&mut self.last, now);
         // Where in the step a place came down to a level; none where it did not.
@@ -160,7 +192,7 @@ impl Watch {
     }
 
     /// Notes that the skin closed at a distance from the die, with the fields there.
-    pub(super) fn close(&self, of: &Prepared, field: &Field, distance: f64, found: &mut Skin) {
+    fn close(&self, of: &Prepared, field: &Field, distance: f64, found: &mut Skin) {
         let density = &of.case.layers[self.layer].material.density;
         found.melt_shrink = melt_shrink(&of.slice, field, self.layer, density, Celsius(self.set));
         found.set = Some(distance);

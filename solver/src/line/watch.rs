@@ -57,6 +57,8 @@ pub(crate) trait Notes: Watch {
     type Answer;
     /// Makes room for the next case.
     fn begin(&mut self, of: &Prepared);
+    /// At the die, before the first step.
+    fn start<R: Row>(&mut self, _of: &Prepared, _view: View<R>) {}
     /// The answer at the end of the line.
     fn end<R: Row>(&mut self, trip: &Trip, view: View<R>) -> Result<Self::Answer, Error>;
 }

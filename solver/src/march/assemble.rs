@@ -90,7 +90,7 @@ pub fn solution(case: &Case, radii: &Radii, run: &Run, error: f64) -> Result<Sol
         equalised: last.equalised,
         rebound: rebound(case, run, &at_ends),
         set_through: set_through(case, run),
-        skins: skins::skins(case, run),
+        skins: skins::skins(case, &run.skins),
         shrink: shrink_report(case, radii, &at_stations, last),
         throughput: (0..case.layers.len())
             .map(|index| Throughput {

@@ -220,6 +220,18 @@ impl Output {
         }
     }
 
+    /// What a limit on it is held against, from its number in a solution of a case: a layer whose skin sets nowhere has all of
+    /// its melt's shrink still to lose.
+    pub(crate) fn judged(&self, case: &Case, number: f64) -> f64 {
+        match &self.source {
+            Source::MeltShrink(name) if number.is_nan() => {
+                let layer = case.layers.iter().position(|layer| layer.name == *name);
+                layer.map_or(number, |layer| skins::all_melt_shrink(case, layer))
+            }
+            _ => number,
+        }
+    }
+
     /// The station and quantity of a temperature at a station.
     pub(crate) fn temperature(&self) -> Option<(usize, Quantity)> {
         match self.source {
@@ -258,8 +270,6 @@ impl Output {
 }
 
 /// What is told of each plastic layer that sets: the volume that the melt under its skin had still to lose.
-///
-/// A march in lanes does not tell it: a study that asks for it marches every case alone.
 pub fn of_layers(case: &Case) -> Vec<Output> {
     let sets = |layer: &&Layer| layer.material.kind == Kind::Plastic && layer.material.set_temperature.is_some();
     let output = |layer: &Layer| {
@@ -270,7 +280,7 @@ pub fn of_layers(case: &Case) -> Vec<Output> {
     case.layers.iter().filter(sets).map(output).collect()
 }
 
-/// Every output of a case that lanes tell: stations, sections, the line, shrink.
+/// Every output of a case but those of its layers: stations, sections, the line, shrink.
 pub fn all(case: &Case) -> Vec<Output> {
     let mut outputs = Vec::new();
     for (index, station) in case.stations.iter().enumerate() {

@@ -6,10 +6,12 @@ use crate::case::{Case, Quantity};
 use crate::engine::{Field, Row, View};
 use crate::line::Prepared;
 use crate::line::observe;
+use crate::line::skin::Skins;
 use crate::line::trip::Trip;
-use crate::line::watch::{Notes, Watch};
+use crate::line::watch::{Notes, Step, Watch};
 use crate::march::checked_books;
 use crate::march::output::Output;
+use crate::march::skins;
 use crate::march::solution::{Balance, Fields, Numerics, PointReport, SectionReport, Shrink, Solution, StationReport};
 
 /// What the outputs of a batch need.
@@ -20,12 +22,14 @@ pub(crate) struct Wanted<'o> {
     stations: Vec<Vec<Quantity>>,
     equalised: bool,
     shrink: bool,
+    /// Set skins of layers.
+    skins: bool,
     /// Means of film coefficients.
     pub(crate) films: bool,
 }
 
 /// The last steps of the names of outputs that these numbers answer, beside the temperatures of stations.
-const KNOWN: [&str; 18] = [
+const KNOWN: [&str; 19] = [
     "diameter",
     "distance",
     "time",
@@ -44,12 +48,14 @@ const KNOWN: [&str; 18] = [
     "to_cold_gauge",
     "to_finished",
     "frozen_axial",
+    "melt_shrink",
 ];
 
 impl<'o> Wanted<'o> {
     /// What these outputs need; none where one of them needs a whole solution.
     pub(crate) fn by(outputs: &'o [Output]) -> Option<Wanted<'o>> {
-        let mut wanted = Wanted { outputs, stations: Vec::new(), equalised: false, shrink: false, films: false };
+        let mut wanted =
+            Wanted { outputs, stations: Vec::new(), equalised: false, shrink: false, skins: false, films: false };
         for output in outputs {
             if let Some((station, quantity)) = output.temperature() {
                 if wanted.stations.len() <= station {
@@ -64,6 +70,7 @@ impl<'o> Wanted<'o> {
             match output.step() {
                 "film_mean" => wanted.films = true,
                 "equalised" => wanted.equalised = true,
+                "melt_shrink" => wanted.skins = true,
                 "hot_gauge" | "cold_gauge" | "finished" | "to_cold_gauge" | "to_finished" | "frozen_axial" => {
                     wanted.shrink = true;
                 }
@@ -159,16 +166,24 @@ fn clear(solution: &mut Solution, case: &Case) {
 pub(crate) struct Numbers<'o> {
     wanted: &'o Wanted<'o>,
     solution: Solution,
+    /// Where somebody asks for them; none before the case stands at the die.
+    skins: Option<Skins>,
 }
 
 impl<'o> Numbers<'o> {
     /// Room for what is wanted.
     pub(crate) fn new(wanted: &'o Wanted<'o>) -> Numbers<'o> {
-        Numbers { wanted, solution: blank() }
+        Numbers { wanted, solution: blank(), skins: None }
     }
 }
 
 impl Watch for Numbers<'_> {
+    fn step<R: Row>(&mut self, of: &Prepared, view: View<R>, step: &Step) {
+        if let Some(skins) = &mut self.skins {
+            skins.look(of, view, step);
+        }
+    }
+
     fn station<R: Row>(&mut self, trip: &Trip, index: usize, view: View<R>) {
         let (of, wanted) = (&*trip.of, self.wanted);
         let point = &mut self.solution.stations[index].point;
@@ -214,6 +229,11 @@ impl Notes for Numbers<'_> {
 
     fn begin(&mut self, of: &Prepared) {
         clear(&mut self.solution, of.case);
+        self.skins = None;
+    }
+
+    fn start<R: Row>(&mut self, of: &Prepared, view: View<R>) {
+        self.skins = self.wanted.skins.then(|| Skins::new(of, view));
     }
 
     /// Where the books close.
@@ -249,6 +269,9 @@ impl Notes for Numbers<'_> {
         }
         if wanted.shrink {
             look.shrink(into);
+        }
+        if let Some(skins) = &self.skins {
+            into.skins = skins::skins(case, &skins.found);
         }
         Ok(wanted.outputs.iter().map(|output| output.of(into)).collect())
     }

@@ -42,11 +42,11 @@ pub struct Skin {
 }
 
 /// The report on each plastic layer that has a set temperature.
-pub fn skins(case: &Case, run: &Run) -> Vec<Skin> {
+pub fn skins(case: &Case, found: &[crate::line::Skin]) -> Vec<Skin> {
     let known = case
         .layers
         .iter()
-        .zip(&run.skins)
+        .zip(found)
         .filter(|(layer, _)| layer.material.kind == Kind::Plastic && layer.material.set_temperature.is_some());
     known
         .map(|(layer, skin)| Skin {

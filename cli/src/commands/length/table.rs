@@ -1,7 +1,8 @@
 //! The needed length as JSON and as a results file.
 
 use quenchway::study::length::{LengthError, LimitNeed, Needed, Reason};
-use quenchway::units::System;
+use quenchway::study::output::udunits;
+use quenchway::units::{Dimension, System};
 use serde_json::{Map, Value, json};
 
 use crate::commands::Failure;
@@ -45,14 +46,15 @@ fn answer_json(answer: &Result<Needed, LengthError>) -> Map<String, Value> {
     let needed = of(answer);
     let limit = |need: &LimitNeed| {
         let value = needed.map_or(f64::NAN, |needed| need.ceiling.value(&needed.built.case, &needed.built.solution));
-        json!({
-            "name": need.ceiling.name,
-            "limit_degC": need.ceiling.max,
-            "needed_m": need.length,
-            "reason": reason(need),
-            "value_degC": finite(value),
-            "longest_trough_degC": finite(need.asymptote),
-        })
+        let unit = udunits(need.ceiling.dimension());
+        let mut fields = Map::new();
+        fields.insert("name".to_string(), json!(need.ceiling.name));
+        fields.insert(format!("limit_{unit}"), json!(need.ceiling.max));
+        fields.insert("needed_m".to_string(), json!(need.length));
+        fields.insert("reason".to_string(), json!(reason(need)));
+        fields.insert(format!("value_{unit}"), json!(finite(value)));
+        fields.insert(format!("longest_trough_{unit}"), json!(finite(need.asymptote)));
+        Value::Object(fields)
     };
     let fields = json!({
         "needed_m": needed.map(|needed| needed.length),
@@ -107,16 +109,22 @@ pub(super) fn table(told: &Told<'_>) -> Table {
     };
     let sections: Vec<String> = told.sections.iter().map(|&index| case.sections[index].name.clone()).collect();
     let mut axes =
-        vec![Axis::names("limit", "temperature limit", needs.iter().map(|need| need.ceiling.name.clone()).collect())];
+        vec![Axis::names("limit", "limit", needs.iter().map(|need| need.ceiling.name.clone()).collect())];
+    let value = |need: &LimitNeed| {
+        needed.map_or(none, |needed| need.ceiling.value(&needed.built.case, &needed.built.solution))
+    };
+    let kelvin = |need: &LimitNeed| need.ceiling.dimension() == Dimension::Temperature;
+    let celsius = |need: &LimitNeed, value: f64| if kelvin(need) { value } else { none };
+    let percent = |need: &LimitNeed, value: f64| if kelvin(need) { none } else { value };
     let mut variables = vec![
-        of_limits("limit_temperature", "degC", "the limit", &|need| need.ceiling.max),
+        of_limits("limit_temperature", "degC", "the limit", &|need| celsius(need, need.ceiling.max)),
         of_limits("limit_needed_length", "m", "trough from which on the limit is met; 0: every length does", &|need| {
             need.length.unwrap_or(none)
         }),
-        of_limits("limit_value", "degC", "temperature with the trough that is built", &|need| {
-            needed.map_or(none, |needed| need.ceiling.value(&needed.built.case, &needed.built.solution))
+        of_limits("limit_value", "degC", "temperature with the trough that is built", &|need| celsius(need, value(need))),
+        of_limits("limit_longest_trough", "degC", "temperature that the longest trough leaves", &|need| {
+            celsius(need, need.asymptote)
         }),
-        of_limits("limit_longest_trough", "degC", "temperature that the longest trough leaves", &|need| need.asymptote),
         Variable::texts(
             "limit_reason",
             "why the limit needs it",
@@ -124,6 +132,16 @@ pub(super) fn table(told: &Told<'_>) -> Table {
             needs.iter().map(|need| reason(need).into()).collect(),
         ),
     ];
+    if !needs.iter().all(kelvin) {
+        let of = |name: &str, words: &str, of: &dyn Fn(&LimitNeed) -> f64| {
+            of_limits(name, "percent", words, &|need| percent(need, of(need)))
+        };
+        variables.extend([
+            of("limit_melt_shrink", "the limit", &|need| need.ceiling.max),
+            of("limit_melt_shrink_value", "melt shrink with the trough that is built", &value),
+            of("limit_melt_shrink_longest_trough", "melt shrink that the longest trough leaves", &|need| need.asymptote),
+        ]);
+    }
     if let Some(lengths) = told.lengths {
         axes.push(Axis::numbers("line_speed", "m s-1", "line speed", lengths.speeds.clone()));
         let along = |name: &str, words: &str, value: &dyn Fn(&Needed) -> Option<f64>| {

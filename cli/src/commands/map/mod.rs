@@ -82,7 +82,7 @@ fn axis(case: &CaseFile, flag: &str, text: &str, points: usize) -> Result<Axis, 
 
 /// The limit that decides as the case is: the one with the least to spare, K; the first where the case has no answer.
 fn deciding(case: &CaseFile) -> Option<String> {
-    let limits = ceilings::limits(case).into_iter().chain(ceilings::beside_temperatures(case));
+    let limits = ceilings::all(case).into_iter();
     let limits = limits.filter(|limit| matches!(limit.what, What::Temperature(..) | What::WaterOut(_)));
     let solution = march_by_rule(case).ok();
     let excess = |limit: &ceilings::Ceiling| solution.as_ref().map_or(0.0, |solution| limit.excess(case, solution));

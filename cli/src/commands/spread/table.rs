@@ -1,6 +1,7 @@
 //! The results file of a spread: every sample with its inputs and outputs, and what is said of them.
 
-use quenchway::study::spread::{Index, Plan, SHARES, Spread};
+use quenchway::study::spread::{Index, LimitChance, Plan, SHARES, Spread};
+use quenchway::units::Dimension;
 
 use crate::store::{Axis, Table, Variable};
 
@@ -20,7 +21,7 @@ pub(super) fn table(spread: &Spread, plan: &Plan, vary: Option<String>, cautions
         Axis::numbers("sample", "1", "number of the sample", numbered),
         Axis::names("input", "what varies, by key path", names(spread.inputs.iter().map(|input| &input.input))),
         Axis::numbers("percentile", "1", "share of the samples below", SHARES.to_vec()),
-        Axis::names("limit", "limited temperature", names(spread.limits.iter().map(|limit| &limit.name))),
+        Axis::names("limit", "what has a limit", names(spread.limits.iter().map(|limit| &limit.ceiling.name))),
         Axis::numbers("chance", "1", "chance of meeting all limits", lengths.iter().map(|at| at.chance).collect()),
         Axis::names("target", "output whose variance is shared out", targets),
     ];
@@ -144,15 +145,22 @@ fn summaries(spread: &Spread) -> Vec<Variable> {
 }
 
 fn limits(spread: &Spread) -> Vec<Variable> {
-    let of = |name: &str, units: &str, words: &str, value: fn(&quenchway::study::spread::LimitChance) -> f64| {
+    let of = |name: &str, units: &str, words: &str, value: fn(&LimitChance) -> f64| {
         Variable::numbers(name, units, words, &[LIMIT], spread.limits.iter().map(value).collect())
     };
-    vec![
-        of("limit_temperature", "degC", "the limit", |limit| limit.limit),
+    fn of_kind(limit: &LimitChance, kind: Dimension) -> f64 {
+        if limit.ceiling.dimension() == kind { limit.ceiling.max } else { f64::NAN }
+    }
+    let mut variables = vec![
+        of("limit_temperature", "degC", "the limit", |limit| of_kind(limit, Dimension::Temperature)),
         of("probability", "1", "probability that it is met", |limit| limit.chance.probability),
         of("probability_low", "1", "low end of its 95 % interval", |limit| limit.chance.interval[0]),
         of("probability_high", "1", "high end of its 95 % interval", |limit| limit.chance.interval[1]),
-    ]
+    ];
+    if spread.limits.iter().any(|limit| limit.ceiling.dimension() == Dimension::Share) {
+        variables.push(of("limit_melt_shrink", "percent", "the limit", |limit| of_kind(limit, Dimension::Share)));
+    }
+    variables
 }
 
 fn indices(spread: &Spread) -> Vec<Variable> {

@@ -11,7 +11,7 @@ pub(crate) mod search;
 mod tests;
 pub(crate) mod trough;
 
-use super::search::ceilings::{Ceiling, beside_temperatures, limits};
+use super::search::ceilings::{Ceiling, of_plant, of_product};
 use super::search::confirm::{Asked, FARTHER, Range};
 use crate::case::CaseFile;
 use crate::case::error::Error;
@@ -61,7 +61,7 @@ pub struct Built {
     pub case: CaseFile,
     /// Its solution, in which every limit is met.
     pub solution: Solution,
-    /// What layers bear and the plant allows, and what this trough takes of it.
+    /// What the plant allows, and what this trough takes of it.
     pub plant: Vec<(Ceiling, f64)>,
 }
 
@@ -74,7 +74,7 @@ pub struct LimitNeed {
     pub length: Option<f64>,
     /// Why it is that.
     pub reason: Reason,
-    /// The value that the longest trough leaves, degC.
+    /// The value that the longest trough leaves, SI (temperatures degC).
     pub asymptote: f64,
     /// The shortest trough that was looked at, m.
     pub shortest_seen: f64,
@@ -96,7 +96,7 @@ pub enum Reason {
 }
 
 impl Built {
-    /// What layers or plant do not bear of this trough.
+    /// What the plant does not allow of this trough.
     pub fn over(&self) -> Vec<&(Ceiling, f64)> {
         self.plant.iter().filter(|(ceiling, value)| *value > ceiling.max).collect()
     }
@@ -179,7 +179,7 @@ pub fn needed_near(case: &CaseFile, guess: f64) -> Result<Needed, LengthError> {
 /// The sections that grow, and the limits.
 fn question(case: &CaseFile) -> Result<(Vec<usize>, Vec<Ceiling>), LengthError> {
     let sections = growing(case)?;
-    let limits = limits(case);
+    let limits = of_product(case);
     if limits.is_empty() { Err(LengthError::NoLimits) } else { Ok((sections, limits)) }
 }
 
@@ -233,12 +233,12 @@ fn as_printed(
     length: f64,
     system: System,
 ) -> Result<(Printed, Solution), LengthError> {
-    let temperatures = limits(case);
+    let limits = of_product(case);
     for further in 0..=FARTHER {
         let printed = printed(length, Dimension::Length, system, Toward::More, further);
         let trough = scaled(case, sections, printed.si);
         let solution = march(&trough).map_err(LengthError::March)?;
-        if temperatures.iter().all(|limit| limit.excess(&trough, &solution) <= 0.0) {
+        if limits.iter().all(|limit| limit.excess(&trough, &solution) <= 0.0) {
             return Ok((printed, solution));
         }
     }
@@ -254,7 +254,7 @@ fn build(
     print: Option<System>,
 ) -> Result<Built, LengthError> {
     let bare = scaled(case, sections, length);
-    let temperatures = limits(case);
+    let limits = of_product(case);
     let mut solution = solution;
     // Rounding up cools more, but for limits that a longer trough violates again: then more is tried.
     for more in 0..=FARTHER {
@@ -262,9 +262,9 @@ fn build(
         if more > 0 || sections.iter().any(|&index| built.sections[index].length != bare.sections[index].length) {
             solution = march(&built).map_err(LengthError::March)?;
         }
-        if temperatures.iter().all(|limit| limit.excess(&built, &solution) <= 0.0) {
+        if limits.iter().all(|limit| limit.excess(&built, &solution) <= 0.0) {
             let lengths: Vec<f64> = sections.iter().map(|&index| built.sections[index].length).collect();
-            let plant = beside_temperatures(case).into_iter().map(|ceiling| {
+            let plant = of_plant(case).into_iter().map(|ceiling| {
                 let value = ceiling.value(&built, &solution);
                 (ceiling, value)
             });

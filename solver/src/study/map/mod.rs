@@ -13,7 +13,7 @@ pub use failures::{Failures, cause};
 
 use std::fmt;
 
-use points::{Points, all_ceilings};
+use points::Points;
 
 use super::search::ceilings::Ceiling;
 use crate::case::CaseFile;
@@ -206,7 +206,7 @@ pub fn map(case: &CaseFile, x: Axis, y: Axis, show: Output, done: &(dyn Fn(usize
 
     let solved = points.by_rule(done).map_err(MapError::Value)?;
     let count = solved.len();
-    let ceilings = all_ceilings(case);
+    let ceilings = super::search::ceilings::all(case);
     let mut shown = vec![f64::NAN; count];
     let mut excess = vec![vec![f64::NAN; count]; ceilings.len()];
     let mut status = vec![0; count];

@@ -10,7 +10,6 @@ use crate::engine::Path;
 use crate::march::batch::{self, Answer, Settings};
 use crate::march::march;
 use crate::march::output::Output;
-use crate::march::skins;
 use crate::march::solution::Solution;
 use crate::material::Kind;
 use crate::names::key_path::KeyPathError;
@@ -45,13 +44,6 @@ pub(super) struct Points<'a> {
     of_ceiling: Vec<Option<usize>>,
 }
 
-/// Temperature limits of the stations, then what the plant allows.
-pub(super) fn all_ceilings(case: &CaseFile) -> Vec<Ceiling> {
-    let mut all = ceilings::limits(case);
-    all.extend(ceilings::beside_temperatures(case));
-    all
-}
-
 impl<'a> Points<'a> {
     pub(super) fn new(case: &'a CaseFile, x: &'a Axis, y: &'a Axis, show: &Output) -> Points<'a> {
         let mut outputs = vec![show.clone()];
@@ -64,7 +56,7 @@ impl<'a> Points<'a> {
             outputs.push(Output::find(case, name).ok()?);
             Some(outputs.len() - 1)
         };
-        let of_ceiling = all_ceilings(case).iter().map(&mut place).collect();
+        let of_ceiling = ceilings::all(case).iter().map(&mut place).collect();
         Points { case, x, y, outputs, of_ceiling }
     }
 
@@ -105,10 +97,9 @@ impl<'a> Points<'a> {
     fn of_outputs(&self, case: &CaseFile, answer: &Answer) -> Told {
         let outputs = &answer.values;
         // A ceiling may be one of the axes: it is that of the point's case.
-        let ceilings = all_ceilings(case);
+        let ceilings = ceilings::all(case);
         let value = |(ceiling, place): (&Ceiling, &Option<usize>)| match (place, ceiling.what) {
-            (Some(place), What::MeltShrink(layer)) if outputs[*place].is_nan() => skins::all_melt_shrink(case, layer),
-            (Some(place), _) => outputs[*place],
+            (Some(place), _) => self.outputs[*place].judged(case, outputs[*place]),
             (None, What::Compound) => compound(case),
             (None, What::Hall) => case.floor_length(),
             (None, _) => f64::NAN,
@@ -120,7 +111,7 @@ impl<'a> Points<'a> {
 
     /// What a solution of a point's case tells.
     pub(super) fn of_solution(&self, case: &CaseFile, solution: &Solution) -> Told {
-        let ceilings = all_ceilings(case);
+        let ceilings = ceilings::all(case);
         Told {
             shown: self.outputs[0].of(solution),
             values: ceilings.iter().map(|ceiling| ceiling.value(case, solution)).collect(),

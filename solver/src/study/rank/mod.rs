@@ -9,21 +9,23 @@ mod tests;
 use std::fmt;
 
 use rayon::prelude::*;
-use serde::Serialize;
+use serde::ser::SerializeMap;
+use serde::{Serialize, Serializer};
 
 use super::cooling::cooling;
 use super::length::LengthError;
 use super::length::trough::{growing, scaled};
-use super::search::ceilings::limits;
+use super::search::ceilings::{self, of_product};
 use super::spread::{Drawn, drawn, reached};
 use crate::case::error::Error;
 use crate::case::{CaseFile, Quantity};
 use crate::march::march_by_rule;
-use crate::march::output::Output;
+use crate::march::output::{Output, udunits};
 use crate::march::solution::{Cooling, Solution};
 use crate::maths::distribution::cumulative;
 use crate::names::key_path;
 use crate::names::variable::Variable;
+use crate::units::Dimension;
 use crate::units::words::key;
 
 /// Relative step of a number that is no temperature.
@@ -36,7 +38,7 @@ const NOISE: f64 = 2.0;
 /// The answer.
 #[derive(Clone, Debug)]
 pub struct Rank {
-    /// The temperatures that are looked at: all limited ones, or surface and core at the last station.
+    /// What is looked at: everything of the product that has a limit, or surface and core at the last station.
     pub targets: Vec<Target>,
     /// Index of the target that decides: the one with the least margin.
     pub deciding: usize,
@@ -63,17 +65,27 @@ pub struct Rank {
     pub solves: usize,
 }
 
-/// A temperature that is looked at.
-#[derive(Clone, Debug, Serialize)]
+/// A temperature or a melt shrink that is looked at.
+#[derive(Clone, Debug)]
 pub struct Target {
     /// `capstan.core`.
     pub name: String,
-    /// Its value, degC.
-    #[serde(rename = "value_degC")]
+    /// What it measures.
+    pub dimension: Dimension,
+    /// Its value, degC or percent.
     pub value: f64,
-    /// Its limit, degC; none where the case has none.
-    #[serde(rename = "limit_degC")]
+    /// Its limit, likewise; none where the case has none.
     pub limit: Option<f64>,
+}
+
+impl Serialize for Target {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let (mut fields, unit) = (serializer.serialize_map(Some(3))?, udunits(self.dimension));
+        fields.serialize_entry("name", &self.name)?;
+        fields.serialize_entry(&format!("value_{unit}"), &self.value)?;
+        fields.serialize_entry(&format!("limit_{unit}"), &self.limit)?;
+        fields.end()
+    }
 }
 
 /// What one input does.
@@ -87,7 +99,7 @@ pub struct Effect {
     pub ends: [f64; 2],
     /// Unit of the ends in UDUNITS spelling.
     pub units: &'static str,
-    /// Change of each target, K: per tenth or 10 K of a number; for an uncertain input half of what lies between its ends.
+    /// Change of each target, K or percent: per tenth or 10 K of a number; for an uncertain input half of what lies between its ends.
     #[serde(rename = "changes_K")]
     pub changes: Vec<f64>,
     /// Change of the needed trough likewise, m; none where one of the ends has none.
@@ -144,12 +156,17 @@ pub fn rank(case: &CaseFile) -> Result<Rank, RankError> {
     let outputs = targets(case);
     let targets: Vec<Target> = outputs
         .iter()
-        .map(|(output, limit)| Target { name: output.name.clone(), value: output.of(&base), limit: *limit })
+        .map(|(output, limit)| Target {
+            name: output.name.clone(),
+            dimension: output.dimension.unwrap_or(Dimension::Share),
+            value: output.judged(case, output.of(&base)),
+            limit: *limit,
+        })
         .collect();
     let margin = |target: &Target| target.limit.map_or(-target.value, |limit| limit - target.value);
     let deciding = (0..targets.len()).min_by(|&a, &b| margin(&targets[a]).total_cmp(&margin(&targets[b]))).unwrap_or(0);
 
-    let sections = if limits(case).is_empty() { Err(LengthError::NoLimits) } else { growing(case) };
+    let sections = if of_product(case).is_empty() { Err(LengthError::NoLimits) } else { growing(case) };
     let mut probe = Probe { outputs: &outputs, sections: sections.as_deref().unwrap_or_default(), start: None };
     let whole = probe.look(case, Some(&base));
     let length = match &sections {
@@ -191,19 +208,14 @@ pub fn rank(case: &CaseFile) -> Result<Rank, RankError> {
     })
 }
 
-/// Every limited temperature with its limit; surface and core at the last station where there is none.
+/// Everything of the product that has a limit, with it; surface and core at the last station where nothing has.
 fn targets(case: &CaseFile) -> Vec<(Output, Option<f64>)> {
-    let find = |station: &str, quantity: Quantity| {
-        Output::find(case, &format!("{}.{}", key(station), quantity.name(case))).ok()
-    };
-    let mut targets = Vec::new();
-    for station in &case.stations {
-        for limit in &station.limits {
-            targets.extend(find(&station.name, limit.quantity.judged(case)).map(|output| (output, Some(limit.max.0))));
-        }
-    }
+    let find = |name: &str| Output::find(case, name).ok();
+    let limited = of_product(case).into_iter().filter_map(|limit| Some((find(&limit.name)?, Some(limit.max))));
+    let mut targets: Vec<(Output, Option<f64>)> = limited.collect();
     if let (true, Some(last)) = (targets.is_empty(), case.stations.last()) {
-        let both = [Quantity::Surface, Quantity::Core].into_iter().filter_map(|quantity| find(&last.name, quantity));
+        let name = |quantity: Quantity| format!("{}.{}", key(&last.name), quantity.name(case));
+        let both = [Quantity::Surface, Quantity::Core].into_iter().filter_map(|quantity| find(&name(quantity)));
         targets.extend(both.map(|output| (output, None)));
     }
     targets
@@ -254,16 +266,16 @@ impl Probe<'_> {
                 return Look { temperatures: nothing, length: f64::NAN, solves: 1, failed: Some(error.to_string()) };
             }
         };
-        let temperatures = self.outputs.iter().map(|(output, _)| output.of(&solution)).collect();
+        let temperatures = self.outputs.iter().map(|(output, _)| output.judged(case, output.of(&solution))).collect();
         let mut look = Look { temperatures, length: f64::NAN, solves: 1, failed: None };
         if !self.sections.is_empty() {
             let near = self.start.map(|start| scaled(case, self.sections, start));
             let there = match &near {
                 Some(near) => {
                     look.solves += 1;
-                    march_by_rule(near).ok().map(|solution| worst(&solution))
+                    march_by_rule(near).ok().and_then(|solution| ceilings::worst(near, &solution))
                 }
-                None => Some(worst(&solution)),
+                None => ceilings::worst(case, &solution),
             };
             if let Some(excess) = there {
                 let (reach, solves) = reached(near.as_ref().unwrap_or(case), self.sections, excess);
@@ -273,12 +285,6 @@ impl Probe<'_> {
         }
         look
     }
-}
-
-/// By how much the worst limit is exceeded, K.
-fn worst(solution: &Solution) -> f64 {
-    let margins = solution.stations.iter().flat_map(|station| station.limits.iter().map(|limit| limit.margin));
-    -margins.fold(f64::INFINITY, f64::min)
 }
 
 /// What effects are measured against.
@@ -312,7 +318,8 @@ impl Frame<'_> {
         // Of a temperature only what it is above the coldest medium has a tenth.
         let base = if number.is_temperature() { here - self.coldest } else { here };
         let relative = |(target, change): (&Target, &f64)| {
-            let above = target.value - self.coldest;
+            // A melt shrink begins at nothing.
+            let above = if target.dimension == Dimension::Temperature { target.value - self.coldest } else { target.value };
             let good = base.abs() > 1e-9 && above > 1e-9 && change.is_finite();
             good.then(|| change / above / (step / base))
         };

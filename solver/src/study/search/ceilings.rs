@@ -109,11 +109,19 @@ pub fn of_layers(case: &CaseFile) -> Vec<Ceiling> {
     layers.filter_map(ceiling).collect()
 }
 
-/// All ceilings that are no temperatures at stations.
-pub fn beside_temperatures(case: &CaseFile) -> Vec<Ceiling> {
-    let mut all = of_layers(case);
-    all.extend(of_plant(case));
-    all
+/// What the product must keep on its way, wherever the plant stands: temperature limits, then what the layers bear.
+pub fn of_product(case: &CaseFile) -> Vec<Ceiling> {
+    limits(case).into_iter().chain(of_layers(case)).collect()
+}
+
+/// Everything: of the product, then of the plant.
+pub fn all(case: &CaseFile) -> Vec<Ceiling> {
+    of_product(case).into_iter().chain(of_plant(case)).collect()
+}
+
+/// By how much the worst ceiling of the product is exceeded, K or percent of melt shrink; none without any.
+pub fn worst(case: &CaseFile, solution: &Solution) -> Option<f64> {
+    of_product(case).iter().map(|ceiling| ceiling.excess(case, solution)).reduce(f64::max)
 }
 
 /// What the plant allows; of water only where a section has a flow.

@@ -2,7 +2,7 @@
 
 use rayon::prelude::*;
 
-use super::ceilings::{Ceiling, What, beside_temperatures, limits};
+use super::ceilings::{self, Ceiling, What};
 use crate::case::{CaseFile, Medium};
 use crate::march::solution::Solution;
 use crate::march::{march, march_by_rule};
@@ -214,7 +214,7 @@ fn worst(case: &CaseFile) -> Option<(f64, (Ceiling, f64))> {
 }
 
 fn worst_of(case: &CaseFile, solution: &Solution) -> Option<(f64, (Ceiling, f64))> {
-    let judged = limits(case).into_iter().chain(beside_temperatures(case)).map(|ceiling| {
+    let judged = ceilings::all(case).into_iter().map(|ceiling| {
         let value = ceiling.value(case, solution);
         let left = match ceiling.what {
             What::Temperature(..) | What::WaterOut(_) | What::MeltShrink(_) => value - ceiling.max,

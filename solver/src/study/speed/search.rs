@@ -5,7 +5,7 @@ use crate::case::error::Error;
 use crate::case::{CaseFile, DieTemperature};
 use crate::march::solution::Solution;
 use crate::march::{march, march_by_rule};
-use crate::study::search::ceilings::{Ceiling, What, beside_temperatures, limits};
+use crate::study::search::ceilings::{self, Ceiling, What};
 use crate::study::search::confirm::{Asked, Confirmation, FARTHER, Range, SEARCH, confirm, half_widths, range};
 use crate::study::search::scan::{Crossing, FACTOR, Sample, Scan, Side};
 use crate::units::{Dimension, Printed, System, Toward, printed};
@@ -27,8 +27,8 @@ struct Search<'a> {
 /// The fastest speed of a case.
 pub(crate) fn search(case: &CaseFile, asked: Asked) -> Result<Speeds, SpeedError> {
     // The floor that the line stands on does not follow from its speed.
-    let others = beside_temperatures(case).into_iter().filter(|ceiling| ceiling.what != What::Hall);
-    let ceilings: Vec<Ceiling> = limits(case).into_iter().chain(others).collect();
+    let ceilings: Vec<Ceiling> =
+        ceilings::all(case).into_iter().filter(|ceiling| ceiling.what != What::Hall).collect();
     if ceilings.is_empty() {
         return Err(SpeedError::NoCeilings);
     }

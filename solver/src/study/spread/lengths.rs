@@ -16,7 +16,7 @@ use crate::march::output::Output;
 use crate::study::length::LengthError;
 use crate::study::length::search::{Growing, longest};
 use crate::study::length::trough::{bounds, growing, scaled};
-use crate::study::search::ceilings::limits;
+use crate::study::search::ceilings::{self, of_product};
 
 /// The chances at which a length is told.
 pub const CHANCES: [f64; 5] = [0.5, 0.75, 0.9, 0.95, 0.99];
@@ -80,7 +80,7 @@ pub(super) fn lengths(
     solves: &mut usize,
 ) -> Result<Lengths, NoLengths> {
     let sections = growing(study.case).map_err(NoLengths::Length)?;
-    if limits(study.case).is_empty() {
+    if of_product(study.case).is_empty() {
         return Err(NoLengths::Length(LengthError::NoLimits));
     }
     let some = |samples: &[Sample]| needed(study, &sections, samples);
@@ -119,11 +119,11 @@ pub(super) fn lengths(
 
 /// The trough that each of some samples needs, m, and how many cases were solved: side by side on the calling thread.
 fn needed(study: &Study<'_>, sections: &[usize], samples: &[Sample]) -> Vec<(f64, usize)> {
-    let limited: Vec<usize> = study.limited().into_iter().map(|(_, output, _)| output).collect();
+    let limited: Vec<usize> = study.limited().into_iter().map(|(_, output)| output).collect();
     let outputs: Vec<Output> = limited.iter().map(|&output| study.outputs[output].clone()).collect();
     let excess = |case: &CaseFile, values: &mut dyn Iterator<Item = f64>| {
-        let limits = case.stations.iter().flat_map(|station| station.limits.iter().map(|limit| limit.max.0));
-        values.zip(limits).map(|(value, limit)| value - limit).fold(f64::NEG_INFINITY, f64::max)
+        let judged = values.zip(&outputs).map(|(value, output)| output.judged(case, value));
+        judged.zip(of_product(case)).map(|(value, limit)| value - limit.max).fold(f64::NEG_INFINITY, f64::max)
     };
     // A sample as it is has been solved.
     let begin = |sample: &Sample| {
@@ -182,7 +182,7 @@ pub(in crate::study) fn reached(case: &CaseFile, sections: &[usize], excess: f64
 
 /// The same by a search of all lengths, infinite where none meets the limits.
 fn scanned(case: &CaseFile, sections: &[usize]) -> Option<f64> {
-    let limits = limits(case);
+    let limits = of_product(case);
     let mut search = Growing::new(case, sections, &limits);
     search.explore(sections.iter().map(|&index| case.sections[index].length).sum()).ok()?;
     let needs = search.needs(&vec![0.0; limits.len()]).ok()?;
@@ -190,9 +190,7 @@ fn scanned(case: &CaseFile, sections: &[usize]) -> Option<f64> {
     Some(longest(&needs).map_or(f64::INFINITY, |length| length.max(shortest)))
 }
 
-/// By how much the worst limit is exceeded, K.
+/// By how much the worst limit is exceeded.
 fn worst(case: &CaseFile) -> Option<f64> {
-    let solution = march_by_rule(case).ok()?;
-    let excesses = solution.stations.iter().flat_map(|station| station.limits.iter().map(|limit| -limit.margin));
-    excesses.reduce(f64::max)
+    ceilings::worst(case, &march_by_rule(case).ok()?)
 }

@@ -12,16 +12,18 @@ mod summary;
 #[cfg(test)]
 mod tests;
 
+use std::collections::BTreeMap;
 use std::fmt;
 
 use rayon::prelude::*;
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 
 use crate::case::error::Error;
 use crate::case::{CaseFile, Quantity};
-use crate::march::output::{self, Output};
+use crate::march::output::{self, Output, udunits};
 use crate::march::{march, march_by_rule};
 use crate::maths::sample::{Method, SampleError, Sampler, key, output as random};
+use crate::study::search::ceilings::{Ceiling, of_layers, of_product};
 use crate::units::words::key as quoted;
 
 pub(super) use drawn::drawn_of_bands;
@@ -97,19 +99,29 @@ pub struct Sample {
 }
 
 /// How often a limit is met.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug)]
 pub struct LimitChance {
-    /// `capstan.core`.
-    pub name: String,
+    /// The limit: of a temperature, or of the melt shrink of a layer.
+    pub ceiling: Ceiling,
     /// Which of the outputs.
-    #[serde(skip)]
     pub output: usize,
-    /// The limit, degC.
-    #[serde(rename = "limit_degC")]
-    pub limit: f64,
     /// How often.
-    #[serde(flatten)]
     pub chance: Chance,
+}
+
+impl Serialize for LimitChance {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        #[derive(Serialize)]
+        struct Told<'a> {
+            name: &'a str,
+            #[serde(flatten)]
+            limit: BTreeMap<String, f64>,
+            #[serde(flatten)]
+            chance: &'a Chance,
+        }
+        let limit = BTreeMap::from([(format!("limit_{}", udunits(self.ceiling.dimension())), self.ceiling.max)]);
+        Told { name: &self.ceiling.name, limit, chance: &self.chance }.serialize(serializer)
+    }
 }
 
 /// How far the rule is from the careful way, over all reported temperatures of the checked samples.
@@ -180,7 +192,7 @@ impl std::error::Error for SpreadError {}
 /// let case = quenchway::file::read(quenchway::file::EXAMPLE).unwrap();
 /// let plan = Plan { samples: 64, seed: 1, method: Method::Sobol, indices: false, lengths: false };
 /// let spread = spread(&case, &plan).unwrap();
-/// let core = spread.limits.iter().find(|limit| limit.name == "capstan.core").unwrap();
+/// let core = spread.limits.iter().find(|limit| limit.ceiling.name == "capstan.core").unwrap();
 /// assert!(core.chance.probability < 0.5);
 /// assert!(spread.checked.largest < 0.1);
 /// ```
@@ -242,13 +254,16 @@ pub fn spread(case: &CaseFile, plan: &Plan) -> Result<Spread, SpreadError> {
     })
 }
 
-/// What is computed of every sample: all outputs but those that the line fixes and the solver's own.
+/// What is computed of every sample: all outputs but those that the line fixes and the solver's own; of melt shrink what has a
+/// limit.
 fn wanted(case: &CaseFile) -> Vec<Output> {
     if case.stations.is_empty() {
         return Vec::new();
     }
     let fixed = |name: &str| [".distance", ".time", "line.error"].iter().any(|end| name.ends_with(end));
-    output::all(case).into_iter().filter(|output| !fixed(&output.name)).collect()
+    let lines = output::all(case).into_iter().filter(|output| !fixed(&output.name));
+    let limited = of_layers(case).into_iter().filter_map(|limit| Output::find(case, &limit.name).ok());
+    lines.chain(limited).collect()
 }
 
 /// The values of one output of the samples that have an answer.
@@ -275,27 +290,26 @@ fn chances(case: &CaseFile, study: &Study<'_>, samples: &[Sample]) -> (Vec<Limit
     // A limit may itself vary: every sample is held against its own.
     let limits_of = |sample: &Sample| -> Vec<f64> {
         let varied = study.apply(&sample.drawn).unwrap_or_else(|_| case.clone());
-        varied.stations.iter().flat_map(|station| station.limits.iter().map(|limit| limit.max.0)).collect()
+        of_product(&varied).iter().map(|limit| limit.max).collect()
     };
     let vary = study.inputs.iter().any(|input| input.input.ends_with("_max"));
-    let fixed: Vec<f64> = limited.iter().map(|&(_, _, limit)| limit).collect();
+    let fixed: Vec<f64> = limited.iter().map(|(limit, _)| limit.max).collect();
     let good: Vec<&Sample> = samples.iter().filter(|sample| sample.outputs.is_ok()).collect();
     let met: Vec<Vec<bool>> = good
         .par_iter()
         .map(|sample| {
             let limits = if vary { limits_of(sample) } else { fixed.clone() };
             let outputs = sample.outputs.as_ref().map(Vec::as_slice).unwrap_or_default();
-            limited.iter().zip(limits).map(|((_, output, _), limit)| outputs[*output] <= limit).collect()
+            limited.iter().zip(limits).map(|((_, output), limit)| outputs[*output] <= limit).collect()
         })
         .collect();
     let chance = |which: usize| Chance::of(met.iter().filter(|met| met[which]).count(), good.len());
     let limits = limited
         .iter()
         .enumerate()
-        .map(|(which, (name, output, limit))| LimitChance {
-            name: name.clone(),
+        .map(|(which, (limit, output))| LimitChance {
+            ceiling: limit.clone(),
             output: *output,
-            limit: *limit,
             chance: chance(which),
         })
         .collect();
@@ -329,18 +343,10 @@ impl Study<'_> {
         Ok(case)
     }
 
-    /// Name, output and limit of every limited temperature, in the order of the case.
-    fn limited(&self) -> Vec<(String, usize, f64)> {
-        let mut limited = Vec::new();
-        for station in &self.case.stations {
-            for limit in &station.limits {
-                let judged = limit.quantity.judged(self.case);
-                let name = format!("{}.{}", quoted(&station.name), judged.name(self.case));
-                let output = self.outputs.iter().position(|output| output.name == name);
-                limited.extend(output.map(|output| (name, output, limit.max.0)));
-            }
-        }
-        limited
+    /// Every limit of the product with its output, in the order of the case.
+    fn limited(&self) -> Vec<(Ceiling, usize)> {
+        let place = |limit: &Ceiling| self.outputs.iter().position(|output| output.name == limit.name);
+        of_product(self.case).into_iter().filter_map(|limit| place(&limit).map(|output| (limit, output))).collect()
     }
 
     /// Sobol' indices of the limited temperatures; where there is no limit, of surface and core at the last station.

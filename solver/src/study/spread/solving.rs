@@ -3,6 +3,7 @@
 use rayon::prelude::*;
 
 use super::Study;
+use crate::case::Case;
 use crate::engine::Path;
 use crate::march::batch::{self, Settings};
 use crate::march::output::Output;
@@ -42,10 +43,13 @@ impl Study<'_> {
         let mut cases = Vec::with_capacity(tasks.len());
         let refused: Vec<Option<String>> =
             tasks.iter().map(|&task| self.apply(&drawn(task)).map(|case| cases.push(case)).err()).collect();
-        let mut answers = batch::on_one_thread(&cases, outputs, Settings::default()).into_iter();
+        let mut answers = batch::on_one_thread(&cases, outputs, Settings::default()).into_iter().zip(&cases);
+        let judged = |case: &Case, values: Vec<f64>| -> Vec<f64> {
+            outputs.iter().zip(values).map(|(output, value)| output.judged(case, value)).collect()
+        };
         let mut next = || match answers.next() {
-            Some(Ok(answer)) => (Ok(answer.values), Some(answer.path)),
-            Some(Err(error)) => (Err(error.to_string()), None),
+            Some((Ok(answer), case)) => (Ok(judged(case, answer.values)), Some(answer.path)),
+            Some((Err(error), _)) => (Err(error.to_string()), None),
             None => (Err("the batch ended early: a fault of the program".to_string()), None),
         };
         refused.into_iter().map(|refused| refused.map_or_else(&mut next, |reason| (Err(reason), None))).collect()

@@ -149,7 +149,7 @@ fn a_limit_that_varies_is_held_against_its_own_value() {
         core + 3.0
     ));
     let found = spread(&case, &plan(256)).unwrap();
-    let chance = found.limits.iter().find(|limit| limit.name == "capstan.core").unwrap().chance;
+    let chance = found.limits.iter().find(|limit| limit.ceiling.name == "capstan.core").unwrap().chance;
     assert!((chance.probability - 0.75).abs() < 0.01, "{chance:?}");
 }
 
