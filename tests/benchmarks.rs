@@ -12,18 +12,18 @@ use quenchway::march::solution::Solution;
 use serde::Deserialize;
 
 #[derive(Deserialize)]
-struct Expected {
+pub struct Expected {
     #[serde(rename = "uncertainty_K")]
     uncertainty: f64,
-    sections: Vec<SectionEnd>,
+    pub sections: Vec<SectionEnd>,
 }
 
 #[derive(Deserialize)]
-struct SectionEnd {
-    axis: f64,
-    surface: f64,
-    interfaces: Vec<[f64; 2]>,
-    outer_layer_mean: f64,
+pub struct SectionEnd {
+    pub axis: f64,
+    pub surface: f64,
+    pub interfaces: Vec<[f64; 2]>,
+    pub outer_layer_mean: f64,
     outer_radius: f64,
     heat_per_metre: f64,
     surface_at: std::collections::BTreeMap<String, f64>,
@@ -31,7 +31,7 @@ struct SectionEnd {
     water_out: Option<f64>,
 }
 
-fn problem(name: &str) -> (Case, Expected) {
+pub fn problem(name: &str) -> (Case, Expected) {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../tests/benchmarks");
     let text = std::fs::read_to_string(folder.join(format!("{name}.toml"))).unwrap();
     let expected = std::fs::read_to_string(folder.join(format!("{name}.json"))).unwrap();

@@ -18,6 +18,11 @@ fn read(text: &str) -> Case {
     quenchway::file::read(text).unwrap().case
 }
 
+/// Every output of a case, those of its layers, too.
+fn every_output(case: &Case) -> Vec<Output> {
+    output::all(case).into_iter().chain(output::of_layers(case)).collect()
+}
+
 /// The answer of one case.
 fn answer(case: &Case, outputs: &[Output], settings: batch::Settings) -> Result<Answer, Error> {
     batch::on_one_thread(std::slice::from_ref(case), outputs, settings).remove(0)
@@ -36,7 +41,7 @@ fn run_and_sweep_give_the_same_bits() {
         .into_par_iter()
         .map(|seed| {
             let case = random::case(seed);
-            let outputs = output::all(&case);
+            let outputs = every_output(&case);
             let solution = march_by_rule(&case);
             let expected: Result<Vec<u64>, String> = match &solution {
                 Ok(solution) => Ok(outputs.iter().map(|output| output.of(solution).to_bits()).collect()),
@@ -68,7 +73,7 @@ fn equal_steps_give_the_same_bits() {
         let case = random::case(seed);
         let shortest = case.sections.iter().map(|section| section.length).fold(f64::INFINITY, f64::min);
         let step = (shortest / 40.0).max(case.line_length() / 1000.0) / case.line_speed;
-        let outputs = output::all(&case);
+        let outputs = every_output(&case);
         let [alone, beside] = [Path::Single, Path::best()].map(|path| {
             let settings = batch::Settings { path, fixed_step: Some(step), ..batch::Settings::default() };
             told(&answer(&case, &outputs, settings))
@@ -104,7 +109,7 @@ fn bits(answers: &[Result<Answer, Error>]) -> Vec<Vec<u64>> {
 fn every_path_batch_and_order_gives_the_same_bits() {
     for text in [P2, P3, HOUSE_WIRE] {
         let cases = varied(text, 90);
-        let outputs = output::all(&cases[0]);
+        let outputs = every_output(&cases[0]);
         let on = |path: Path, cases: &[Case]| {
             let answers = batch::on_one_thread(cases, &outputs, batch::Settings { path, ..batch::Settings::default() });
             assert!(answers.iter().all(|answer| answer.as_ref().unwrap().path == path), "{path:?} did not run");
@@ -162,7 +167,7 @@ fn a_case_without_an_answer_stands_in_its_place_alone() {
     let mut cases = varied(P2, 20);
     cases[7].line_speed = -1.0;
     cases[11].sections[1].temperature.0 = f64::NAN;
-    let outputs = output::all(&cases[0]);
+    let outputs = every_output(&cases[0]);
     let answers = batch::answers(&cases, &outputs, batch::Settings::default());
     for (index, (case, answer)) in cases.iter().zip(&answers).enumerate() {
         let outputs_of = |solution| outputs.iter().map(|output: &Output| output.of(&solution).to_bits()).collect();

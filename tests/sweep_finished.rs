@@ -174,6 +174,38 @@ fn what_a_killed_join_left_behind_is_cleaned_up_and_nothing_else() {
     assert!(place.results("out").exists());
 }
 
+/// A part cleans up what a killed task of the same part left, old enough that nobody writes it any more; a whole run all of it.
+#[test]
+fn what_a_killed_part_left_behind_is_cleaned_up_by_the_next() {
+    let place = Place::new(STUDY);
+    place.sweep("out", &["--part", "1/3"]);
+    let path = |name: &str| place.path(&format!("out/study.blocks/{name}"));
+    let leave = |name: &str, seconds: u64| {
+        let file = fs::File::create(path(name)).unwrap();
+        let then = std::time::SystemTime::now() - std::time::Duration::from_secs(seconds);
+        file.set_modified(then).unwrap();
+        assert!(Path::new(&path(name)).exists());
+    };
+    let [ours, young, of_another, of_nobody] = [
+        ".000000001.quenchway-part-aB3dE6.block",
+        ".000000001.quenchway-part-young.block",
+        ".000000002.quenchway-part-aB3dE6.block",
+        ".notes.quenchway-part-aB3dE6.block",
+    ];
+    for name in [ours, of_another, of_nobody] {
+        leave(name, 3600);
+    }
+    leave(young, 10);
+    // The second of three parts has block 1.
+    place.sweep("out", &["--part", "2/3"]);
+    let there = |name: &&str| Path::new(&path(name)).exists();
+    assert_eq!([ours, young, of_another, of_nobody].each_ref().map(there), [false, true, true, true]);
+    place.sweep("out", &["--part", "3/3", "--resume"]);
+    assert_eq!([ours, young, of_another, of_nobody].each_ref().map(there), [false, true, false, true]);
+    assert_eq!(told(&place, "sweep", "out", &["--resume"]).0, 0);
+    assert!(!Path::new(&place.path("out/study.blocks")).exists(), "a whole run leaves nothing");
+}
+
 #[test]
 fn the_damaged_file_is_named() {
     let place = Place::new(&STUDY.replace("points = 6", "points = 600").replace("block = 2", "block = 100"));

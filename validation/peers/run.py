@@ -6,12 +6,14 @@ error of each is against the converged temperatures of tests/benchmarks at the e
 
 from __future__ import annotations
 
+import hashlib
 import itertools
 import os
 import platform
 import re
 import subprocess
 import sys
+from datetime import date
 from importlib.metadata import version
 from pathlib import Path
 
@@ -42,6 +44,10 @@ METHODS = [ENGINE, CVODE, TRAPEZOID, LSODA, BDF]
 #: Colours that the colour-blind tell apart (Okabe and Ito), and marks.
 LOOKS = {ENGINE: ("#000000", "o"), CVODE: ("#0072B2", "s"), TRAPEZOID: ("#009E73", "^"), LSODA: ("#D55E00", "v"),
          BDF: ("#CC79A7", "D")}
+
+#: What the figures of the peers come from, and how those of the engine are taken.
+SOURCES = ["solver/examples/work_precision.rs", "validation/peers/problems.py", "validation/peers/requirements.txt",
+           "validation/peers/rings.c", "validation/peers/rings.py", "validation/peers/run.py"]
 
 #: (true error K, microseconds, what was set)
 Point = tuple[float, float, str]
@@ -108,11 +114,13 @@ def scipy(problem: Problem, method: str, longest: int) -> list[Point]:
     return [point for point in points if point[0] == point[0]]
 
 
-def engine(problem: Problem, program: Path) -> list[Point]:
+def engine(problem: Problem, program: Path, steps: dict[str, list[int]]) -> list[Point]:
+    """Points of the engine; how many steps each took goes into `steps`, which no machine changes."""
     accuracies = ["1", "0.3", "0.1", "0.03", "0.01", "0.003", "0.001", "0.0003", "0.0001"]
     command = [program, BENCHMARKS / f"{problem.name}.toml", *accuracies]
     lines = subprocess.run(command, capture_output=True, text=True, check=True).stdout.splitlines()
     points = []
+    steps[problem.name] = [int(line.split()[1]) for line in lines]
     for accuracy, line in zip(accuracies, lines, strict=True):
         time, _, *temperatures = map(float, line.split())
         points.append((problem.error(temperatures), time, f"tolerance {accuracy} K"))
@@ -144,20 +152,20 @@ def words_of(setting: str) -> str:
     return f"{count}{fewer}, graded {inner} and {outer}{own}, {kind} {last}"
 
 
-def measure(rings: Path, ours: Path) -> dict[str, dict[str, list[Point]]]:
+def measure(rings: Path, ours: Path, steps: dict[str, list[int]]) -> dict[str, dict[str, list[Point]]]:
     results = {}
     for name in NAMES:
         problem = load(name)
         print(f"peers: {name}", file=sys.stderr, flush=True)
         in_c = InC(problem, rings)
         in_c.time(scan(problem), 0.0)
-        own = engine(problem, ours)
+        own = engine(problem, ours, steps)
         # Those that decide are timed again, longer and by turns: had the machine's speed changed meanwhile, all would see it.
         for _ in range(4):
             for method, wanted in itertools.product(["cvode", "trapezoid"], WANTED):
                 fastest = sorted((p for p in in_c.points(method) if p[0] <= wanted), key=lambda p: p[1])[:FINALISTS]
                 in_c.time(sorted({part for point in fastest for part in point[2].split(" + ")}), 0.02)
-            own = [(e, min(t, u), s) for (e, t, s), (_, u, _) in zip(own, engine(problem, ours))]
+            own = [(e, min(t, u), s) for (e, t, s), (_, u, _) in zip(own, engine(problem, ours, steps))]
         results[name] = {
             ENGINE: own,
             CVODE: in_c.points("cvode"),
@@ -246,11 +254,11 @@ def range_at(results: dict[str, dict[str, list[Point]]], wanted: float, hindsigh
     return f"{min(ratios):.1f} to {max(ratios):.1f}"
 
 
-def honesty(results: dict[str, dict[str, list[Point]]]) -> str:
+def honesty(results: dict[str, dict[str, list[Point]]], steps: dict[str, list[int]]) -> str:
     """What the engine was asked for beside what it made."""
     lines = ["| asked | " + " | ".join(NAMES) + " |", "|---|" + "---|" * len(NAMES)]
     for index, (_, _, asked) in enumerate(results["P1"][ENGINE]):
-        errors = [f"{results[name][ENGINE][index][0]:.1g} K" for name in NAMES]
+        errors = [f"{results[name][ENGINE][index][0]:.1g} K in {steps[name][index]} steps" for name in NAMES]
         lines.append(f"| {asked} | " + " | ".join(errors) + " |")
     return "\n".join(lines)
 
@@ -263,6 +271,23 @@ def processor() -> str:
     return found.group(1) if found else platform.processor() or "unknown processor"
 
 
+def commit() -> str:
+    """The commit of the engine, and whether its sources were changed since."""
+    def git(*words: str) -> str:
+        return subprocess.run(["git", *words], cwd=ROOT, capture_output=True, text=True, check=True).stdout.strip()
+    changed = " with changes" if git("status", "--porcelain", "--", "solver") else ""
+    return f"commit {git('rev-parse', '--short=12', 'HEAD')}{changed}"
+
+
+def sources() -> str:
+    """The first digits of a hash of all that the peers' figures come from."""
+    total = hashlib.sha256()
+    for name in SOURCES:
+        text = (ROOT / name).read_bytes()
+        total.update(f"{name} {len(text)}\n".encode() + text)
+    return total.hexdigest()[:12]
+
+
 def sundials() -> str:
     header = (ROOT / ".tools" / "sundials" / "include" / "sundials" / "sundials_config.h").read_text()
     return re.search(r'SUNDIALS_VERSION "(.*)"', header).group(1)
@@ -272,12 +297,14 @@ def main() -> None:
     rings, ours = (Path(word).resolve() for word in sys.argv[1:3])
     if hasattr(os, "sched_setaffinity"):
         os.sched_setaffinity(0, {max(os.sched_getaffinity(0))})
-    results = measure(rings, ours)
+    steps: dict[str, list[int]] = {}
+    results = measure(rings, ours, steps)
     picture(results, ROOT / "docs" / "images" / "work-precision.png")
     (ROOT / "docs" / "peers.md").write_text((Path(__file__).parent / "page.md").read_text().format(
-        table=table(results), strongest=strongest(results), others=others(results), honesty=honesty(results),
+        table=table(results), strongest=strongest(results), others=others(results), honesty=honesty(results, steps),
         asked=range_at(results, 0.01, False), hindsight=range_at(results, 0.01, True), settings=len(scan(load("P1"))),
         sundials=sundials(), scipy=version("scipy"), numba=version("numba"), processor=processor(),
+        engine=commit(), sources=sources(), date=date.today().isoformat(),
     ))
 
 

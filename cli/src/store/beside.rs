@@ -64,8 +64,7 @@ pub fn prepare_beside(path: &Path) -> Result<(), StoreError> {
     if path.is_dir() {
         return Err(StoreError::Occupied { path: path.to_path_buf() });
     }
-    let now = SystemTime::now();
-    remove_temporaries(path, |written| now.duration_since(written).is_ok_and(|age| age > STALE));
+    remove_temporaries(path, is_stale);
     open_temporary(path).map(drop)
 }
 
@@ -100,6 +99,23 @@ fn temporary_name(path: &Path) -> (OsString, OsString) {
 /// Whether a name is one of our temporaries.
 pub(crate) fn is_temporary(name: &std::ffi::OsStr) -> bool {
     name.to_string_lossy().contains(MARK)
+}
+
+/// Whether what was last written to then was left by a program that was killed.
+fn is_stale(written: SystemTime) -> bool {
+    SystemTime::now().duration_since(written).is_ok_and(|age| age > STALE)
+}
+
+/// Removes the temporaries of killed programs in a directory, those of final names whose stems are `ours`.
+pub(crate) fn remove_stale(directory: &Path, ours: impl Fn(&str) -> bool) {
+    let Ok(entries) = fs::read_dir(directory) else { return };
+    for entry in entries.flatten() {
+        let name = entry.file_name();
+        let stem = name.to_str().and_then(|name| Some(name.strip_prefix('.')?.split_once(MARK)?.0));
+        if stem.is_some_and(&ours) && entry.metadata().and_then(|about| about.modified()).is_ok_and(is_stale) {
+            let _ = fs::remove_file(entry.path());
+        }
+    }
 }
 
 /// Removes all temporaries of a final name; whoever calls this knows that no other process writes that file.

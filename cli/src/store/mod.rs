@@ -23,7 +23,7 @@ mod tables;
 mod utc;
 mod write;
 
-pub(crate) use beside::{is_temporary, remove_left_behind};
+pub(crate) use beside::{is_temporary, remove_left_behind, remove_stale};
 pub use beside::{prepare_beside, write_beside};
 pub use labelled::{Axis, Table, Values, Variable};
 pub(crate) use read::is_ours;

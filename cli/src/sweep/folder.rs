@@ -6,8 +6,8 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use super::block::{Block, BlockError};
-use super::{Identity, Plan};
-use crate::store::{StoreError, is_temporary, write_beside};
+use super::{Identity, Part, Plan};
+use crate::store::{StoreError, is_temporary, remove_stale, write_beside};
 
 /// Ending of a block's file.
 const ENDING: &str = "block";
@@ -183,6 +183,12 @@ impl Folder {
         for entry in entries.flatten().filter(|entry| is_temporary(&entry.file_name())) {
             let _ = fs::remove_file(entry.path());
         }
+    }
+
+    /// Removes what killed writers of a part's blocks left behind, where nobody has written to it for a while: the same part may
+    /// be under way elsewhere.
+    pub fn sweep_out_part(&self, part: Part) {
+        remove_stale(&self.dir, |stem| stem.parse().is_ok_and(|number| part.has(number)));
     }
 
     /// Removes the blocks, the lock and the directory, where nothing else is in it; what cannot be removed stays.

@@ -69,6 +69,11 @@ impl Problems {
         });
     }
 
+    /// Whether there are none.
+    pub(crate) fn is_empty(&self) -> bool {
+        self.found.is_empty()
+    }
+
     /// All of them in the order of the text, what is missing from the whole file last.
     pub(crate) fn sorted(mut self) -> Vec<Problem> {
         self.found.sort_by_key(|problem| problem.span.as_ref().map_or(usize::MAX, |span| span.start));

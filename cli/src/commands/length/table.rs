@@ -1,7 +1,7 @@
 //! The needed length as JSON and as a results file.
 
+use quenchway::march::output::udunits;
 use quenchway::study::length::{LengthError, LimitNeed, Needed, Reason};
-use quenchway::study::output::udunits;
 use quenchway::units::{Dimension, System};
 use serde_json::{Map, Value, json};
 
@@ -108,11 +108,9 @@ pub(super) fn table(told: &Told<'_>) -> Table {
         Variable::numbers(name, units, words, &[LIMIT], needs.iter().map(value).collect())
     };
     let sections: Vec<String> = told.sections.iter().map(|&index| case.sections[index].name.clone()).collect();
-    let mut axes =
-        vec![Axis::names("limit", "limit", needs.iter().map(|need| need.ceiling.name.clone()).collect())];
-    let value = |need: &LimitNeed| {
-        needed.map_or(none, |needed| need.ceiling.value(&needed.built.case, &needed.built.solution))
-    };
+    let mut axes = vec![Axis::names("limit", "limit", needs.iter().map(|need| need.ceiling.name.clone()).collect())];
+    let value =
+        |need: &LimitNeed| needed.map_or(none, |needed| need.ceiling.value(&needed.built.case, &needed.built.solution));
     let kelvin = |need: &LimitNeed| need.ceiling.dimension() == Dimension::Temperature;
     let celsius = |need: &LimitNeed, value: f64| if kelvin(need) { value } else { none };
     let percent = |need: &LimitNeed, value: f64| if kelvin(need) { none } else { value };
@@ -121,7 +119,9 @@ pub(super) fn table(told: &Told<'_>) -> Table {
         of_limits("limit_needed_length", "m", "trough from which on the limit is met; 0: every length does", &|need| {
             need.length.unwrap_or(none)
         }),
-        of_limits("limit_value", "degC", "temperature with the trough that is built", &|need| celsius(need, value(need))),
+        of_limits("limit_value", "degC", "temperature with the trough that is built", &|need| {
+            celsius(need, value(need))
+        }),
         of_limits("limit_longest_trough", "degC", "temperature that the longest trough leaves", &|need| {
             celsius(need, need.asymptote)
         }),
@@ -139,7 +139,9 @@ pub(super) fn table(told: &Told<'_>) -> Table {
         variables.extend([
             of("limit_melt_shrink", "the limit", &|need| need.ceiling.max),
             of("limit_melt_shrink_value", "melt shrink with the trough that is built", &value),
-            of("limit_melt_shrink_longest_trough", "melt shrink that the longest trough leaves", &|need| need.asymptote),
+            of("limit_melt_shrink_longest_trough", "melt shrink that the longest trough leaves", &|need| {
+                need.asymptote
+            }),
         ]);
     }
     if let Some(lengths) = told.lengths {

@@ -52,6 +52,8 @@ pub fn sweep(args: &SweepArgs, columns: Option<usize>) -> Result<Answer, Failure
     if lock.is_some() {
         folder.sweep_out();
         left_behind(&results);
+    } else if args.part.is_some() {
+        folder.sweep_out_part(part);
     }
     if args.overwrite && results.exists() {
         folder.allow_replacing().map_err(|error| unusable(&error))?;

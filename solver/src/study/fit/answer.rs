@@ -41,7 +41,13 @@ pub(super) fn answer(case: &CaseFile, model: &Model, minimum: &Minimum, spread: 
     // What is measured and what could be: the same solves tell both.
     let mut outputs = model.outputs();
     let further = Candidates::of(&measurable(case));
-    outputs.extend(further.iter().filter(|output| outputs.iter().all(|known| known.name != output.name)).cloned().collect::<Vec<_>>());
+    outputs.extend(
+        further
+            .iter()
+            .filter(|output| outputs.iter().all(|known| known.name != output.name))
+            .cloned()
+            .collect::<Vec<_>>(),
+    );
     let derivatives = model.derivatives(at, &outputs, &free).map_err(march)?;
     let sensitivities = (!free.is_empty()).then(|| model.weighted(at, &outputs, &derivatives, &free));
     let linear = match &sensitivities {

@@ -211,8 +211,7 @@ impl<'a> Model<'a> {
         let outputs = self.outputs();
         let values = self.values(&[at], &outputs)?;
         let measured = self.measurements();
-        let computed: Vec<f64> =
-            measured.iter().map(|(trial, m)| values[0][*trial][place_of(&outputs, m)]).collect();
+        let computed: Vec<f64> = measured.iter().map(|(trial, m)| values[0][*trial][place_of(&outputs, m)]).collect();
         known().insert(key, computed.clone());
         Ok(computed)
     }

@@ -145,7 +145,15 @@ impl<'a, 'b> Follower<'a, 'b> {
             Some(inverse) => -(inverse * profile.jacobian.column(position)),
             None => DVector::zeros(others.len()),
         };
-        Follower { profile, index: profile.free[position], others, base: profile.at.to_vec(), sensitivities, inverse, slope }
+        Follower {
+            profile,
+            index: profile.free[position],
+            others,
+            base: profile.at.to_vec(),
+            sensitivities,
+            inverse,
+            slope,
+        }
     }
 
     /// With the sensitivities at the best coordinates of an end that was found.

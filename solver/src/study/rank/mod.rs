@@ -319,7 +319,8 @@ impl Frame<'_> {
         let base = if number.is_temperature() { here - self.coldest } else { here };
         let relative = |(target, change): (&Target, &f64)| {
             // A melt shrink begins at nothing.
-            let above = if target.dimension == Dimension::Temperature { target.value - self.coldest } else { target.value };
+            let above =
+                if target.dimension == Dimension::Temperature { target.value - self.coldest } else { target.value };
             let good = base.abs() > 1e-9 && above > 1e-9 && change.is_finite();
             good.then(|| change / above / (step / base))
         };

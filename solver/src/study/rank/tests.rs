@@ -120,3 +120,23 @@ fn without_limits_surface_and_core_are_ranked_and_no_length() {
     nowhere.stations.clear();
     assert_eq!(super::rank(&nowhere).unwrap_err(), RankError::NoStations);
 }
+
+#[test]
+fn a_limit_on_the_melt_under_the_skin_is_ranked() {
+    let mut case = crate::file::read(include_str!("../../../../cases/thick-pe-core.toml")).unwrap();
+    case.sections[1].temperature = crate::units::Celsius(90.0);
+    case.plant.adjustable = vec![1];
+    let melt = |case: &Case| march_by_rule(case).unwrap().skins[0].melt_shrink.unwrap();
+    case.layers[1].melt_shrink_max = Some(melt(&case) + 0.1);
+    let found = rank(&case).unwrap();
+    let target = &found.targets[found.deciding];
+    assert_eq!((target.name.as_str(), target.dimension), ("insulation.melt_shrink", Dimension::Share));
+    let at = |factor: f64| melt(&Case { line_speed: factor * case.line_speed, ..case.clone() });
+    let speed = of(&found.numbers, "line.speed");
+    assert_eq!(speed.changes[found.deciding], 0.5 * (at(1.1) - at(0.9)));
+    // The trough that the limits need is that of this one.
+    let length = found.length.clone().unwrap();
+    assert!((length / needed(&case).unwrap().length - 1.0).abs() < 0.01, "{length}");
+    let told = serde_json::to_value(target).unwrap();
+    assert!(told["value_percent"].as_f64() == Some(target.value) && told.get("value_degC").is_none(), "{told}");
+}

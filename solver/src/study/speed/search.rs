@@ -27,8 +27,7 @@ struct Search<'a> {
 /// The fastest speed of a case.
 pub(crate) fn search(case: &CaseFile, asked: Asked) -> Result<Speeds, SpeedError> {
     // The floor that the line stands on does not follow from its speed.
-    let ceilings: Vec<Ceiling> =
-        ceilings::all(case).into_iter().filter(|ceiling| ceiling.what != What::Hall).collect();
+    let ceilings: Vec<Ceiling> = ceilings::all(case).into_iter().filter(|ceiling| ceiling.what != What::Hall).collect();
     if ceilings.is_empty() {
         return Err(SpeedError::NoCeilings);
     }

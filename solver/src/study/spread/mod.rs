@@ -307,11 +307,7 @@ fn chances(case: &CaseFile, study: &Study<'_>, samples: &[Sample]) -> (Vec<Limit
     let limits = limited
         .iter()
         .enumerate()
-        .map(|(which, (limit, output))| LimitChance {
-            ceiling: limit.clone(),
-            output: *output,
-            chance: chance(which),
-        })
+        .map(|(which, (limit, output))| LimitChance { ceiling: limit.clone(), output: *output, chance: chance(which) })
         .collect();
     let all = Chance::of(met.iter().filter(|met| met.iter().all(|&met| met)).count(), good.len());
     (limits, (!limited.is_empty()).then_some(all))

@@ -196,3 +196,37 @@ fn questions_without_an_answer_say_why() {
     let found = spread(&two, &Plan { lengths: true, ..plan(8) }).unwrap();
     assert!(found.lengths.unwrap_err().to_string().contains("adjustable"));
 }
+
+/// Every sample is held against the limit on its melt shrink; where a line is so fast that no skin sets, it has all of it to lose.
+#[test]
+fn the_melt_under_the_skin_is_a_limit() {
+    let text = include_str!("../../../../cases/thick-pe-core.toml")
+        .replace("material = \"hdpe\"", "material = \"hdpe\"\nmelt_shrink_max = \"12 %\"")
+        .replace("length = \"6 m\"\ntemperature = \"65 degC\"", "length = \"6 m\"\ntemperature = \"90 degC\"")
+        + "\n[plant]\nadjustable = [\"warm trough\"]\n[vary]\n\"line.speed\" = { log_uniform = [\"20 m/min\", \"6000 m/min\"] }\n";
+    let case = crate::file::read(&text).unwrap();
+    let found = spread(&case, &Plan { lengths: true, ..plan(48) }).unwrap();
+    let limit = found.limits.iter().find(|limit| limit.ceiling.name == "insulation.melt_shrink").unwrap();
+    let (mut met, mut unset) = (0, 0);
+    for sample in &found.samples {
+        let line = Case { line_speed: sample.drawn[0], ..case.clone() };
+        let solution = march_by_rule(&line).unwrap();
+        let value = limit.ceiling.value(&line, &solution);
+        assert_eq!(sample.outputs.as_ref().unwrap()[limit.output], value);
+        met += usize::from(value <= 12.0);
+        unset += usize::from(solution.skins[0].melt_shrink.is_none());
+    }
+    assert_eq!(limit.chance.probability, met as f64 / 48.0);
+    assert!(met > 3 && unset > 3 && met + unset < 48, "{met} {unset}");
+    // The needed trough counts it, too.
+    let lengths = found.lengths.as_ref().unwrap();
+    assert!(lengths.checked > 0 && lengths.checked_largest < 0.01, "{lengths:?}");
+    let (sample, line) = found
+        .samples
+        .iter()
+        .map(|sample| (sample, Case { line_speed: sample.drawn[0], ..case.clone() }))
+        .find(|(sample, _)| sample.length.is_finite() && sample.length > 1.0)
+        .unwrap();
+    let shorter = crate::study::length::with_length(&line, 0.95 * sample.length).unwrap();
+    assert!(limit.ceiling.excess(&shorter, &march_by_rule(&shorter).unwrap()) > 0.0, "{}", sample.length);
+}

@@ -32,11 +32,13 @@ const MOST_BLOCKS: u64 = 1_000_000;
 /// The text is no TOML, or has no such path.
 pub fn base_case(text: &str) -> Result<(String, Range<usize>), Vec<Problem>> {
     let document = parse(text).map_err(|problem| vec![problem])?;
-    let mut problems = Problems::default();
-    let root = Table::new(document.get_ref(), 0..0, Place::Study, String::new(), &mut Problems::default());
+    let (mut problems, mut unknown) = (Problems::default(), Problems::default());
+    let root = Table::new(document.get_ref(), 0..0, Place::Study, String::new(), &mut unknown);
     let found = need(&root, "case", &mut problems)
         .and_then(|entry| Some((entry.text(&mut problems)?.to_string(), entry.value.span())));
-    finish(found, problems)
+    // A misspelt key is not missing: the keys that are unknown tell it.
+    let misspelt = found.is_none() && problems.is_empty();
+    finish(found, if misspelt { unknown } else { problems })
 }
 
 /// Reads a study file; its base case was read before.
