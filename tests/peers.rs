@@ -66,7 +66,8 @@ fn the_engine_does_what_the_page_says() {
             let tolerance = number(row[0].strip_prefix("tolerance ").unwrap());
             let case = Case { tolerance, ..case.clone() };
             let (solution, run) = march_with(&case, &Settings::rule(tolerance)).unwrap();
-            let error = ends(&solution.sections.iter().map(|section| &section.exit).collect::<Vec<_>>(), &expected.sections);
+            let error =
+                ends(&solution.sections.iter().map(|section| &section.exit).collect::<Vec<_>>(), &expected.sections);
             let steps = run.steps[0] + run.steps[1];
             let [said, said_steps] = row[column + 1].split(" K in ").collect::<Vec<_>>()[..] else { panic!("{row:?}") };
             let rounded: f64 = format!("{error:.0e}").parse().unwrap();
@@ -204,6 +205,9 @@ fn the_planning_page_adds_up() {
             // Two digits are told.
             assert!(near(read_time(cell), wall, 0.08), "{row:?}: {wall} s on {cores}");
         }
-        assert!(near(number(&row[4]) * if row[4].ends_with("GB") { 1e9 } else { 1e6 }, samples * bytes, 0.05), "{row:?}");
+        assert!(
+            near(number(&row[4]) * if row[4].ends_with("GB") { 1e9 } else { 1e6 }, samples * bytes, 0.05),
+            "{row:?}"
+        );
     }
 }

@@ -217,20 +217,20 @@ fn the_melt_under_the_skin_may_decide() {
     let at = |length: f64| march(&with_length(&case, length).unwrap()).unwrap().skins[0].melt_shrink.unwrap();
     let (allowed, shorter) = (at(4.0), at(3.0));
     assert!(shorter > allowed + 0.1, "{shorter} {allowed}");
-    let needed = needed(&Case { layers: bearing(&case, allowed), ..case.clone() }).unwrap();
+    let needed = needed(&bearing(&case, allowed)).unwrap();
     let decides = &needed.limits[needed.deciding.unwrap()];
     assert_eq!((decides.ceiling.name.as_str(), &decides.reason), ("insulation.melt_shrink", &Reason::Crossing));
     // 0.3 percent for a metre, known to a hundredth of a percent.
     assert!((needed.length - 4.0).abs() < 0.05, "{}", needed.length);
     assert!(needed.built.solution.skins[0].melt_shrink.unwrap() <= allowed && needed.built.plant.is_empty());
     // Less than any length of it leaves.
-    let error = super::needed(&Case { layers: bearing(&case, 1.0), ..case }).unwrap_err();
+    let error = super::needed(&bearing(&case, 1.0)).unwrap_err();
     let LengthError::NoLength { worst, limits, .. } = error else { panic!("{error:?}") };
     assert_eq!(limits[worst].ceiling.name, "insulation.melt_shrink");
 }
 
-fn bearing(case: &Case, percent: f64) -> Vec<crate::case::Layer> {
-    let mut layers = case.layers.clone();
-    layers[1].melt_shrink_max = Some(percent);
-    layers
+fn bearing(case: &CaseFile, percent: f64) -> CaseFile {
+    let mut case = case.clone();
+    case.layers[1].melt_shrink_max = Some(percent);
+    case
 }

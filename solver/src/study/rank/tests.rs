@@ -126,12 +126,16 @@ fn a_limit_on_the_melt_under_the_skin_is_ranked() {
     let mut case = crate::file::read(include_str!("../../../../cases/thick-pe-core.toml")).unwrap();
     case.sections[1].temperature = crate::units::Celsius(90.0);
     case.plant.adjustable = vec![1];
-    let melt = |case: &Case| march_by_rule(case).unwrap().skins[0].melt_shrink.unwrap();
+    let melt = |case: &CaseFile| march_by_rule(case).unwrap().skins[0].melt_shrink.unwrap();
     case.layers[1].melt_shrink_max = Some(melt(&case) + 0.1);
     let found = rank(&case).unwrap();
     let target = &found.targets[found.deciding];
     assert_eq!((target.name.as_str(), target.dimension), ("insulation.melt_shrink", Dimension::Share));
-    let at = |factor: f64| melt(&Case { line_speed: factor * case.line_speed, ..case.clone() });
+    let at = |factor: f64| {
+        let mut line = case.clone();
+        line.line_speed *= factor;
+        melt(&line)
+    };
     let speed = of(&found.numbers, "line.speed");
     assert_eq!(speed.changes[found.deciding], 0.5 * (at(1.1) - at(0.9)));
     // The trough that the limits need is that of this one.

@@ -207,9 +207,14 @@ fn the_melt_under_the_skin_is_a_limit() {
     let case = crate::file::read(&text).unwrap();
     let found = spread(&case, &Plan { lengths: true, ..plan(48) }).unwrap();
     let limit = found.limits.iter().find(|limit| limit.ceiling.name == "insulation.melt_shrink").unwrap();
+    let at = |sample: &Sample| {
+        let mut line = case.clone();
+        line.line_speed = sample.drawn[0];
+        line
+    };
     let (mut met, mut unset) = (0, 0);
     for sample in &found.samples {
-        let line = Case { line_speed: sample.drawn[0], ..case.clone() };
+        let line = at(sample);
         let solution = march_by_rule(&line).unwrap();
         let value = limit.ceiling.value(&line, &solution);
         assert_eq!(sample.outputs.as_ref().unwrap()[limit.output], value);
@@ -224,7 +229,7 @@ fn the_melt_under_the_skin_is_a_limit() {
     let (sample, line) = found
         .samples
         .iter()
-        .map(|sample| (sample, Case { line_speed: sample.drawn[0], ..case.clone() }))
+        .map(|sample| (sample, at(sample)))
         .find(|(sample, _)| sample.length.is_finite() && sample.length > 1.0)
         .unwrap();
     let shorter = crate::study::length::with_length(&line, 0.95 * sample.length).unwrap();
