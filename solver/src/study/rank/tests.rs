@@ -137,7 +137,8 @@ fn a_limit_on_the_melt_under_the_skin_is_ranked() {
         melt(&line)
     };
     let speed = of(&found.numbers, "line.speed");
-    assert_eq!(speed.changes[found.deciding], 0.5 * (at(1.1) - at(0.9)));
+    let by_hand = 0.5 * (at(1.1) - at(0.9));
+    assert!((speed.changes[found.deciding] / by_hand - 1.0).abs() < 1e-9, "{by_hand}");
     // The trough that the limits need is that of this one.
     let length = found.length.clone().unwrap();
     assert!((length / needed(&case).unwrap().length - 1.0).abs() < 0.01, "{length}");
