@@ -202,3 +202,14 @@ fn wrong_axes_and_outputs_are_refused_before_anything_is_computed() {
         assert_eq!(fs::read_dir(place.path()).unwrap().count(), 0, "{x} leaves nothing behind");
     }
 }
+
+/// Ends that were typed in metres per minute are not told to six digits of feet.
+#[test]
+fn places_on_the_axes_are_told_in_four_digits() {
+    let place = tempfile::tempdir().unwrap();
+    let flags = axes(&["--points", "3", "--units", "us"]);
+    let (_, report, _) = map(place.path(), "house-wire.toml", &flags);
+    let flat = report.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(flat.contains("line speed from 328.1 ft/min to 1312 ft/min (3 points)"), "{report}");
+    assert!(flat.contains("At line speed 492.1 ft/min and length of trough 59.06 ft:"), "{report}");
+}

@@ -60,6 +60,8 @@ fn every_command_follows_the_case_and_the_flag_comes_first() {
         let numbers = numbers(&report);
         assert!(numbers.contains("degF") && !numbers.contains("degC"), "{args:?}:\n{report}");
         assert!(!report.contains("delta deg"), "{args:?}:\n{report}");
+        let bare = |word: &str| word.trim_matches(|c: char| !c.is_alphanumeric()) == "K";
+        assert!(!numbers.split_whitespace().any(bare), "kelvins in {args:?}:\n{report}");
         let words = |text: &str| text.split_whitespace().filter(|word| word.ends_with("degF")).count();
         assert_eq!(words(&report), words(&asked), "{args:?}:\n{report}\n{asked}");
     }

@@ -7,6 +7,7 @@ use quenchway::study::search::ceilings::{Ceiling, What};
 use quenchway::units::Dimension;
 
 use super::blocks::{Block, Cell, Grid, Mark, Part, Tone};
+use super::rank::four_digits;
 use super::{clean, notes, significant, study};
 use crate::shown::Shown;
 
@@ -89,6 +90,16 @@ fn most(ceiling: &Ceiling, shown: Shown) -> String {
     }
 }
 
+/// A place on an axis with its unit: four digits are enough to find it.
+fn place(axis: &Axis, si: f64, shown: Shown) -> String {
+    match axis.variable.dimension {
+        Some(dimension) if si.is_finite() => {
+            format!("{} {}", four_digits(shown.value(si, dimension)), shown.unit(dimension))
+        }
+        _ => axis.variable.show(si, shown.system),
+    }
+}
+
 /// Whether an axis is this ceiling's height.
 fn moves(found: &Map, ceiling: &Ceiling) -> bool {
     [&found.x, &found.y].iter().any(|axis| axis.variable.path == ceiling.path)
@@ -96,7 +107,7 @@ fn moves(found: &Map, ceiling: &Ceiling) -> bool {
 
 fn stretch(axis: &Axis, shown: Shown) -> String {
     let ends = [axis.values.first(), axis.values.last()].map(|end| end.copied().unwrap_or(f64::NAN));
-    let [low, high] = ends.map(|end| axis.variable.show(end, shown.system));
+    let [low, high] = ends.map(|end| place(axis, end, shown));
     format!("{} from {low} to {high}", words(axis))
 }
 
@@ -176,7 +187,7 @@ fn allowed(found: &Map) -> String {
 }
 
 fn base(found: &Map, shown: Shown) -> Vec<Block> {
-    let place = |axis: &Axis, at: f64| format!("{} {}", words(axis), axis.variable.show(at, shown.system));
+    let place = |axis: &Axis, at: f64| format!("{} {}", words(axis), place(axis, at, shown));
     let dimension = found.show.dimension;
     let number =
         dimension.map_or(format!("{:.2}", found.base.shown), |dimension| shown.number(found.base.shown, dimension));

@@ -3,7 +3,7 @@
 use quenchway::case::cautions::cautions;
 use quenchway::engine::Path;
 use quenchway::study::sweep::Status;
-use quenchway::units::System;
+use quenchway::units::{Dimension, System};
 use serde_json::{Value, json};
 
 use crate::build::PROGRAM;
@@ -96,7 +96,7 @@ impl<'a> Told<'a> {
         let mut parts = Vec::new();
         if let Some(joined) = self.joined {
             blocks.extend(self.failures(joined));
-            blocks.push(Block::words(Mark::None, self.checked(joined)));
+            blocks.push(Block::words(Mark::None, self.checked(joined, Shown { system })));
             parts.push(Words::new("Outputs", vec![Block::Table(self.outputs(joined, Shown { system }))]));
         }
         let cautions = cautions(&self.plan.case);
@@ -151,19 +151,22 @@ impl<'a> Told<'a> {
         blocks
     }
 
-    fn checked(&self, joined: &Joined) -> String {
+    fn checked(&self, joined: &Joined, shown: Shown) -> String {
         let checks = &joined.checks;
         if checks.count == 0 {
             return "No sample could be solved again the careful way: the numerical error was not measured."
                 .to_string();
         }
-        let tolerance = self.plan.case.tolerance;
+        let error = |kelvin: f64| {
+            let of = Dimension::TemperatureDifference;
+            format!("{} {}", significant(shown.value(kelvin, of)), shown.unit(of))
+        };
         let mut text = format!(
-            "{} samples solved again the careful way: largest error found {:.1e} K (root mean square {:.1e} K), the tolerance \
-             is {tolerance:.1e} K",
+            "{} samples solved again the careful way: largest error found {} (root mean square {}), the tolerance is {}",
             checks.count,
-            checks.largest,
-            checks.rms()
+            error(checks.largest),
+            error(checks.rms()),
+            error(self.plan.case.tolerance)
         );
         if checks.above > 0 {
             text += &format!("; {} of them are above it, the largest at sample {}", checks.above, checks.worst);
