@@ -222,7 +222,7 @@ impl Output {
 
     /// What a limit on it is held against, from its number in a solution of a case: a layer whose skin sets nowhere has all of
     /// its melt's shrink still to lose.
-    pub(crate) fn judged(&self, case: &Case, number: f64) -> f64 {
+    pub(crate) fn against_limit(&self, case: &Case, number: f64) -> f64 {
         match &self.source {
             Source::MeltShrink(name) if number.is_nan() => {
                 let layer = case.layers.iter().position(|layer| layer.name == *name);

@@ -99,7 +99,7 @@ impl<'a> Points<'a> {
         // A ceiling may be one of the axes: it is that of the point's case.
         let ceilings = ceilings::all(case);
         let value = |(ceiling, place): (&Ceiling, &Option<usize>)| match (place, ceiling.what) {
-            (Some(place), _) => self.outputs[*place].judged(case, outputs[*place]),
+            (Some(place), _) => self.outputs[*place].against_limit(case, outputs[*place]),
             (None, What::Compound) => compound(case),
             (None, What::Hall) => case.floor_length(),
             (None, _) => f64::NAN,

@@ -159,7 +159,7 @@ pub fn rank(case: &CaseFile) -> Result<Rank, RankError> {
         .map(|(output, limit)| Target {
             name: output.name.clone(),
             dimension: output.dimension.unwrap_or(Dimension::Share),
-            value: output.judged(case, output.of(&base)),
+            value: output.against_limit(case, output.of(&base)),
             limit: *limit,
         })
         .collect();
@@ -266,7 +266,8 @@ impl Probe<'_> {
                 return Look { temperatures: nothing, length: f64::NAN, solves: 1, failed: Some(error.to_string()) };
             }
         };
-        let temperatures = self.outputs.iter().map(|(output, _)| output.judged(case, output.of(&solution))).collect();
+        let temperatures =
+            self.outputs.iter().map(|(output, _)| output.against_limit(case, output.of(&solution))).collect();
         let mut look = Look { temperatures, length: f64::NAN, solves: 1, failed: None };
         if !self.sections.is_empty() {
             let near = self.start.map(|start| scaled(case, self.sections, start));

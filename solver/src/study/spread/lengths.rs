@@ -122,7 +122,7 @@ fn needed(study: &Study<'_>, sections: &[usize], samples: &[Sample]) -> Vec<(f64
     let limited: Vec<usize> = study.limited().into_iter().map(|(_, output)| output).collect();
     let outputs: Vec<Output> = limited.iter().map(|&output| study.outputs[output].clone()).collect();
     let excess = |case: &CaseFile, values: &mut dyn Iterator<Item = f64>| {
-        let judged = values.zip(&outputs).map(|(value, output)| output.judged(case, value));
+        let judged = values.zip(&outputs).map(|(value, output)| output.against_limit(case, value));
         judged.zip(of_product(case)).map(|(value, limit)| value - limit.max).fold(f64::NEG_INFINITY, f64::max)
     };
     // A sample as it is has been solved.

@@ -45,7 +45,7 @@ impl Study<'_> {
             tasks.iter().map(|&task| self.apply(&drawn(task)).map(|case| cases.push(case)).err()).collect();
         let mut answers = batch::on_one_thread(&cases, outputs, Settings::default()).into_iter().zip(&cases);
         let judged = |case: &Case, values: Vec<f64>| -> Vec<f64> {
-            outputs.iter().zip(values).map(|(output, value)| output.judged(case, value)).collect()
+            outputs.iter().zip(values).map(|(output, value)| output.against_limit(case, value)).collect()
         };
         let mut next = || match answers.next() {
             Some((Ok(answer), case)) => (Ok(judged(case, answer.values)), Some(answer.path)),
