@@ -5,7 +5,6 @@ use quenchway::case::{Case, Contact, Contraction, Layer, Medium, Section, Shape,
 use quenchway::engine::{A, ABSCISSAE, C, D, GAMMA, Stepper};
 use quenchway::exact::{CompositeProblem, Properties, Span};
 use quenchway::film::Film;
-use quenchway::film::surface::Surface;
 use quenchway::material::{Curve, Kind, Material};
 use quenchway::slice::Slice;
 use quenchway::slice::build::{self, Fineness, Times};
@@ -224,7 +223,7 @@ impl Kirchhoff {
 }
 
 fn run<'a>(stepper: &mut Stepper<'a>, case: &'a Case, steps: usize, time: f64) {
-    let surface = Surface::new(&case.sections[0], case.shape, 1.0, 2.0 * RADIUS);
+    let surface = case.sections[0].surface(case.shape, 1.0, 2.0 * RADIUS);
     let dt = time / steps as f64;
     for step in 0..steps {
         stepper.step(&surface, step as f64 * dt, dt);
@@ -360,7 +359,7 @@ fn falling_film() -> Kirchhoff {
 
 /// Equal steps from a time on, at the places of those times.
 fn run_from<'a>(stepper: &mut Stepper<'a>, case: &'a Case, steps: usize, from: f64, duration: f64) {
-    let surface = Surface::new(&case.sections[0], case.shape, 1.0, 2.0 * RADIUS);
+    let surface = case.sections[0].surface(case.shape, 1.0, 2.0 * RADIUS);
     let dt = duration / steps as f64;
     for step in 0..steps {
         let place = from + step as f64 * dt;
@@ -393,14 +392,14 @@ fn time_is_of_order_three_under_a_film_against_distance() {
 fn a_step_knows_nothing_of_the_section_before() {
     let falling = falling_film();
     let given = kirchhoff(Shape::Flat, 0.0);
-    let surface = |case: &Case| Surface::new(&case.sections[0], case.shape, 1.0, 2.0 * RADIUS).film(100.0, 0.0, 0.0);
+    let surface = |case: &Case| case.sections[0].surface(case.shape, 1.0, 2.0 * RADIUS).film(100.0, 0.0, 0.0);
     assert!(surface(&falling.case) != surface(&given.case));
     let mut used = given.stepper(0.5);
-    used.begin(&Surface::new(&falling.case.sections[0], Shape::Flat, 1.0, 2.0 * RADIUS), 0.0);
+    used.begin(&falling.case.sections[0].surface(Shape::Flat, 1.0, 2.0 * RADIUS), 0.0);
     used.attempt(0.1);
     let mut fresh = given.stepper(0.5);
     let errors = [&mut used, &mut fresh].map(|stepper| {
-        let surface = Surface::new(&given.case.sections[0], Shape::Flat, 1.0, 2.0 * RADIUS);
+        let surface = given.case.sections[0].surface(Shape::Flat, 1.0, 2.0 * RADIUS);
         stepper.begin(&surface, 0.0);
         let error = stepper.attempt(0.1);
         stepper.accept();
@@ -414,7 +413,7 @@ fn a_step_knows_nothing_of_the_section_before() {
 #[test]
 fn dense_output_is_of_order_three() {
     let problem = kirchhoff(Shape::Round, 0.004);
-    let surface = Surface::new(&problem.case.sections[0], problem.case.shape, 1.0, 2.0 * RADIUS);
+    let surface = problem.case.sections[0].surface(problem.case.shape, 1.0, 2.0 * RADIUS);
     for theta in [0.25, 0.5, 0.8] {
         // The mesh's own profile, a millionth of a kelvin from the exact one, is reached in small steps first.
         let mut settled = problem.stepper(0.5);
@@ -440,7 +439,7 @@ fn dense_output_is_of_order_three() {
 #[test]
 fn the_surface_answers_as_its_interval_does() {
     let problem = kirchhoff(Shape::Flat, 0.0);
-    let surface = Surface::new(&problem.case.sections[0], Shape::Flat, 1.0, 2.0 * RADIUS);
+    let surface = problem.case.sections[0].surface(Shape::Flat, 1.0, 2.0 * RADIUS);
     let mut stepper = problem.stepper(0.5);
     stepper.begin(&surface, 0.0);
     let (links, last) = (stepper.slice.links(), stepper.slice.vertices() - 1);
@@ -461,7 +460,7 @@ fn the_surface_answers_as_its_interval_does() {
 #[test]
 fn a_step_that_is_no_number_has_no_finite_error() {
     let problem = kirchhoff(Shape::Round, 0.004);
-    let surface = Surface::new(&problem.case.sections[0], problem.case.shape, 1.0, 2.0 * RADIUS);
+    let surface = problem.case.sections[0].surface(problem.case.shape, 1.0, 2.0 * RADIUS);
     let mut stepper = problem.stepper(0.5);
     stepper.begin(&surface, 0.0);
     assert!(stepper.attempt(0.1).is_finite());

@@ -296,8 +296,7 @@ fn the_engine_takes_the_steps_of_the_book() {
             for section in &case.sections {
                 let heat = stepper.state()[slice.heat_index()];
                 let entry = section.temperature.0;
-                let surface =
-                    Surface::new(section, case.shape, case.line_speed, diameter).in_medium(entry, warming, heat);
+                let surface = section.surface(case.shape, case.line_speed, diameter).in_medium(entry, warming, heat);
                 let scalar = Scalar { slice: &slice, surface };
                 let (mut x, mut dt) = (0.0, 1e-5 * section.length / case.line_speed);
                 for _ in 0..9 {
@@ -345,7 +344,7 @@ fn the_book_s_derivatives_are_those_of_its_rates() {
         let case = random::case(seed);
         let Some((slice, state)) = slice(&case) else { continue };
         let diameter = 2.0 * shrink::radii(&case).unwrap().hot[case.layers.len() - 1];
-        let surface = Surface::new(&case.sections[0], case.shape, case.line_speed, diameter);
+        let surface = case.sections[0].surface(case.shape, case.line_speed, diameter);
         let scalar = Scalar { slice: &slice, surface };
         // Some way down the section, so that nothing is uniform any more.
         let mut stepper = Stepper::new(slice.clone(), &state);

@@ -1,12 +1,17 @@
-//! The case: everything that a run needs, checked, in SI, nothing optional.
+//! The case: everything that a run needs, checked, in SI, nothing optional; and what a case file says besides.
+//!
+//! A case without a file is made by constructors that take what every case has to say, and leave the rest as in a case file that says
+//! no more. All fields are public: change them, or name them before `..`.
 
 pub mod cautions;
 pub mod error;
-mod new;
+mod layer;
 mod plant;
 pub mod preheat;
 pub mod programme;
+mod section;
 pub mod shrink;
+mod station;
 mod uncertain;
 
 use std::borrow::Borrow;
@@ -14,17 +19,20 @@ use std::ops::{Deref, DerefMut};
 
 pub use crate::material::medium::Medium;
 pub use crate::maths::shape::Shape;
-pub(crate) use new::{ROOM, TOLERANCE};
+pub use layer::{Contact, Contraction, DieTemperature, Layer, Size};
 pub use plant::Plant;
+pub(crate) use section::ROOM;
+pub use section::{Circulation, Direction, Flow, Section, Turn};
+pub use station::{Limit, Quantity, Station};
 pub use uncertain::{InputBand, Mode, Move, Varied, Varying};
 
 use crate::case::error::Warning;
-use crate::case::preheat::Preheat;
-use crate::case::programme::{Feed, Programme};
-use crate::film::{Film, Wetting};
-use crate::material::{Kind, Material};
-use crate::units::words::key;
+use crate::case::programme::Programme;
+use crate::material::Kind;
 use crate::units::{Celsius, System};
+
+/// Largest error wanted of a temperature where a case does not say, K.
+pub(crate) const TOLERANCE: f64 = 0.01;
 
 /// One product on one line: what a march takes.
 #[derive(Clone, Debug)]
@@ -114,280 +122,54 @@ pub enum Geometry {
     Fixed,
 }
 
-/// One layer of the product.
-#[derive(Clone, Debug)]
-pub struct Layer {
-    /// The user's name for it.
-    pub name: String,
-    /// What it is made of.
-    pub material: Material,
-    /// Its size as the case gives it.
-    pub size: Size,
-    /// Its uniform temperature at the die.
-    pub temperature: DieTemperature,
-    /// Thermal contact with the layer inside it (`Perfect` for the first layer).
-    pub contact: Contact,
-    /// How a ring's area answers a change of density.
-    pub contraction: Contraction,
-    /// Poisson's ratio of a held plastic below its set temperature, 0 to 0.5; 0.5: it goes on contracting as the melt.
-    pub poisson_ratio: f64,
-    /// Multiplier of the material's conductivity, 1.
-    pub conductivity_factor: f64,
-    /// Multiplier of the material's heat capacity, 1.
-    pub heat_capacity_factor: f64,
-    /// Most volume that the melt under the set skin may still have to lose, percent of the layer's.
-    pub melt_shrink_max: Option<f64>,
-    /// Its output and its way to the die, of a melt; only `drive` looks at it.
-    pub feed: Feed,
-}
-
-/// A layer's size; every value in m. Flat: full thickness for diameter, one side for wall.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Size {
-    /// Outer diameter at the die, hot.
-    Diameter(f64),
-    /// Outer diameter when everything is at 23 degC.
-    FinishedDiameter(f64),
-    /// Wall at the die, hot.
-    Wall(f64),
-    /// Wall when everything is at 23 degC.
-    FinishedWall(f64),
-}
-
-/// A temperature at the die: fixed, following the line speed, or what a preheater makes of it.
-#[derive(Clone, Debug, PartialEq)]
-pub enum DieTemperature {
-    /// The same at every speed.
-    Fixed(Celsius),
-    /// Linear between (line speed m/s, degC) points, constant outside.
-    OfSpeed(Vec<[f64; 2]>),
-    /// What a preheater of this power makes of it at the case's line speed; first layer of a round product only.
-    Preheated(Preheat),
-}
-
-/// Thermal contact between a layer and the one inside it.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Contact {
-    /// One temperature on both sides.
-    Perfect,
-    /// q'' = h_c (T_in - T_out), W/(m2 K).
-    Conductance(f64),
-}
-
-/// How a ring of area A0 at its die temperature answers a change of density.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Contraction {
-    /// A/A0 = rho(T0)/rho(T): the conductor holds the length.
-    Held,
-    /// A/A0 = (rho(T0)/rho(T))^(2/3); flat: thickness^(1/3): contracts in every direction.
-    Free,
-}
-
-/// One stretch of the line.
-#[derive(Clone, Debug)]
-pub struct Section {
-    /// The user's name for it.
-    pub name: String,
-    /// What surrounds the product.
-    pub medium: Medium,
-    /// Length of one pass, m.
-    pub length: f64,
-    /// Temperature of the medium; of water with a circulation, of its supply.
-    pub temperature: Celsius,
-    /// Surface law or given coefficient.
-    pub film: Film,
-    /// Multiplier of the film coefficient, 1.
-    pub film_factor: f64,
-    /// Emissivity of the surface, 0 to 1 (0 in water).
-    pub emissivity: f64,
-    /// How its water meets the circumference; in air all round.
-    pub wetting: Wetting,
-    /// Water whose temperature follows the heat; none: it stays at `temperature`.
-    pub circulation: Option<Circulation>,
-    /// Index of the section whose outlet feeds this one: its flow is then that of the first of the series, and its own
-    /// `temperature` is not used.
-    pub supply: Option<usize>,
-    /// How often the product passes through; at least 1.
-    pub passes: usize,
-    /// The turn-round between two passes.
-    pub turn: Turn,
-    /// A given film at line speed v is max(floor, film (v / line speed)^exponent); only `drive` looks at it. 0: the same at
-    /// every speed.
-    pub film_exponent: f64,
-    /// That floor, W/(m2 K).
-    pub film_floor: f64,
-    /// Longest time that product may spend in it, s; only `drive` looks at it.
-    pub time_max: Option<f64>,
-}
-
-/// A water flow and its way through the section.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Circulation {
-    /// How much water.
-    pub flow: Flow,
-    /// Which way.
-    pub direction: Direction,
-}
-
-/// A water flow as the case gives it.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Flow {
-    /// kg/s.
-    Mass(f64),
-    /// m3/s at the temperature of the supply.
-    Volume(f64),
-}
-
-impl Flow {
-    /// kg/s of water supplied at `temperature`.
-    pub fn mass(self, temperature: Celsius) -> f64 {
-        match self {
-            Flow::Mass(flow) => flow,
-            Flow::Volume(flow) => flow * crate::material::water::at(temperature.0).density,
-        }
-    }
-}
-
-/// Which way water flows through a section.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Direction {
-    /// With the product.
-    Along,
-    /// Against the product.
-    Counter,
-    /// Stirred or recirculated: one temperature everywhere, that of the outlet.
-    Mixed,
-}
-
-/// A turn-round in air between two passes through a section.
-#[derive(Clone, Debug)]
-pub struct Turn {
-    /// Length of product in it, m.
-    pub length: f64,
-    /// Temperature of the air.
-    pub temperature: Celsius,
-    /// Film coefficient in it.
-    pub film: Film,
-    /// Emissivity of the surface in it.
-    pub emissivity: f64,
-}
-
-impl Turn {
-    /// Emissivity of a plastic surface in air. Common practice for plastics, 0.90 to 0.96, no source.
-    pub const EMISSIVITY: f64 = 0.94;
-
-    /// A turn-round in still air with the law of product moving through air.
-    pub fn in_air(length: f64, temperature: Celsius) -> Turn {
-        let film = Film::Law(crate::film::default_law(Medium::Air), crate::film::Inputs::default());
-        Turn { length, temperature, film, emissivity: Turn::EMISSIVITY }
-    }
-}
-
-impl Section {
-    /// Way of the product through it, m: all passes and the turn-rounds between them.
-    pub fn span(&self) -> f64 {
-        self.passes as f64 * self.length + (self.passes as f64 - 1.0) * self.turn.length
-    }
-}
-
-/// A named place on the line where numbers are wanted and limits hold.
-#[derive(Clone, Debug)]
-pub struct Station {
-    /// The user's name for it.
-    pub name: String,
-    /// Index of the section at whose end it stands.
-    pub after: usize,
-    /// Distance from that end along the line, m (negative: before it).
-    pub offset: f64,
-    /// Limits that hold there.
-    pub limits: Vec<Limit>,
-    /// Smallest outer diameter allowed there (flat: thickness), hot as the station sees it, m.
-    pub diameter_min: Option<f64>,
-    /// Largest outer diameter allowed there, hot, m.
-    pub diameter_max: Option<f64>,
-    /// Length of product that lies on a wheel from here on, m; only `drive` looks at it.
-    pub contact: f64,
-}
-
-/// An upper limit of a temperature at a station.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Limit {
-    /// Which temperature.
-    pub quantity: Quantity,
-    /// The highest that is allowed.
-    pub max: Celsius,
-}
-
-/// The temperatures that a station reports.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Quantity {
-    /// Outer surface.
-    Surface,
-    /// Axis, or the inner surface of a hollow product.
-    Core,
-    /// Mass mean of the plastic layers.
-    Mean,
-    /// Hottest point of the plastic, that inside laid-up cores included.
-    Hottest,
-    /// Adiabatic mix of the whole product.
-    Equalised,
-    /// Hot side of the outer surface, behind water that does not touch all round; the outer surface where it does.
-    HotSide,
-    /// Hottest point of the layer of this index.
-    Layer(usize),
-}
-
-impl Quantity {
-    /// Those of every product as a whole, in the order in which reports list them.
-    pub const ALL: [Quantity; 5] =
-        [Quantity::Surface, Quantity::Core, Quantity::Mean, Quantity::Hottest, Quantity::Equalised];
-
-    /// Those of the whole product, its hot side where the case has one, then the hottest point of every layer.
-    pub fn all(case: &Case) -> Vec<Quantity> {
-        let hot_side = case.is_uneven().then_some(Quantity::HotSide);
-        Quantity::ALL.into_iter().chain(hot_side).chain((0..case.layers.len()).map(Quantity::Layer)).collect()
-    }
-
-    /// What a limit of this temperature judges: the hot side for the surface, where the case has one.
-    pub fn judged(self, case: &Case) -> Quantity {
-        if self == Quantity::Surface && case.is_uneven() { Quantity::HotSide } else { self }
-    }
-
-    /// The last steps of its output's name: `core`, `hottest.jacket`.
-    pub fn name(self, case: &Case) -> String {
-        match self {
-            Quantity::Surface => "surface".to_string(),
-            Quantity::Core => "core".to_string(),
-            Quantity::Mean => "mean".to_string(),
-            Quantity::Hottest => "hottest".to_string(),
-            Quantity::Equalised => "equalised".to_string(),
-            Quantity::HotSide => "hot_side".to_string(),
-            Quantity::Layer(index) => format!("hottest.{}", key(case.layer_name(index))),
-        }
-    }
-
-    /// The last steps of its limit's key path: `core_max`, `layer_max.jacket`.
-    pub fn limit(self, case: &Case) -> String {
-        match self {
-            Quantity::Layer(index) => format!("layer_max.{}", key(case.layer_name(index))),
-            Quantity::HotSide => Quantity::Surface.limit(case),
-            _ => format!("{}_max", self.name(case)),
-        }
-    }
-
-    /// In the words of a report: "core", "hottest plastic", "hottest point of jacket".
-    pub fn words(self, case: &Case) -> String {
-        match self {
-            Quantity::Hottest if case.has_plastic() => "hottest plastic".to_string(),
-            Quantity::Layer(index) => format!("hottest point of {}", case.layer_name(index)),
-            Quantity::HotSide => "hot side of the surface".to_string(),
-            _ => self.name(case),
-        }
-    }
-}
-
 impl Case {
+    /// A round product without a bore whose radii follow the density, to 0.01 K, without stations.
+    ///
+    /// Line speed in m/s; layers from the axis outward and sections from the die onward, at least one of each. Nothing is
+    /// checked here: a march refuses a case that it cannot start from.
+    ///
+    /// ```
+    /// use quenchway::file::library;
+    /// use quenchway::{Case, Celsius, Contact, Layer, Medium, Quantity, Section, Size, Station, march};
+    ///
+    /// let material = |name| library::find(name).ok_or("no such material");
+    /// let wire = Layer::new("wire", material("copper")?, Size::Diameter(1.78e-3), Celsius(90.0));
+    /// let insulation = Layer::new("insulation", material("pvc-insulation")?, Size::Diameter(3.42e-3), Celsius(188.0));
+    /// let insulation = Layer { contact: Contact::Conductance(2000.0), ..insulation };
+    /// let sections = vec![
+    ///     Section::new("air gap", Medium::Air, 0.4, Celsius(28.0)),
+    ///     Section::new("trough", Medium::Water, 18.0, Celsius(16.0)),
+    /// ];
+    /// let case = Case::new(2.5, vec![wire, insulation], sections)
+    ///     .with(Station::behind("capstan", 1).below(Quantity::Core, Celsius(75.0)));
+    /// let solution = march(&case)?;
+    /// assert!(solution.stations[0].limits[0].met);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn new(line_speed: f64, layers: Vec<Layer>, sections: Vec<Section>) -> Case {
+        Case {
+            title: "untitled".to_string(),
+            units: System::default(),
+            line_speed,
+            shape: Shape::Round,
+            geometry: Geometry::Shrinking,
+            bore: 0.0,
+            layers,
+            sections,
+            stations: Vec::new(),
+            tolerance: TOLERANCE,
+            assumptions: Vec::new(),
+            bands: Vec::new(),
+            modes: Vec::new(),
+        }
+    }
+
+    /// The same with another station.
+    pub fn with(mut self, station: Station) -> Case {
+        self.stations.push(station);
+        self
+    }
+
     /// Name of layer `index`; empty where there is none.
     pub fn layer_name(&self, index: usize) -> &str {
         self.layers.get(index).map_or("", |layer| layer.name.as_str())

@@ -5,7 +5,6 @@ use super::bundle::Structure;
 use super::{Bundle, Eight, Field, One, Path, Row, View, accept, attempt, fields, surround};
 use crate::case::Case;
 use crate::case::shrink;
-use crate::film::surface::Surface;
 use crate::slice::Slice;
 use crate::slice::build::{self, Fineness, Times};
 use crate::units::Celsius;
@@ -91,7 +90,7 @@ fn cable(flat: bool) -> (Case, Slice, Vec<f64>) {
 /// A lane's numbers in steps that grow from microseconds to a second, so that nodes cross their segments.
 fn march<R: Row>(path: Path, lane: usize, flat: bool) -> Vec<u64> {
     let (case, slice, state) = cable(flat);
-    let surface = Surface::new(&case.sections[0], case.shape, case.line_speed, 8e-3);
+    let surface = case.sections[0].surface(case.shape, case.line_speed, 8e-3);
     let mut bundle: Bundle<R> = Bundle::new(path, Structure::of(&slice));
     for lane in 0..R::LANES {
         bundle.fill(lane, &slice, &state);
@@ -139,7 +138,7 @@ fn a_look_at_a_state_shows_the_bits_of_the_march() {
         let (case, slice, state) = cable(flat);
         let mut bundle: Bundle<One> = Bundle::new(Path::Single, Structure::of(&slice));
         bundle.fill(0, &slice, &state);
-        bundle.surround(0, Surface::new(&case.sections[0], case.shape, case.line_speed, 8e-3));
+        bundle.surround(0, case.sections[0].surface(case.shape, case.line_speed, 8e-3));
         fields(&mut bundle);
         let (view, field) = (View::new(&bundle, 0), Field::of(&slice, &state));
         for (node, temperature) in field.temperature.iter().enumerate() {
@@ -172,7 +171,7 @@ fn step_factors_follow_the_fourth_root() {
         state[3] = if broken { f64::NAN } else { state[3] };
         let mut bundle: Bundle<One> = Bundle::new(Path::Single, Structure::of(&slice));
         bundle.fill(0, &slice, &state);
-        bundle.surround(0, Surface::new(&case.sections[0], case.shape, case.line_speed, 8e-3));
+        bundle.surround(0, case.sections[0].surface(case.shape, case.line_speed, 8e-3));
         fields(&mut bundle);
         surround(&mut bundle);
         bundle.ends.step[0] = 0.05;
@@ -210,7 +209,7 @@ fn a_product_of_one_node_cools_by_its_film_alone() {
     let mut section = case.sections[0].clone();
     section.film = crate::film::Film::Given(50.0);
     let mut stepper = super::Stepper::new(one, &[tables[0].enthalpy(Celsius(90.0)), 0.0, 0.0]);
-    let surface = Surface::new(&section, case.shape, 1.0, 8e-3);
+    let surface = section.surface(case.shape, 1.0, 8e-3);
     for _ in 0..50 {
         stepper.step(&surface, 0.0, 0.2);
     }

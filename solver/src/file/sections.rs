@@ -287,7 +287,7 @@ fn film_at_speed(table: &Table<'_>, film: Option<&Film>, problems: &mut Problems
 fn emissivity(table: &Table<'_>, medium: Option<Medium>, film: Option<&Film>, problems: &mut Problems) -> Option<f64> {
     let Some(entry) = table.get("emissivity") else {
         let radiates = medium == Some(Medium::Air) && matches!(film, Some(Film::Law(..)));
-        return Some(if radiates { Turn::EMISSIVITY } else { 0.0 });
+        return Some(if radiates { crate::film::surface::EMISSIVITY } else { 0.0 });
     };
     let emissivity = entry.number(problems)?;
     if medium.is_some_and(Medium::is_water) && emissivity > 0.0 {

@@ -421,7 +421,7 @@ mod tests {
                     [(Shape::Round, 0.05, 80e-3), (Shape::Round, 25.0, 0.4e-3), (Shape::Flat, 2.5, 3e-3)]
                 {
                     for warming in [0.0, 2e-4] {
-                        let surface = Surface::new(&section, shape, speed, diameter).in_medium(17.0, warming, 500.0);
+                        let surface = section.surface(shape, speed, diameter).in_medium(17.0, warming, 500.0);
                         compare(&surface, law.name);
                     }
                 }

@@ -1,13 +1,17 @@
 //! The outer surface: heat flux to the medium by film and radiation, and its derivatives.
 
-use crate::case::{Medium, Section, Shape, Turn};
 use crate::film::{self, ENTRY_OFFSET, Film, FilmState, Inputs, Inward, KELVIN, Layer, OF_DISTANCE, OF_SPEED, Wetting};
+use crate::material::medium::Medium;
 use crate::maths::exp_ln::{exp, ln};
+use crate::maths::shape::Shape;
 use crate::maths::vector::Vector;
-use crate::units::ZERO_CELSIUS;
+use crate::units::{Celsius, ZERO_CELSIUS};
 
 /// Stefan-Boltzmann constant, W/(m2 K4) (CODATA 2018: 5.670374419e-8, exact after the SI of 2019).
 pub const STEFAN_BOLTZMANN: f64 = 5.670374419e-8;
+
+/// Emissivity of a plastic surface in air. Common practice for plastics, 0.90 to 0.96, no source.
+pub const EMISSIVITY: f64 = 0.94;
 
 /// Radiation as a film coefficient, eps sigma (T_s^4 - T_m^4)/(T_s - T_m) = eps sigma (T_s + T_m)(T_s^2 + T_m^2), W/(m2 K).
 ///
@@ -128,14 +132,14 @@ pub struct Slopes {
 }
 
 impl<'a> Surface<'a> {
-    /// The surface of a section; `diameter` at the die, m (flat: full thickness).
-    pub fn new(section: &'a Section, shape: Shape, speed: f64, diameter: f64) -> Surface<'a> {
-        let emissivity = if section.medium == Medium::Air { section.emissivity } else { 0.0 };
+    /// The surface of a product of `diameter` m at the die (flat: full thickness) under a film, in a medium of `entry` where the
+    /// product enters; it does not radiate.
+    pub fn under(film: &'a Film, entry: Celsius, shape: Shape, speed: f64, diameter: f64) -> Surface<'a> {
         Surface {
-            film: &section.film,
-            factor: section.film_factor,
-            emissivity,
-            entry: section.temperature.0,
+            film,
+            factor: 1.0,
+            emissivity: 0.0,
+            entry: entry.0,
             warming: 0.0,
             entry_heat: 0.0,
             shape,
@@ -146,21 +150,9 @@ impl<'a> Surface<'a> {
         }
     }
 
-    /// The surface in a turn-round between two passes.
-    pub fn turning(turn: &'a Turn, shape: Shape, speed: f64, diameter: f64) -> Surface<'a> {
-        Surface {
-            film: &turn.film,
-            factor: 1.0,
-            emissivity: turn.emissivity,
-            entry: turn.temperature.0,
-            warming: 0.0,
-            entry_heat: 0.0,
-            shape,
-            speed,
-            diameter,
-            driven: None,
-            around: None,
-        }
+    /// The same surface with the film times a factor, and an emissivity.
+    pub fn with(self, factor: f64, emissivity: f64) -> Surface<'a> {
+        Surface { factor, emissivity, ..self }
     }
 
     /// The same surface on a line whose speed changes.
@@ -430,7 +422,7 @@ impl Around {
     fn dry(&self, state: &FilmState) -> f64 {
         self.wetting.dry_film.unwrap_or_else(|| {
             let air = (film::default_law(Medium::Air).coefficient)(state);
-            air + radiation(Turn::EMISSIVITY, state.surface, state.medium)
+            air + radiation(EMISSIVITY, state.surface, state.medium)
         })
     }
 }
@@ -438,8 +430,7 @@ impl Around {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::film::ENTRY_OFFSET;
-    use crate::units::Celsius;
+    use crate::case::Section;
 
     /// Slopes of the flux against central differences of it, for every kind of film, with radiation.
     #[test]
@@ -453,7 +444,7 @@ mod tests {
         for film in films {
             let section = Section::new("air", Medium::Air, 3.0, Celsius(35.0));
             let section = Section { film, film_factor: 1.4, emissivity: 0.9, ..section };
-            let surface = Surface::new(&section, Shape::Round, 2.5, 4e-3);
+            let surface = section.surface(Shape::Round, 2.5, 4e-3);
             // Where a law's distance step must not vanish: at the offset of its virtual entry.
             for (ts, x) in [(150.0, 1.3), (60.0, 0.2), (110.0, ENTRY_OFFSET)] {
                 let Slopes { per_kelvin, per_metre, .. } = surface.slopes(ts, 0.0, x);

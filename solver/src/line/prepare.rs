@@ -82,7 +82,7 @@ impl<'a> Prepared<'a> {
     /// The surface of a pass through a section whose entry is `start` m from the die.
     pub(super) fn surface(&self, section: &'a Section, start: f64) -> Surface<'a> {
         let case = self.case;
-        let surface = Surface::new(section, case.shape, case.line_speed, self.diameter());
+        let surface = section.surface(case.shape, case.line_speed, self.diameter());
         match &self.inward {
             Some((inward, first)) => surface.around(section.wetting, *inward, start - first, self.column.is_some()),
             None => surface,

@@ -10,7 +10,6 @@ use super::{Passage, Prepared, SAME, Stop, WaterRun};
 use crate::case::error::Error;
 use crate::case::{Case, Direction};
 use crate::engine::{ABSCISSAE, Bundle, GAMMA, Row, View};
-use crate::film::surface::Surface;
 
 /// More node-steps than this in one run are refused: some ten seconds of work.
 const MAX_NODE_STEPS: usize = 100_000_000;
@@ -159,7 +158,7 @@ impl<'a> Trip<'a> {
         }
         self.heat_of_leg = heat;
         let surface = if leg.turn {
-            Surface::turning(&section.turn, shape, speed, self.of.diameter())
+            section.turn.surface(shape, speed, self.of.diameter())
         } else {
             let supply = self.supplies[leg.section];
             let entry = self.entries[leg.section].unwrap_or(supply);

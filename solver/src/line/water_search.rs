@@ -16,7 +16,6 @@ use super::watch::Watch;
 use crate::case::error::Error;
 use crate::case::{Case, Direction};
 use crate::engine::Field;
-use crate::film::surface::Surface;
 use crate::line::observe;
 
 /// Share of the accuracy below which the steps are frozen.
@@ -184,7 +183,7 @@ fn enough(alone: &Alone, index: usize, supply: f64) -> Result<(), Error> {
     let (case, view) = (of.case, alone.view());
     let section = &case.sections[index];
     let Some(water) = water(case, index, supply) else { return Ok(()) };
-    let surface = Surface::new(section, case.shape, case.line_speed, of.diameter()).in_medium(supply, 0.0, 0.0);
+    let surface = section.surface(case.shape, case.line_speed, of.diameter()).in_medium(supply, 0.0, 0.0);
     let film = surface.film(view.surface(), 0.0, 0.0);
     let duration = section.length / case.line_speed;
     let units = -warming(case, index, &water) * view.surface_square().sqrt() * film * duration;
