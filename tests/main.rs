@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, missing_docs)]
 
 mod allocation;
+mod around;
 #[path = "fuzz/properties.rs"]
 mod any_text;
 mod benchmarks;
