@@ -51,7 +51,10 @@ fn the_report_says_what_the_dry_side_does() {
     let report = said(&text, &["run"]);
     for words in [
         "Water touches 50 % of the circumference in \"trough\": at its end it cools like a film of".to_string(),
-        format!("The dry side leaves it at about {dry:.0} degC, the mean surface at {:.0} degC.", of(&trough["exit"]["surface_degC"])),
+        format!(
+            "The dry side leaves it at about {dry:.0} degC, the mean surface at {:.0} degC.",
+            of(&trough["exit"]["surface_degC"])
+        ),
         "wetting it all round or turning it helps".to_string(),
         "hot side of the surface at \"capstan\" is".to_string(),
         "part of the circumference that water touches in \"trough\"".to_string(),
@@ -64,7 +67,8 @@ fn the_report_says_what_the_dry_side_does() {
     assert!(of(&capstan["hottest_degC"]) >= of(&capstan["hot_side_degC"]));
     // Core and adiabatic mix are judged as they are.
     assert_eq!(capstan["limits"][1]["value_degC"], capstan["core_degC"]);
-    let input = solution["band_inputs"].as_array().unwrap().iter().find(|input| input["input"] == "section.trough.wetted");
+    let input =
+        solution["band_inputs"].as_array().unwrap().iter().find(|input| input["input"] == "section.trough.wetted");
     let ends = input.map(|input| [of(&input["low_end"]), of(&input["high_end"])]).unwrap();
     assert!((ends[0] - 0.8).abs() < 1e-12 && (ends[1] - 1.2).abs() < 1e-12, "{ends:?}");
     // All round nothing of it is said.
@@ -125,7 +129,9 @@ fn studies_vary_what_is_wet_and_judge_the_hot_side() {
     assert!(parts.windows(2).all(|pair| pair[0] > pair[1]), "{parts:?}");
     assert!(KeyPath::find(&read(""), "section.trough.wetted").is_err());
     let limit = "surface_max = \"45 degC\"";
-    let lax = |part: f64| text(&format!("film = \"4000 W/(m2 K)\"\nwetted = {part}")).replace(limit, "surface_max = \"60 degC\"");
+    let lax = |part: f64| {
+        text(&format!("film = \"4000 W/(m2 K)\"\nwetted = {part}")).replace(limit, "surface_max = \"60 degC\"")
+    };
     let length = |part: f64| json(&lax(part), &["length"])["length"]["needed_m"].as_f64();
     let (all, most) = (length(1.0), length(0.9));
     assert!(all.is_some() && most > all, "{all:?} {most:?}");

@@ -2,9 +2,9 @@
 #![allow(clippy::unwrap_used, missing_docs)]
 
 mod allocation;
-mod around;
 #[path = "fuzz/properties.rs"]
 mod any_text;
+mod around;
 mod benchmarks;
 mod build;
 mod cases;
