@@ -3,7 +3,7 @@
 use ndarray::{Array1, Array2, Axis, concatenate, s};
 use quenchway::case::error::Warning;
 use quenchway::case::{InputBand, Medium, Quantity, Varied};
-use quenchway::march::skins::Skin;
+use quenchway::march::solution::Skin;
 use quenchway::march::solution::{
     AroundReport, Balance, Band, Cooling, Doubled, FieldBand, Fields, FlowForRise, Interface, LimitReport, LimitedBy,
     Numerics, PointReport, SectionReport, SetThrough, Shrink, Solution, StationReport, Throughput,

@@ -7,7 +7,7 @@ use hdf5::{File, Group, H5Type, Location};
 use hdf5_metno as hdf5;
 use ndarray::{Array1, Array2};
 use quenchway::case::{InputBand, Medium, Quantity};
-use quenchway::march::skins::Skin;
+use quenchway::march::solution::Skin;
 use quenchway::march::solution::{
     Band, Cooling, Fields, FlowForRise, Interface, LimitReport, PointReport, SectionReport, SetThrough, Shrink,
     StationReport, Throughput,

@@ -5,7 +5,7 @@ use std::path::Path;
 use hdf5_metno as hdf5;
 use ndarray::{Array1, Array2, ArrayView1, ArrayView2, ArrayViewD};
 use quenchway::case::Shape;
-use quenchway::march::skins::Skin;
+use quenchway::march::solution::Skin;
 use quenchway::march::solution::{Fields, Solution};
 use serde::Serialize;
 use sha2::{Digest, Sha256};

@@ -4,6 +4,7 @@
 //! no more. All fields are public: change them, or name them before `..`.
 
 pub mod cautions;
+pub mod check;
 pub mod error;
 mod layer;
 mod plant;
@@ -28,7 +29,8 @@ pub use uncertain::{InputBand, Mode, Move, Varied, Varying};
 
 use crate::case::error::Warning;
 use crate::case::programme::Programme;
-use crate::material::Kind;
+use crate::case::shrink::Law;
+use crate::material::{FINISHED, Kind};
 use crate::units::{Celsius, System};
 
 /// Largest error wanted of a temperature where a case does not say, K.
@@ -248,7 +250,19 @@ impl Case {
         match &self.layers[index].temperature {
             DieTemperature::Fixed(temperature) => *temperature,
             DieTemperature::OfSpeed(points) => Celsius(crate::material::linear(points, self.line_speed)),
-            DieTemperature::Preheated(preheat) => preheat::temperature(self, preheat),
+            DieTemperature::Preheated(preheat) => {
+                let layer = &self.layers[index];
+                let (density, capacity) = (&layer.material.density, &layer.material.heat_capacity);
+                let law = Law::uniform(shrink::exponent(layer.contraction, self.shape, self.geometry));
+                let mass_flow = |t: Celsius| {
+                    let ratio = shrink::area_ratio(density, &law, t, FINISHED);
+                    let inner = self.bore / 2.0;
+                    let squares = shrink::area_at_die(layer.size, self.shape, [inner, inner], ratio);
+                    self.line_speed * density.at(t) * std::f64::consts::PI * squares
+                };
+                let gained = |t: Celsius| layer.heat_capacity_factor * capacity.integral(preheat.entry_temperature, t);
+                preheat.temperature(mass_flow, gained)
+            }
         }
     }
 }

@@ -1,9 +1,6 @@
 //! Preheat: the temperature that a preheater's power gives a conductor at a line speed.
 
-use crate::case::shrink;
-use crate::case::{Case, DieTemperature, Shape};
-use crate::material::FINISHED;
-use crate::units::{Celsius, Dimension, System, show};
+use crate::units::Celsius;
 
 /// Highest temperature at the die that is taken as meant.
 pub const HIGHEST: Celsius = Celsius(500.0);
@@ -19,103 +16,62 @@ pub struct Preheat {
     pub efficiency: f64,
 }
 
-/// Temperature of the first layer at the die: eta P = mdot (h(T) - h(T_in)), mdot = v rho(T) A(T).
-///
-/// The mass flow is that at the die, as in every throughput: a cold size is first turned into the hot one. What the conductor
-/// loses between preheater and die belongs to the efficiency. Beyond the curves the heat capacity is constant.
-///
-/// Range: a round first layer, line speed above 0; the result is not bounded, see [`check`].
-///
-/// ```
-/// use quenchway::case::preheat;
-/// # let text = r#"
-/// # line.speed = "150 m/min"
-/// # [[layer]]
-/// # name = "wire"
-/// # material = "metal"
-/// # diameter = "2 mm"
-/// # preheat_power = "2 kW"
-/// # entry_temperature = "20 degC"
-/// # efficiency = 0.8
-/// # [[section]]
-/// # name = "trough"
-/// # medium = "water"
-/// # length = "5 m"
-/// # temperature = "20 degC"
-/// # [material.metal]
-/// # kind = "metal"
-/// # conductivity = "400 W/(m K)"
-/// # heat_capacity = "400 J/(kg K)"
-/// # density = "9 g/cm3"
-/// # "#;
-/// let mut case = quenchway::file::read(text).unwrap();
-/// // 0.8 2000 W/(2.5 m/s 9000 kg/m3 pi/4 (2 mm)^2 400 J/(kg K)) above 20 degC.
-/// assert!((case.die_temperature(0).0 - 76.588).abs() < 1e-3);
-/// // At half the speed twice as much.
-/// case.line_speed = 1.25;
-/// assert!((case.die_temperature(0).0 - 133.177).abs() < 1e-3);
-/// ```
-pub fn temperature(case: &Case, preheat: &Preheat) -> Celsius {
-    let Some(layer) = case.layers.first() else { return preheat.entry_temperature };
-    let material = &layer.material;
-    let entry = preheat.entry_temperature;
-    let heat = preheat.efficiency * preheat.power;
-    let exponent = shrink::exponent(layer.contraction, case.shape, case.geometry);
-    let mass_flow = |t: Celsius| {
-        let ratio = shrink::area_ratio(&material.density, &shrink::Law::uniform(exponent), t, FINISHED);
-        let inner = case.bore / 2.0;
-        let squares = shrink::area_at_die(layer.size, case.shape, [inner, inner], ratio);
-        case.line_speed * material.density.at(t) * std::f64::consts::PI * squares
-    };
-    let missing = |t: f64| {
-        let gained = layer.heat_capacity_factor * material.heat_capacity.integral(entry, Celsius(t));
-        heat - mass_flow(Celsius(t)) * gained
-    };
-    // Heat rises with temperature faster than the mass flow falls, so there is one root; find what lies around it first.
-    let (mut low, mut high) = (entry.0, entry.0 + 100.0);
-    const DOUBLINGS: usize = 60;
-    for _ in 0..DOUBLINGS {
-        if missing(high) <= 0.0 {
-            break;
+impl Preheat {
+    /// Temperature at the die: eta P = mdot (h(T) - h(T_in)), mdot = v rho(T) A(T).
+    ///
+    /// `mass_flow` in kg/s of a conductor of that temperature, `gained` what it has gained since the entry, J/kg.
+    ///
+    /// The mass flow is that at the die, as in every throughput: a cold size is first turned into the hot one. What the conductor
+    /// loses between preheater and die belongs to the efficiency. Beyond the curves the heat capacity is constant.
+    ///
+    /// Range: a round first layer, line speed above 0; the result is not bounded, see [`HIGHEST`].
+    ///
+    /// ```
+    /// # let text = r#"
+    /// # line.speed = "150 m/min"
+    /// # [[layer]]
+    /// # name = "wire"
+    /// # material = "metal"
+    /// # diameter = "2 mm"
+    /// # preheat_power = "2 kW"
+    /// # entry_temperature = "20 degC"
+    /// # efficiency = 0.8
+    /// # [[section]]
+    /// # name = "trough"
+    /// # medium = "water"
+    /// # length = "5 m"
+    /// # temperature = "20 degC"
+    /// # [material.metal]
+    /// # kind = "metal"
+    /// # conductivity = "400 W/(m K)"
+    /// # heat_capacity = "400 J/(kg K)"
+    /// # density = "9 g/cm3"
+    /// # "#;
+    /// let mut case = quenchway::file::read(text).unwrap();
+    /// // 0.8 2000 W/(2.5 m/s 9000 kg/m3 pi/4 (2 mm)^2 400 J/(kg K)) above 20 degC.
+    /// assert!((case.die_temperature(0).0 - 76.588).abs() < 1e-3);
+    /// // At half the speed twice as much.
+    /// case.line_speed = 1.25;
+    /// assert!((case.die_temperature(0).0 - 133.177).abs() < 1e-3);
+    /// ```
+    pub fn temperature(&self, mass_flow: impl Fn(Celsius) -> f64, gained: impl Fn(Celsius) -> f64) -> Celsius {
+        let (entry, heat) = (self.entry_temperature, self.efficiency * self.power);
+        let missing = |t: f64| heat - mass_flow(Celsius(t)) * gained(Celsius(t));
+        // Heat rises with temperature faster than the mass flow falls, so there is one root; find what lies around it first.
+        let (mut low, mut high) = (entry.0, entry.0 + 100.0);
+        const DOUBLINGS: usize = 60;
+        for _ in 0..DOUBLINGS {
+            if missing(high) <= 0.0 {
+                break;
+            }
+            (low, high) = (high, entry.0 + 2.0 * (high - entry.0));
         }
-        (low, high) = (high, entry.0 + 2.0 * (high - entry.0));
-    }
-    loop {
-        let middle = 0.5 * (low + high);
-        if middle <= low || middle >= high {
-            return Celsius(low);
+        loop {
+            let middle = 0.5 * (low + high);
+            if middle <= low || middle >= high {
+                return Celsius(low);
+            }
+            if missing(middle) > 0.0 { low = middle } else { high = middle }
         }
-        if missing(middle) > 0.0 { low = middle } else { high = middle }
     }
-}
-
-/// Whether the preheater of a case, where it has one, gives a temperature that can be meant; what is wrong if not.
-///
-/// # Errors
-///
-/// What is wrong, in words: a flat product has no width to heat; a temperature above [`HIGHEST`].
-pub fn check(case: &Case) -> Result<(), String> {
-    let Some(layer) = case.layers.first() else { return Ok(()) };
-    let DieTemperature::Preheated(preheat) = &layer.temperature else { return Ok(()) };
-    if case.shape == Shape::Flat {
-        return Err("a flat product has no width, so a power gives it no temperature".to_string());
-    }
-    let reached = temperature(case, preheat);
-    if reached <= HIGHEST {
-        return Ok(());
-    }
-    let shown = |value: f64, dimension: Dimension| {
-        let (value, unit) = show(value, dimension, System::Si);
-        // Five digits at most, without the zeros that rounding leaves.
-        let value = format!("{value:.4e}").parse().unwrap_or(value);
-        format!("{value} {unit}")
-    };
-    Err(format!(
-        "{} would heat it from {} to {:.0} degC at {}, {:.0} degC are the most that is possible here",
-        shown(preheat.power, Dimension::Power),
-        shown(preheat.entry_temperature.0, Dimension::Temperature),
-        reached.0,
-        shown(case.line_speed, Dimension::Speed),
-        HIGHEST.0
-    ))
 }

@@ -1,7 +1,7 @@
 //! The water of a section: its flow, its way, and who feeds whom.
 
 use super::problem::Problems;
-use super::sections::ReadSection;
+use super::table::ReadSection;
 use super::table::Table;
 use crate::case::{Circulation, Direction, Flow, Medium, Shape};
 use crate::names::keys::{self, DIRECTIONS, Place};

@@ -2,7 +2,7 @@
 
 use super::Materials;
 use super::entry::Entry;
-use super::layers::find_material;
+use super::library::find_material;
 use super::problem::{Problems, unit_label};
 use super::table::Table;
 use super::words::shown;

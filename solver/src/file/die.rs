@@ -2,11 +2,12 @@
 
 use toml::de::DeValue;
 
-use super::layers::Written;
+use super::entry::Written;
 use super::problem::Problems;
 use super::table::Table;
+use crate::case::check;
 use crate::case::error::Warning;
-use crate::case::preheat::{self, Preheat};
+use crate::case::preheat::Preheat;
 use crate::case::{CaseFile, DieTemperature, Shape};
 use crate::material::Kind;
 use crate::names::keys::{self, Place};
@@ -104,7 +105,7 @@ fn read_preheat(table: &Table<'_>, of: &Of<'_>, problems: &mut Problems) -> Opti
 
 /// Notes a preheater that heats too much at the case's line speed.
 pub(super) fn check(case: &CaseFile, written: Option<&Written>, problems: &mut Problems) {
-    if let (Err(reason), Some(written)) = (preheat::check(case), written) {
+    if let (Err(reason), Some(written)) = (check::preheat(case), written) {
         let (label, help) = match case.shape {
             Shape::Flat => ("flat product", "temperature = \"90 degC\" instead: the temperature at the die"),
             Shape::Round => {

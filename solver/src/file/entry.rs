@@ -286,3 +286,15 @@ pub(crate) fn wrong_name(name: &str) -> Option<(String, &'static str)> {
         None
     }
 }
+
+/// A value's place in the file.
+pub(super) struct Written {
+    pub(super) path: String,
+    pub(super) span: Range<usize>,
+}
+
+impl Written {
+    pub(super) fn of(entry: &Entry<'_>) -> Written {
+        Written { path: entry.path.clone(), span: entry.value.span() }
+    }
+}

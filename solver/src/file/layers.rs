@@ -1,23 +1,22 @@
 //! The product: `[[layer]]`, from the axis outward.
 
-use std::ops::Range;
-
 use super::Materials;
 use super::conductor::{self, Body};
 use super::die;
-use super::entry::Entry;
+use super::entry::{Entry, Written};
+use super::library::find_material;
 use super::problem::Problems;
 use super::table::Table;
 use super::words::shown;
+use super::words::step;
 use crate::case::error::Warning;
 use crate::case::programme::{Feed, Output};
 use crate::case::shrink;
 use crate::case::{CaseFile, Contact, Contraction, DieTemperature, Layer, Shape, Size};
-use crate::file::library;
 use crate::material::{Kind, Material};
 use crate::names::contacts::CONTACTS;
 use crate::names::keys::{self, Place};
-use crate::units::words::{listed, nearest, quoted};
+use crate::units::words::{listed, quoted};
 use crate::units::{Celsius, Dimension};
 
 /// Most layers of a product.
@@ -40,18 +39,6 @@ pub(super) struct Product {
     pub(super) sizes: Vec<Written>,
     /// Where the power of a preheater is written.
     pub(super) preheat: Option<Written>,
-}
-
-/// A value's place in the file.
-pub(super) struct Written {
-    pub(super) path: String,
-    pub(super) span: Range<usize>,
-}
-
-impl Written {
-    pub(super) fn of(entry: &Entry<'_>) -> Written {
-        Written { path: entry.path.clone(), span: entry.value.span() }
-    }
 }
 
 /// What is known of the layers inside the next one.
@@ -240,30 +227,6 @@ fn comes_solid(material: &Material, at_die: &DieTemperature) -> bool {
         DieTemperature::OfSpeed(points) => points.iter().all(|point| !material.is_melt(Celsius(point[1]))),
         DieTemperature::Preheated(_) => true,
     }
-}
-
-/// The material by name: the case file's own before the library's.
-pub(super) fn find_material(entry: &Entry<'_>, materials: &Materials, problems: &mut Problems) -> Option<Material> {
-    let name = entry.text(problems)?;
-    if let Some(own) = materials.get(name) {
-        return own.clone();
-    }
-    let found = library::find(name);
-    if found.is_none() {
-        let names: Vec<&str> = materials.keys().map(String::as_str).chain(library::names()).collect();
-        let help = match nearest(name, names.iter().copied()) {
-            Some(near) => {
-                format!("did you mean {} = \"{near}\"? or describe it in [material.{}]", entry.key.name, step(name))
-            }
-            None => format!("known are {}; or describe it in [material.{}]", listed(names, "and"), step(name)),
-        };
-        entry.wrong(problems, format!("there is no material {}", quoted(name)), "unknown material", help);
-    }
-    found
-}
-
-fn step(name: &str) -> String {
-    crate::units::words::key(&crate::units::excerpt(name))
 }
 
 /// The one size of a layer, and whether it lies outside the layers inside it.

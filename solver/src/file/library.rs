@@ -1,5 +1,10 @@
 //! The material library: one file a material in `solver/materials`, every number with its source and its doubts.
 
+use super::Materials;
+use super::entry::Entry;
+use super::problem::Problems;
+use super::words::step;
+use crate::units::words::{self, listed, quoted};
 use std::sync::OnceLock;
 
 use crate::file::{self, Described};
@@ -65,7 +70,27 @@ pub fn names() -> Vec<&'static str> {
 /// assert_eq!(library::nearest("unobtainium"), None);
 /// ```
 pub fn nearest(wrong: &str) -> Option<&'static str> {
-    crate::units::words::nearest(wrong, names())
+    words::nearest(wrong, names())
+}
+
+/// The material by name: the case file's own before the library's.
+pub(super) fn find_material(entry: &Entry<'_>, materials: &Materials, problems: &mut Problems) -> Option<Material> {
+    let name = entry.text(problems)?;
+    if let Some(own) = materials.get(name) {
+        return own.clone();
+    }
+    let found = find(name);
+    if found.is_none() {
+        let names: Vec<&str> = materials.keys().map(String::as_str).chain(self::names()).collect();
+        let help = match words::nearest(name, names.iter().copied()) {
+            Some(near) => {
+                format!("did you mean {} = \"{near}\"? or describe it in [material.{}]", entry.key.name, step(name))
+            }
+            None => format!("known are {}; or describe it in [material.{}]", listed(names, "and"), step(name)),
+        };
+        entry.wrong(problems, format!("there is no material {}", quoted(name)), "unknown material", help);
+    }
+    found
 }
 
 #[cfg(test)]

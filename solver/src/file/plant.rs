@@ -1,7 +1,7 @@
 //! What the plant allows: `[plant]`.
 
 use super::problem::Problems;
-use super::sections::ReadSection;
+use super::table::ReadSection;
 use super::table::Table;
 use super::words::kind_of;
 use crate::case::Plant;

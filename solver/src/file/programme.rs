@@ -1,7 +1,7 @@
 //! What the line does over time: `[[line.change]]`, `[[accumulator]]`, `[[reel_change]]`.
 
 use super::entry::Entry;
-use super::layers::Written;
+use super::entry::Written;
 use super::problem::Problems;
 use super::table::Table;
 use super::words::shown;

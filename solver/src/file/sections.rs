@@ -5,7 +5,7 @@ use toml::de::DeValue;
 use super::circulation;
 use super::entry::Entry;
 use super::problem::Problems;
-use super::table::Table;
+use super::table::{ReadSection, Table};
 use super::wetting;
 use crate::case::error::Warning;
 use crate::case::{Medium, ROOM, Section, Shape, Turn};
@@ -16,14 +16,6 @@ use crate::units::words::{listed, quoted};
 
 /// Most sections of a line.
 const MOST: usize = 200;
-
-/// A section as far as it could be read: stations need names and lengths even where the rest is wrong.
-pub(super) struct ReadSection {
-    pub(super) name: Option<String>,
-    /// m, of all passes and turn-rounds.
-    pub(super) span: Option<f64>,
-    pub(super) section: Option<Section>,
-}
 
 /// Reads all sections; none where there are none.
 pub(super) fn read(root: &Table<'_>, shape: Option<Shape>, problems: &mut Problems) -> Option<Vec<ReadSection>> {

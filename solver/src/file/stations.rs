@@ -6,7 +6,7 @@ use toml::de::DeValue;
 
 use super::entry::Entry;
 use super::problem::Problems;
-use super::sections::ReadSection;
+use super::table::ReadSection;
 use super::table::Table;
 use super::words::{kind_of, shown};
 use crate::case::{Layer, Limit, Quantity, Station};

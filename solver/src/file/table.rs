@@ -8,6 +8,7 @@ use toml::de::{DeTable, DeValue};
 use super::entry::Entry;
 use super::problem::Problems;
 use super::words::kind_of;
+use crate::case::Section;
 use crate::names::keys::{self, Key, Place};
 use crate::units;
 use crate::units::words::key as key_step;
@@ -172,4 +173,12 @@ pub(crate) fn table_to_paste(key: &Key, place: Place) -> String {
         .filter(|key| key.required || key.name == "diameter" || (place == Place::Section && key.name == "temperature"));
     let lines = body.map(|key| format!("\n{} = {}", key.name, key.example));
     keys::head(key) + &lines.collect::<String>()
+}
+
+/// A section as far as it could be read: stations need names and lengths even where the rest is wrong.
+pub(super) struct ReadSection {
+    pub(super) name: Option<String>,
+    /// m, of all passes and turn-rounds.
+    pub(super) span: Option<f64>,
+    pub(super) section: Option<Section>,
 }

@@ -12,7 +12,7 @@ use super::words::{kind_of, sample};
 use super::{Problem, finish, parse};
 use crate::case::{CaseFile, Varying};
 use crate::maths::distribution::{Distribution, DistributionError};
-use crate::names::key_path::KeyPathError;
+use crate::names::error::KeyPathError;
 use crate::names::variable::Variable;
 use crate::units::words::key;
 use crate::units::words::nearest;

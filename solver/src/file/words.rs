@@ -48,3 +48,8 @@ pub(crate) fn kind_of(value: &DeValue) -> &'static str {
         DeValue::Table(_) => "a table",
     }
 }
+
+/// A name of the file as a step of a key path, cut short where it is long.
+pub(crate) fn step(name: &str) -> String {
+    crate::units::words::key(&units::excerpt(name))
+}

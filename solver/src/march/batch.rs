@@ -8,6 +8,7 @@ use std::borrow::Borrow;
 use rayon::prelude::*;
 
 use crate::case::Case;
+use crate::case::check::checked_radii;
 use crate::case::error::Error;
 use crate::engine::Path;
 use crate::line::{self, Outcome, Prepared, Runner};
@@ -154,8 +155,8 @@ fn of_cases(cases: &[&Case], outputs: &[Output], settings: Settings) -> Vec<Resu
         let hot_side = outputs.iter().any(Output::may_be_of_hot_side);
         let beside = |case: &Case| !line::is_searched(case) && !(hot_side && case.is_uneven());
         for (index, case) in cases.iter().enumerate().filter(|(_, case)| beside(case)) {
-            let prepared = march::checked_radii(case)
-                .and_then(|radii| Prepared::new(case, radii, run_settings(case), wanted.films));
+            let prepared =
+                checked_radii(case).and_then(|radii| Prepared::new(case, radii, run_settings(case), wanted.films));
             let prepared = match prepared {
                 Ok(prepared) => prepared,
                 Err(error) => {

@@ -13,14 +13,13 @@ pub mod solution;
 pub mod warnings;
 
 use crate::case::Case;
+use crate::case::check::checked_radii;
 use crate::case::error::{Error, Warning};
-use crate::case::preheat;
-use crate::case::shrink::{self, Radii};
+use crate::case::shrink::Radii;
 use crate::engine::Field;
 use crate::line::observe::{self, Point};
 use crate::line::{self, Passage, Run, Settings};
 use crate::march::solution::Solution;
-use crate::maths::shape::Shape;
 use crate::slice::Slice;
 use crate::slice::build::hull;
 use crate::units::Celsius;
@@ -138,44 +137,6 @@ fn careful(case: &Case, radii: &Radii, ratio: f64, fields: bool) -> Result<Run, 
     let run = line::run(case, radii, &settings)?;
     checked_books(case, &run.slice, [&run.start, &run.state], &run.passages)?;
     Ok(run)
-}
-
-/// Sizes of a case, or the layer that has no wall.
-pub(crate) fn checked_radii(case: &Case) -> Result<Radii, Error> {
-    let bad = |place: String, reason: &str| Error::Unphysical { place, reason: reason.to_string() };
-    if case.layers.is_empty() || case.sections.is_empty() {
-        return Err(bad("case".into(), "needs at least one layer and one section"));
-    }
-    if !(case.line_speed > 0.0 && case.line_speed.is_finite()) {
-        return Err(bad("line.speed".into(), "must be a positive speed"));
-    }
-    if !(case.tolerance > 0.0 && case.tolerance.is_finite()) {
-        return Err(bad("solver.tolerance".into(), "must be a positive temperature difference"));
-    }
-    for section in &case.sections {
-        if case.shape == Shape::Flat && !section.wetting.pattern.is_even() {
-            return Err(bad(
-                format!("section {:?}", section.name),
-                "a flat product has no circumference to wet in part",
-            ));
-        }
-        if !(section.length > 0.0 && section.length.is_finite()) {
-            return Err(bad(format!("section {:?}", section.name), "its length must be positive"));
-        }
-    }
-    let length = case.line_length();
-    for station in &case.stations {
-        let inside = station.after < case.sections.len()
-            && (-1e-9..=length * (1.0 + 1e-9)).contains(&case.station_distance(station));
-        if !inside {
-            return Err(bad(format!("station {:?}", station.name), "lies off the line"));
-        }
-    }
-    let first = &case.layers[0];
-    preheat::check(case).map_err(|reason| bad(format!("layer {:?}", first.name), &reason))?;
-    shrink::radii(case).map_err(|index| {
-        bad(format!("layer {:?}", case.layers[index].name), "has no wall: it must be larger than the layer inside it")
-    })
 }
 
 /// Largest difference of any reported temperature between two runs, K.

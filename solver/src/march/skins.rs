@@ -4,10 +4,8 @@ use crate::case::Case;
 use crate::case::error::Warning;
 use crate::case::shrink::Radii;
 use crate::line::Run;
-use crate::march::solution::Solution;
+use crate::march::solution::{Skin, Solution};
 use crate::material::Kind;
-
-use serde::Serialize;
 
 /// Volume that melt under a closed skin may still lose, over the layer's volume, before it is worth a warning. Common
 /// practice, no source: a skin that has just closed is soft and follows some of it; PVC stays far below, HDPE in cold
@@ -15,31 +13,6 @@ use serde::Serialize;
 pub const MOST_MELT_SHRINK: f64 = 0.10;
 /// Thinnest wall that counts as thick, m. Common practice, no source: a thinner skin gives way all round.
 pub const THICK_WALL: f64 = 1.5e-3;
-
-/// The set skin of a plastic layer: the outer tenth of its wall, as soon as it is below the set temperature.
-///
-/// Beyond the place where a skin closes over melt the diameter of a thick layer is approximate.
-#[derive(Clone, Debug, Serialize)]
-pub struct Skin {
-    /// The layer.
-    pub layer: String,
-    /// Where the skin first closed, m from the die; none when it did not.
-    #[serde(rename = "distance_m")]
-    pub distance: Option<f64>,
-    /// Volume that the melt inside had then still to lose down to its set temperature, percent of the layer's volume.
-    #[serde(rename = "melt_shrink_percent")]
-    pub melt_shrink: Option<f64>,
-    /// Mean cooling rate of the outer face from 5 K above to 5 K below its set temperature, K/s; none where it passed that at
-    /// an entry.
-    #[serde(rename = "surface_rate_K_per_s")]
-    pub surface_rate: Option<f64>,
-    /// The section at whose entry the outer face passed it, sooner after the plunge than a run resolves.
-    #[serde(rename = "surface_sets_at_entry_of")]
-    pub set_at_entry: Option<String>,
-    /// Mean cooling rate of the middle of the wall from 5 K above to 5 K below its set temperature, K/s.
-    #[serde(rename = "mid_wall_rate_K_per_s")]
-    pub mid_wall_rate: Option<f64>,
-}
 
 /// The report on each plastic layer that has a set temperature.
 pub fn skins(case: &Case, found: &[crate::line::Skin]) -> Vec<Skin> {

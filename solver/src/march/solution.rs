@@ -5,7 +5,6 @@ use serde::{Deserialize, Serialize};
 
 use crate::case::error::Warning;
 use crate::case::{InputBand, Medium, Quantity};
-use crate::march::skins::Skin;
 
 /// The answer of a march: reports, books, error, fields. All SI; temperatures in degC, differences in K.
 #[derive(Clone, Debug, Serialize)]
@@ -307,6 +306,31 @@ pub struct SetThrough {
     /// From the die, m; none when its hottest point is above the set temperature at the end of the line.
     #[serde(rename = "distance_m")]
     pub distance: Option<f64>,
+}
+
+/// The set skin of a plastic layer: the outer tenth of its wall, as soon as it is below the set temperature.
+///
+/// Beyond the place where a skin closes over melt the diameter of a thick layer is approximate.
+#[derive(Clone, Debug, Serialize)]
+pub struct Skin {
+    /// The layer.
+    pub layer: String,
+    /// Where the skin first closed, m from the die; none when it did not.
+    #[serde(rename = "distance_m")]
+    pub distance: Option<f64>,
+    /// Volume that the melt inside had then still to lose down to its set temperature, percent of the layer's volume.
+    #[serde(rename = "melt_shrink_percent")]
+    pub melt_shrink: Option<f64>,
+    /// Mean cooling rate of the outer face from 5 K above to 5 K below its set temperature, K/s; none where it passed that at
+    /// an entry.
+    #[serde(rename = "surface_rate_K_per_s")]
+    pub surface_rate: Option<f64>,
+    /// The section at whose entry the outer face passed it, sooner after the plunge than a run resolves.
+    #[serde(rename = "surface_sets_at_entry_of")]
+    pub set_at_entry: Option<String>,
+    /// Mean cooling rate of the middle of the wall from 5 K above to 5 K below its set temperature, K/s.
+    #[serde(rename = "mid_wall_rate_K_per_s")]
+    pub mid_wall_rate: Option<f64>,
 }
 
 /// Diameters from the hot gauge to 23 degC, and the strain frozen in.

@@ -1,6 +1,7 @@
 //! Every number of a case by its name.
 
 pub mod contacts;
+pub mod error;
 pub mod key_path;
 pub(crate) mod keys;
 pub mod variable;

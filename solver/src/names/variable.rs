@@ -6,7 +6,7 @@
 //! whole curve. A die temperature that follows the line speed reads as its value at the case's speed and is shifted as a
 //! whole (a preheated one through the temperature at the preheater's entry): set the speed first. A perfect contact reads as an infinite conductance, and an infinite one is a perfect contact.
 
-use super::key_path::KeyPathError;
+use super::error::KeyPathError;
 use crate::case::{
     CaseFile, Circulation, Contact, DieTemperature, Flow, Layer, Medium, Quantity, Section, Shape, Size, Station,
 };

@@ -5,7 +5,8 @@ use std::path::Path;
 use crate::case::{CaseFile, Contact, DieTemperature};
 use crate::file::read;
 use crate::film::Film;
-use crate::names::key_path::{KeyPath, KeyPathError, all};
+use crate::names::error::KeyPathError;
+use crate::names::key_path::{KeyPath, all};
 use crate::units::{Celsius, System};
 
 /// Every number that can have a path: a table of film, a table of temperature, a bore, names that need quotation marks.

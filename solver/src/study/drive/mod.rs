@@ -18,13 +18,13 @@ pub use verdict::{Beyond, Span};
 use metre::Request;
 use pieces::{Break, Marched};
 
+use crate::case::check::checked_radii;
 use crate::case::error::Error;
 use crate::case::shrink::Radii;
 use crate::case::{Case, DieTemperature};
 use crate::engine::Path;
 use crate::line::clock::{Clock, PARKED, Side};
 use crate::line::{Settings, is_searched};
-use crate::march::checked_radii;
 
 /// Share of the tolerance at which metres are marched, and at which what lies between them is settled.
 const MARCHED: f64 = 0.25;

@@ -42,7 +42,7 @@ pub use unknown::{Unknown, usual_unknowns};
 use crate::case::CaseFile;
 use crate::case::error::Error;
 use crate::march::output::Output;
-use crate::names::key_path::KeyPathError;
+use crate::names::error::KeyPathError;
 use crate::names::variable::Variable;
 use crate::units::{Dimension, System};
 

@@ -15,7 +15,7 @@ use crate::case::error::Error;
 use crate::march::batch;
 use crate::march::output::Output;
 use crate::maths::distribution::cumulative;
-use crate::names::key_path::KeyPathError;
+use crate::names::error::KeyPathError;
 use crate::study::band::usual::alike;
 use crate::study::spread::{Drawn, drawn_of_bands};
 

@@ -6,7 +6,8 @@
 
 use crate::case::{CaseFile, Contact, Layer, Medium, Varied};
 use crate::film::Film;
-use crate::names::key_path::{KeyPath, KeyPathError};
+use crate::names::error::KeyPathError;
+use crate::names::key_path::KeyPath;
 use crate::names::variable::Variable;
 use crate::study::band::usual::{alike, inputs};
 use crate::units::System;

@@ -23,7 +23,7 @@ use crate::march::batch;
 use crate::march::march;
 use crate::march::output::Output;
 use crate::march::solution::Solution;
-use crate::names::key_path::KeyPathError;
+use crate::names::error::KeyPathError;
 use crate::names::variable::Variable;
 use crate::units::System;
 

@@ -12,7 +12,7 @@ use crate::march::march;
 use crate::march::output::Output;
 use crate::march::solution::Solution;
 use crate::material::Kind;
-use crate::names::key_path::KeyPathError;
+use crate::names::error::KeyPathError;
 use crate::study::search::ceilings::{self, Ceiling, What};
 
 /// One point in so many along each axis is marched again, but no fewer than [`LEAST_CHECKED`].

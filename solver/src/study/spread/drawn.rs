@@ -7,7 +7,8 @@
 use crate::case::{CaseFile, Varied};
 use crate::march::output::udunits;
 use crate::maths::distribution::{Distribution, DistributionError};
-use crate::names::key_path::{KeyPath, KeyPathError};
+use crate::names::error::KeyPathError;
+use crate::names::key_path::KeyPath;
 use crate::names::variable::Variable;
 use crate::study::band::usual::{Input, inputs};
 
