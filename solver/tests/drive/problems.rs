@@ -102,7 +102,7 @@ pub fn bare_wire() -> Problem {
     Problem { case, clock: clock(&points), first: -6.0, end: 190.0, figures: figures(include_str!("figures/R1.txt")) }
 }
 
-fn house_wire() -> Case {
+pub fn house_wire() -> Case {
     case(
         "2.5 m/s",
         &[
@@ -174,6 +174,19 @@ pub fn thick_core() -> Problem {
     );
     let points = [[0.0, 0.5], [20.0, 0.5], [30.0, 0.2], [120.0, 0.2], [140.0, 0.5], [300.0, 0.5]];
     Problem { case, clock: clock(&points), first: -62.5, end: 300.0, figures: figures(include_str!("figures/R4.txt")) }
+}
+
+/// A small polyethylene core, with a peak of the heat capacity, in two troughs.
+pub fn thin_pe() -> Case {
+    let mut case = thick_core().case;
+    case.layers[0].size = quenchway::case::Size::Diameter(1.2e-3);
+    case.layers[1].size = quenchway::case::Size::Diameter(3.0e-3);
+    case.line_speed = 1.5;
+    case.sections.remove(3);
+    case.sections[3].length = 3.0;
+    case.stations.remove(2);
+    case.stations[2].after = 3;
+    case
 }
 
 impl Problem {

@@ -30,15 +30,19 @@ pub enum Measure {
 }
 
 /// What is seen of the product at one place and moment: the temperatures by name, degC, the diameter, m, and the hottest point of
-/// each layer.
+/// each layer; on a wheel also the largest of each while the product lay there.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Sight {
     /// Surface, core, mean, hottest, equalised, diameter; then of each layer the hottest point.
     pub values: Vec<f64>,
+    /// The same at their largest on the wheel; empty where there is none.
+    pub on_wheel: Vec<f64>,
 }
 
 /// Where the diameter stands among the values.
 pub(super) const DIAMETER: usize = 5;
+/// Chebyshev intervals of each part of the time on a wheel.
+const ON_WHEEL: usize = 8;
 
 impl Sight {
     /// One of its values.
@@ -46,12 +50,28 @@ impl Sight {
         self.values.get(place_of(measure)).copied().unwrap_or(f64::NAN)
     }
 
+    /// What counts against an upper limit: on a wheel the largest value there.
+    pub fn largest(&self, measure: Measure) -> f64 {
+        self.on_wheel.get(place_of(measure)).copied().unwrap_or_else(|| self.of(measure))
+    }
+
+    /// All numbers of it in one row, and back.
+    pub(super) fn row(&self) -> Vec<f64> {
+        self.values.iter().chain(&self.on_wheel).copied().collect()
+    }
+
+    /// See `row`; `count` values are seen.
+    pub(super) fn of_row(mut row: Vec<f64>, count: usize) -> Sight {
+        let on_wheel = row.split_off(count.min(row.len()));
+        Sight { values: row, on_wheel }
+    }
+
     fn at<R: Row>(look: &Look<R>) -> Sight {
         let layers = 0..look.of.case.layers.len();
         let mut values =
             vec![look.view.surface(), look.core(), look.mean(), look.hottest(), look.equalised(), look.diameter()];
         values.extend(layers.map(|layer| look.hottest_of(layer)));
-        Sight { values }
+        Sight { values, on_wheel: Vec::new() }
     }
 
     /// What leaves the die.
@@ -59,12 +79,13 @@ impl Sight {
         let point = observe::entering(of.case, &of.slice, &of.radii, &of.start);
         let mut values = vec![point.surface, point.core, point.mean, point.hottest, point.equalised, point.diameter];
         values.extend(point.layer_hottest);
-        Sight { values }
+        Sight { values, on_wheel: Vec::new() }
     }
 
     /// Largest difference of a temperature, K.
     pub(super) fn distance(&self, other: &Sight) -> f64 {
-        let pairs = self.values.iter().zip(&other.values).enumerate();
+        let seen = self.values.iter().zip(&other.values).enumerate();
+        let pairs = seen.chain(self.on_wheel.iter().zip(&other.on_wheel).enumerate());
         pairs.filter(|(place, _)| *place != DIAMETER).fold(0.0, |worst, (_, (a, b))| worst.max((a - b).abs()))
     }
 }
@@ -180,9 +201,74 @@ fn own_case(case: &Case, speed: f64) -> Option<Case> {
     Some(own)
 }
 
+/// Moments at which a metre is looked at on the wheels, by station: Chebyshev points of every part of its time there between
+/// corners of the speed.
+fn on_wheels(programme: &Programme, request: &Request) -> Vec<(usize, Vec<f64>)> {
+    let Programme { case, clock, end, .. } = *programme;
+    let mut all = Vec::new();
+    for (station, of) in case.stations.iter().enumerate().filter(|(_, of)| of.contact > 0.0) {
+        let travelled = request.length + case.station_distance(of);
+        let [arrives, leaves] = [clock.arrives(travelled, request.side), clock.leaves(travelled + of.contact, request.side)];
+        let leaves = if leaves.is_finite() { leaves } else { end };
+        let inside = clock.corners().iter().copied().filter(|&corner| arrives < corner && corner < leaves);
+        let cuts: Vec<f64> = std::iter::once(arrives).chain(inside).chain([leaves]).collect();
+        let mut looks = Vec::new();
+        if arrives.is_finite() {
+            let parts = cuts.windows(2).filter(|pair| pair[1] > pair[0]);
+            looks.extend(parts.flat_map(|pair| chebyshev([pair[0], pair[1]], ON_WHEEL).into_iter().skip(1)));
+        }
+        all.push((station, looks));
+    }
+    all
+}
+
+/// Chebyshev points of a span, its ends among them.
+pub(super) fn chebyshev([from, to]: [f64; 2], intervals: usize) -> Vec<f64> {
+    let place = |j: usize| 0.5 * (1.0 - libm::cos(std::f64::consts::PI * j as f64 / intervals as f64));
+    (0..=intervals).map(|j| if j == intervals { to } else { from + (to - from) * place(j) }).collect()
+}
+
+/// Rows at Chebyshev points of a span from 0 to 1, interpolated at a place of it.
+pub(super) fn interpolated(rows: &[&[f64]], place: f64) -> Vec<f64> {
+    let count = rows.len() - 1;
+    let width = rows.first().map_or(0, |row| row.len());
+    let (mut sums, mut weights) = (vec![0.0; width], 0.0);
+    for (j, row) in rows.iter().enumerate() {
+        let point = if j == count { 1.0 } else { 0.5 * (1.0 - libm::cos(std::f64::consts::PI * j as f64 / count as f64)) };
+        let apart = place - point;
+        if apart == 0.0 {
+            return row.to_vec();
+        }
+        let half = if j == 0 || j == count { 0.5 } else { 1.0 };
+        let weight = if j % 2 == 0 { half } else { -half } / apart;
+        weights += weight;
+        sums.iter_mut().zip(*row).for_each(|(sum, value)| *sum += weight * value);
+    }
+    sums.iter_mut().for_each(|sum| *sum /= weights);
+    sums
+}
+
+/// The largest of every value on a wheel, from what was seen on arrival and at its looks, some of which may be missing.
+fn largest(arrival: &Sight, looks: &[Option<Sight>]) -> Vec<f64> {
+    const BETWEEN: usize = 32;
+    let mut largest = arrival.values.clone();
+    let mut part: Vec<&[f64]> = vec![&arrival.values];
+    for look in looks.iter().flatten() {
+        part.push(&look.values);
+        if part.len() == ON_WHEEL + 1 {
+            for i in 1..=BETWEEN {
+                let here = interpolated(&part, f64::from(i as u32) / BETWEEN as f64);
+                largest.iter_mut().zip(here).for_each(|(largest, here)| *largest = largest.max(here));
+            }
+            part = vec![&look.values];
+        }
+    }
+    largest
+}
+
 /// Sizes of a metre at the die: the mass of each layer is that of its output, A rho(T0) v = A0 rho(T0 at the line speed of the
 /// case) y.
-fn own_radii(programme: &Programme, own: &Case, [time, speed]: [f64; 2], side: Side) -> Radii {
+fn own_radii(programme: &Programme, own: &Case, time: f64, side: Side) -> Radii {
     let Programme { case, radii, .. } = programme;
     let mut changed = Radii { hot: Vec::new(), finished: radii.finished.clone() };
     let (mut inner, mut nominal) = (case.bore / 2.0, case.bore / 2.0);
@@ -197,8 +283,17 @@ fn own_radii(programme: &Programme, own: &Case, [time, speed]: [f64; 2], side: S
         changed.hot.push(if same { outer } else { inner });
         inner = *changed.hot.last().unwrap_or(&inner);
     }
-    let _ = speed;
     changed
+}
+
+/// Marches one metre alone.
+pub(super) fn one(programme: &Programme, request: &Request, settings: Settings) -> Result<Metre, Error> {
+    let mut marched = on_one_thread(programme, std::slice::from_ref(request), settings, Path::Single);
+    marched.pop().unwrap_or_else(|| Err(lost()))
+}
+
+fn lost() -> Error {
+    Error::Unphysical { place: "drive".to_string(), reason: "a metre was lost".to_string() }
 }
 
 /// Marches metres, in order, on all threads of the present rayon pool; each gives the same bits in whatever company.
@@ -227,12 +322,13 @@ fn on_one_thread(
     let mut done = Vec::new();
     let mut answers: Vec<Option<Result<Metre, Error>>> = vec![None; requests.len()];
     let mut metres: Vec<Metre> = Vec::with_capacity(requests.len());
+    let mut on_wheel: Vec<Vec<(usize, Vec<f64>)>> = Vec::with_capacity(requests.len());
     let room = || Sights { stations: Vec::new(), looks: Vec::new() };
     for (index, (request, own)) in requests.iter().zip(&own).enumerate() {
         let Request { length, side, ref looks } = *request;
-        let (time, speed) = at_die(request);
+        let (time, _) = at_die(request);
         let own = own.as_ref().unwrap_or(case);
-        let radii = own_radii(programme, own, [time, speed], side);
+        let radii = own_radii(programme, own, time, side);
         let mut ends = 0.0;
         let sections = case.sections.iter().map(|section| {
             ends += section.span();
@@ -248,9 +344,12 @@ fn on_one_thread(
             looks: Vec::new(),
             steps: [0; 2],
         });
+        let wheels = on_wheels(programme, request);
+        let looks: Vec<f64> = looks.iter().chain(wheels.iter().flat_map(|(_, looks)| looks)).copied().collect();
+        on_wheel.push(wheels);
         let place = Place { length, side };
         let sizes = [&radii, &programme.radii];
-        let prepared = match Prepared::driven(own, clock, place, looks, programme.end, sizes, settings) {
+        let prepared = match Prepared::driven(own, clock, place, &looks, programme.end, sizes, settings) {
             Ok(prepared) => prepared,
             Err(error) => {
                 answers[index] = Some(Err(error));
@@ -278,13 +377,20 @@ fn on_one_thread(
             let [arrives, leaves] = [clock.arrives(travelled, of.side), clock.leaves(travelled, of.side)];
             sight.map(|sight| Seen { arrives: arrives.max(of.time_at_die), leaves, sight })
         };
-        answers[index] = Some(answer.map(|(stations, looks, steps)| Metre {
-            seen: stations.into_iter().enumerate().map(seen).collect(),
-            looks,
-            steps,
-            ..of.clone()
+        answers[index] = Some(answer.map(|(mut stations, mut looks, steps)| {
+            let mut number = requests[index].looks.len();
+            for (station, on_it) in &on_wheel[index] {
+                let until = number + on_it.len();
+                looks.resize(looks.len().max(until), None);
+                if let Some(sight) = &mut stations[*station] {
+                    sight.on_wheel = largest(sight, &looks[number..until]);
+                }
+                number = until;
+            }
+            looks.resize(requests[index].looks.len(), None);
+            let seen = stations.into_iter().enumerate().map(seen).collect();
+            Metre { seen, looks, steps, ..of.clone() }
         }));
     }
-    let missing = || Error::Unphysical { place: "drive".to_string(), reason: "a metre was lost".to_string() };
-    answers.into_iter().map(|answer| answer.unwrap_or_else(|| Err(missing()))).collect()
+    answers.into_iter().map(|answer| answer.unwrap_or_else(|| Err(lost()))).collect()
 }

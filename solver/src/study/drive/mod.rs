@@ -5,11 +5,13 @@
 //! them is interpolated. The stated error is 1.5 times the largest difference of that march and one eight times tighter, on every
 //! eighth metre and at both ends of every piece, and the last difference of new metres from the interpolant of the old ones.
 
+mod field;
 mod metre;
 mod parked;
 mod pieces;
 mod verdict;
 
+pub use field::{Field, field};
 pub use metre::{Measure, Metre, Seen, Sight};
 pub use parked::Parked;
 pub use pieces::Piece;
@@ -82,13 +84,15 @@ pub struct Programme<'a> {
 pub struct Method {
     /// Instruction set and lanes.
     pub path: Path,
+    /// Equal steps of this size, s, without error control; none by the rule.
+    pub fixed_step: Option<f64>,
     /// Whether to settle for the first attempt whatever its error.
     pub once: bool,
 }
 
 impl Default for Method {
     fn default() -> Method {
-        Method { path: Path::best(), once: false }
+        Method { path: Path::best(), fixed_step: None, once: false }
     }
 }
 
@@ -134,7 +138,17 @@ pub fn drive(programme: &Programme, method: Method, watch: &dyn Fn(usize)) -> Re
     }
 }
 
-/// The programme of a case that takes no answer.
+/// One metre by itself.
+///
+/// # Errors
+///
+/// As [`drive`].
+pub fn one(programme: &Programme, length: f64, side: Side, settings: &Settings) -> Result<Metre, Error> {
+    check(programme)?;
+    metre::one(programme, &Request::new(length, side), *settings)
+}
+
+/// What a programme cannot be driven for.
 fn check(programme: &Programme) -> Result<(), Error> {
     let case = programme.case;
     checked_radii(case)?;
@@ -167,7 +181,7 @@ fn once(programme: &Programme, accuracy: f64, method: Method, watch: &dyn Fn(usi
         watch(count);
         metre::march(programme, requests, settings, method.path).into_iter().collect()
     };
-    let settings = Settings::rule(accuracy);
+    let settings = Settings { fixed_step: method.fixed_step, ..Settings::rule(accuracy) };
     let spoilt = spoilt(programme);
     let spans = spans(programme, &spoilt);
     let settled =

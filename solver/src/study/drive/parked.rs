@@ -1,6 +1,6 @@
 //! The metre that stands at a station while the line stands: what the station sees then, at every moment.
 
-use super::metre::{DIAMETER, Metre, Request, Sight};
+use super::metre::{Metre, Request, Sight, chebyshev, interpolated};
 use super::{Measure, Programme};
 use crate::case::error::Error;
 use crate::line::clock::Side;
@@ -35,7 +35,7 @@ impl Parked {
     /// What the station saw at a moment of the standstill.
     pub fn at(&self, time: f64) -> Sight {
         let piece = self.ends[1..].partition_point(|&end| end < time).min(self.sights.len() - 1);
-        interpolated(&self.sights[piece], [self.ends[piece], self.ends[piece + 1]], time, 1)
+        between(&self.sights[piece], [self.ends[piece], self.ends[piece + 1]], time, 1)
     }
 
     /// The largest and the smallest value of a measure, and when.
@@ -75,35 +75,16 @@ impl Parked {
     /// Moments between which nothing turns twice.
     fn looks(&self) -> Vec<f64> {
         let mut looks: Vec<f64> =
-            self.ends.windows(2).flat_map(|ends| points([ends[0], ends[1]], 4 * INTERVALS)).collect();
+            self.ends.windows(2).flat_map(|ends| chebyshev([ends[0], ends[1]], 4 * INTERVALS)).collect();
         looks.dedup();
         looks
     }
 }
 
-/// Chebyshev points of a span.
-fn points([from, to]: [f64; 2], intervals: usize) -> Vec<f64> {
-    let place = |j: usize| 0.5 * (1.0 - libm::cos(std::f64::consts::PI * j as f64 / intervals as f64));
-    (0..=intervals).map(|j| if j == intervals { to } else { from + (to - from) * place(j) }).collect()
-}
-
-fn interpolated(sights: &[Sight], [from, to]: [f64; 2], time: f64, stride: usize) -> Sight {
-    let count = (sights.len() - 1) / stride;
-    let unit = points([0.0, 1.0], count);
-    let (mut sums, mut weights) = (vec![0.0; sights[0].values.len()], 0.0);
-    for (j, &point) in unit.iter().enumerate() {
-        let apart = (time - from) / (to - from) - point;
-        let own = &sights[j * stride];
-        if apart == 0.0 {
-            return own.clone();
-        }
-        let half = if j == 0 || j == count { 0.5 } else { 1.0 };
-        let weight = if j % 2 == 0 { half } else { -half } / apart;
-        weights += weight;
-        sums.iter_mut().zip(&own.values).for_each(|(sum, value)| *sum += weight * value);
-    }
-    sums.iter_mut().for_each(|sum| *sum /= weights);
-    Sight { values: sums }
+/// What was seen at a moment between the ends of a piece, from every `stride` of its sights.
+fn between(sights: &[Sight], [from, to]: [f64; 2], time: f64, stride: usize) -> Sight {
+    let rows: Vec<&[f64]> = sights.iter().step_by(stride).map(|sight| sight.values.as_slice()).collect();
+    Sight { values: interpolated(&rows, (time - from) / (to - from)), on_wheel: Vec::new() }
 }
 
 /// Marches every metre that stands at a station, and what they are off by: the march, K, and what lies between its looks, K.
@@ -157,7 +138,7 @@ pub(super) fn march(
 impl Parked {
     /// The looks at it: the points of every piece.
     fn request(&self) -> Request {
-        let looks = self.ends.windows(2).flat_map(|ends| points([ends[0], ends[1]], INTERVALS).into_iter().skip(1));
+        let looks = self.ends.windows(2).flat_map(|ends| chebyshev([ends[0], ends[1]], INTERVALS).into_iter().skip(1));
         Request { length: self.length, side: Side::At, looks: std::iter::once(self.from).chain(looks).collect() }
     }
 
@@ -182,11 +163,10 @@ impl Parked {
         let mut worst = 0.0f64;
         for (sights, ends) in self.sights.iter().zip(self.ends.windows(2)) {
             let ends = [ends[0], ends[1]];
-            for (j, time) in points(ends, INTERVALS).into_iter().enumerate().filter(|(j, _)| j % 2 == 1) {
-                worst = worst.max(interpolated(sights, ends, time, 2).distance(&sights[j]));
+            for (j, time) in chebyshev(ends, INTERVALS).into_iter().enumerate().filter(|(j, _)| j % 2 == 1) {
+                worst = worst.max(between(sights, ends, time, 2).distance(&sights[j]));
             }
         }
-        debug_assert!(DIAMETER > 0);
         worst
     }
 }

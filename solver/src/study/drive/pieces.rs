@@ -8,7 +8,7 @@
 use std::collections::HashMap;
 
 use super::Programme;
-use super::metre::{DIAMETER, Metre, Request, Sight};
+use super::metre::{DIAMETER, Measure, Metre, Request, Sight, chebyshev, interpolated};
 use crate::line::clock::{PARKED, Side};
 use crate::line::itinerary::{bend, legs};
 
@@ -143,13 +143,7 @@ impl Piece {
 
     /// u of its points.
     fn points(&self) -> Vec<f64> {
-        let [low, high] = self.part;
-        let count = self.intervals as f64;
-        let place = |j: usize| {
-            let half = std::f64::consts::PI * j as f64 / count;
-            if j == self.intervals { high } else { low + (high - low) * 0.5 * (1.0 - libm::cos(half)) }
-        };
-        (0..=self.intervals).map(place).collect()
+        chebyshev(self.part, self.intervals)
     }
 
     fn side(&self, u: f64) -> Side {
@@ -167,36 +161,23 @@ impl Piece {
         self.points().into_iter().map(|u| Request::new(self.length(u), self.side(u)))
     }
 
-    /// All values of its metres interpolated at u, of those metres that every `stride` of them is.
-    fn interpolated(&self, values: &[&[f64]], u: f64, stride: usize) -> Vec<f64> {
+    /// What a station saw of its metres; none where one of them never gets there.
+    fn rows(&self, metres: &[Metre], station: usize) -> Option<Vec<Vec<f64>>> {
+        self.metres.iter().map(|&metre| metres[metre].seen[station].as_ref().map(|seen| seen.sight.row())).collect()
+    }
+
+    /// Where u is between the ends of the part, 0 to 1.
+    fn share(&self, u: f64) -> f64 {
         let [low, high] = self.part;
-        let count = self.intervals / stride;
-        let width = values.first().map_or(0, |values| values.len());
-        let (mut sums, mut weights) = (vec![0.0; width], 0.0);
-        for j in 0..=count {
-            let point = 0.5 * (1.0 - libm::cos(std::f64::consts::PI * j as f64 / count as f64));
-            let apart = (u - low) / (high - low) - point;
-            let own = values[j * stride];
-            if apart == 0.0 {
-                return own.to_vec();
-            }
-            let half = if j == 0 || j == count { 0.5 } else { 1.0 };
-            let weight = if j % 2 == 0 { half } else { -half } / apart;
-            weights += weight;
-            sums.iter_mut().zip(own).for_each(|(sum, value)| *sum += weight * value);
-        }
-        sums.iter_mut().for_each(|sum| *sum /= weights);
-        sums
+        (u - low) / (high - low)
     }
 
     /// What a station sees at a metre of it; none where a metre of the piece never gets there.
     pub(super) fn sight(&self, metres: &[Metre], station: usize, u: f64) -> Option<Sight> {
-        let seen: Option<Vec<&[f64]>> = self
-            .metres
-            .iter()
-            .map(|&metre| metres[metre].seen[station].as_ref().map(|seen| seen.sight.values.as_slice()))
-            .collect();
-        Some(Sight { values: self.interpolated(&seen?, u, 1) })
+        let rows = self.rows(metres, station)?;
+        let rows: Vec<&[f64]> = rows.iter().map(Vec::as_slice).collect();
+        let count = metres[self.metres[0]].seen[station].as_ref()?.sight.values.len();
+        Some(Sight::of_row(interpolated(&rows, self.share(u)), count))
     }
 
     /// As [`Piece::sight`], by product length.
@@ -209,16 +190,13 @@ impl Piece {
         let mut worst = [0.0f64; 2];
         let points = self.points();
         for station in 0..stations {
-            let seen: Option<Vec<&[f64]>> = self
-                .metres
-                .iter()
-                .map(|&metre| metres[metre].seen[station].as_ref().map(|seen| seen.sight.values.as_slice()))
-                .collect();
-            let Some(seen) = seen else { continue };
+            let Some(rows) = self.rows(metres, station) else { continue };
+            let old: Vec<&[f64]> = rows.iter().step_by(2).map(Vec::as_slice).collect();
+            let count = metres[self.metres[0]].seen[station].as_ref().map_or(1, |seen| seen.sight.values.len());
             for j in (1..self.intervals).step_by(2) {
-                let expected = self.interpolated(&seen, points[j], 2);
-                for (place, (a, b)) in expected.iter().zip(seen[j]).enumerate() {
-                    if place == DIAMETER {
+                let expected = interpolated(&old, self.share(points[j]));
+                for (place, (a, b)) in expected.iter().zip(&rows[j]).enumerate() {
+                    if place % count == DIAMETER {
                         worst[1] = worst[1].max((a / b - 1.0).abs());
                     } else {
                         worst[0] = worst[0].max((a - b).abs());
@@ -320,13 +298,17 @@ pub(super) fn settle<E>(
 pub(super) fn spans_beyond(
     piece: &Piece,
     metres: &[Metre],
-    [station, place]: [usize; 2],
+    (station, measure): (usize, Measure),
     limit: f64,
     above: bool,
 ) -> Vec<[f64; 2]> {
     let beyond = |u: f64| {
-        let value = piece.sight(metres, station, u).map_or(f64::NAN, |sight| sight.values[place]);
-        if above { value - limit } else { limit - value }
+        let seen = piece.sight(metres, station, u);
+        if above {
+            seen.map_or(f64::NAN, |sight| sight.largest(measure)) - limit
+        } else {
+            limit - seen.map_or(f64::NAN, |sight| sight.of(measure))
+        }
     };
     let looks = looks(piece);
     let values: Vec<f64> = looks.iter().map(|&u| beyond(u)).collect();

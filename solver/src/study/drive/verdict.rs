@@ -1,7 +1,6 @@
 //! The two verdicts on a limit at a station: metres of product beyond it on arrival, and seconds for which the station sees
 //! product beyond it.
 
-use super::metre::place_of;
 use super::pieces::{looks, spans_beyond};
 use super::{Driven, Measure, Piece};
 use crate::line::clock::Side;
@@ -54,7 +53,7 @@ impl Driven {
     }
 
     fn spans(&self, station: usize, measure: Measure, limit: f64, above: bool) -> Vec<Span> {
-        let place = [station, place_of(measure)];
+        let place = (station, measure);
         let mut spans: Vec<Span> = Vec::new();
         for piece in &self.pieces {
             for part in spans_beyond(piece, &self.metres, place, limit, above) {
@@ -78,8 +77,11 @@ impl Driven {
     }
 
     /// The farthest value of a part of a piece and where it is, in u.
-    fn farthest(&self, piece: &Piece, [station, place]: [usize; 2], [low, high]: [f64; 2], above: bool) -> [f64; 2] {
-        let value = |u: f64| piece.sight(&self.metres, station, u).map_or(f64::NAN, |sight| sight.values[place]);
+    fn farthest(&self, piece: &Piece, (station, measure): (usize, Measure), [low, high]: [f64; 2], above: bool) -> [f64; 2] {
+        let value = |u: f64| {
+            let seen = piece.sight(&self.metres, station, u);
+            seen.map_or(f64::NAN, |sight| if above { sight.largest(measure) } else { sight.of(measure) })
+        };
         let better = |a: f64, b: f64| if above { a > b } else { a < b };
         let inside = looks(piece).into_iter().filter(|&u| u > low && u < high);
         let all: Vec<f64> = std::iter::once(low).chain(inside).chain([high]).collect();
@@ -95,7 +97,7 @@ impl Driven {
 
     /// The largest and the smallest value of a measure at a station over all metres, with its metre, m.
     pub fn extremes(&self, station: usize, measure: Measure) -> Option<[[f64; 2]; 2]> {
-        let place = [station, place_of(measure)];
+        let place = (station, measure);
         let mut found: Option<[[f64; 2]; 2]> = None;
         for piece in &self.pieces {
             let whole = piece.part();
