@@ -178,12 +178,18 @@ fn across(fluid: &Fluid, state: &FilmState) -> f64 {
 /// The laminar layer on the moving product, local coefficient.
 fn laminar(fluid: &Fluid, state: &FilmState) -> f64 {
     let numbers = along(fluid, state);
+    if numbers.reynolds == 0.0 {
+        return 0.0;
+    }
     nusselt_moving_laminar_sakiadis(&numbers) * fluid.conductivity / (state.distance + ENTRY_OFFSET)
 }
 
 /// The turbulent layer on the moving product, local coefficient.
 fn turbulent(fluid: &Fluid, state: &FilmState) -> f64 {
     let numbers = along(fluid, state);
+    if numbers.reynolds == 0.0 {
+        return 0.0;
+    }
     nusselt_moving_turbulent_ali_dey_white(&numbers) * fluid.conductivity / (state.distance + ENTRY_OFFSET)
 }
 

@@ -13,7 +13,7 @@ use quenchway::film;
 use quenchway::line::Settings;
 use quenchway::line::clock::{Clock, Piece, Side};
 use quenchway::march::{march, march_with};
-use quenchway::study::drive::{Driven, Measure, Method, Programme, Sight, drive};
+use quenchway::study::drive::{Driven, Measure, Method, Programme, Sight, drive, range};
 
 const READ: [Quantity; 3] = [Quantity::Surface, Quantity::Core, Quantity::Mean];
 const SURFACE: Measure = Measure::Temperature(Quantity::Surface);
@@ -306,4 +306,53 @@ fn what_drive_cannot_do_is_said() {
     case.sections[1].circulation = Some(quenchway::case::Circulation { flow, direction });
     let said = programme(&case);
     assert!(said.contains("trough") && said.contains("flow"), "{said}");
+}
+
+/// Processor time of this process, s, in hundredths.
+fn processor_time() -> f64 {
+    let stat = std::fs::read_to_string("/proc/self/stat").unwrap();
+    let words: Vec<&str> = stat.rsplit(')').next().unwrap().split_whitespace().collect();
+    (words[11].parse::<f64>().unwrap() + words[12].parse::<f64>().unwrap()) / 100.0
+}
+
+#[test]
+#[ignore = "measures times for docs/numerics.md, alone and with --nocapture"]
+fn how_long_it_takes() {
+    let problems = [("R2", problems::ramp(60.0)), ("R3", problems::stop(60.0)), ("R4", problems::thick_core())];
+    for (name, problem) in problems {
+        for (path, threads) in [(Path::Single, 1), (Path::best(), 1), (Path::best(), 2)] {
+            let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+            let method = Method { path, ..Method::default() };
+            let (before, start) = (processor_time(), std::time::Instant::now());
+            let mut least = f64::INFINITY;
+            for _ in 0..10 {
+                let start = std::time::Instant::now();
+                let driven = pool.install(|| problem.drive(0.01, method));
+                assert!(driven.met);
+                least = least.min(start.elapsed().as_secs_f64());
+            }
+            let (processor, wall) = ((processor_time() - before) / 10.0, start.elapsed().as_secs_f64() / 10.0);
+            println!("{name} {} {threads}: processor {processor:.3} s, wall {wall:.3} s, least {least:.3} s", path.name());
+        }
+    }
+}
+
+/// The range of the deciding metre from the inputs' bands: a metre of a constant programme has that of the run.
+#[test]
+fn the_range_of_a_metre_is_that_of_the_run() {
+    let file = quenchway::file::read(include_str!("../../../cases/house-wire.toml")).unwrap();
+    let clock = Clock::constant(file.line_speed);
+    let (area, radii) = (|_: usize, _: f64, _: Side| 1.0, quenchway::case::shrink::radii(&file).unwrap());
+    let case = Case { tolerance: 0.01, ..file.case.clone() };
+    let (first, last, end, tolerance) = (0.0, 1.0, 9.0, 0.01);
+    let programme = Programme { case: &case, radii: &radii, clock: &clock, area: &area, spoilt: &[], first, last, end, tolerance };
+    let mut solution = march(&case).unwrap();
+    quenchway::study::band::add_band(&file, &mut solution).unwrap();
+    let station = solution.stations.len() - 1;
+    let name = &solution.stations[station].name;
+    let band = solution.band.iter().find(|row| &row.station == name && row.quantity == "core").unwrap();
+    let range = range(&file, &programme, (0.5, Side::At), station, CORE).unwrap().unwrap();
+    // Both by rules that keep 0.01 K, once for each of two ends of some thirty inputs.
+    assert!((range.low - band.low).abs() < 0.05 && (range.high - band.high).abs() < 0.05, "{range:?} {band:?}");
+    assert!(range.high - range.low > 5.0 && range.without.is_empty() && !range.largest.is_empty(), "{range:?}");
 }

@@ -1,11 +1,12 @@
 //! Order in time of one metre by equal steps, given films and constant density: 4 on holds and at a standstill, 3 on a ramp with a
 //! film that follows the speed.
 
-use quenchway::case::Case;
-use quenchway::case::shrink;
+use quenchway::case::{Case, DieTemperature, shrink};
 use quenchway::line::Settings;
 use quenchway::line::clock::{Clock, Piece, Side};
+use quenchway::material::Curve;
 use quenchway::study::drive::{Programme, one};
+use quenchway::units::Celsius;
 
 use super::problems::house_wire;
 
@@ -36,6 +37,11 @@ fn line(length: f64, exponent: f64) -> Case {
     case.sections[0].film_floor = 0.0;
     case.stations.truncate(1);
     case.stations[0].offset = 0.0;
+    for (layer, [conductivity, capacity]) in case.layers.iter_mut().zip([[390.0, 386.0], [0.17, 1500.0]]) {
+        layer.material.conductivity = Curve::constant(conductivity).unwrap();
+        layer.material.heat_capacity = Curve::constant(capacity).unwrap();
+        layer.temperature = DieTemperature::Fixed(Celsius(188.0));
+    }
     case
 }
 

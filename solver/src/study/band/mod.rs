@@ -133,7 +133,7 @@ fn rows(case: &CaseFile, solution: &Solution, inputs: &[Input], changes: &[[Opti
 }
 
 /// A value less and plus the root sum of squares of what the inputs take away and add.
-fn ends(value: f64, changes: impl Iterator<Item = [f64; 2]>) -> [f64; 2] {
+pub(crate) fn ends(value: f64, changes: impl Iterator<Item = [f64; 2]>) -> [f64; 2] {
     let [down, up] = changes.map(sides).fold([0.0, 0.0], |sum, [down, up]| [sum[0] + down * down, sum[1] + up * up]);
     [value - down.sqrt(), value + up.sqrt()]
 }

@@ -344,6 +344,13 @@ fn on_one_thread(
             looks: Vec::new(),
             steps: [0; 2],
         });
+        if time.is_infinite() {
+            // It never leaves the die.
+            let (seen, looks) = (vec![None; case.stations.len()], vec![None; looks.len()]);
+            answers[index] = metres.last().map(|metre| Ok(Metre { seen, looks, ..metre.clone() }));
+            on_wheel.push(Vec::new());
+            continue;
+        }
         let wheels = on_wheels(programme, request);
         let looks: Vec<f64> = looks.iter().chain(wheels.iter().flat_map(|(_, looks)| looks)).copied().collect();
         on_wheel.push(wheels);

@@ -9,12 +9,14 @@ mod field;
 mod metre;
 mod parked;
 mod pieces;
+mod range;
 mod verdict;
 
 pub use field::{Field, field};
 pub use metre::{Measure, Metre, Seen, Sight};
 pub use parked::Parked;
 pub use pieces::Piece;
+pub use range::{Range, range};
 pub use verdict::{Beyond, Span};
 
 use metre::Request;
