@@ -46,12 +46,19 @@ fn compare(problem: &Problem, tolerance: f64) {
         let x = problem.case.station_distance(&problem.case.stations[figure.station]);
         let (clock, stands) = (&problem.clock, problem.clock.parked(figure.at + x).is_some());
         match figure.kind.as_str() {
-            "clock" => assert!((driven.seen(figure.station, figure.at).unwrap().0 - figure.other).abs() < 1e-8, "{figure:?}"),
+            "clock" => {
+                assert!((driven.seen(figure.station, figure.at).unwrap().0 - figure.other).abs() < 1e-8, "{figure:?}")
+            }
             _ if stands => {}
             _ => assert!((clock.arrives(figure.at + x, Side::At) - figure.other).abs() < 1e-8, "{figure:?}"),
         }
     }
-    println!("{tolerance} K: {worst:.1e} of {:.1e}, {} metres, {} pieces", driven.error, driven.metres.len(), driven.pieces.len());
+    println!(
+        "{tolerance} K: {worst:.1e} of {:.1e}, {} metres, {} pieces",
+        driven.error,
+        driven.metres.len(),
+        driven.pieces.len()
+    );
     assert!(driven.met);
     // None is off by nothing: the figures are compared.
     assert!(worst > 1e-9);
@@ -140,8 +147,7 @@ fn a_ramp_lags_behind_the_steady_line() {
 /// A programme of a case and a clock without a change of sizes.
 fn drive_on(case: &Case, clock: &Clock, [first, last, end]: [f64; 3], tolerance: f64, method: Method) -> Driven {
     let (area, radii) = (|_: usize, _: f64, _: Side| 1.0, quenchway::case::shrink::radii(case).unwrap());
-    let programme =
-        Programme { case, radii: &radii, clock, area: &area, spoilt: &[], first, last, end, tolerance };
+    let programme = Programme { case, radii: &radii, clock, area: &area, spoilt: &[], first, last, end, tolerance };
     drive(&programme, method, &|_| ()).unwrap()
 }
 
@@ -252,8 +258,17 @@ fn a_metre_of_another_size_is_the_run_of_that_product() {
     for share in [0.6, 1.0, 1.45] {
         let area = |layer: usize, _: f64, _: Side| if layer == 1 { share } else { 1.0 };
         let (first, last, tolerance) = (0.0, 1.0, 0.01);
-        let programme =
-            Programme { case: &case, radii: &radii, clock: &clock, area: &area, spoilt: &[], first, last, end: 9.0, tolerance };
+        let programme = Programme {
+            case: &case,
+            radii: &radii,
+            clock: &clock,
+            area: &area,
+            spoilt: &[],
+            first,
+            last,
+            end: 9.0,
+            tolerance,
+        };
         let driven = drive(&programme, Method::default(), &|_| ()).unwrap();
         let mut other = case.clone();
         let outer = (radii.hot[0].powi(2) + share * (radii.hot[1].powi(2) - radii.hot[0].powi(2))).sqrt();
@@ -263,7 +278,11 @@ fn a_metre_of_another_size_is_the_run_of_that_product() {
             let sight = driven.at(index, 0.5, Side::At).unwrap();
             for quantity in Quantity::ALL {
                 let apart = (sight.of(Measure::Temperature(quantity)) - station.point.quantity(quantity)).abs();
-                assert!(apart <= driven.error + steady.numerics.error, "{share} {quantity:?} at {}: {apart}", station.name);
+                assert!(
+                    apart <= driven.error + steady.numerics.error,
+                    "{share} {quantity:?} at {}: {apart}",
+                    station.name
+                );
             }
         }
     }
@@ -295,7 +314,8 @@ fn what_drive_cannot_do_is_said() {
     case.sections[2].film = film::Film::Law(law, film::Inputs { velocity: 0.5, ..film::Inputs::default() });
     let programme = |case: &Case| -> String {
         let (first, last, end, tolerance) = (0.0, 1.0, 40.0, 0.01);
-        let programme = Programme { case, radii: &radii, clock: &clock, area: &area, spoilt: &[], first, last, end, tolerance };
+        let programme =
+            Programme { case, radii: &radii, clock: &clock, area: &area, spoilt: &[], first, last, end, tolerance };
         drive(&programme, Method::default(), &|_| ()).unwrap_err().to_string()
     };
     let said = programme(&case);
@@ -332,7 +352,10 @@ fn how_long_it_takes() {
                 least = least.min(start.elapsed().as_secs_f64());
             }
             let (processor, wall) = ((processor_time() - before) / 10.0, start.elapsed().as_secs_f64() / 10.0);
-            println!("{name} {} {threads}: processor {processor:.3} s, wall {wall:.3} s, least {least:.3} s", path.name());
+            println!(
+                "{name} {} {threads}: processor {processor:.3} s, wall {wall:.3} s, least {least:.3} s",
+                path.name()
+            );
         }
     }
 }
@@ -345,7 +368,8 @@ fn the_range_of_a_metre_is_that_of_the_run() {
     let (area, radii) = (|_: usize, _: f64, _: Side| 1.0, quenchway::case::shrink::radii(&file).unwrap());
     let case = Case { tolerance: 0.01, ..file.case.clone() };
     let (first, last, end, tolerance) = (0.0, 1.0, 9.0, 0.01);
-    let programme = Programme { case: &case, radii: &radii, clock: &clock, area: &area, spoilt: &[], first, last, end, tolerance };
+    let programme =
+        Programme { case: &case, radii: &radii, clock: &clock, area: &area, spoilt: &[], first, last, end, tolerance };
     let mut solution = march(&case).unwrap();
     quenchway::study::band::add_band(&file, &mut solution).unwrap();
     let station = solution.stations.len() - 1;

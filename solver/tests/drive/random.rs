@@ -4,9 +4,9 @@ use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
 use quenchway::case::Case;
+use quenchway::case::programme::Output;
 use quenchway::case::shrink;
 use quenchway::line::Settings;
-use quenchway::case::programme::Output;
 use quenchway::line::clock::{Clock, Course, Piece, Side};
 use quenchway::line::programme::Extruder;
 use quenchway::study::drive::{Driven, Method, Programme, Sight, Spoilt, drive, one};
@@ -64,7 +64,6 @@ fn random(seed: u64) -> Line {
     let lags = rng.random::<f64>() < 0.4;
     Line { case, pieces, lags }
 }
-
 
 impl Line {
     fn with<T>(&self, tolerance: f64, what: impl FnOnce(&Programme) -> T) -> T {
@@ -203,8 +202,8 @@ fn invariances(seed: u64) {
     let settings = Settings::rule(0.005);
     for i in 0..5 {
         let length = range[0] + (range[1] - 1.01 * line.case.line_length() - range[0]) * f64::from(i) / 4.0;
-        let [before, after] =
-            [&line, &longer].map(|line| line.with(0.02, |programme| one(programme, length, Side::At, &settings).unwrap()));
+        let [before, after] = [&line, &longer]
+            .map(|line| line.with(0.02, |programme| one(programme, length, Side::At, &settings).unwrap()));
         assert_eq!(before, after, "{seed}: metre {length}");
     }
 }

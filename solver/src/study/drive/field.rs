@@ -38,7 +38,10 @@ pub fn field(programme: &Programme, driven: &Driven, times: &[f64], distances: &
         .metres
         .iter()
         .zip(&on_line)
-        .map(|(metre, &[from, to])| Request { looks: times[from..to].to_vec(), ..Request::new(metre.length, metre.side) })
+        .map(|(metre, &[from, to])| Request {
+            looks: times[from..to].to_vec(),
+            ..Request::new(metre.length, metre.side)
+        })
         .collect();
     let settings = Settings::rule(MARCHED * tolerance);
     let marched: Result<Vec<_>, Error> =

@@ -208,7 +208,8 @@ fn on_wheels(programme: &Programme, request: &Request) -> Vec<(usize, Vec<f64>)>
     let mut all = Vec::new();
     for (station, of) in case.stations.iter().enumerate().filter(|(_, of)| of.contact > 0.0) {
         let travelled = request.length + case.station_distance(of);
-        let [arrives, leaves] = [clock.arrives(travelled, request.side), clock.leaves(travelled + of.contact, request.side)];
+        let [arrives, leaves] =
+            [clock.arrives(travelled, request.side), clock.leaves(travelled + of.contact, request.side)];
         let leaves = if leaves.is_finite() { leaves } else { end };
         let inside = clock.corners().iter().copied().filter(|&corner| arrives < corner && corner < leaves);
         let cuts: Vec<f64> = std::iter::once(arrives).chain(inside).chain([leaves]).collect();
@@ -234,7 +235,8 @@ pub(super) fn interpolated(rows: &[&[f64]], place: f64) -> Vec<f64> {
     let width = rows.first().map_or(0, |row| row.len());
     let (mut sums, mut weights) = (vec![0.0; width], 0.0);
     for (j, row) in rows.iter().enumerate() {
-        let point = if j == count { 1.0 } else { 0.5 * (1.0 - libm::cos(std::f64::consts::PI * j as f64 / count as f64)) };
+        let point =
+            if j == count { 1.0 } else { 0.5 * (1.0 - libm::cos(std::f64::consts::PI * j as f64 / count as f64)) };
         let apart = place - point;
         if apart == 0.0 {
             return row.to_vec();

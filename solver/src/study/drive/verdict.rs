@@ -77,7 +77,13 @@ impl Driven {
     }
 
     /// The farthest value of a part of a piece and where it is, in u.
-    fn farthest(&self, piece: &Piece, (station, measure): (usize, Measure), [low, high]: [f64; 2], above: bool) -> [f64; 2] {
+    fn farthest(
+        &self,
+        piece: &Piece,
+        (station, measure): (usize, Measure),
+        [low, high]: [f64; 2],
+        above: bool,
+    ) -> [f64; 2] {
         let value = |u: f64| {
             let seen = piece.sight(&self.metres, station, u);
             seen.map_or(f64::NAN, |sight| if above { sight.largest(measure) } else { sight.of(measure) })
