@@ -72,7 +72,7 @@ FUZZ = RUSTC_BOOTSTRAP=1 PATH="$$PWD/.tools/bin:$$PATH" cargo fuzz run --fuzz-di
 fuzz: ## read made-up case files and values with units, ten minutes each; SECONDS_EACH=60 for one
 	@tests/tools/setup.sh fuzz
 	@mkdir -p $(TARGET)/fuzz-corpus/case_text $(TARGET)/fuzz-corpus/unit_text
-	@cp cases/*.toml tests/bad_cases/*.toml tests/benchmarks/*.toml $(TARGET)/fuzz-corpus/case_text
+	@cp cases/*.toml tests/bad_cases/*.toml validation/benchmarks/*.toml $(TARGET)/fuzz-corpus/case_text
 	@sh tests/fuzz/values.sh $(TARGET)/fuzz-corpus/unit_text
 	$(FUZZ) unit_text $(abspath $(TARGET))/fuzz-corpus/unit_text -- -max_total_time=$(SECONDS_EACH) -max_len=64 -timeout=5 -rss_limit_mb=1024
 	$(FUZZ) case_text $(abspath $(TARGET))/fuzz-corpus/case_text -- -max_total_time=$(SECONDS_EACH) -max_len=20000 -timeout=10 -rss_limit_mb=2048

@@ -38,8 +38,11 @@ unsafe impl GlobalAlloc for Counting {
 
 #[test]
 fn steps_allocate_nothing() {
-    let texts =
-        [include_str!("benchmarks/P2.toml"), include_str!("benchmarks/P3.toml"), include_str!("benchmarks/P6.toml")];
+    let texts = [
+        include_str!("../validation/benchmarks/P2.toml"),
+        include_str!("../validation/benchmarks/P3.toml"),
+        include_str!("../validation/benchmarks/P6.toml"),
+    ];
     for text in texts {
         let mut case = quenchway::file::read(text).unwrap();
         // Something to watch: where each layer's skin sets and where it is set through.

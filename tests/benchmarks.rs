@@ -32,7 +32,7 @@ pub struct SectionEnd {
 }
 
 pub fn problem(name: &str) -> (Case, Expected) {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../tests/benchmarks");
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../validation/benchmarks");
     let text = std::fs::read_to_string(folder.join(format!("{name}.toml"))).unwrap();
     let expected = std::fs::read_to_string(folder.join(format!("{name}.json"))).unwrap();
     (quenchway::file::read(&text).unwrap().case, serde_json::from_str(&expected).unwrap())

@@ -10,8 +10,8 @@ use quenchway::march::output::{self, Output};
 use quenchway_validation::random;
 use rayon::prelude::*;
 
-const P2: &str = include_str!("benchmarks/P2.toml");
-const P3: &str = include_str!("benchmarks/P3.toml");
+const P2: &str = include_str!("../validation/benchmarks/P2.toml");
+const P3: &str = include_str!("../validation/benchmarks/P3.toml");
 const HOUSE_WIRE: &str = include_str!("../cases/house-wire.toml");
 
 fn read(text: &str) -> Case {

@@ -28,6 +28,7 @@ mod materials_shown;
 mod melt_limit;
 mod messages;
 mod order;
+mod packages;
 mod page;
 mod peers;
 mod picture;

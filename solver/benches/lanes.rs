@@ -13,11 +13,11 @@ use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
 const PROBLEMS: [(&str, &str); 5] = [
-    ("P1", include_str!("../../tests/benchmarks/P1.toml")),
-    ("P2", include_str!("../../tests/benchmarks/P2.toml")),
-    ("P3", include_str!("../../tests/benchmarks/P3.toml")),
-    ("P4", include_str!("../../tests/benchmarks/P4.toml")),
-    ("P6", include_str!("../../tests/benchmarks/P6.toml")),
+    ("P1", include_str!("../../validation/benchmarks/P1.toml")),
+    ("P2", include_str!("../../validation/benchmarks/P2.toml")),
+    ("P3", include_str!("../../validation/benchmarks/P3.toml")),
+    ("P4", include_str!("../../validation/benchmarks/P4.toml")),
+    ("P6", include_str!("../../validation/benchmarks/P6.toml")),
 ];
 
 /// Cases about one of the problems, as a spread draws them: speed, films, die temperature, conductivity, heat capacity.

@@ -9,11 +9,11 @@ use quenchway::line::Settings;
 use quenchway::march::{march, march_by_rule, march_with};
 
 const PROBLEMS: [(&str, &str); 5] = [
-    ("P1", include_str!("../../tests/benchmarks/P1.toml")),
-    ("P2", include_str!("../../tests/benchmarks/P2.toml")),
-    ("P3", include_str!("../../tests/benchmarks/P3.toml")),
-    ("P4", include_str!("../../tests/benchmarks/P4.toml")),
-    ("P6", include_str!("../../tests/benchmarks/P6.toml")),
+    ("P1", include_str!("../../validation/benchmarks/P1.toml")),
+    ("P2", include_str!("../../validation/benchmarks/P2.toml")),
+    ("P3", include_str!("../../validation/benchmarks/P3.toml")),
+    ("P4", include_str!("../../validation/benchmarks/P4.toml")),
+    ("P6", include_str!("../../validation/benchmarks/P6.toml")),
 ];
 
 fn case(text: &str) -> Case {

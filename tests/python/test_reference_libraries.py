@@ -1,6 +1,6 @@
 """Figures that the Rust tests compare the engine with, computed anew with the libraries that they came from.
 
-The tables are those of tests/reference: the Rust tests hold the engine against them, these hold them against the library.
+The tables are those of validation/reference: the Rust tests hold the engine against them, these hold them against the library.
 """
 
 import csv
@@ -9,7 +9,7 @@ import pathlib
 import pint
 import pytest
 
-TABLES = pathlib.Path(__file__).parents[1] / "reference"
+TABLES = pathlib.Path(__file__).parents[2] / "validation" / "reference"
 
 
 def rows(name):

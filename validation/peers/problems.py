@@ -1,4 +1,4 @@
-"""The benchmark problems of tests/benchmarks as numbers: what goes into a solve and the converged temperatures."""
+"""The benchmark problems of validation/benchmarks as numbers: what goes into a solve and the converged temperatures."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import tomllib
 from dataclasses import dataclass
 from pathlib import Path
 
-BENCHMARKS = Path(__file__).resolve().parents[2] / "tests" / "benchmarks"
+BENCHMARKS = Path(__file__).resolve().parents[1] / "benchmarks"
 UNITS = {"mm": 1e-3}
 
 

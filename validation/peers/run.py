@@ -1,7 +1,7 @@
 """Work against true error of the engine and its peers on P1 to P4: writes docs/peers.md and docs/images/work-precision.png.
 
 Run by `make peers`, which builds the programs and sets up Python. All times of one run of this program on one core; the
-error of each is against the converged temperatures of tests/benchmarks at the ends of all sections.
+error of each is against the converged temperatures of validation/benchmarks at the ends of all sections.
 """
 
 from __future__ import annotations

@@ -10,8 +10,8 @@ use serde_json::Value;
 
 use crate::page::{Kind, Page, lost};
 
-const CIRCUMFERENCE: &str = include_str!("../../tests/reference/circumference.json");
-const LIMITS: &str = include_str!("../../tests/reference/limits.json");
+const CIRCUMFERENCE: &str = include_str!("../reference/circumference.json");
+const LIMITS: &str = include_str!("../reference/limits.json");
 const TWO_D: &str = "solution in radius and angle by finite volumes, computed independently for this project";
 const RULE: &str =
     "the same rule marched in segments of time by another program, computed independently for this project";
@@ -130,7 +130,7 @@ pub fn circumference() -> Page {
         set_up: "Five products (wire, jackets, thick core, tube), eight patterns each (all round, half, three quarters and a \
                  quarter wet, streams from above, one side twice and five times the other), constant properties, as case files.",
         reference: "Solutions in radius and angle, computed independently for this project, and the same rule marched by another \
-                    program; every input stands in tests/reference/circumference.json.",
+                    program; every input stands in validation/reference/circumference.json.",
         bound: "What the rule leaves open, which is known from its fit.",
         doubts: "The one constant of the rule was fitted to these solutions. Properties are constant, nothing boils, and no \
                  measurement stands behind it.",
@@ -189,7 +189,7 @@ pub fn limits() -> Page {
         question: "Is a doubled film worth as much trough as two searches for the needed trough say?",
         set_up: "Eleven wires from 0.4 to 8 mm, four of them under two films, as a run judges them: film doubled, water a tenth longer.",
         reference: "Runs and searches of the program at commit c89cb97 with its film law and with that of a turbulent layer; \
-                    every input stands in tests/reference/limits.json.",
+                    every input stands in validation/reference/limits.json.",
         bound: "A given mean film in place of one that varies; where it is worth more than 10 % the two differ by up to six points, \
                 which is not compared here.",
         doubts: "The figures come from the same engine: they check the arithmetic of the judgement, not the film.",

@@ -29,8 +29,8 @@ macro_rules! problem {
     ($name:literal) => {
         (
             $name,
-            include_str!(concat!("../../tests/benchmarks/", $name, ".toml")),
-            include_str!(concat!("../../tests/benchmarks/", $name, ".json")),
+            include_str!(concat!("../benchmarks/", $name, ".toml")),
+            include_str!(concat!("../benchmarks/", $name, ".json")),
         )
     };
 }
@@ -86,7 +86,7 @@ pub fn page() -> Page {
         question: "Whole lines with shrink, radiation, contact, latent heat, warming water and film tables: does another program agree?",
         set_up: "P1 constant properties; P2 house wire with curves and radiation; P3 jacket with a contact, free contraction; P4 \
                  thick PE with a latent peak in three troughs; P5 water that warms up, against the product and along it; P6 film tables against surface temperature and distance. \
-                 tests/benchmarks holds the cases.",
+                 validation/benchmarks holds the cases.",
         reference: "Cell-centred finite volumes with CVODE-BDF, Richardson over four meshes, certain to 1e-5 K or better; two \
                     independent programs agree. Computed for this project.",
         bound: "0.001 K, the tolerance; radii 1e-5 of themselves.",

@@ -178,11 +178,8 @@ pub fn kirchhoff() -> Page {
     }
 }
 
-/// Half space and slab of 2 m: x, t, half space, slab.
-const SEGAL_PRAAGMAN: &str = include_str!("../../solver/src/exact/reference/segal_praagman.csv");
-
 fn segal_praagman() -> Vec<Check> {
-    let lines = SEGAL_PRAAGMAN.lines().filter(|line| !line.starts_with('#')).skip(1);
+    let lines = quenchway::exact::SEGAL_PRAAGMAN.lines().filter(|line| !line.starts_with('#')).skip(1);
     let figures: Vec<Vec<f64>> =
         lines.map(|line| line.split(',').map(|word| word.parse().unwrap_or(f64::NAN)).collect()).collect();
     let rising = curve(vec![[0.0, 1.0], [100.0, 51.0]]);

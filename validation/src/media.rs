@@ -71,8 +71,8 @@ fn inputs(law: &film::Law, state: &film::FilmState) -> String {
 
 /// Density, heat capacity, viscosity, conductivity half-way between the tables' points (at the points themselves a table
 /// would be compared with its own copy); the tests and tests/python read the same files.
-const WATER: &str = include_str!("../../tests/reference/water.csv");
-const AIR: &str = include_str!("../../tests/reference/air.csv");
+const WATER: &str = include_str!("../reference/water.csv");
+const AIR: &str = include_str!("../reference/air.csv");
 
 /// Rows of numbers of a table, without its comments and its head; what is no number fails its comparison.
 fn table(text: &str) -> impl Iterator<Item = Vec<f64>> + '_ {
@@ -206,7 +206,7 @@ pub fn moving() -> Page {
         reason,
     };
     let mut rows = Vec::new();
-    for figure in table(include_str!("../../tests/reference/sheet.csv")) {
+    for figure in table(include_str!("../reference/sheet.csv")) {
         let value = |column: usize| figure.get(column).copied().unwrap_or(f64::NAN);
         // The law holds up to Pr 22.4.
         if value(0) <= 22.4 {
@@ -215,7 +215,7 @@ pub fn moving() -> Page {
             rows.push(row(what, SHEET, value(1), gradient(0.0, value(0)), 1e-4 * value(1), reason));
         }
     }
-    for figure in table(include_str!("../../tests/reference/cylinder.csv")) {
+    for figure in table(include_str!("../reference/cylinder.csv")) {
         let value = |column: usize| figure.get(column).copied().unwrap_or(f64::NAN);
         for (column, prandtl) in [0.7, 1.0, 2.0, 4.0, 7.0, 10.0].into_iter().enumerate() {
             let (what, expected) = (format!("cylinder, xi {}, Pr {prandtl}", value(0)), value(column + 1));

@@ -20,19 +20,19 @@ const LIBRARIES: [[&str; 4]; 7] = [
     [
         "iapws 1.5.5",
         "water at held-out temperatures, density to 2e-7, viscosity to 6e-5",
-        "tests/reference (water.csv); tests/films.rs",
+        "validation/reference (water.csv); tests/films.rs",
         RERUN,
     ],
     [
         "CoolProp 8.0.0",
         "air at held-out temperatures, all properties to 7e-6; water by a second implementation",
-        "tests/reference (air.csv, water.csv); tests/films.rs",
+        "validation/reference (air.csv, water.csv); tests/films.rs",
         RERUN,
     ],
     [
         "ht 1.2.0",
         "Churchill-Bernstein, Churchill-Chu at the states of the worked examples, to 1e-9",
-        "tests/reference (nusselt.csv); tests/films.rs",
+        "validation/reference (nusselt.csv); tests/films.rs",
         RERUN,
     ],
     [
@@ -47,7 +47,7 @@ const LIBRARIES: [[&str; 4]; 7] = [
         "quenchway verify",
         "figures stored with the version",
     ],
-    ["pint 0.25.3", "unit factors to seven digits", "tests/reference (units.csv); tests/units.rs", RERUN],
+    ["pint 0.25.3", "unit factors to seven digits", "validation/reference (units.csv); tests/units.rs", RERUN],
 ];
 
 /// Deliberate faults and the tests that saw them: each was put in, the tests were run, and it was taken out again.

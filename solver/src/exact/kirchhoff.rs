@@ -11,6 +11,9 @@ use super::{Body, Check, OutOfRange, Properties, finite, ierfc, positive, positi
 use crate::case::Shape;
 use crate::data::witness::{Subject, Witness};
 
+/// Figures of Segal & Praagman as a table, comma between columns: half space and slab of 2 m at x, t, with their source above.
+pub const SEGAL_PRAAGMAN: &str = include_str!("reference/segal_praagman.csv");
+
 /// A flat or round body whose surface steps to another temperature; Tr is the surface's temperature.
 ///
 /// ```
@@ -211,7 +214,7 @@ pub(super) fn checks() -> Vec<Check> {
             reason: "half of the tenth digit kept",
         });
     }
-    for row in rows(include_str!("reference/segal_praagman.csv")) {
+    for row in rows(SEGAL_PRAAGMAN) {
         let (depth, time) = (row.number(0), row.number(1));
         for (name, thickness, column) in [("half space", f64::INFINITY, 2), ("slab of thickness 2", 2.0, 3)] {
             let problem = KirchhoffFluxProblem { properties, slope: 0.5, start: 0.0, flux: 1.0, thickness };

@@ -36,7 +36,7 @@ pub use composite::{CompositeCooling, CompositeProblem, CompositeTemperatures, S
 pub use composite_figures::composite_reference;
 pub use freezing::{Freezing, FreezingProblem, stefan_lambda};
 pub use half_space::{HalfSpace, contact_temperature};
-pub use kirchhoff::{KirchhoffFlux, KirchhoffFluxProblem, KirchhoffStep, KirchhoffStepProblem};
+pub use kirchhoff::{KirchhoffFlux, KirchhoffFluxProblem, KirchhoffStep, KirchhoffStepProblem, SEGAL_PRAAGMAN};
 pub use melting_range::{MeltingRange, MeltingRangeProblem};
 pub use sine_bar::{SineBar, SineBarProblem};
 pub use special::{erfcx, ierfc};

@@ -6,7 +6,7 @@
 //!
 //! t since the water first touched a part only, k rho c of the outermost layer, G_1 that of the first harmonic around. It is exact for
 //! sectors that do not know each other, the mean film for G without bounds and the harmonic mean for G = 0. The 0.19 was
-//! fitted to 40 solutions in radius and angle (computed independently for this project; `tests/reference/circumference.json`).
+//! fitted to 40 solutions in radius and angle (computed independently for this project; `validation/reference/circumference.json`).
 
 use std::f64::consts::PI;
 

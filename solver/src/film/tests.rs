@@ -35,7 +35,7 @@ fn close(found: f64, expected: f64, within: f64) {
 #[test]
 fn the_turbulent_layer_as_worked() {
     for [around, long, prandtl, thickness, friction, stanton, nusselt] in
-        rows(include_str!("../../../tests/reference/turbulent_worked.csv"))
+        rows(include_str!("../../../validation/reference/turbulent_worked.csv"))
     {
         let found = turbulent_friction(true, [around * long, around, long]);
         close(found, friction, 1e-9);
@@ -50,7 +50,7 @@ fn the_turbulent_layer_as_worked() {
 fn the_turbulent_layer_between_two_closures() {
     let mut looked = 0;
     for [around, long, prandtl, friction, stanton, _, mixing, _, spalart, ..] in
-        rows::<11>(include_str!("../../../tests/reference/turbulent_layer.csv"))
+        rows::<11>(include_str!("../../../validation/reference/turbulent_layer.csv"))
     {
         let found = turbulent_friction(true, [around * long, around, long]);
         close(found, friction, 1e-6);
@@ -69,7 +69,7 @@ fn the_turbulent_layer_between_two_closures() {
 #[test]
 fn films_and_bands_in_water() {
     for [speed, diameter, surface, water, x, h, low, high, laminar, turbulent, ..] in
-        rows::<13>(include_str!("../../../tests/reference/moving_water.csv"))
+        rows::<13>(include_str!("../../../validation/reference/moving_water.csv"))
     {
         let at = state(speed, diameter, x, surface, water);
         close(layers::of_one(&WHOLE, &at), h, 3e-4);
@@ -89,7 +89,7 @@ fn films_and_bands_in_water() {
 fn films_of_eight_products_in_water_and_air() {
     let mut products = 0;
     for [wet, millimetres, speed, medium, surface, x, _, _, _, _, _, _, _, _, _, h, low, high] in
-        rows::<18>(include_str!("../../../tests/reference/film_table.csv"))
+        rows::<18>(include_str!("../../../validation/reference/film_table.csv"))
     {
         products += 1;
         let layer = if wet == 1.0 { &WHOLE } else { &ANY_AIR };

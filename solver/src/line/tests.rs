@@ -62,7 +62,7 @@ fn a_tightened_run_has_finer_meshes_and_steps() {
 
 #[test]
 fn the_clock_stops_at_kinks_inside_a_section_only() {
-    let mut case = crate::file::read(include_str!("../../../tests/benchmarks/P1.toml")).unwrap();
+    let mut case = crate::file::read(include_str!("../../../validation/benchmarks/P1.toml")).unwrap();
     let length = case.sections[0].length;
     case.stations.clear();
     let points = [0.0, 0.3 * length, 0.7 * length, length, 2.0 * length];

@@ -5,7 +5,7 @@
 use super::*;
 use proptest::prelude::*;
 
-const POINTS: &str = include_str!("../../../../tests/reference/sobol.csv");
+const POINTS: &str = include_str!("../../../../validation/reference/sobol.csv");
 
 #[test]
 fn unscrambled_points_are_those_of_an_independent_library() {
