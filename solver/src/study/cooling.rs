@@ -29,7 +29,8 @@ pub fn add_cooling(case: &CaseFile, solution: &mut Solution, doubt: bool) {
 /// What limits the cooling of a case whose solution by the rule is `base`.
 ///
 /// ```
-/// let case = quenchway::file::read(include_str!("../../../cases/house-wire-given-films.toml")).unwrap();
+/// let mut case = quenchway::file::read(quenchway::file::EXAMPLE).unwrap();
+/// case.sections[1].film = quenchway::film::Film::Given(3000.0);
 /// let base = quenchway::march::march_by_rule(&case).unwrap();
 /// let cooling = quenchway::study::cooling::cooling(&case, &base, false).unwrap();
 /// assert_eq!(cooling.temperature, "capstan.core");
@@ -37,7 +38,9 @@ pub fn add_cooling(case: &CaseFile, solution: &mut Solution, doubt: bool) {
 /// assert!(cooling.now.worth.unwrap() > 0.02 && cooling.now.worth.unwrap() < 0.15);
 /// ```
 ///
-/// Errors: the line has no answer with a doubled film or with more water.
+/// # Errors
+///
+/// The line has no answer with a doubled film or with more water.
 pub fn cooling(case: &CaseFile, base: &Solution, doubt: bool) -> Result<Cooling, Error> {
     let target = Target::of(case, base);
     let now = doubled(case, base, &target)?;
