@@ -1,6 +1,6 @@
 //! Dry air at 0.101325 MPa between -20 and 250 degC.
 
-use crate::material::fluid::{Fluid, Table};
+use crate::material::fluid::{Fluid, FluidTable};
 use std::sync::LazyLock;
 
 /// Where the table holds, degC; outside it the nearest end is used.
@@ -26,7 +26,7 @@ pub fn at(celsius: f64) -> Fluid {
 }
 
 /// The splines, solved for their slopes once.
-static TABLE: LazyLock<Table> = LazyLock::new(|| Table::new(-20.0, 10.0, &ROWS));
+static TABLE: LazyLock<FluidTable> = LazyLock::new(|| FluidTable::new(-20.0, 10.0, &ROWS));
 
 /// Every 10 K from -20 degC: kg/m3, J/(kg K), Pa s, W/(m K), 1/K.
 const ROWS: [[f64; 5]; 28] = [

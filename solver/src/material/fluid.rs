@@ -32,19 +32,19 @@ impl Fluid {
 }
 
 /// Density, heat capacity, viscosity, conductivity and expansion against temperature, as splines.
-pub(crate) struct Table {
+pub(crate) struct FluidTable {
     knots: Knots,
     /// Of each knot the values and, behind them, the slopes.
     rows: Vec<[[f64; 5]; 2]>,
 }
 
-impl Table {
+impl FluidTable {
     /// Rows of (rho, c_p, mu, k, beta) in SI, `step` kelvin apart from `start` degC on.
-    pub fn new(start: f64, step: f64, rows: &[[f64; 5]]) -> Table {
+    pub fn new(start: f64, step: f64, rows: &[[f64; 5]]) -> FluidTable {
         let values: [Vec<f64>; 5] = std::array::from_fn(|column| rows.iter().map(|row| row[column]).collect());
         let slopes = values.each_ref().map(|column| spline::slopes(column));
         let at = |knot: usize| [&values, &slopes].map(|table| table.each_ref().map(|column| column[knot]));
-        Table { knots: Knots { start, step, count: rows.len() }, rows: (0..rows.len()).map(at).collect() }
+        FluidTable { knots: Knots { start, step, count: rows.len() }, rows: (0..rows.len()).map(at).collect() }
     }
 
     /// All properties at a temperature, degC; constant outside the table.

@@ -1,6 +1,6 @@
 //! Liquid water at 0.101325 MPa between 0 and 100 degC.
 
-use crate::material::fluid::{Fluid, Table};
+use crate::material::fluid::{Fluid, FluidTable};
 use std::sync::LazyLock;
 
 /// Where the table holds, degC; outside it the nearest end is used.
@@ -27,7 +27,7 @@ pub fn at(celsius: f64) -> Fluid {
 }
 
 /// The splines, solved for their slopes once.
-static TABLE: LazyLock<Table> = LazyLock::new(|| Table::new(0.0, 5.0, &ROWS));
+static TABLE: LazyLock<FluidTable> = LazyLock::new(|| FluidTable::new(0.0, 5.0, &ROWS));
 
 /// Every 5 K from 0 degC: kg/m3, J/(kg K), Pa s, W/(m K), 1/K. The row at 0 degC is supercooled by 0.002 K, the one at
 /// 100 degC is the saturated liquid (0.101418 MPa).

@@ -5,7 +5,7 @@ mod table;
 use std::time::Instant;
 
 use quenchway::case::{CaseFile, Plant};
-use quenchway::study::length::{LengthError, Needed, growing_sections, longest_in_hall, needed_as, with_length};
+use quenchway::study::length::{LengthError, Needed, longest_in_hall, needed_as, trough, with_length};
 use quenchway::study::search::confirm::Asked as Question;
 use quenchway::study::search::levers::{Lever, levers};
 use quenchway::study::speed::{over_speeds, with_speed};
@@ -35,7 +35,7 @@ fn found(args: &LengthArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure
             _ => Failure::Question(args.study.case.clone(), message),
         }
     };
-    let sections = growing_sections(&case).map_err(question)?;
+    let sections = trough::sections(&case).map_err(question)?;
     // The table and the picture are over speeds.
     let wanted = match (&args.speeds, &args.study.out) {
         (Some(text), _) => Some(speeds(&case, text, args.points)?),

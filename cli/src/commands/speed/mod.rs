@@ -5,7 +5,7 @@ mod table;
 use std::time::Instant;
 
 use quenchway::case::CaseFile;
-use quenchway::study::length::growing_sections;
+use quenchway::study::length::trough;
 use quenchway::study::search::confirm::Asked as Question;
 use quenchway::study::search::levers::levers;
 use quenchway::study::speed::{SpeedError, over_passes, top_speed_as, with_passes, with_speed};
@@ -84,7 +84,7 @@ fn passes(text: &str) -> Result<Vec<usize>, Failure> {
 /// The case with the section and the turn of the flags, and the numbers of passes, all of which it can have.
 fn variants(args: &SpeedArgs, case: &CaseFile, counts: &[usize]) -> Result<(CaseFile, Vec<usize>), Failure> {
     let mut case = adjusted(case, args.adjust.as_slice())?;
-    if let (Some(turn), Ok(&[index])) = (args.turn, growing_sections(&case).as_deref()) {
+    if let (Some(turn), Ok(&[index])) = (args.turn, trough::sections(&case).as_deref()) {
         case.sections[index].turn.length = turn;
     }
     for &count in counts {

@@ -48,9 +48,11 @@ pub struct Motions {
 }
 
 impl Motions {
-    /// Of a case; errors: a change of reel that begins before the last one at its accumulator has recovered.
+    /// Of a case. A line that an accumulator slows down or stops runs below the speed that its programme says.
     ///
-    /// A line that an accumulator slows down or stops runs below the speed that its programme says.
+    /// # Errors
+    ///
+    /// A change of reel that begins before the last one at its accumulator has recovered.
     pub fn of(case: &CaseFile) -> Result<Motions, NotRecovered> {
         motions(&case.programme, case.line_speed, case.line_length())
     }

@@ -9,7 +9,7 @@ mod error;
 pub(crate) mod search;
 #[cfg(test)]
 mod tests;
-pub(crate) mod trough;
+pub mod trough;
 
 use super::search::ceilings::{Ceiling, of_plant, of_product};
 use super::search::confirm::{Asked, FARTHER, Range};
@@ -19,11 +19,11 @@ use crate::march::march;
 use crate::march::solution::Solution;
 use crate::units::{Dimension, Printed, System, Toward, printed};
 use search::{Confirmed, Growing, longest};
-use trough::{growing, lengthened, scaled};
+use trough::{lengthened, scaled};
 
 pub use error::LengthError;
 
-pub use trough::{displaced, growing as growing_sections, longest_in_hall, trough_length, with_length};
+pub use trough::{displaced, longest_in_hall, trough_length, with_length};
 
 /// The shortest trough that meets every limit.
 #[derive(Clone, Debug)]
@@ -178,7 +178,7 @@ pub fn needed_near(case: &CaseFile, guess: f64) -> Result<Needed, LengthError> {
 
 /// The sections that grow, and the limits.
 fn question(case: &CaseFile) -> Result<(Vec<usize>, Vec<Ceiling>), LengthError> {
-    let sections = growing(case)?;
+    let sections = trough::sections(case)?;
     let limits = of_product(case);
     if limits.is_empty() { Err(LengthError::NoLimits) } else { Ok((sections, limits)) }
 }

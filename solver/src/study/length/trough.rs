@@ -12,7 +12,7 @@ pub(crate) const BOUNDS: [f64; 2] = [1e-3, 1e4];
 /// # Errors
 ///
 /// The case names none and has no section with water, or several.
-pub fn growing(case: &CaseFile) -> Result<Vec<usize>, LengthError> {
+pub fn sections(case: &CaseFile) -> Result<Vec<usize>, LengthError> {
     if !case.plant.adjustable.is_empty() {
         return Ok(case.plant.adjustable.clone());
     }
@@ -33,7 +33,7 @@ pub fn growing(case: &CaseFile) -> Result<Vec<usize>, LengthError> {
 ///
 /// # Errors
 ///
-/// As [`growing`].
+/// As [`sections`].
 ///
 /// ```
 /// use quenchway::study::length::{trough_length, with_length};
@@ -43,7 +43,7 @@ pub fn growing(case: &CaseFile) -> Result<Vec<usize>, LengthError> {
 /// assert_eq!(with_length(&case, 24.0).unwrap().sections[1].length, 24.0);
 /// ```
 pub fn trough_length(case: &CaseFile) -> Result<f64, LengthError> {
-    Ok(growing(case)?.into_iter().map(|index| case.sections[index].length).sum())
+    Ok(sections(case)?.into_iter().map(|index| case.sections[index].length).sum())
 }
 
 /// The case with a trough of this length, m, shared by its sections in proportion to the lengths that they have.
@@ -52,9 +52,9 @@ pub fn trough_length(case: &CaseFile) -> Result<f64, LengthError> {
 ///
 /// # Errors
 ///
-/// As [`growing`].
+/// As [`sections`].
 pub fn with_length(case: &CaseFile, length: f64) -> Result<CaseFile, LengthError> {
-    let growing = growing(case)?;
+    let growing = sections(case)?;
     Ok(scaled(case, &growing, length))
 }
 
@@ -115,7 +115,7 @@ pub(crate) fn bounds(case: &CaseFile, growing: &[usize]) -> [f64; 2] {
 /// assert_eq!(longest_in_hall(&case), Some(57.0));
 /// ```
 pub fn longest_in_hall(case: &CaseFile) -> Option<f64> {
-    let (hall, growing) = (case.plant.hall_max?, growing(case).ok()?);
+    let (hall, growing) = (case.plant.hall_max?, sections(case).ok()?);
     let given: f64 = growing.iter().map(|&index| case.sections[index].length).sum();
     // The floor grows by as many metres as one pass of the trough.
     let length = given + hall - case.floor_length();

@@ -14,7 +14,7 @@ use serde::{Serialize, Serializer};
 
 use super::cooling::cooling;
 use super::length::LengthError;
-use super::length::trough::{growing, scaled};
+use super::length::trough::{self, scaled};
 use super::search::ceilings::{self, of_product};
 use super::spread::{Drawn, drawn, reached};
 use crate::case::error::Error;
@@ -166,7 +166,7 @@ pub fn rank(case: &CaseFile) -> Result<Rank, RankError> {
     let margin = |target: &Target| target.limit.map_or(-target.value, |limit| limit - target.value);
     let deciding = (0..targets.len()).min_by(|&a, &b| margin(&targets[a]).total_cmp(&margin(&targets[b]))).unwrap_or(0);
 
-    let sections = if of_product(case).is_empty() { Err(LengthError::NoLimits) } else { growing(case) };
+    let sections = if of_product(case).is_empty() { Err(LengthError::NoLimits) } else { trough::sections(case) };
     let mut probe = Probe { outputs: &outputs, sections: sections.as_deref().unwrap_or_default(), start: None };
     let whole = probe.look(case, Some(&base));
     let length = match &sections {

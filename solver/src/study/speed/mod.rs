@@ -13,7 +13,7 @@ mod tests;
 
 use rayon::prelude::*;
 
-use super::length::trough::{at_the_die, growing};
+use super::length::trough::{self, at_the_die};
 use super::length::{LengthError, Needed, needed_as};
 use super::search::ceilings::Ceiling;
 use super::search::confirm::{Asked, Range};
@@ -95,7 +95,7 @@ pub fn with_speed(case: &CaseFile, speed: f64) -> CaseFile {
 ///
 /// The trough is not one section; several passes without the length of a turn.
 pub fn with_passes(case: &CaseFile, passes: usize) -> Result<CaseFile, SpeedError> {
-    let sections = growing(case).map_err(SpeedError::Passes)?;
+    let sections = trough::sections(case).map_err(SpeedError::Passes)?;
     let &[index] = &sections[..] else {
         let known = sections.iter().map(|&index| case.sections[index].name.clone()).collect();
         return Err(SpeedError::Passes(LengthError::NothingGrows { known }));

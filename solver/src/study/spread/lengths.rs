@@ -15,7 +15,7 @@ use crate::march::march_by_rule;
 use crate::march::output::Output;
 use crate::study::length::LengthError;
 use crate::study::length::search::{Growing, longest};
-use crate::study::length::trough::{bounds, growing, scaled};
+use crate::study::length::trough::{self, bounds, scaled};
 use crate::study::search::ceilings::{self, of_product};
 
 /// The chances at which a length is told.
@@ -79,7 +79,7 @@ pub(super) fn lengths(
     samples: &mut [Sample],
     solves: &mut usize,
 ) -> Result<Lengths, NoLengths> {
-    let sections = growing(study.case).map_err(NoLengths::Length)?;
+    let sections = trough::sections(study.case).map_err(NoLengths::Length)?;
     if of_product(study.case).is_empty() {
         return Err(NoLengths::Length(LengthError::NoLimits));
     }
