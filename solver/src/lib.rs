@@ -6,7 +6,7 @@
 //!
 //! # From a case file
 //!
-//! [`read`] makes a [`CaseFile`] of a text, or tells every [`Problem`] of it with its place; [`march`] makes a [`Solution`]
+//! [`read`] makes a [`CaseFile`] of a text, or tells every [`Problem`] of it with its place; [`march`](march()) makes a [`Solution`]
 //! of a [`Case`]. A case file is a case wherever one is asked for.
 //!
 //! ```

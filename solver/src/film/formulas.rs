@@ -22,7 +22,7 @@ pub const ENTRY_OFFSET: f64 = 2.5e-3;
 ///
 /// The theory holds in unlimited water at rest. In a trough the water runs along with the product, air and steam come in
 /// with it, guides touch it: all of that takes away. The theory's own doubt is 0.85 to 1.3, with the trough's share the band
-/// goes from 0.4 to 1.3 of it ([`super::End`]), and 0.75 is the geometric middle of that. A judgement, no
+/// goes from 0.4 to 1.3 of it (`end.rs`), and 0.75 is the geometric middle of that. A judgement, no
 /// source: no measurement of a wire in water stands behind it.
 pub const TURBULENT_IN_WATER: f64 = 0.75;
 

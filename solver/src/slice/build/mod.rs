@@ -52,7 +52,7 @@ pub fn slice(case: &Case, radii: &Radii, times: Times, fineness: Fineness) -> Re
 }
 
 /// As `slice`, on the mesh of the sizes `model`, stretched: slices of nearly one size have one structure. A layer that is thicker
-/// than its model's has that many times more intervals, in steps of [`STRETCH`].
+/// than its model's has that many times more intervals, in steps of `STRETCH`.
 ///
 /// # Errors
 ///

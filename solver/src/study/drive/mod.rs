@@ -1,7 +1,7 @@
 //! The line in time: what every metre of the product sees at every station while the line speeds up, slows down, stops.
 //!
 //! Each metre is the slice of the theory page on a clock of its own: its film sees the line speed and the place of the moment, and no
-//! slice knows of another. Metres are marched where [`pieces`] says, by the rule at a quarter of the tolerance; what lies between
+//! slice knows of another. Metres are marched where `pieces` says, by the rule at a quarter of the tolerance; what lies between
 //! them is interpolated. The stated error is 1.5 times the largest difference of that march and one eight times tighter, on every
 //! eighth metre and at both ends of every piece, and the last difference of new metres from the interpolant of the old ones.
 
