@@ -4,7 +4,7 @@
 //! no more. All fields are public: change them, or name them before `..`.
 
 pub mod cautions;
-pub mod check;
+pub(crate) mod check;
 pub mod error;
 mod layer;
 mod plant;
@@ -13,6 +13,8 @@ pub mod programme;
 mod section;
 pub mod shrink;
 mod station;
+#[cfg(test)]
+mod tests;
 mod uncertain;
 
 use std::borrow::Borrow;

@@ -4,7 +4,7 @@
 //! an eighth of it; the finer run is reported, and the difference of the two states its error. Where that is above the
 //! tolerance the pair is tightened again.
 
-pub mod assemble;
+pub(crate) mod assemble;
 pub mod batch;
 pub mod output;
 pub(crate) mod outputs;
