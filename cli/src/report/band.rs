@@ -68,7 +68,7 @@ pub fn words(path: &str) -> (String, &'static str) {
             (format!("the heat capacity of {names}"), measured)
         }
         ("material", "density") => (format!("the density of {names}"), measured),
-        ("section", "film" | "film_factor") => {
+        ("section", "film" | "film_factor" | "film_lean") => {
             (format!("the film coefficient in {names}"), "a film_factor fitted to temperatures measured on the line")
         }
         ("section", "wetted") => (
@@ -126,7 +126,8 @@ fn ends(varied: Varied, end: f64, shown: Shown) -> String {
         Varied::Factor => format!("{:+.0} %", 100.0 * (end - 1.0)),
         Varied::Conductance if end.is_infinite() => "perfect".to_string(),
         Varied::Conductance => shown.with_unit(end, Dimension::FilmCoefficient),
-        Varied::Mode => format!("{end:+.0} standard value"),
+        Varied::Lean if end.abs() == 1.0 => (if end < 0.0 { "its low end" } else { "its high end" }).to_string(),
+        Varied::Lean | Varied::Mode => format!("{end:+.0} standard value"),
     }
 }
 

@@ -133,6 +133,7 @@ impl Told<'_> {
             let text = format!("With it {} would stand before the die, and is reported at the die.", off.join(" and "));
             blocks.push(Block::words(Mark::None, text));
         }
+        blocks.extend(self.low_film(needed, shown).map(|text| Block::words(Mark::None, text)));
         blocks.extend(self.range(needed, shown));
         blocks
     }
@@ -155,6 +156,20 @@ impl Told<'_> {
             each.join(", "),
             design::lengths_of_line(&built.case, shown),
         )
+    }
+
+    /// What a low film asks for.
+    fn low_film(&self, needed: &Needed, shown: Shown) -> Option<String> {
+        let length = printed(needed, shown);
+        Some(match needed.low_film?.length {
+            // The film law's doubt is smaller than the length is printed with.
+            Some(low) if shown.up(low, Dimension::Length).to_string() == length.to_string() => return None,
+            Some(low) => {
+                let low = of_passes(self.case, self.sections, shown.up(low, Dimension::Length).to_string());
+                format!("Build {length}; {low} if the film in the water is at the low end of its band.")
+            }
+            None => format!("Build {length}; no length serves if the film in the water is at the low end of its band."),
+        })
     }
 
     fn range(&self, needed: &Needed, shown: Shown) -> Vec<Block> {

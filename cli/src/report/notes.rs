@@ -59,7 +59,7 @@ pub fn accuracy(solution: &Solution, shown: Shown) -> Vec<Block> {
         blocks.push(Block::words(Mark::Indent, line));
     }
     if solution.band.is_empty() {
-        let inputs = "The inputs are less certain than that: a film law is good to a factor of two, material data to ten \
+        let inputs = "The inputs are less certain than that: a film law to its band or a factor of two, material data to ten \
                       or twenty percent (common practice, no source).";
         blocks.push(Block::words(Mark::Indent, inputs));
     }

@@ -68,6 +68,7 @@ pub fn distribution(drawn: &Drawn, shown: Shown) -> String {
     };
     match (drawn.measures, drawn.distribution) {
         (Measures::Mode, _) => "normal, several numbers together".to_string(),
+        (Measures::Lean, _) => "normal along the band of the law".to_string(),
         (Measures::Difference, Distribution::Normal { sd, .. }) => format!("normal, ± {}", value(sd)),
         (Measures::Difference, Distribution::TwoSided { sd: [below, above], .. }) => {
             format!("normal to each side, -{} or +{}", value(below), value(above))

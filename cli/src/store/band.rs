@@ -10,7 +10,7 @@ use super::read::{choice, column, table, texts, whole};
 use super::scale::{Dim, Label, Labelled};
 use super::write::{view1, view2, word};
 
-const VARIED: [Varied; 4] = [Varied::Kelvin, Varied::Factor, Varied::Conductance, Varied::Mode];
+const VARIED: [Varied; 5] = [Varied::Kelvin, Varied::Factor, Varied::Conductance, Varied::Lean, Varied::Mode];
 
 /// Variables along the line, in the order of [`FieldBand`].
 const ALONG: [Label; 4] = [
@@ -38,8 +38,8 @@ pub(super) fn write(file: &mut Labelled, solution: &Solution) -> hdf5::Result<()
     let paths = inputs.iter().map(|input| input.input.as_str());
     file.texts(&group, "input_path", "key path of the uncertain input", input, paths)?;
     let varied: Vec<String> = inputs.iter().map(|input| word(&input.varied)).collect();
-    let long_name =
-        "what its ends are: a difference in kelvin, a factor, a conductance in W/(m2 K), standard values of a mode";
+    let long_name = "what its ends are: a difference in kelvin, a factor, a conductance in W/(m2 K), standard values along the \
+                     band of a law (lean) or of a mode";
     file.texts(&group, "varied", long_name, input, varied.iter().map(String::as_str))?;
     let basis = inputs.iter().map(|input| input.basis.as_str());
     file.texts(&group, "basis", "where its band comes from", input, basis)?;

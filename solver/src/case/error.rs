@@ -154,6 +154,33 @@ pub enum Warning {
         section: String,
         /// The law's name.
         law: &'static str,
+        /// Its mean over the section's time and the mean ends of its band, W/(m2 K): of water, where the law has a band.
+        means: Option<[f64; 3]>,
+    },
+    /// Neither the laminar nor the turbulent layer holds for sure.
+    FilmTransition {
+        /// The section.
+        section: String,
+        /// The laminar layer where that is so, W/(m2 K).
+        laminar: f64,
+        /// The turbulent layer as the law counts it, W/(m2 K).
+        turbulent: f64,
+    },
+    /// The water's own movement may decide the film, and the case says nothing of it.
+    StirringDecides {
+        /// The section.
+        section: String,
+        /// The film of the law, W/(m2 K).
+        film: f64,
+        /// That of water that moves across the product at a tenth of a metre a second alone, W/(m2 K).
+        stirred: f64,
+    },
+    /// So fast a product may drag air into the water.
+    AirMayBeDraggedIn {
+        /// The section.
+        section: String,
+        /// Speed of the product through the water, m/s.
+        speed: f64,
     },
     /// A film law whose constants are quoted from memory.
     FilmFromMemory {
@@ -290,6 +317,9 @@ impl Warning {
             Warning::PreheatAssumed { .. } => "preheat_assumed",
             Warning::ConductivityEstimated { .. } => "conductivity_estimated",
             Warning::FilmEstimated { .. } => "film_estimated",
+            Warning::FilmTransition { .. } => "film_transition",
+            Warning::StirringDecides { .. } => "stirring_decides",
+            Warning::AirMayBeDraggedIn { .. } => "air_may_be_dragged_in",
             Warning::FilmFromMemory { .. } => "film_from_memory",
             Warning::FilmOutsideRange { .. } => "film_outside_range",
             Warning::SprayAllRound { .. } => "spray_all_round",
@@ -320,6 +350,9 @@ impl Warning {
             | Warning::NotSet { layer: name, .. }
             | Warning::VoidRisk { layer: name, .. } => layer(name),
             Warning::FilmEstimated { section: name, .. }
+            | Warning::FilmTransition { section: name, .. }
+            | Warning::StirringDecides { section: name, .. }
+            | Warning::AirMayBeDraggedIn { section: name, .. }
             | Warning::FilmFromMemory { section: name, .. }
             | Warning::FilmOutsideRange { section: name, .. }
             | Warning::SprayAllRound { section: name }
@@ -337,6 +370,9 @@ impl Warning {
     pub fn section(&self) -> Option<&str> {
         match self {
             Warning::FilmEstimated { section, .. }
+            | Warning::FilmTransition { section, .. }
+            | Warning::StirringDecides { section, .. }
+            | Warning::AirMayBeDraggedIn { section, .. }
             | Warning::FilmFromMemory { section, .. }
             | Warning::FilmOutsideRange { section, .. }
             | Warning::SprayAllRound { section }
@@ -365,6 +401,11 @@ impl Warning {
         };
         let celsius = |value: f64| with_unit(value, Dimension::Temperature, 0);
         let film_unit = show(0.0, Dimension::FilmCoefficient, system).1;
+        // Three digits.
+        let film_of = |film: f64| {
+            let film = number(film, Dimension::FilmCoefficient);
+            format!("{}", format!("{film:.2e}").parse::<f64>().unwrap_or(film))
+        };
         match self {
             Warning::ContactAssumed { layer, inner } => format!(
                 "perfect contact assumed between \"{inner}\" and \"{layer}\": real contacts are worse and the core is \
@@ -393,9 +434,39 @@ impl Warning {
                     factors[1]
                 )
             }
-            Warning::FilmEstimated { section, law } => format!(
-                "the film coefficient in \"{section}\" is estimated by the law \"{law}\", good to a factor of two: give \
-                 film = \"... {film_unit}\" from a trial to narrow it"
+            Warning::FilmEstimated { section, law, means } => {
+                let banded = crate::film::find(law).is_some_and(|law| law.layer.is_some());
+                let doubt = match means {
+                    Some(means) => {
+                        let [film, low, high] = means.map(film_of);
+                        format!(": {film} {film_unit} in the mean, its band goes from {low} to {high}")
+                    }
+                    None if banded => ", which has a band at each place".to_string(),
+                    None => ", good to a factor of two".to_string(),
+                };
+                format!(
+                    "the film coefficient in \"{section}\" is estimated by the law \"{law}\"{doubt}: give film = \"... {film_unit}\" \
+                     from a trial to narrow it"
+                )
+            }
+            Warning::FilmTransition { section, laminar, turbulent } => format!(
+                "the layer along the product in \"{section}\" is about to turn turbulent: laminar it gives {} {film_unit}, turbulent \
+                 {}; see what film_lean = -1 and 1 do",
+                film_of(*laminar),
+                film_of(*turbulent)
+            ),
+            Warning::StirringDecides { section, film, stirred } => format!(
+                "how the water moves in \"{section}\" decides the film: the law gives {} {film_unit} with water at rest, water that \
+                 moves across the product at {} alone gives {}; say stirred = \"...\"",
+                film_of(*film),
+                with_unit(crate::film::UNSAID_STIR, Dimension::Speed, if system == System::Si { 0 } else { 1 }),
+                film_of(*stirred)
+            ),
+            Warning::AirMayBeDraggedIn { section, speed } => format!(
+                "the product runs through the water of \"{section}\" at {}: above {} it may drag air in, which is not in the law; \
+                 film_lean = -1 shows the low end, down to 0.4 of the theory",
+                with_unit(*speed, Dimension::Speed, 0),
+                with_unit(crate::film::AIR_DRAGGED_IN, Dimension::Speed, 0)
             ),
             Warning::FilmFromMemory { section, law, what } => format!(
                 "the law \"{law}\" in \"{section}\" rests on figures from memory, not checked ({what}): give film = \"... \

@@ -55,6 +55,8 @@ pub enum Varied {
     Factor,
     /// To a conductance, W/(m2 K), infinite for a perfect contact: contacts with a band of their own.
     Conductance,
+    /// Along the band of its law, in standard values: films of a moving product, -1 the low end and 1 the high end.
+    Lean,
     /// By so many standard values of a mode, which moves several inputs together.
     Mode,
 }

@@ -142,6 +142,11 @@ fn amount<'a>(
         wrong("a perfect contact is not moved by a mode".to_string(), "no number to vary", help);
         return None;
     }
+    if variable.path.ends_with(".film_lean") {
+        let help = "move film_factor instead, 0.2 is twenty percent up";
+        wrong("film_lean is itself a place in a band".to_string(), "no number to vary", help);
+        return None;
+    }
     if variable.is_temperature() {
         return band.read_value(value, MOVED, problems);
     }
@@ -189,6 +194,11 @@ fn read_band<'a>(
     if variable.get(case).is_infinite() {
         let help = "give the contact a conductance instead of perfect, or take the band away";
         wrong("a perfect contact has no relative band".to_string(), "no number to vary", help);
+        return None;
+    }
+    if variable.path.ends_with(".film_lean") {
+        let help = "give film_factor a band instead, 0.2 is twenty percent to either side";
+        wrong("film_lean is itself a place in a band".to_string(), "no number to vary", help);
         return None;
     }
     let (varied, low_end, high_end) = if variable.is_temperature() {

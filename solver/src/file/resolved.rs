@@ -89,7 +89,7 @@ pub fn resolved_in(case: &CaseFile, system: System) -> String {
         match band.varied {
             Varied::Kelvin => writer.value(&text(&band.input), band.high_end, Dimension::TemperatureDifference),
             // 1 + r - 1 is r but for rounding.
-            Varied::Factor | Varied::Conductance | Varied::Mode => {
+            Varied::Factor | Varied::Conductance | Varied::Lean | Varied::Mode => {
                 writer.key(&text(&band.input), ((band.high_end - 1.0) * 1e12).round() / 1e12);
             }
         }

@@ -292,10 +292,9 @@ impl Law {
         self.layer.map(|_| [at(-1.0), at(1.0)])
     }
 
-    /// What a law of a moving product is made of at a place; none of another law.
-    pub fn parts(&self, state: &FilmState) -> Option<Parts> {
-        let [laminar, turbulent, weight] = layers::parts_of_one(self.layer?, state);
-        Some(Parts { laminar, turbulent: self.layer?.turbulent * turbulent, weight })
+    /// How unsure the film is at a place, one standard value: the logarithm of a factor. Half of the law's band, or that of two.
+    pub fn doubt_at(&self, state: &FilmState) -> f64 {
+        self.ends(state).map_or(std::f64::consts::LN_2, |[low, high]| 0.5 * libm::log(high / low))
     }
 
     /// Central differences over 2e-3 K and over 2e-4 of the distance from the virtual entry.
@@ -307,6 +306,19 @@ impl Law {
             (at_surface(state.surface + KELVIN) - at_surface(state.surface - KELVIN)) / (2.0 * KELVIN),
             (at_distance(state.distance + metre) - at_distance(state.distance - metre)) / (2.0 * metre),
         )
+    }
+}
+
+impl Layer {
+    /// What it is made of at a place.
+    pub fn parts(&self, state: &FilmState) -> Parts {
+        let [laminar, turbulent, weight] = layers::parts_of_one(self, state);
+        Parts { laminar, turbulent: self.turbulent * turbulent, weight }
+    }
+
+    /// The film of water that moves across the product at this speed, m/s, W/(m2 K).
+    pub fn stirred(&self, state: &FilmState, speed: f64) -> f64 {
+        formulas::cross_water(&FilmState { inputs: Inputs { velocity: speed, ..Inputs::default() }, ..*state })
     }
 }
 

@@ -1,8 +1,8 @@
 //! Looking back at a run: whether its film laws held where it used them, and whether its layers were resolved.
 
-use crate::case::Case;
+use crate::case::{Case, Section};
 use crate::case::error::Warning;
-use crate::film::{Bound, Film, FilmState, Inputs};
+use crate::film::{AIR_DRAGGED_IN, Bound, Film, FilmState, Inputs, Law, UNSAID_STIR};
 use crate::march::solution::{Fields, SectionReport, StationReport};
 use crate::slice::build::hull;
 use crate::units::Celsius;
@@ -10,9 +10,17 @@ use crate::units::Celsius;
 /// Share of a section's time that a law may be outside its range unmentioned: the flash at a hot entry.
 const UNMENTIONED: f64 = 0.01;
 
-/// A film that the case knows better than this, for one standard value, is no estimate any more: a trial or its user has looked
-/// at it. A tenth off what a law is unsure by, the logarithm of two, is not much of a trial.
-const TOLD: f64 = 0.9 * std::f64::consts::LN_2;
+/// A film that the case knows better than this part of its law's own doubt is no estimate any more: a trial or its user has
+/// looked at it. A tenth off that doubt is not much of a trial.
+const TOLD: f64 = 0.9;
+/// Share of a section's time that is worth a word about what decides the film.
+const NOTABLE: f64 = 0.2;
+/// Weights of the turbulent layer between which a film is in transition.
+const IN_TRANSITION: [f64; 2] = [0.1, 0.9];
+/// How many times the law's film that of the water's own movement must be to decide.
+const DECIDES: f64 = 1.3;
+/// Most places of a section at which its law is asked for that.
+const ASKED: usize = 25;
 
 /// A place in a section where its film was used.
 struct Use {
@@ -23,22 +31,31 @@ struct Use {
     time: f64,
 }
 
-/// Warnings about laws: estimated, from memory, outside their range.
+/// Warnings about laws: estimated, from memory, outside their range, decided by what nobody said.
 ///
-/// Nothing is said of a film that the case knows better than a law does: a trial or its user has looked at it. Ranges are looked at along the fields, or at the section's end where a run kept none; `diameter` at the die, m.
+/// Nothing is said of a film that the case knows better than a law does: a trial or its user has looked at it. Ranges are looked
+/// at along the fields, or at the section's end where a run kept none; `diameter` at the die, m.
 pub fn laws(case: &Case, diameter: f64, fields: &Fields, sections: &[SectionReport]) -> Vec<Warning> {
     let mut warnings = Vec::new();
     for (index, section) in case.sections.iter().enumerate() {
         let Film::Law(law, inputs) = &section.film else { continue };
-        if case.told_film(&section.name).is_some_and(|unsure| unsure < TOLD) {
+        let uses = uses(case, index, fields, &sections[index]);
+        let asked = Asked::new(&uses, |place| state(case, diameter, *inputs, place));
+        let doubt = asked.mean(|state| law.doubt_at(state));
+        if case.told_film(&section.name).is_some_and(|unsure| unsure < TOLD * doubt) {
             continue;
         }
         let name = || section.name.clone();
-        warnings.push(Warning::FilmEstimated { section: name(), law: law.name });
+        let film = |of: &dyn Fn(&FilmState) -> f64| section.film_factor * asked.mean(of);
+        let means = law.layer.filter(|_| section.medium.is_water()).map(|_| {
+            let end = |end: usize| film(&|state| law.ends(state).unwrap_or_default()[end]);
+            [film(&|state| (law.coefficient)(state)), end(0), end(1)]
+        });
+        warnings.push(Warning::FilmEstimated { section: name(), law: law.name, means });
+        warnings.extend(deciding(law, section, &asked, case.line_speed + inputs.velocity));
         if let crate::film::Status::Memory(what) = law.status {
             warnings.push(Warning::FilmFromMemory { section: name(), law: law.name, what });
         }
-        let uses = uses(case, index, fields, &sections[index]);
         for bound in law.bounds {
             let worst =
                 worst(bound, &uses, |place| bound.quantity.at(law.medium, &state(case, diameter, *inputs, place)));
@@ -49,6 +66,64 @@ pub fn laws(case: &Case, diameter: f64, fields: &Fields, sections: &[SectionRepo
         }
     }
     warnings
+}
+
+/// What decides the film of a moving product and is not in its law, or not surely; `speed` that through the medium, m/s.
+fn deciding(law: &'static Law, section: &Section, asked: &Asked, speed: f64) -> Vec<Warning> {
+    let (mut warnings, factor) = (Vec::new(), section.film_factor);
+    let Some(layer) = law.layer else { return warnings };
+    let name = || section.name.clone();
+    let parts = |state: &FilmState| layer.parts(state);
+    let in_transition = asked.only(|state| (IN_TRANSITION[0]..IN_TRANSITION[1]).contains(&parts(state).weight));
+    if in_transition.time > NOTABLE * asked.time {
+        let [laminar, turbulent] =
+            [in_transition.mean(|state| parts(state).laminar), in_transition.mean(|state| parts(state).turbulent)];
+        let [laminar, turbulent] = [factor * laminar, factor * turbulent];
+        warnings.push(Warning::FilmTransition { section: name(), laminar, turbulent });
+    }
+    if !section.medium.is_water() {
+        return warnings;
+    }
+    let film = |state: &FilmState| (law.coefficient)(state);
+    let stirred = asked.only(|state| layer.stirred(state, UNSAID_STIR) > DECIDES * film(state));
+    if matches!(&section.film, Film::Law(_, inputs) if inputs.stirred == 0.0) && stirred.time > NOTABLE * asked.time {
+        let moved = factor * stirred.mean(|state| layer.stirred(state, UNSAID_STIR));
+        warnings.push(Warning::StirringDecides { section: name(), film: factor * stirred.mean(film), stirred: moved });
+    }
+    if speed > AIR_DRAGGED_IN {
+        warnings.push(Warning::AirMayBeDraggedIn { section: name(), speed });
+    }
+    warnings
+}
+
+/// States of a section in which its law is asked, each with the time that it stands for.
+struct Asked {
+    states: Vec<(FilmState, f64)>,
+    /// s.
+    time: f64,
+}
+
+impl Asked {
+    /// Some of the places, evenly picked.
+    fn new(uses: &[Use], state: impl Fn(&Use) -> FilmState) -> Asked {
+        let groups = uses.chunks(uses.len().div_ceil(ASKED).max(1));
+        let of = |group: &[Use]| (state(&group[group.len() / 2]), group.iter().map(|place| place.time).sum());
+        Asked::of(groups.map(of).collect())
+    }
+
+    fn of(states: Vec<(FilmState, f64)>) -> Asked {
+        Asked { time: states.iter().map(|(_, time)| time).sum(), states }
+    }
+
+    /// Those states alone in which something holds.
+    fn only(&self, holds: impl Fn(&FilmState) -> bool) -> Asked {
+        Asked::of(self.states.iter().filter(|(state, _)| holds(state)).copied().collect())
+    }
+
+    /// The mean over the time.
+    fn mean(&self, of: impl Fn(&FilmState) -> f64) -> f64 {
+        self.states.iter().map(|(state, time)| time * of(state)).sum::<f64>() / self.time
+    }
 }
 
 fn state(case: &Case, diameter: f64, inputs: Inputs, place: &Use) -> FilmState {

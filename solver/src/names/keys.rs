@@ -350,7 +350,7 @@ pub(crate) const KEYS: &[Key] = &{
         may(Section, "velocity", Value(VELOCITY), "\"20 m/s\"", "speed of the air or water at the product, across it or against its travel, for laws that take it"),
         may(Section, "water_flux", Value(WATER_FLUX), "\"0.5 L/(m2 s)\"", "water that arrives at the product's surface, for laws that take it"),
         may(Section, "stirred", Value(STIRRED), "\"0.1 m/s\"", "how fast the trough's water moves past or across the product, besides the line; for laws that take it; absent: at rest"),
-        may(Section, "film_lean", Number(-5.0, 5.0), "-1", "where in the band of its law the film lies: 0 the law itself, -1 the low end, 1 the high end; for laws of a moving product"),
+        may(Section, "film_lean", Number(-10.0, 10.0), "-1", "where in the band of its law the film lies: 0 the law itself, -1 the low end, 1 the high end; for laws of a moving product"),
         may(Section, "film_factor", Number(0.01, 100.0), "1.0", "multiplier of the film coefficient"),
         may(Section, "emissivity", Number(0.0, 1.0), "0.9", "emissivity of the surface; air only; absent: 0.94, or 0 when a film is given"),
 

@@ -61,6 +61,7 @@ fn answer_json(answer: &Result<Needed, LengthError>) -> Map<String, Value> {
         "printed": needed.and_then(|needed| needed.printed.as_ref()).map(printed_json),
         "decides": needed.and_then(decides),
         "range": range_json(needed.and_then(|needed| needed.range.as_ref()), "m"),
+        "low_film_m": needed.and_then(|needed| needed.low_film?.length),
         "built_m": needed.map(|needed| needed.built.trough),
         "built_sections_m": needed.map(|needed| &needed.built.lengths),
         "line_length_m": needed.map(|needed| needed.built.case.line_length()),

@@ -3,9 +3,10 @@
 use std::path::Path;
 
 use super::add_band;
-use super::usual::{ASSUMED_CONDUCTOR, ASSUMED_CONTACT, CONTACT_GIVEN, FILM_GIVEN, FILM_LAW, Input, USUAL, inputs};
+use super::usual::{ASSUMED_CONDUCTOR, ASSUMED_CONTACT, CONTACT_GIVEN, FILM_GIVEN, FILM_MOVING, Input, USUAL, inputs};
 use crate::case::error::Warning;
-use crate::case::{CaseFile, Contact, Varied};
+use crate::case::{CaseFile, Contact, InputBand, Varied};
+use crate::film::Film;
 use crate::file::read;
 use crate::march::solution::{Band, Solution};
 use crate::march::{march, march_by_rule};
@@ -199,8 +200,9 @@ fn every_usual_band_holds_somewhere() {
     given.layers[1].contact = Contact::Conductance(800.0);
     let given = inputs(&given);
     let house = inputs(&case("house-wire"));
+    let wiped = inputs(&case("spray-jacket"));
     let holds = |usual: &super::usual::UsualBand| {
-        blank.iter().chain(&given).chain(&house).any(|input| {
+        blank.iter().chain(&given).chain(&house).chain(&wiped).any(|input| {
             let band = &input.band;
             band.varied == usual.varied && [band.low_end, band.high_end] == usual.ends && band.basis == usual.basis
         })
@@ -212,7 +214,7 @@ fn every_usual_band_holds_somewhere() {
     assert_eq!(ends(&blank, "layer.conductor.temperature"), Some(ASSUMED_CONDUCTOR.ends));
     assert_eq!(ends(&blank, "layer.insulation.contact"), Some(ASSUMED_CONTACT.ends));
     assert_eq!(ends(&blank, "section.trough.film_factor"), Some(FILM_GIVEN.ends));
-    assert_eq!(ends(&house, "section.trough.film_factor"), Some(FILM_LAW.ends));
+    assert_eq!(ends(&house, "section.trough.film_lean"), Some(FILM_MOVING.ends));
     assert_eq!(ends(&house, "layer.insulation.contact"), None, "a contact stated as perfect is taken at its word");
     assert_eq!(ends(&given, "layer.jacket.contact"), Some(CONTACT_GIVEN.ends));
     let talc = inputs(&case("jacket-talc"));
@@ -223,10 +225,72 @@ fn every_usual_band_holds_somewhere() {
 fn sections_under_one_law_move_together() {
     let case = case("thick-pe-core");
     let inputs = inputs(&case);
-    let troughs = "section.\"warm trough\".film_factor, section.\"middle trough\".film_factor, section.\"cold trough\".film_factor";
-    let changed = find(&inputs, troughs).unwrap().at(&case, 0.5);
-    let factors: Vec<f64> = changed.sections.iter().map(|section| section.film_factor).collect();
-    assert_eq!(factors, [1.0, 0.5, 0.5, 0.5, 1.0]);
+    let troughs = "section.\"warm trough\".film_lean, section.\"middle trough\".film_lean, section.\"cold trough\".film_lean";
+    let changed = find(&inputs, troughs).unwrap().at(&case, -0.5);
+    assert_eq!(leans(&changed), [0.0, -0.5, -0.5, -0.5, 0.0]);
+}
+
+fn leans(case: &CaseFile) -> Vec<f64> {
+    let of = |section: &crate::case::Section| match &section.film {
+        Film::Law(_, inputs) => inputs.lean,
+        _ => f64::NAN,
+    };
+    case.sections.iter().map(of).collect()
+}
+
+/// The band of a film law is one and the same thing to a run, a ranking, a spread and a fit; a `film_factor` with a band of
+/// its own comes before it.
+#[test]
+fn the_band_of_a_law_is_the_same_everywhere() {
+    let case = case("house-wire");
+    let mut solution = march_by_rule(&case).unwrap();
+    add_band(&case, &mut solution).unwrap();
+    let path = "section.trough.film_lean";
+    let at = |lean: f64| {
+        let mut case = case.clone();
+        let variable = KeyPath::find(&case, path).unwrap();
+        variable.set(&mut case, lean).unwrap();
+        case
+    };
+    let core = |case: &CaseFile| march_by_rule(case).unwrap().stations[2].point.core;
+    let [low, here, high] = [-1.0, 0.0, 1.0].map(|lean| core(&at(lean)));
+    assert!(low > here && here > high, "{low} {here} {high}");
+    // A run: both ends.
+    let which = solution.band_inputs.iter().position(|input| input.input == path).unwrap();
+    assert_eq!(row(&solution, "capstan", "core").changes[which], [low - here, high - here]);
+    // A ranking: half of what lies between them.
+    let rank = crate::study::rank::rank(&case).unwrap();
+    let effect = rank.uncertain.iter().find(|effect| effect.input == path).unwrap();
+    assert_eq!(effect.ends, [-1.0, 1.0]);
+    assert!((effect.changes[rank.deciding] - 0.5 * (high - low)).abs() < 1e-9, "{:?}", effect.changes);
+    // A spread: one standard value of what is drawn is an end.
+    let (drawn, _) = crate::study::spread::drawn(&case);
+    let lean = drawn.iter().find(|drawn| drawn.input == path).unwrap();
+    for (chance, expected) in [(-1.0, low), (0.0, here), (1.0, high)] {
+        let mut sample = case.clone();
+        lean.put(&mut sample, lean.distribution.quantile(crate::maths::distribution::cumulative(chance))).unwrap();
+        assert!((core(&sample) - expected).abs() < 1e-9, "{chance}");
+    }
+    // A length: the low end alone asks for more.
+    let asked = crate::study::search::confirm::Asked { range: true, ..Default::default() };
+    let needed = crate::study::length::needed_as(&case, asked).unwrap();
+    let water = super::usual::with_low_films(&case).unwrap();
+    assert_eq!(leans(&water), [0.0, -1.0, 0.0]);
+    let length = needed.low_film.unwrap().length.unwrap();
+    let alone = crate::study::length::needed(&water).unwrap().length;
+    assert!((length - alone).abs() < 0.01 && length > needed.length + 0.2, "{length} {alone} {}", needed.length);
+    // The user's own doubt comes first, everywhere.
+    let mut told = case.clone();
+    told.bands.push(InputBand {
+        input: "section.trough.film_factor".to_string(),
+        varied: Varied::Factor,
+        low_end: 0.9,
+        high_end: 1.1,
+        basis: "given by the case".to_string(),
+    });
+    assert!(find(&inputs(&told), path).is_none() && find(&inputs(&told), "section.trough.film_factor").is_some());
+    assert!(super::usual::with_low_films(&told).is_none());
+    assert!(crate::study::spread::drawn(&told).0.iter().all(|drawn| drawn.input != path));
 }
 
 #[test]
@@ -285,6 +349,7 @@ fn the_page_has_the_table() {
             Varied::Factor => format!("{:+.0} %", 100.0 * (end - 1.0)),
             Varied::Conductance if end.is_infinite() => "perfect".to_string(),
             Varied::Conductance => format!("{end} W/(m2 K)"),
+            Varied::Lean => (if end < 0.0 { "its low end" } else { "its high end" }).to_string(),
             Varied::Mode => panic!("no usual band is a mode"),
         });
         let row = format!("| {} | {low} | {high} | {} |", usual.what, usual.basis);

@@ -3,8 +3,9 @@
 //! A band is one standard value to either side. What the case gives in `[band]` comes before the usual one.
 
 use crate::case::error::Warning;
-use crate::case::{CaseFile, Contact, InputBand, Mode, Varied};
-use crate::film::Film;
+use crate::case::shrink::radii;
+use crate::case::{Case, CaseFile, Contact, InputBand, Mode, Section, Varied};
+use crate::film::{Film, FilmState, Law};
 use crate::material::Kind;
 use crate::names::contacts::CONTACTS;
 use crate::names::key_path::KeyPath;
@@ -53,12 +54,19 @@ pub const WATER: UsualBand =
 /// Temperature of air.
 pub const AIR: UsualBand =
     UsualBand { what: "temperature of air", varied: Varied::Kelvin, ends: [-3.0, 3.0], basis: PRACTICE };
-/// Film coefficient by a law.
+/// Film coefficient by a law of a moving product.
+pub const FILM_MOVING: UsualBand = UsualBand {
+    what: "film coefficient by moving-water, along-water, moving-air or along-air; sections under one law move together",
+    varied: Varied::Lean,
+    ends: [-1.0, 1.0],
+    basis: "derived: at each place from the doubts of the law's parts; a judgement, no source",
+};
+/// Film coefficient by another law.
 pub const FILM_LAW: UsualBand = UsualBand {
-    what: "film coefficient by a law; sections under one law move together",
+    what: "film coefficient by another law; sections under one law move together",
     varied: Varied::Factor,
     ends: [0.5, 2.0],
-    basis: "a factor of two to either side, as the laws say of themselves; common practice, no source",
+    basis: "a factor of two to either side; common practice, no source",
 };
 /// Film coefficient given by the case.
 pub const FILM_GIVEN: UsualBand = UsualBand {
@@ -83,8 +91,8 @@ pub const WETTED: f64 = 0.1;
 const OF_WETTED: &str = "a tenth of the circumference to either side, a judgement, no source";
 
 /// The table, as the documentation shows it. Materials, and contacts with a name, bring their own bands.
-pub const USUAL: [UsualBand; 9] =
-    [MELT, CONDUCTOR, ASSUMED_CONDUCTOR, WATER, AIR, FILM_LAW, FILM_GIVEN, CONTACT_GIVEN, ASSUMED_CONTACT];
+pub const USUAL: [UsualBand; 10] =
+    [MELT, CONDUCTOR, ASSUMED_CONDUCTOR, WATER, AIR, FILM_MOVING, FILM_LAW, FILM_GIVEN, CONTACT_GIVEN, ASSUMED_CONTACT];
 
 /// An uncertain input of a case.
 #[derive(Clone, Debug)]
@@ -93,7 +101,7 @@ pub struct Input {
     pub band: InputBand,
     /// The numbers that it moves together.
     variables: Vec<Variable>,
-    /// What one standard value of a mode does to each of them; empty of a band.
+    /// What one standard value of a mode does to each of them; of a lean the logarithm of the film's factor; empty of a band.
     amounts: Vec<f64>,
 }
 
@@ -119,6 +127,7 @@ impl Input {
         let size = match self.band.varied {
             Varied::Kelvin => 0.5 * (high - low),
             Varied::Factor | Varied::Conductance => middle(low, high),
+            Varied::Lean => self.amounts[place],
             Varied::Mode if self.variables[place].is_temperature() => self.amounts[place].abs(),
             Varied::Mode => libm::log(1.0 + self.amounts[place]).abs(),
         };
@@ -146,7 +155,7 @@ impl Input {
             let ([low, high], value) = (variable.bounds, variable.get(case));
             // Both were clamped to the bounds, so that neither can fail but for rounding, which leaves the case as it was.
             let _ = match self.band.varied {
-                Varied::Kelvin => variable.set(case, (value + end).clamp(low, high)),
+                Varied::Kelvin | Varied::Lean => variable.set(case, (value + end).clamp(low, high)),
                 Varied::Factor if value > 0.0 => variable.scale(case, within(end, variable, value)),
                 Varied::Factor => variable.scale(case, end),
                 Varied::Conductance => variable.set(case, end),
@@ -181,12 +190,12 @@ pub fn inputs(case: &CaseFile) -> Vec<Input> {
     inputs.retain(|input| match input.band.varied {
         Varied::Kelvin => input.band.low_end < 0.0 || input.band.high_end > 0.0,
         Varied::Factor => input.band.low_end < 1.0 || input.band.high_end > 1.0,
-        Varied::Conductance | Varied::Mode => true,
+        Varied::Conductance | Varied::Lean | Varied::Mode => true,
     });
     inputs
 }
 
-/// Every key path that stands for the same doubt as this one, itself among them: a section's `film` and `film_factor`; a
+/// Every key path that stands for the same doubt as this one, itself among them: a section's `film`, `film_factor` and `film_lean`; a
 /// material's conductivity or heat capacity, and that factor of every layer made of it.
 ///
 /// ```
@@ -195,7 +204,8 @@ pub fn inputs(case: &CaseFile) -> Vec<Input> {
 /// # temperature = \"20 degC\"";
 /// use quenchway::study::band::usual::alike;
 /// let case = quenchway::file::read(text).unwrap();
-/// assert_eq!(alike(&case, "section.trough.film_factor"), ["section.trough.film", "section.trough.film_factor"]);
+/// let film = ["section.trough.film", "section.trough.film_factor", "section.trough.film_lean"];
+/// assert_eq!(alike(&case, "section.trough.film_factor"), film);
 /// assert!(alike(&case, "layer.wire.conductivity_factor").contains(&"material.copper.conductivity".to_string()));
 /// assert_eq!(alike(&case, "line.speed"), ["line.speed"]);
 /// ```
@@ -205,8 +215,8 @@ pub fn alike(case: &CaseFile, path: &str) -> Vec<String> {
     };
     let property = last.strip_suffix("_factor").unwrap_or(&last);
     let material = match table.as_str() {
-        "section" if matches!(last.as_str(), "film" | "film_factor") => {
-            return ["film", "film_factor"].map(|last| format!("section.{}.{last}", key(&name))).to_vec();
+        "section" if matches!(last.as_str(), "film" | "film_factor" | "film_lean") => {
+            return ["film", "film_factor", "film_lean"].map(|last| format!("section.{}.{last}", key(&name))).to_vec();
         }
         "material" => Some(&name),
         "layer" if last.ends_with("_factor") => {
@@ -295,26 +305,34 @@ fn layers(case: &CaseFile, inputs: &mut Vec<Input>) {
 fn films(case: &CaseFile, inputs: &mut Vec<Input>) {
     let path = |index: usize, name: &str| format!("section.{}.{name}", key(&case.sections[index].name));
     let is_free = |index: usize| !is_given(case, &[path(index, "film"), path(index, "film_factor")]);
-    let mut laws: Vec<(&str, Vec<String>)> = Vec::new();
+    let mut laws: Vec<(&Law, Vec<usize>)> = Vec::new();
     for (index, section) in case.sections.iter().enumerate() {
         if !is_given(case, &[path(index, "temperature")]) {
             let band = if section.medium.is_water() { WATER } else { AIR };
             add(case, vec![path(index, "temperature")], band.ends(), inputs);
         }
         wetted(case, path(index, "wetted"), inputs);
-        let factor = path(index, "film_factor");
         match &section.film {
             _ if !is_free(index) => {}
             // A law that is wrong is wrong in every section.
-            Film::Law(law, _) => match laws.iter_mut().find(|(name, _)| *name == law.name) {
-                Some((_, paths)) => paths.push(factor),
-                None => laws.push((law.name, vec![factor])),
+            Film::Law(law, _) => match laws.iter_mut().find(|(known, _)| known.name == law.name) {
+                Some((_, sections)) => sections.push(index),
+                None => laws.push((law, vec![index])),
             },
-            _ => add(case, vec![factor], FILM_GIVEN.ends(), inputs),
+            _ => add(case, vec![path(index, "film_factor")], FILM_GIVEN.ends(), inputs),
         }
     }
-    for (_, paths) in laws {
-        add(case, paths, FILM_LAW.ends(), inputs);
+    for (law, sections) in laws {
+        let paths = |key: &str| sections.iter().map(|&index| path(index, key)).collect();
+        match law.layer {
+            Some(_) => {
+                let before = inputs.len();
+                add(case, paths("film_lean"), FILM_MOVING.ends(), inputs);
+                let doubts = sections.iter().map(|&index| doubt_of_film(case, index)).collect();
+                inputs[before..].iter_mut().for_each(|input: &mut Input| input.amounts.clone_from(&doubts));
+            }
+            None => add(case, paths("film_factor"), FILM_LAW.ends(), inputs),
+        }
     }
 }
 
@@ -327,6 +345,40 @@ fn wetted(case: &CaseFile, path: String, inputs: &mut Vec<Input>) {
         let ends = [(part - WETTED).max(low) / part, (part + WETTED).min(high) / part];
         add(case, vec![path], (Varied::Factor, ends, OF_WETTED), inputs);
     }
+}
+
+/// How unsure the film of a section is by its law, one standard value: the logarithm of a factor.
+///
+/// By the law's own band half-way along the section with a surface 20 K above the medium; without one a factor of two. A fit
+/// of `film_factor` starts from it, for a factor is not a place in a band.
+pub fn doubt_of_film(case: &Case, section: usize) -> f64 {
+    /// K.
+    const ABOVE: f64 = 20.0;
+    let of = &case.sections[section];
+    let Film::Law(law, inputs) = &of.film else { return libm::log(FILM_GIVEN.ends[1]) };
+    // A product that cannot be built is refused elsewhere.
+    let diameter = radii(case).ok().and_then(|radii| radii.hot.last().copied()).map_or(1e-3, |radius| 2.0 * radius);
+    let (shape, speed, medium) = (case.shape, case.line_speed, of.temperature.0);
+    let (distance, surface, inputs) = (0.5 * of.length, medium + ABOVE, *inputs);
+    law.doubt_at(&FilmState { shape, speed, diameter, distance, surface, medium, inputs })
+}
+
+/// The case with the films of its water sections at the low end of their band, where a law has one and the case says nothing
+/// surer; none where no film is so.
+pub fn with_low_films(case: &CaseFile) -> Option<CaseFile> {
+    let mut low = case.clone();
+    let mut moved = false;
+    for input in inputs(case).into_iter().filter(|input| input.band.varied == Varied::Lean) {
+        let wet = |variable: &Variable| {
+            let of = |section: &&Section| variable.path == format!("section.{}.film_lean", key(&section.name));
+            case.sections.iter().find(of).is_some_and(|section| section.medium.is_water())
+        };
+        if input.variables.iter().any(wet) {
+            moved = true;
+            input.put(&mut low, FILM_MOVING.ends[0]);
+        }
+    }
+    moved.then_some(low)
 }
 
 /// Properties, each as uncertain as its material says.

@@ -70,11 +70,14 @@ pub(super) fn unusual(case: &CaseFile, unknown: &Unknown, value: f64) -> Option<
     let path = unknown.paths().first().and_then(|path| KeyPath::parse(path).ok())?;
     let same = usual::alike(case, &path.to_string());
     let of = |input: &Input| KeyPath::parse_list(&input.band.input).iter().any(|path| same.contains(&path.to_string()));
-    let band = inputs(case).into_iter().find(of)?.band;
+    let input = inputs(case).into_iter().find(of)?;
+    let unsure = same.iter().find_map(|path| input.unsure(path));
+    let band = input.band;
     let ends = [band.low_end, band.high_end];
     let usual = match band.varied {
         Varied::Kelvin => ends.map(|end| given + 2.0 * end),
         Varied::Factor => ends.map(|end| given * end * end),
+        Varied::Lean => [-2.0, 2.0].map(|ends| given * libm::exp(ends * unsure.unwrap_or(0.0))),
         Varied::Conductance | Varied::Mode => return None,
     };
     let show = |value: f64| unknown.show(value, System::Si);

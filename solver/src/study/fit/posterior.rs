@@ -8,10 +8,10 @@ use nalgebra::{DMatrix, SymmetricEigen};
 
 use super::model::Model;
 use crate::case::error::Warning;
-use crate::case::{CaseFile, InputBand, Mode, Move, Varied};
+use crate::case::{CaseFile, InputBand, Mode, Move, Section, Varied};
 use crate::names::key_path::KeyPath;
 use crate::names::variable::Variable;
-use crate::study::band::usual::alike;
+use crate::study::band::usual::{alike, doubt_of_film};
 use crate::units::words::key;
 
 /// Correlation below which two coordinates count as independent.
@@ -173,11 +173,25 @@ fn direction(case: &CaseFile, model: &Model, at: &[f64], index: usize) -> Vec<Mo
     let [below, above] = &cases[..] else { return Vec::new() };
     let amount = |variable: &Variable| {
         let [a, b] = [below, above].map(|case| variable.get(case));
-        let rise = if variable.is_temperature() { b - a } else { libm::log(b / a) };
+        let lean = leaning(case, variable);
+        let rise = match &lean {
+            Some((_, doubt)) => (b - a) * doubt,
+            None if variable.is_temperature() => b - a,
+            None => libm::log(b / a),
+        };
         let amount = rise / (ends[1] - ends[0]);
-        (amount.is_finite() && amount != 0.0).then(|| Move { input: variable.path.clone(), amount })
+        let input = lean.map_or(variable.path.clone(), |(factor, _)| factor);
+        (amount.is_finite() && amount != 0.0).then_some(Move { input, amount })
     };
     variables(model, index).filter_map(amount).collect()
+}
+
+/// Of a place in the band of a film law the factor that says the same doubt, and the logarithm of it that one standard value is.
+fn leaning(case: &CaseFile, variable: &Variable) -> Option<(String, f64)> {
+    let factor = format!("{}film_factor", variable.path.strip_suffix("film_lean")?);
+    let of = |section: &Section| factor == format!("section.{}.film_factor", key(&section.name));
+    let section = case.sections.iter().position(of)?;
+    Some((factor, doubt_of_film(case, section)))
 }
 
 /// Positions that hang together by their correlations.

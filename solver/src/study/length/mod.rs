@@ -11,6 +11,7 @@ pub(crate) mod search;
 mod tests;
 pub mod trough;
 
+use super::band::usual::with_low_films;
 use super::search::ceilings::{Ceiling, of_plant, of_product};
 use super::search::confirm::{Asked, FARTHER, Range};
 use crate::case::CaseFile;
@@ -46,8 +47,18 @@ pub struct Needed {
     pub built: Built,
     /// How far the uncertainty of the inputs moves the length, where it was asked for.
     pub range: Option<Range>,
+    /// What the limits need where the films in water are at the low end of the band of their law; none where that was not asked
+    /// for, or no film is so.
+    pub low_film: Option<LowFilm>,
     /// How many cases were solved, without those of `range`.
     pub solves: usize,
+}
+
+/// What is needed where the films in water are at the low end of the band of their law.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LowFilm {
+    /// The shortest trough that meets every limit then, m; none where no length does.
+    pub length: Option<f64>,
 }
 
 /// A trough of whole modules, or of lengths as they are printed, carefully marched.
@@ -149,6 +160,7 @@ pub fn needed_as(case: &CaseFile, asked: Asked) -> Result<Needed, LengthError> {
     let ranged = |mut needed: Needed, search: &mut Growing<'_>| {
         if asked.range {
             needed.range = Some(search.range(needed.length)?);
+            needed.low_film = low_film(case, needed.length);
         }
         Ok(needed)
     };
@@ -174,6 +186,18 @@ pub fn needed_near(case: &CaseFile, guess: f64) -> Result<Needed, LengthError> {
         return needed(case);
     }
     found(case, &sections, &mut search, None)
+}
+
+/// What the limits need with low films, looked for from `length` m on.
+fn low_film(case: &CaseFile, length: f64) -> Option<LowFilm> {
+    let low = with_low_films(case)?;
+    let length = match needed_near(&low, length) {
+        Ok(needed) => Some(needed.length),
+        // A plant that does not bear it is told of for the case itself.
+        Err(LengthError::OverCeiling(needed)) => Some(needed.length),
+        Err(_) => None,
+    };
+    Some(LowFilm { length })
 }
 
 /// The sections that grow, and the limits.
@@ -221,6 +245,7 @@ fn found(
         limits,
         built,
         range: None,
+        low_film: None,
         solves: search.solves(),
     };
     if needed.built.over().is_empty() { Ok(needed) } else { Err(LengthError::OverCeiling(Box::new(needed))) }

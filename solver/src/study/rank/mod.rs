@@ -229,7 +229,7 @@ fn is_ranked(case: &CaseFile, number: &Variable) -> bool {
         return false;
     };
     let other = matches!(path.table.as_str(), "station" | "plant" | "solver");
-    let second = matches!(path.key.as_str(), "conductivity_factor" | "heat_capacity_factor");
+    let second = matches!(path.key.as_str(), "conductivity_factor" | "heat_capacity_factor" | "film_lean");
     let whole = matches!(path.key.as_str(), "passes" | "set_temperature");
     let given_film =
         path.key == "film_factor" && key_path::KeyPath { key: "film".into(), ..path }.find_in(case).is_ok();

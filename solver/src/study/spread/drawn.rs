@@ -2,7 +2,8 @@
 //!
 //! A band's ends are one standard value away: a difference becomes a normal distribution, a side of its own width each where
 //! they differ; a factor whose ends are each other's inverse a log-normal one, another factor a normal one; a contact's
-//! conductance becomes a resistance, so that a perfect contact is its end.
+//! conductance becomes a resistance, so that a perfect contact is its end. The film of a law with a band of its own leans to either
+//! end by a standard normal number: by powers of the film, as a log-normal factor would.
 
 use crate::case::{CaseFile, Varied};
 use crate::march::output::udunits;
@@ -41,6 +42,8 @@ pub enum Measures {
     Factor,
     /// The resistance of a contact, m2 K/W; zero is a perfect one.
     Resistance,
+    /// Standard values along the band of a film law: -1 its low end, 1 its high end.
+    Lean,
     /// Standard values of a mode, which moves several numbers together.
     Mode,
 }
@@ -156,6 +159,10 @@ fn of_band(case: &CaseFile, input: Input) -> Result<Drawn, DistributionError> {
             let (middle, low, high) = (1.0 / here, 1.0 / high, 1.0 / low);
             let whole = Distribution::two_sided(middle, (middle - low).max(0.0), (high - middle).max(0.0))?;
             (Measures::Resistance, whole.within([0.0, 1.0])?)
+        }
+        Varied::Lean => {
+            let bounds = within(&|bound, value| bound - value);
+            (Measures::Lean, Distribution::normal(0.0, 1.0)?.within(bounds)?)
         }
         Varied::Mode => (Measures::Mode, Distribution::normal(0.0, 1.0)?),
     };
