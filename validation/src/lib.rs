@@ -13,6 +13,7 @@ pub mod hard;
 pub mod honesty;
 pub mod lumped;
 pub mod media;
+pub mod moving_film;
 pub mod mutants;
 pub mod page;
 pub mod picture;
@@ -45,6 +46,8 @@ pub fn pages() -> Vec<Page> {
         around::limits,
         media::films,
         media::moving,
+        moving_film::turbulent,
+        moving_film::products,
         media::gauges,
         conductors::classes,
         conductors::mixtures,

@@ -58,8 +58,8 @@ pub fn films() -> Page {
         set_up: "Each law and each correlation of the tables at the state of its examples.",
         reference: "The source beside each example.",
         bound: "The digits of each example.",
-        doubts: "A worked example sees a typing error, not whether the law describes a trough. Film laws are estimates, good to a \
-                 factor of two.",
+        doubts: "A worked example sees a typing error, not whether the law describes a trough. Film laws are \
+                 estimates.",
         rows,
     }
 }
@@ -75,7 +75,7 @@ const WATER: &str = include_str!("../reference/water.csv");
 const AIR: &str = include_str!("../reference/air.csv");
 
 /// Rows of numbers of a table, without its comments and its head; what is no number fails its comparison.
-fn table(text: &str) -> impl Iterator<Item = Vec<f64>> + '_ {
+pub fn table(text: &str) -> impl Iterator<Item = Vec<f64>> + '_ {
     let lines = text.lines().filter(|line| !line.starts_with('#')).skip(1);
     lines.map(|line| line.split(',').map(|word| word.parse().unwrap_or(f64::NAN)).collect())
 }
