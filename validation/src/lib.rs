@@ -29,7 +29,7 @@ use page::Page;
 
 /// Every check of the engine, in the order of the index; a new one is one line.
 pub fn pages() -> Vec<Page> {
-    let all: [fn() -> Page; 20] = [
+    let all: [fn() -> Page; 22] = [
         body::wall_and_cylinder,
         body::half_space,
         body::contact_on_entry,

@@ -175,6 +175,13 @@ pub enum Warning {
         /// That of water that moves across the product at a tenth of a metre a second alone, W/(m2 K).
         stirred: f64,
     },
+    /// The film matters, and nobody measured its law.
+    FilmLawUnmeasured {
+        /// The section.
+        section: String,
+        /// The film's share of the resistance.
+        share: f64,
+    },
     /// So fast a product may drag air into the water.
     AirMayBeDraggedIn {
         /// The section.
@@ -320,6 +327,7 @@ impl Warning {
             Warning::FilmTransition { .. } => "film_transition",
             Warning::StirringDecides { .. } => "stirring_decides",
             Warning::AirMayBeDraggedIn { .. } => "air_may_be_dragged_in",
+            Warning::FilmLawUnmeasured { .. } => "film_law_unmeasured",
             Warning::FilmFromMemory { .. } => "film_from_memory",
             Warning::FilmOutsideRange { .. } => "film_outside_range",
             Warning::SprayAllRound { .. } => "spray_all_round",
@@ -353,6 +361,7 @@ impl Warning {
             | Warning::FilmTransition { section: name, .. }
             | Warning::StirringDecides { section: name, .. }
             | Warning::AirMayBeDraggedIn { section: name, .. }
+            | Warning::FilmLawUnmeasured { section: name, .. }
             | Warning::FilmFromMemory { section: name, .. }
             | Warning::FilmOutsideRange { section: name, .. }
             | Warning::SprayAllRound { section: name }
@@ -373,6 +382,7 @@ impl Warning {
             | Warning::FilmTransition { section, .. }
             | Warning::StirringDecides { section, .. }
             | Warning::AirMayBeDraggedIn { section, .. }
+            | Warning::FilmLawUnmeasured { section, .. }
             | Warning::FilmFromMemory { section, .. }
             | Warning::FilmOutsideRange { section, .. }
             | Warning::SprayAllRound { section }
@@ -461,6 +471,11 @@ impl Warning {
                 film_of(*film),
                 with_unit(crate::film::UNSAID_STIR, Dimension::Speed, if system == System::Si { 0 } else { 1 }),
                 film_of(*stirred)
+            ),
+            Warning::FilmLawUnmeasured { section, share } => format!(
+                "no measurement of a wire in water stands behind the film law in \"{section}\", and the film is {:.0} % of the \
+                 resistance: measure one temperature at the exit of \"{section}\" and fit film_factor to it",
+                100.0 * share
             ),
             Warning::AirMayBeDraggedIn { section, speed } => format!(
                 "the product runs through the water of \"{section}\" at {}: above {} it may drag air in, which is not in the law; \

@@ -15,7 +15,7 @@ mod nusselt;
 mod range;
 pub mod surface;
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;
 
 pub use around::{Inward, Pattern, Ring, Wetting};
 pub use end::{AIR_DRAGGED_IN, UNSAID_STIR};

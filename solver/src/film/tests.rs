@@ -9,6 +9,29 @@ use crate::maths::exp_ln::ln;
 /// The law with all of the turbulent layer.
 const WHOLE: Layer = Layer { turbulent: 1.0, ..ANY_WATER };
 
+fn whole(state: &FilmState) -> f64 {
+    layers::of_one(&WHOLE, state)
+}
+
+static WHOLE_LAYER: Layer = WHOLE;
+
+/// `moving-water` with all of the turbulent layer.
+pub(crate) static WHOLE_LAW: super::Law = super::Law {
+    name: "moving-water",
+    medium: Medium::Water,
+    describes: "moving-water with all of the turbulent layer",
+    takes: &[],
+    may_take: &[],
+    coefficient: whole,
+    layer: Some(&WHOLE_LAYER),
+    range: "",
+    bounds: &[],
+    source: "",
+    status: super::Status::Derived,
+    doubt: "",
+    examples: &[],
+};
+
 fn rows<const N: usize>(text: &str) -> impl Iterator<Item = [f64; N]> {
     let lines = text.lines().filter(|line| !line.starts_with('#')).skip(1);
     lines.map(|line| {

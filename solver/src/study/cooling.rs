@@ -4,7 +4,7 @@
 //! E = 0.1 (T - T_2)/(T - T_L) of the trough is what doubling the film is worth, and 2 E/(1 + E) is the film's share of the
 //! resistance: halving a part r of it is worth r/2 of what is left, (1 - r/2) (1 + E) = 1.
 
-use crate::case::error::Error;
+use crate::case::error::{Error, Warning};
 use crate::case::{Case, CaseFile, Quantity};
 use crate::march::march_by_rule;
 use crate::march::solution::{Cooling, Doubled, LimitedBy, Solution};
@@ -19,11 +19,25 @@ const NOTHING: f64 = 0.05;
 /// Shares of the film up to which it is the plastic, mostly the plastic, and both.
 const SHARES: [f64; 3] = [0.10, 0.35, 0.65];
 
+/// Share of the film from which it matters that nobody measured the law of a product in water.
+const UNMEASURED: f64 = 0.2;
+
 /// Tells a solution what limits its cooling; nothing where the line has no answer with a doubled film or with more water.
 ///
 /// `doubt`: with the films at the ends of their bands, too.
 pub fn add_cooling(case: &CaseFile, solution: &mut Solution, doubt: bool) {
     solution.cooling = march_by_rule(case).ok().and_then(|base| cooling(case, &base, doubt).ok());
+    let share = solution.cooling.as_ref().and_then(|cooling| cooling.now.film_share);
+    if let Some(share) = share.filter(|share| *share > UNMEASURED) {
+        let unmeasured = solution.warnings.iter().filter_map(|warning| match warning {
+            Warning::FilmEstimated { section, means: Some(_), .. } => {
+                Some(Warning::FilmLawUnmeasured { section: section.clone(), share })
+            }
+            _ => None,
+        });
+        let unmeasured: Vec<Warning> = unmeasured.collect();
+        solution.warnings.extend(unmeasured);
+    }
 }
 
 /// What limits the cooling of a case whose solution by the rule is `base`.
@@ -166,6 +180,30 @@ mod tests {
         assert_eq!((cold.worth, cold.limited_by), (None, LimitedBy::Neither));
         // A product that warms: both differences have the other sign.
         assert_eq!(judged(20.0, 22.0, 21.0).worth, Some(0.2));
+    }
+
+    /// Where the film decides, a law that nobody measured is told of; where the case knows its film, nothing is.
+    #[test]
+    fn a_film_that_matters_and_that_nobody_measured_is_told() {
+        let warned = |text: &str| {
+            let case = crate::file::read(text).unwrap();
+            let mut solution = march_by_rule(&case).unwrap();
+            add_cooling(&case, &mut solution, false);
+            let share = solution.cooling.unwrap().now.film_share.unwrap();
+            let of = |warning: &Warning| match warning {
+                Warning::FilmLawUnmeasured { section, share } => Some((section.clone(), *share)),
+                _ => None,
+            };
+            (share, solution.warnings.iter().find_map(of))
+        };
+        let house = include_str!("../../../cases/house-wire.toml");
+        let (share, told) = warned(house);
+        assert!(share < UNMEASURED && told.is_none(), "{share} {told:?}");
+        let weak = house.replace("temperature = \"16 degC\"", "temperature = \"16 degC\"\nfilm_factor = 0.1");
+        let (share, told) = warned(&weak);
+        assert_eq!(told, Some(("trough".to_string(), share)));
+        let (_, told) = warned(&format!("{weak}\n[band]\n\"section.trough.film_factor\" = 0.1\n"));
+        assert_eq!(told, None);
     }
 
     /// The temperature that decides is that of the limit with the least margin, and what a doubled film does there is what a

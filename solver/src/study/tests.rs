@@ -250,3 +250,31 @@ fn a_perfect_contact_is_an_infinite_conductance() {
     assert_eq!(case.layers[2].contact, Contact::Perfect);
     assert!(KeyPath::find(&case, "layer.tube.contact").is_err(), "the first layer touches nothing inside it");
 }
+
+/// Core and surface at the last station, degC, and the needed trough, m, of six cases with all of the turbulent layer in water:
+/// computed independently for this project by a trial of the law in the engine of before.
+#[test]
+fn cases_with_the_whole_turbulent_layer() {
+    for (name, core, surface, trough) in [
+        ("house-wire", 61.28, 32.07, 18.50),
+        ("jacket-talc", 44.66, 24.80, 4.83),
+        ("thick-pe-core", 27.76, 22.98, 16.48),
+        ("fine-wire", 32.91, 32.35, 3.96),
+        ("three-core-jacket", 37.74, 26.00, 8.07),
+        ("tube", 29.52, 28.53, 5.03),
+    ] {
+        let path = format!("{}/../cases/{name}.toml", env!("CARGO_MANIFEST_DIR"));
+        let mut case = crate::file::read(&std::fs::read_to_string(path).unwrap()).unwrap();
+        for section in case.sections.iter_mut().filter(|section| section.medium.is_water()) {
+            section.film = crate::film::Film::Law(&crate::film::tests::WHOLE_LAW, crate::film::Inputs::default());
+        }
+        let point = crate::march::march(&case).unwrap().stations.last().unwrap().point.clone();
+        assert!((point.core - core).abs() < 0.02, "{name}: core {} for {core}", point.core);
+        assert!((point.surface - surface).abs() < 0.02, "{name}: surface {} for {surface}", point.surface);
+        if name == "thick-pe-core" {
+            case.plant.adjustable = vec![3];
+        }
+        let length = super::length::needed(&case).unwrap().length;
+        assert!((length - trough).abs() < 0.01, "{name}: {length} m for {trough}");
+    }
+}
