@@ -6,8 +6,8 @@ use super::add_band;
 use super::usual::{ASSUMED_CONDUCTOR, ASSUMED_CONTACT, CONTACT_GIVEN, FILM_GIVEN, FILM_MOVING, Input, USUAL, inputs};
 use crate::case::error::Warning;
 use crate::case::{CaseFile, Contact, InputBand, Varied};
-use crate::film::Film;
 use crate::file::read;
+use crate::film::Film;
 use crate::march::solution::{Band, Solution};
 use crate::march::{march, march_by_rule};
 use crate::names::contacts::CONTACTS;
@@ -165,7 +165,12 @@ fn a_mode_moves_its_numbers_together() {
         assert_eq!(moved.die_temperature(0).0, preheat);
     }
     // What a mode moves has no usual band beside it.
-    for gone in ["section.trough.film_factor", "section.trough.film_lean", "layer.conductor.temperature", "material.pvc-insulation.conductivity"] {
+    for gone in [
+        "section.trough.film_factor",
+        "section.trough.film_lean",
+        "layer.conductor.temperature",
+        "material.pvc-insulation.conductivity",
+    ] {
         assert!(find(&inputs, gone).is_none(), "{gone}");
     }
     assert_eq!(read(&crate::file::resolved::resolved(&case)).unwrap().modes, case.modes);
@@ -180,7 +185,10 @@ fn a_mode_moves_its_numbers_together() {
     preheat.layers[0].temperature = moved.layers[0].temperature.clone();
     let apart = [film, preheat].map(|case_of_one| core(&case_of_one) - core(&case));
     // Both small enough to add up to some percent of each other.
-    assert!(apart.iter().all(|one| *one > 0.2) && (change / (apart[0] + apart[1]) - 1.0).abs() < 0.05, "{change} {apart:?}");
+    assert!(
+        apart.iter().all(|one| *one > 0.2) && (change / (apart[0] + apart[1]) - 1.0).abs() < 0.05,
+        "{change} {apart:?}"
+    );
     for wrong in [
         "[band]\nmode = 3",
         "[[band.mode]]",
@@ -233,7 +241,8 @@ fn every_usual_band_holds_somewhere() {
 fn sections_under_one_law_move_together() {
     let case = case("thick-pe-core");
     let inputs = inputs(&case);
-    let troughs = "section.\"warm trough\".film_lean, section.\"middle trough\".film_lean, section.\"cold trough\".film_lean";
+    let troughs =
+        "section.\"warm trough\".film_lean, section.\"middle trough\".film_lean, section.\"cold trough\".film_lean";
     let changed = find(&inputs, troughs).unwrap().at(&case, -0.5);
     assert_eq!(leans(&changed), [0.0, -0.5, -0.5, -0.5, 0.0]);
 }
