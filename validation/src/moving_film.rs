@@ -8,8 +8,8 @@ use quenchway::film::{FilmState, Inputs, Numbers, default_law, nusselt_moving_tu
 use crate::media::table;
 use crate::page::{Kind, Page};
 
-const LAYER: &str = include_str!("../../tests/reference/turbulent_layer.csv");
-const FILMS: &str = include_str!("../../tests/reference/film_table.csv");
+const LAYER: &str = include_str!("../reference/turbulent_layer.csv");
+const FILMS: &str = include_str!("../reference/film_table.csv");
 
 /// What two closures give of the law's heat transfer: their range, from -14 to +32 %.
 const OF_CLOSURES: [f64; 2] = [0.86, 1.32];
