@@ -7,7 +7,7 @@ use std::{env, fs, io};
 use sha2::{Digest, Sha256};
 
 /// What a build depends on, from the workspace's root.
-pub const IN_THE_WORKSPACE: [&str; 10] = [
+pub const IN_THE_WORKSPACE: [&str; 12] = [
     "Cargo.toml",
     "Cargo.lock",
     "cli/Cargo.toml",
@@ -17,6 +17,8 @@ pub const IN_THE_WORKSPACE: [&str; 10] = [
     "solver/materials",
     "solver/src",
     "validation/Cargo.toml",
+    "validation/benchmarks",
+    "validation/reference",
     "validation/src",
 ];
 /// The same in a package of the program alone: its lock file says which engine it takes.
