@@ -24,7 +24,7 @@ struct Kept {
     heat: &'static [f64],
 }
 
-const KEPT: [Kept; 11] = [
+const KEPT: [Kept; 12] = [
     Kept { name: "flat-slab", surface: 105.769, core: 151.329, diameter: 4.0, heat: &[455382.7] },
     Kept {
         name: "house-wire-given-films",
@@ -52,6 +52,7 @@ const KEPT: [Kept; 11] = [
         heat: &[59.7, 3020.6, 5022.5, 2260.8, -1.7],
     },
     Kept { name: "spray-jacket", surface: 34.748, core: 32.665, diameter: 11.57074, heat: &[83.1, 10733.8, -3.8, 8.0] },
+    Kept { name: "poured-jacket", surface: 31.753, core: 45.189, diameter: 11.6425, heat: &[49.5, 3155.6, 3.3] },
     Kept { name: "tube", surface: 32.375, core: 33.692, diameter: 9.70743, heat: &[12.3, 5025.5, 1.9] },
     Kept { name: "three-core-jacket", surface: 28.023, core: 37.948, diameter: 9.79654, heat: &[46.0, 8451.3, -0.2] },
 ];

@@ -2,7 +2,7 @@
 //! part, its metal core at the temperatures that the product's own has.
 //!
 //! Conduction around takes it from T_column towards T_rest, the temperature of a side at rest with the wet one:
-//! T_hot = T_rest + W max(0, T_column - T_rest). Behind such water T_hot follows the mean surface: with it in air, and by as
+//! T_hot = min(T_rest + W max(0, T_column - T_rest), max(T_column, T_s)). Behind such water T_hot follows the mean surface: with it in air, and by as
 //! much less as water all round brings the column nearer to it.
 
 use std::sync::Arc;
@@ -17,8 +17,6 @@ use crate::engine::{Bundle, Row};
 use crate::film::surface::Apart;
 use crate::material::Kind;
 use crate::slice::Slice;
-use crate::slice::build::hull;
-use crate::units::Celsius;
 
 /// The metal core in the march of the hot side is so many times heavier: what holds its temperature is the product's own.
 const HEAVY: f64 = 1e9;
@@ -164,15 +162,11 @@ fn assess(case: &Case, slice: &Slice, run: &Events, beside: &Events) -> HotSide 
     let last = slice.vertices() - 1;
     let surface = |state: &[f64]| slice.tables[slice.table_of[last]].temperature(state[last]).0.0;
     let pair = |own: &[f64], column: &[f64]| Pair { surface: surface(own), column: surface(column) };
-    // No part of a product is hotter than die and media make it.
-    let die: Vec<Celsius> = (0..case.layers.len()).map(|layer| case.die_temperature(layer)).collect();
-    let hottest = hull(case, &die).1;
-    let bounded = |hot: f64| hot.min(hottest);
     let mut ends = Vec::with_capacity(case.sections.len());
     let mut exits: Vec<Exit> = Vec::new();
     for (section, (own, column)) in run.ends.iter().zip(&beside.ends).enumerate() {
         let (at, apart) = (pair(own, column), run.apart_at_ends[section]);
-        let hot = at_place(case, &exits, section, at, apart).map(bounded);
+        let hot = at_place(case, &exits, section, at, apart);
         if let (Some(hot), Some(apart)) = (hot, apart) {
             exits.push(Exit { section, at, hot, dry: apart.dry });
         }
@@ -183,21 +177,22 @@ fn assess(case: &Case, slice: &Slice, run: &Events, beside: &Events) -> HotSide 
         // At the die no water has touched it.
         let entered = section > 0 || within > 0.0;
         let at = pair(&run.stations[index], &beside.stations[index]);
-        at_place(case, &exits, section, at, run.apart_at_stations[index]).map(bounded).filter(|_| entered)
+        at_place(case, &exits, section, at, run.apart_at_stations[index]).filter(|_| entered)
     });
     let track = run
         .track
         .iter()
         .zip(&beside.track)
         .map(|(own, column)| at_place(case, &exits, own.section, pair(&own.state, &column.state), own.apart));
-    let track = track.map(|hot| hot.map(bounded)).collect();
-    HotSide { stations: stations.collect(), track, exits: run.apart_at_ends.clone(), ends }
+    HotSide { stations: stations.collect(), track: track.collect(), exits: run.apart_at_ends.clone(), ends }
 }
 
 /// The hot side at a place of a section; `exits` of the water that does not touch all round before it are known.
 fn at_place(case: &Case, exits: &[Exit], section: usize, at: Pair, apart: Option<Apart>) -> Option<f64> {
     if let Some(apart) = apart {
-        return Some(apart.at_rest + apart.share * (at.column - apart.at_rest).max(0.0));
+        // Conduction around takes heat from the hot side: it is never hotter than the column.
+        let hot = apart.at_rest + apart.share * (at.column - apart.at_rest).max(0.0);
+        return Some(hot.min(at.column.max(at.surface)));
     }
     let exit = exits.iter().rfind(|exit| exit.section < section)?;
     let more = exit.hot - exit.at.surface;
