@@ -82,8 +82,8 @@ fn the_report_says_what_the_dry_side_does() {
 fn more_film_on_a_wet_half_is_worth_little() {
     let core = |keys: &str| march_by_rule(&read(keys)).unwrap().stations[2].point.core;
     let with = |film: u32, wetted: f64| core(&format!("film = \"{film} W/(m2 K)\"\nwetted = {wetted}"));
-    assert!(with(3000, 0.5) - with(12_000, 0.5) < 3.0);
-    assert!(with(3000, 0.5) - with(3000, 1.0) > 25.0);
+    let (half, gained) = (with(3000, 0.5), with(3000, 0.5) - with(3000, 1.0));
+    assert!(gained > 25.0 && half - with(12_000, 0.5) < 0.2 * gained, "{half} {gained}");
     let turning = core("film = \"3000 W/(m2 K)\"\nwetted = 0.5\nturning = true");
     assert!(with(3000, 0.5) - turning > 25.0, "turning helps");
 }
@@ -154,8 +154,11 @@ fn a_trial_fits_what_is_wet() {
     fs::write(&data, format!("line.speed [m/min],capstan.core [degC],capstan.equalised [degC]\n{rows}")).unwrap();
     let guess = text("film = \"4000 W/(m2 K)\"\nwetted = 0.8");
     let fitted = json(&guess, &["fit", "--data", data.to_str().unwrap(), "--unknown", "section.trough.wetted"]);
-    let found = fitted["unknowns"][0]["value"].as_f64().unwrap_or_else(|| panic!("{fitted}"));
-    assert!((found - 0.6).abs() < 0.03, "{fitted}");
+    let of = |value: &Value| value.as_f64().unwrap_or_else(|| panic!("{fitted}"));
+    let unknown = &fitted["unknowns"][0];
+    // The other inputs take part with their bands.
+    assert!((of(&unknown["value"]) - 0.6).abs() < 0.1, "{fitted}");
+    assert!(of(&unknown["interval"][0]) < 0.6 && of(&unknown["interval"][1]) > 0.6, "{fitted}");
 }
 
 /// What a run writes, read back: the hot side along the line, at stations and ends.
