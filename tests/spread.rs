@@ -147,7 +147,7 @@ fn a_rank_tells_what_limits_and_orders_the_inputs() {
     let (case, out) = (house_wire(), directory.path().to_str().unwrap());
     let report = said(&["rank", case.to_str().unwrap(), "--out", out]);
     for words in [
-        "lastic-limited",
+        "lastic limits the cooling",
         "doubling the film is worth",
         "layer.insulation.diameter",
         "elas",

@@ -29,19 +29,16 @@ fn sentence(doubled: &Doubled, wet: bool) -> String {
     let worth = worth(doubled).unwrap_or_default();
     let worth = format!("doubling the film is worth {worth} more {}", way(wet));
     let others = format!("Length, lower speed and {colder} help");
+    let opening = opening(doubled.limited_by);
     match doubled.limited_by {
-        LimitedBy::Plastic => format!("The plastic limits the cooling: {worth}. {others} more."),
-        LimitedBy::MostlyPlastic => {
-            format!("Mostly the plastic limits the cooling; more {flow} helps some: {worth}. {others} more.")
+        LimitedBy::Plastic => format!("{opening}: {worth}. {others} more."),
+        LimitedBy::MostlyPlastic => format!("{opening}; more {flow} helps some: {worth}. {others} more."),
+        LimitedBy::Both => format!("{opening}: {worth}. {others}, too."),
+        LimitedBy::Film => {
+            let flow = if wet { "flow, cross-flow or spray" } else { flow };
+            format!("{opening}: more {flow} helps first: {worth}. {others}, too.")
         }
-        LimitedBy::Both => format!("Film and plastic share the cooling: {worth}. {others}, too."),
-        LimitedBy::Film if wet => {
-            format!("The film limits the cooling: more flow, cross-flow or spray helps first: {worth}. {others}, too.")
-        }
-        LimitedBy::Film => format!("The film limits the cooling: more {flow} helps first: {worth}. {others}, too."),
-        LimitedBy::Neither => {
-            format!("Neither the film nor more {} changes the temperature that decides.", way(wet))
-        }
+        LimitedBy::Neither => format!("{opening} {} changes the temperature that decides.", way(wet)),
     }
 }
 
@@ -56,14 +53,14 @@ fn clause(by: LimitedBy) -> &'static str {
     }
 }
 
-/// In a word or two for the head of a report: "Plastic-limited".
-pub fn head(by: LimitedBy) -> &'static str {
+/// The words with which the judgement begins, which a report may stress.
+pub fn opening(by: LimitedBy) -> &'static str {
     match by {
-        LimitedBy::Plastic => "Plastic-limited",
-        LimitedBy::MostlyPlastic => "Mostly plastic-limited",
-        LimitedBy::Both => "Limited by film and plastic alike",
-        LimitedBy::Film => "Film-limited",
-        LimitedBy::Neither => "Limited by neither film nor plastic",
+        LimitedBy::Plastic => "The plastic limits the cooling",
+        LimitedBy::MostlyPlastic => "Mostly the plastic limits the cooling",
+        LimitedBy::Both => "Film and plastic share the cooling",
+        LimitedBy::Film => "The film limits the cooling",
+        LimitedBy::Neither => "Neither the film nor more",
     }
 }
 

@@ -100,10 +100,9 @@ impl Told<'_> {
         let unit = shown.unit(change_of(of));
         let by = rank.cooling.as_ref().map(|cooling| cooling.now.limited_by);
         let advice = cooling::advice(self.case, rank.cooling.as_ref()).map_or(String::new(), |advice| advice + " ");
-        let word = by.map_or("", cooling::head);
-        let mark = if word.is_empty() { String::new() } else { format!("{word}. ") };
+        let word = by.map_or("", cooling::opening);
         let text = format!(
-            "{mark}{advice}A tenth more of every film coefficient in water changes {} by {} {unit}, a tenth more of the \
+            "{advice}A tenth more of every film coefficient in water changes {} by {} {unit}, a tenth more of the \
              plastics' conductivity by {} {unit}.",
             self.deciding(),
             change(of, film, shown),
