@@ -6,7 +6,7 @@
 use super::boundary_layer::surface_gradient;
 use super::end::End;
 use super::formulas::{ENTRY_OFFSET, Layer, TRANSITION, rayleigh};
-use super::nusselt::{NEXT_TO_NOTHING, churchill_bernstein, churchill_chu, turbulent_friction, white};
+use super::nusselt::{NEXT_TO_NOTHING, churchill_bernstein, churchill_chu, sublayer, turbulent_friction, white};
 use super::{FilmState, Inputs, KELVIN, OF_DISTANCE, OF_SPEED};
 use crate::film::surface::Surface;
 use crate::material::{air, water};
@@ -83,6 +83,8 @@ struct Fluids<V> {
     /// Heat capacity of a volume.
     capacity: V,
     log_prandtl: V,
+    /// Of White's form.
+    sublayer: V,
     /// The cube of the coefficients of free convection and of stirred water, and the same at the end of the band.
     still_cubed: V,
     end_cubed: V,
@@ -322,7 +324,8 @@ fn fluids<V: Vector>(layers: &Layers<V::Row>, surface: V, medium: V) -> Fluids<V
         let stirred = stirred(speed, d.div(viscosity), log_prandtl).mul(over_d);
         end_cubed = cube(V::load(&layers.end.free).mul(free)).add(cube(V::load(&layers.end.stir).mul(stirred)));
     }
-    Fluids { viscosity, conductivity, capacity: density.mul(heat_capacity), log_prandtl, still_cubed, end_cubed }
+    let sublayer = sublayer(log_prandtl);
+    Fluids { viscosity, conductivity, capacity: density.mul(heat_capacity), log_prandtl, sublayer, still_cubed, end_cubed }
 }
 
 /// Nu_d of water that moves across at a speed, from d/nu; 0 where it does not.
@@ -346,7 +349,7 @@ fn parts<V: Vector>(layers: &Layers<V::Row>, fluids: &Fluids<V>, [distance, line
     let over_radius = x.div(a);
     let around = speed.mul(a).div(fluids.viscosity);
     let friction = turbulent_friction(is_round, [reynolds, around, over_radius]);
-    let turbulent = white(friction, fluids.log_prandtl).mul(fluids.capacity).mul(speed);
+    let turbulent = white(friction, fluids.sublayer).mul(fluids.capacity).mul(speed);
     Parts { laminar, turbulent, reynolds, over_radius: round.mul(over_radius) }
 }
 

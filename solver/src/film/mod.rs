@@ -16,6 +16,7 @@ mod range;
 pub mod surface;
 #[cfg(test)]
 pub(crate) mod tests;
+mod thickness;
 
 pub use around::{Inward, Pattern, Ring, Wetting};
 pub use end::{AIR_DRAGGED_IN, UNSAID_STIR};

@@ -1,6 +1,7 @@
 //! Published correlations for the Nusselt number, one row each with range, source and worked examples.
 
 use super::boundary_layer::surface_gradient;
+use super::thickness::log_of_fourth_root;
 use crate::maths::exp_ln::{exp, ln};
 use crate::maths::vector::Vector;
 use libm::{cbrt, pow};
@@ -188,7 +189,7 @@ pub fn nusselt_moving_turbulent_ali_dey_white(numbers: &Numbers) -> f64 {
     let (round, over_radius) = (curvature > 0.0, 0.5 * curvature * along);
     let around = if round { 2.0 * along / curvature } else { 0.0 };
     let friction = turbulent_friction(round, [reynolds, around, over_radius]);
-    white(friction, ln(prandtl)) * reynolds * prandtl
+    white(friction, sublayer(ln(prandtl))) * reynolds * prandtl
 }
 
 /// Half of the friction coefficient of [`nusselt_moving_turbulent_ali_dey_white`], of the lanes that are round, Re_x, Re_a and x/a.
@@ -198,22 +199,20 @@ pub(super) fn turbulent_friction<V: Vector>(round: V::Mask, [along, around, over
     let fourth = around.add(nothing).sqrt().sqrt();
     // A flat product has no X: its own power is put together from the same logarithm and exponential.
     let log = ln(V::select(round, over_radius.div(fourth), along.add(nothing)));
-    let near = exp(V::all(-1.4 * 0.8).mul_sub(log, V::all(1.4 * LN_1_0207)));
-    let far = ln(V::all(1.681).mul_add(exp(V::all(0.3263).mul(log)), V::all(1.0)));
-    let far = exp(V::all(-1.4).mul(ln(V::all(1.951).mul(far))));
-    let power = V::select(round, V::all(0.25 / 1.4).mul(ln(near.add(far))), V::all(-0.2).mul(log));
+    let power = V::select(round, log_of_fourth_root(log), V::all(-0.2).mul(log));
     V::select(round, V::all(0.0228).div(fourth), V::all(0.0227)).mul(exp(power))
 }
 
-/// ln 1.0207.
-const LN_1_0207: f64 = 0.020_488_666_427_315_602;
-
-/// The Stanton number of half a friction coefficient, by White's form for liquids, and of ln Pr.
+/// The Stanton number of half a friction coefficient, by White's form for liquids, and of [`sublayer`].
 #[inline(always)]
-pub(super) fn white<V: Vector>(friction: V, log_prandtl: V) -> V {
-    let one = V::all(1.0);
-    let sublayer = V::all(12.7).mul(exp(V::all(2.0 / 3.0).mul(log_prandtl)).sub(one));
-    friction.div(sublayer.mul_add(friction.sqrt(), one))
+pub(super) fn white<V: Vector>(friction: V, sublayer: V) -> V {
+    friction.div(sublayer.mul_add(friction.sqrt(), V::all(1.0)))
+}
+
+/// 12.7 (Pr^(2/3) - 1), of ln Pr.
+#[inline(always)]
+pub(super) fn sublayer<V: Vector>(log_prandtl: V) -> V {
+    V::all(12.7).mul(exp(V::all(2.0 / 3.0).mul(log_prandtl)).sub(V::all(1.0)))
 }
 
 /// Laminar boundary layer on a plate at rest in a stream, Nu_x = h x / k.

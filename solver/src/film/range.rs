@@ -57,18 +57,18 @@ impl RangeQuantity {
 
     /// Its value in a state.
     pub fn at(self, medium: Medium, state: &FilmState) -> f64 {
-        let fluid = formulas::fluid(medium, state);
+        let fluid = || formulas::fluid(medium, state);
         match self {
             RangeQuantity::FilmTemperature => 0.5 * (state.surface + state.medium),
-            RangeQuantity::ReynoldsAlong => formulas::reynolds_along(&fluid, state),
-            RangeQuantity::ReynoldsAlongFlat if state.shape == Shape::Flat => formulas::reynolds_along(&fluid, state),
+            RangeQuantity::ReynoldsAlong => formulas::reynolds_along(&fluid(), state),
+            RangeQuantity::ReynoldsAlongFlat if state.shape == Shape::Flat => formulas::reynolds_along(&fluid(), state),
             RangeQuantity::LengthOverRadius if state.shape == Shape::Round => 2.0 * state.distance / state.diameter,
             RangeQuantity::ReynoldsAlongFlat | RangeQuantity::LengthOverRadius => 0.0,
-            RangeQuantity::ReynoldsRadius => formulas::reynolds_radius(&fluid, state),
-            RangeQuantity::ReynoldsAcross => formulas::reynolds_across(&fluid, state),
-            RangeQuantity::PecletAcross => formulas::reynolds_across(&fluid, state) * fluid.prandtl,
-            RangeQuantity::Rayleigh => formulas::rayleigh_of(&fluid, state),
-            RangeQuantity::ReynoldsSpray => formulas::spray_reynolds(&fluid, state),
+            RangeQuantity::ReynoldsRadius => formulas::reynolds_radius(&fluid(), state),
+            RangeQuantity::ReynoldsAcross => formulas::reynolds_across(&fluid(), state),
+            RangeQuantity::PecletAcross => formulas::reynolds_across(&fluid(), state) * fluid().prandtl,
+            RangeQuantity::Rayleigh => formulas::rayleigh_of(&fluid(), state),
+            RangeQuantity::ReynoldsSpray => formulas::spray_reynolds(&fluid(), state),
             RangeQuantity::Diameter => state.diameter,
         }
     }

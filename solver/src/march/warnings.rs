@@ -20,7 +20,7 @@ const IN_TRANSITION: [f64; 2] = [0.1, 0.9];
 /// How many times the law's film that of the water's own movement must be to decide.
 const DECIDES: f64 = 1.3;
 /// Most places of a section at which its law is asked for that.
-const ASKED: usize = 25;
+const ASKED: usize = 12;
 
 /// A place in a section where its film was used.
 struct Use {
@@ -41,15 +41,17 @@ pub fn laws(case: &Case, diameter: f64, fields: &Fields, sections: &[SectionRepo
         let Film::Law(law, inputs) = &section.film else { continue };
         let uses = uses(case, index, fields, &sections[index]);
         let asked = Asked::new(&uses, |place| state(case, diameter, *inputs, place));
-        let doubt = asked.mean(|state| law.doubt_at(state));
-        if case.told_film(&section.name).is_some_and(|unsure| unsure < TOLD * doubt) {
+        let doubt = || asked.mean(|state| law.doubt_at(state));
+        if case.told_film(&section.name).is_some_and(|unsure| unsure < TOLD * doubt()) {
             continue;
         }
         let name = || section.name.clone();
         let film = |of: &dyn Fn(&FilmState) -> f64| section.film_factor * asked.mean(of);
         let means = law.layer.filter(|_| section.medium.is_water()).map(|_| {
-            let end = |end: usize| film(&|state| law.ends(state).unwrap_or_default()[end]);
-            [film(&|state| (law.coefficient)(state)), end(0), end(1)]
+            let end = |lean: f64| {
+                film(&|state| (law.coefficient)(&FilmState { inputs: Inputs { lean, ..state.inputs }, ..*state }))
+            };
+            [film(&|state| (law.coefficient)(state)), end(-1.0), end(1.0)]
         });
         warnings.push(Warning::FilmEstimated { section: name(), law: law.name, means });
         warnings.extend(deciding(law, section, &asked, case.line_speed + inputs.velocity));
