@@ -325,7 +325,15 @@ fn fluids<V: Vector>(layers: &Layers<V::Row>, surface: V, medium: V) -> Fluids<V
         end_cubed = cube(V::load(&layers.end.free).mul(free)).add(cube(V::load(&layers.end.stir).mul(stirred)));
     }
     let sublayer = sublayer(log_prandtl);
-    Fluids { viscosity, conductivity, capacity: density.mul(heat_capacity), log_prandtl, sublayer, still_cubed, end_cubed }
+    Fluids {
+        viscosity,
+        conductivity,
+        capacity: density.mul(heat_capacity),
+        log_prandtl,
+        sublayer,
+        still_cubed,
+        end_cubed,
+    }
 }
 
 /// Nu_d of water that moves across at a speed, from d/nu; 0 where it does not.

@@ -4,8 +4,8 @@ use super::formulas::{ANY_AIR, ANY_WATER, Layer};
 use super::nusselt::{sublayer, turbulent_friction, white};
 use super::{FilmState, Inputs, default_law, find, layers};
 use crate::material::medium::Medium;
-use crate::maths::shape::Shape;
 use crate::maths::exp_ln::ln;
+use crate::maths::shape::Shape;
 
 /// The law with all of the turbulent layer.
 const WHOLE: Layer = Layer { turbulent: 1.0, ..ANY_WATER };
