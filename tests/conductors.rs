@@ -1,6 +1,7 @@
 //! Conductors by class, gauge and wires, laid-up cores, and preheat: from the case file to the numbers of a run.
 
-use quenchway::case::error::{Error, Warning};
+use quenchway::case::error::Error;
+use quenchway::case::warning::Warning;
 use quenchway::case::{CaseFile, Contact, Contraction, DieTemperature, Size};
 use quenchway::file;
 use quenchway::march::solution::Solution;

@@ -2,8 +2,8 @@
 
 use std::sync::LazyLock;
 
-use quenchway::case::error::Warning;
 use quenchway::case::shrink;
+use quenchway::case::warning::Warning;
 use quenchway::case::{Case, Contact, Contraction, DieTemperature, Direction, Geometry, Medium, Shape, Size};
 use quenchway::film::surface::STEFAN_BOLTZMANN;
 use quenchway::film::{Film, FilmState, Inputs, default_law};

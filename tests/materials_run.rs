@@ -1,7 +1,7 @@
 //! Every material of the library in a wire: it marches, keeps its stated error, and warns.
 
 use quenchway::case::cautions::cautions;
-use quenchway::case::error::Warning;
+use quenchway::case::warning::Warning;
 use quenchway::case::{Case, DieTemperature};
 use quenchway::file::Described;
 use quenchway::file::library;

@@ -1,7 +1,7 @@
 //! The set skin of a layer: its place, its rates and the melt under it against the exact series, and when it is warned of.
 
 use crate::fixture;
-use quenchway::case::error::Warning;
+use quenchway::case::warning::Warning;
 use quenchway::case::{Case, Geometry, Medium, Shape, Size};
 use quenchway::exact::{BodyCooling, BodyProblem, Properties};
 use quenchway::film::Film;

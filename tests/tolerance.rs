@@ -3,7 +3,7 @@
 use std::time::SystemTime;
 
 use quenchway::case::Quantity;
-use quenchway::case::error::Warning;
+use quenchway::case::warning::Warning;
 use quenchway::line::Settings;
 use quenchway::march::{march, march_with};
 use quenchway::units::System;

@@ -1,7 +1,7 @@
 //! What a run says about itself: laws estimated, from memory, outside their range; temperatures outside the hull; which
 //! sections count as water.
 
-use quenchway::case::error::Warning;
+use quenchway::case::warning::Warning;
 use quenchway::case::{Case, Medium};
 use quenchway::film::RangeQuantity;
 use quenchway::march::solution::Solution;

@@ -1,7 +1,7 @@
 //! Made-up answers for the tests of the results file.
 
 use ndarray::{Array1, Array2, Axis, concatenate, s};
-use quenchway::case::error::Warning;
+use quenchway::case::warning::Warning;
 use quenchway::case::{InputBand, Medium, Quantity, Varied};
 use quenchway::march::solution::Skin;
 use quenchway::march::solution::{

@@ -16,6 +16,7 @@ mod station;
 #[cfg(test)]
 mod tests;
 mod uncertain;
+pub mod warning;
 
 use std::borrow::Borrow;
 use std::ops::{Deref, DerefMut};
@@ -29,9 +30,9 @@ pub use section::{Circulation, Direction, Flow, Section, Turn};
 pub use station::{Limit, Quantity, Station};
 pub use uncertain::{InputBand, Mode, Move, Varied, Varying};
 
-use crate::case::error::Warning;
 use crate::case::programme::Programme;
 use crate::case::shrink::Law;
+use crate::case::warning::Warning;
 use crate::material::{FINISHED, Kind};
 use crate::units::{Celsius, System};
 

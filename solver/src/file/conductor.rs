@@ -7,7 +7,7 @@ use super::problem::{Problems, unit_label};
 use super::table::Table;
 use super::words::shown;
 use crate::case::Size;
-use crate::case::error::Warning;
+use crate::case::warning::Warning;
 use crate::material::conductor::Conductor;
 use crate::material::conductor::core::LaidUp;
 use crate::material::conductor::iec::{self, Class};

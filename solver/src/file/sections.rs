@@ -7,7 +7,7 @@ use super::entry::Entry;
 use super::problem::Problems;
 use super::table::{ReadSection, Table};
 use super::wetting;
-use crate::case::error::Warning;
+use crate::case::warning::Warning;
 use crate::case::{Medium, ROOM, Section, Shape, Turn};
 use crate::film::{self, Film, Input, Inputs, Law, Wetting};
 use crate::names::keys::{Kind, LIQUID, Place};

@@ -3,7 +3,7 @@
 use proptest::prelude::*;
 
 use super::*;
-use crate::case::error::Warning;
+use crate::case::warning::Warning;
 use crate::case::{Circulation, Contact, Contraction, DieTemperature, Direction, Flow, Medium, Plant, Quantity, Size};
 use crate::file::resolved::resolved;
 use crate::film::{Film, Inputs};

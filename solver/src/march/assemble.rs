@@ -3,8 +3,9 @@
 use ndarray::{Array1, Array2};
 
 use crate::case::cautions;
-use crate::case::error::{Error, Warning};
+use crate::case::error::Error;
 use crate::case::shrink::{self, Radii};
+use crate::case::warning::Warning;
 use crate::case::{Case, Shape};
 use crate::engine::Field;
 use crate::line::observe::{self, Point};

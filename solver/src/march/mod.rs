@@ -14,8 +14,9 @@ pub mod warnings;
 
 use crate::case::Case;
 use crate::case::check::checked_radii;
-use crate::case::error::{Error, Warning};
+use crate::case::error::Error;
 use crate::case::shrink::Radii;
+use crate::case::warning::Warning;
 use crate::engine::Field;
 use crate::line::observe::{self, Point};
 use crate::line::{self, Passage, Run, Settings};

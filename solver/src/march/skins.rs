@@ -1,8 +1,8 @@
 //! Void risk: what the set skins of a run mean for the layers under them.
 
 use crate::case::Case;
-use crate::case::error::Warning;
 use crate::case::shrink::Radii;
+use crate::case::warning::Warning;
 use crate::line::Run;
 use crate::march::solution::{Skin, Solution};
 use crate::material::Kind;

@@ -3,7 +3,7 @@
 use ndarray::{Array1, Array2};
 use serde::{Deserialize, Serialize};
 
-use crate::case::error::Warning;
+use crate::case::warning::Warning;
 use crate::case::{InputBand, Medium, Quantity};
 
 /// The answer of a march: reports, books, error, fields. All SI; temperatures in degC, differences in K.

@@ -1,6 +1,6 @@
 //! Looking back at a run: whether its film laws held where it used them, and whether its layers were resolved.
 
-use crate::case::error::Warning;
+use crate::case::warning::Warning;
 use crate::case::{Case, Section};
 use crate::film::{AIR_DRAGGED_IN, Bound, Film, FilmState, Inputs, Law, UNSAID_STIR};
 use crate::march::solution::{Fields, SectionReport, StationReport};

@@ -4,7 +4,8 @@
 //! E = 0.1 (T - T_2)/(T - T_L) of the trough is what doubling the film is worth, and 2 E/(1 + E) is the film's share of the
 //! resistance: halving a part r of it is worth r/2 of what is left, (1 - r/2) (1 + E) = 1.
 
-use crate::case::error::{Error, Warning};
+use crate::case::error::Error;
+use crate::case::warning::Warning;
 use crate::case::{Case, CaseFile, Quantity};
 use crate::march::march_by_rule;
 use crate::march::solution::{Cooling, Doubled, LimitedBy, Solution};

@@ -11,7 +11,8 @@ pub mod usual;
 use ndarray::Array1;
 use rayon::prelude::*;
 
-use crate::case::error::{Error, Warning};
+use crate::case::error::Error;
+use crate::case::warning::Warning;
 use crate::case::{CaseFile, Quantity};
 use crate::line::Settings;
 use crate::march::march_with;

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use super::add_band;
 use super::usual::{ASSUMED_CONDUCTOR, ASSUMED_CONTACT, CONTACT_GIVEN, FILM_GIVEN, FILM_MOVING, Input, USUAL, inputs};
-use crate::case::error::Warning;
+use crate::case::warning::Warning;
 use crate::case::{CaseFile, Contact, InputBand, Varied};
 use crate::file::read;
 use crate::film::Film;

@@ -2,8 +2,8 @@
 //!
 //! A band is one standard value to either side. What the case gives in `[band]` comes before the usual one.
 
-use crate::case::error::Warning;
 use crate::case::shrink::radii;
+use crate::case::warning::Warning;
 use crate::case::{Case, CaseFile, Contact, InputBand, Mode, Section, Varied};
 use crate::film::{Film, FilmState, Law};
 use crate::material::Kind;

@@ -7,7 +7,7 @@
 use nalgebra::{DMatrix, SymmetricEigen};
 
 use super::model::Model;
-use crate::case::error::Warning;
+use crate::case::warning::Warning;
 use crate::case::{CaseFile, InputBand, Mode, Move, Section, Varied};
 use crate::names::key_path::KeyPath;
 use crate::names::variable::Variable;
