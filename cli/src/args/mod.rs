@@ -1,5 +1,6 @@
 //! The command line: every command, every flag, its help.
 
+mod drive;
 mod films;
 mod fit;
 mod gauges;
@@ -17,6 +18,7 @@ mod water;
 
 use std::path::PathBuf;
 
+pub use drive::DriveArgs;
 pub use films::FilmsArgs;
 pub use fit::{Bands, FitArgs, Spread};
 pub use gauges::GaugesArgs;
@@ -52,6 +54,9 @@ pub enum Command {
     /// Compute a case: temperatures and diameter along the line, margins to the limits
     #[command(after_help = run::AFTER)]
     Run(RunArgs),
+    /// Drive a line through its programme: what every metre sees while it speeds up, slows down, stops; metres out of limits
+    #[command(after_help = drive::AFTER)]
+    Drive(DriveArgs),
     /// Check a case file and write it out with library materials and defaults filled in
     Check(CheckArgs),
     /// Compute a case on finer meshes and shorter steps: observed order, extrapolated values, error index
@@ -116,6 +121,7 @@ impl Command {
     pub fn json(&self) -> bool {
         match self {
             Command::Run(args) => args.json,
+            Command::Drive(args) => args.json,
             Command::Check(args) => args.json,
             Command::Converge(args) => args.json,
             Command::Films(args) => args.json,

@@ -3,6 +3,7 @@
 pub mod check;
 pub mod converge;
 mod design;
+pub mod drive;
 mod failure;
 pub mod films;
 pub mod fit;
@@ -78,6 +79,7 @@ fn done(command: Command, columns: Option<usize>) -> Result<Answer, Failure> {
     let width = width(columns);
     match command {
         Command::Run(args) => run::run(&args, columns),
+        Command::Drive(args) => drive::drive(&args, columns),
         Command::Check(args) => check::answer(&args),
         Command::Converge(args) => converge::converge(&args, width),
         Command::Verify { all } => {

@@ -22,7 +22,7 @@ use crate::report::blocks::{Block, Part, Tone};
 use crate::shown::Shown;
 use crate::store::{sha256, stamp};
 
-pub use file::{prepare, write};
+pub use file::{prepare, write, write_study};
 
 /// Style for screen and paper. Paper has no size here: the printer's own holds, A4 or US Letter.
 const STYLE: &str = include_str!("style.css");
@@ -46,73 +46,114 @@ pub struct Page<'a> {
     pub time: SystemTime,
 }
 
+/// What the page of a design question is made from.
+#[derive(Clone, Copy, Debug)]
+pub struct Study<'a> {
+    /// The case's title.
+    pub title: &'a str,
+    /// What was asked.
+    pub about: &'a str,
+    /// What is told; the verdict first.
+    pub parts: &'a [Part],
+    /// Pictures, drawn in the same units.
+    pub pictures: &'a [Picture],
+    /// The case file's text, whole.
+    pub case_text: &'a str,
+    /// The case.
+    pub case: &'a CaseFile,
+    /// The units of all that is shown.
+    pub system: System,
+    /// When it was computed.
+    pub time: SystemTime,
+}
+
+impl Study<'_> {
+    /// The page as HTML.
+    pub fn html(&self) -> String {
+        let (first, rest) = self.parts.split_at(self.parts.len().min(1));
+        let body = html! {
+            header { h1 { (clean::line(self.title)) } p { (self.about) } }
+            @for part in first { (verdict(part)) }
+            (pictures(self.pictures))
+            @for part in rest { (parts::part(part)) }
+            (provenance(self.case_text, self.case, self.system, self.time))
+        };
+        framed(&clean::line(self.title), &body)
+    }
+}
+
+/// A page around what stands in it.
+fn framed(title: &str, body: &Markup) -> String {
+    let page = html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta http-equiv="Content-Security-Policy" content=(POLICY);
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="generator" content=(build::PROGRAM);
+                title { (title) }
+                style { (PreEscaped(STYLE)) }
+            }
+            body { main { (body) } }
+        }
+    };
+    clean::lines(&page.into_string()).into_owned()
+}
+
+/// Pictures, each with what it shows.
+fn pictures(pictures: &[Picture]) -> Markup {
+    html! {
+        section {
+            h2 { "Pictures" }
+            @for picture in pictures {
+                figure {
+                    img alt=(picture.description) src=(format!("data:image/png;base64,{}", STANDARD.encode(&picture.png)));
+                    figcaption { (picture.description) }
+                }
+            }
+        }
+    }
+}
+
+/// What made the page, of which case, when; the case as it was computed, folded away on the screen only.
+fn provenance(case_text: &str, case: &CaseFile, system: System, time: SystemTime) -> Markup {
+    html! {
+        section {
+            h2 { "Where this comes from" }
+            div.wide {
+                table.lines.facts {
+                    tr { th { "program" } td { (build::PROGRAM) } }
+                    tr { th { "computed" } td { (stamp(time)) } }
+                    tr { th { "case file, SHA-256" } td.hash { (sha256(case_text)) } }
+                }
+            }
+            input #case type="checkbox";
+            label for="case" { "Show the case as it was computed, with materials and defaults written out" }
+            h2.appendix { "Appendix: the case as it was computed" }
+            pre { (resolved_in(case, system)) }
+        }
+    }
+}
+
 impl Page<'_> {
     /// The page as HTML.
     pub fn html(&self) -> String {
         let shown = Shown { system: self.system };
         let report = Report::new(self.case, self.solution, shown);
-        let page = html! {
-            (DOCTYPE)
-            html lang="en" {
-                head {
-                    meta charset="utf-8";
-                    meta http-equiv="Content-Security-Policy" content=(POLICY);
-                    meta name="viewport" content="width=device-width, initial-scale=1";
-                    meta name="generator" content=(build::PROGRAM);
-                    title { (report.title) }
-                    style { (PreEscaped(STYLE)) }
-                }
-                body {
-                    main {
-                        header { h1 { (report.title) } p { (report.about) } }
-                        (verdict(&report.verdict))
-                        (parts::part(&inputs::key_numbers(self.case, self.solution, shown)))
-                        @for part in &report.numbers { (parts::part(part)) }
-                        (self.pictures())
-                        @for part in inputs::inputs(self.case, self.solution, shown) { (parts::part(&part)) }
-                        (parts::part(&warnings(&report.warnings)))
-                        (parts::part(&inputs::validity(self.case, self.solution, &report.accuracy, shown)))
-                        (parts::part(&report.cautions))
-                        (self.provenance())
-                    }
-                }
-            }
+        let body = html! {
+            header { h1 { (report.title) } p { (report.about) } }
+            (verdict(&report.verdict))
+            (parts::part(&inputs::key_numbers(self.case, self.solution, shown)))
+            @for part in &report.numbers { (parts::part(part)) }
+            (pictures(self.pictures))
+            @for part in inputs::inputs(self.case, self.solution, shown) { (parts::part(&part)) }
+            (parts::part(&warnings(&report.warnings)))
+            (parts::part(&inputs::validity(self.case, self.solution, &report.accuracy, shown)))
+            (parts::part(&report.cautions))
+            (provenance(self.case_text, self.case, self.system, self.time))
         };
-        clean::lines(&page.into_string()).into_owned()
-    }
-
-    fn pictures(&self) -> Markup {
-        html! {
-            section {
-                h2 { "Pictures" }
-                @for picture in self.pictures {
-                    figure {
-                        img alt=(picture.description) src=(format!("data:image/png;base64,{}", STANDARD.encode(&picture.png)));
-                        figcaption { (picture.description) }
-                    }
-                }
-            }
-        }
-    }
-
-    /// What made the page, of which case, when; the case as it was computed, folded away on the screen only.
-    fn provenance(&self) -> Markup {
-        html! {
-            section {
-                h2 { "Where this comes from" }
-                div.wide {
-                    table.lines.facts {
-                        tr { th { "program" } td { (build::PROGRAM) } }
-                        tr { th { "computed" } td { (stamp(self.time)) } }
-                        tr { th { "case file, SHA-256" } td.hash { (sha256(self.case_text)) } }
-                    }
-                }
-                input #case type="checkbox";
-                label for="case" { "Show the case as it was computed, with materials and defaults written out" }
-                h2.appendix { "Appendix: the case as it was computed" }
-                pre { (resolved_in(self.case, self.system)) }
-            }
-        }
+        framed(&report.title, &body)
     }
 }
 

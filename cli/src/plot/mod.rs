@@ -6,6 +6,7 @@ pub mod colormap;
 pub mod contour;
 pub mod curves;
 pub mod diameter;
+pub mod drive;
 pub mod field;
 pub mod films;
 pub mod fit;

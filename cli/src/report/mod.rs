@@ -5,6 +5,7 @@ mod band;
 pub mod blocks;
 mod cooling;
 pub mod design;
+pub mod drive;
 pub mod fit;
 pub mod gauges;
 pub mod length;

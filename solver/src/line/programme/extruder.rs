@@ -10,7 +10,7 @@
 
 use super::speeds::crossing;
 use crate::case::programme::Output;
-use crate::line::clock::{Clock, Motion};
+use crate::line::clock::{Clock, Motion, Side};
 
 /// Above this share of its area a melt is a lump.
 pub const LUMP: f64 = 1.5;
@@ -115,8 +115,17 @@ impl Extruder {
         if speed > 0.0 { self.output(time) / speed } else { f64::INFINITY }
     }
 
-    /// When between two moments what leaves the die is a lump or a bare spot, s.
-    pub fn spoilt(&self, from: f64, to: f64) -> Vec<[f64; 2]> {
+    /// The same before a jump of the line speed with [`Side::Before`], behind it otherwise.
+    pub fn share_beside(&self, time: f64, side: Side) -> f64 {
+        if self.output == Output::Follows {
+            return 1.0;
+        }
+        let speed = self.line.speed_beside(time, side);
+        if speed > 0.0 { self.output(time) / speed } else { f64::INFINITY }
+    }
+
+    /// When between two moments what leaves the die is a lump (true) or a bare spot (false), s.
+    pub fn spoilt(&self, from: f64, to: f64) -> Vec<([f64; 2], bool)> {
         if self.output == Output::Follows {
             return Vec::new();
         }
@@ -147,11 +156,12 @@ impl Extruder {
             }
         }
         cuts.sort_by(f64::total_cmp);
-        let mut found: Vec<[f64; 2]> = Vec::new();
+        let mut found: Vec<([f64; 2], bool)> = Vec::new();
         for pair in cuts.windows(2).filter(|pair| pair[1] > pair[0] && spoilt(0.5 * (pair[0] + pair[1]))) {
+            let lump = self.share(0.5 * (pair[0] + pair[1])) > LUMP;
             match found.last_mut() {
-                Some(last) if last[1] == pair[0] => last[1] = pair[1],
-                _ => found.push([pair[0], pair[1]]),
+                Some((last, before)) if last[1] == pair[0] && *before == lump => last[1] = pair[1],
+                _ => found.push(([pair[0], pair[1]], lump)),
             }
         }
         found

@@ -275,13 +275,13 @@ fn lumps_and_bare_spots_lie_about_a_stop() {
         let spoilt = extruder.spoilt(0.0, 155.0);
         assert_eq!(spoilt.len(), spans, "{output:?}: {spoilt:?}");
         // Their ends are at a level, and a scan finds no other spoilt moment.
-        for end in spoilt.iter().flatten() {
+        for end in spoilt.iter().flat_map(|(span, _)| span) {
             let left = [LUMP, BARE].map(|level| (extruder.output(*end) - level * line.speed(*end)).abs());
             assert!(left[0].min(left[1]) < 1e-13, "{end} {left:?}");
         }
         for i in 0..15500 {
             let time = 0.01 * f64::from(i) + 0.003;
-            let inside = spoilt.iter().any(|[from, to]| (from..to).contains(&&time));
+            let inside = spoilt.iter().any(|([from, to], _)| (from..to).contains(&&time));
             assert_eq!(!(BARE..=LUMP).contains(&extruder.share(time)), inside, "{time}");
         }
     }

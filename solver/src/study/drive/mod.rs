@@ -5,11 +5,15 @@
 //! them is interpolated. The stated error is 1.5 times the largest difference of that march and one eight times tighter, on every
 //! eighth metre and at both ends of every piece, and the last difference of new metres from the interpolant of the old ones.
 
+pub mod answer;
+pub mod band;
+mod cautions;
 mod field;
 mod metre;
 mod parked;
 mod pieces;
 mod range;
+mod spans;
 mod verdict;
 
 pub use field::{Field, field};

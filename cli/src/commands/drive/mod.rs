@@ -1,0 +1,152 @@
+//! `quenchway drive`: what each metre sees over the programme of the line, and how many metres are out of limits.
+
+mod table;
+
+use std::io::IsTerminal;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::time::{Duration, Instant, SystemTime};
+
+use indicatif::{ProgressBar, ProgressStyle};
+use quenchway::case::CaseFile;
+use quenchway::file::resolved::resolved;
+use quenchway::study::drive::answer::{Answer as Driven, DriveError, answer};
+use quenchway::study::drive::field::{Field, field};
+
+use super::outputs::Outputs;
+use super::study::{document, on_threads};
+use super::{Answer, Failure};
+use crate::args::{DriveArgs, Units};
+use crate::diagnostic;
+use crate::html;
+use crate::plot::{self, Picture};
+use crate::report::drive as report;
+use crate::report::width;
+use crate::shown::Shown;
+use crate::store::Table;
+
+/// Answers the question; `columns` is the terminal's width, where there is one.
+pub fn drive(args: &DriveArgs, columns: Option<usize>) -> Result<Answer, Failure> {
+    let (text, case) = diagnostic::load(&args.case).map_err(Failure::Input)?;
+    let stem = args.case.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+    let pictures = ["drive", "metres", "field"].map(|name| format!("{stem}-{name}.png"));
+    let reserve = |dir| Outputs::reserve(dir, &format!("{stem}-drive.h5"), &pictures, args.overwrite);
+    let outputs = args.out.as_deref().map(reserve).transpose()?;
+    let give_back = || outputs.iter().for_each(Outputs::give_back);
+    if let Some(path) = &args.report {
+        html::prepare(path, args.overwrite)
+            .inspect_err(|_| give_back())
+            .map_err(|reason| Failure::flag("--report", reason))?;
+    }
+    let shown = Shown { system: Units::of(args.units, &case) };
+    let start = Instant::now();
+    let mut driven = solve(args, &case).inspect_err(|_| give_back())?;
+    driven.numerics.wall = start.elapsed().as_secs_f64();
+    let failed = |error: &dyn std::fmt::Display| Failure::Write(error.to_string());
+    let mut written = Vec::new();
+    let drawn: Vec<Picture> = if outputs.is_some() || args.report.is_some() {
+        let over_places = on_threads(args.threads, || field(&case, &driven))?;
+        let over_places = over_places.map_err(|error| Failure::March(args.case.clone(), error))?;
+        if let Some(outputs) = &outputs {
+            let table = table::table(&case, &driven, args.field.then_some(&over_places));
+            let (title, case_text) = (case.title.clone(), text.clone());
+            let table = Table { title, command: "drive", case_text, resolved_case: resolved(&case), ..table };
+            table.write(&outputs.results, outputs.overwrite).map_err(|error| failed(&error))?;
+            written.push(outputs.results.clone());
+        }
+        draw(&case, &driven, &over_places, shown).map_err(|error| failed(&error))?
+    } else {
+        Vec::new()
+    };
+    if let Some(outputs) = &outputs {
+        plot::write_all(&outputs.pictures, &drawn).map_err(|error| failed(&error))?;
+        written.extend(outputs.pictures.iter().cloned());
+    }
+    let parts = report::parts(&case, &driven, shown);
+    if let Some(path) = &args.report {
+        let page = html::Study {
+            title: &case.title,
+            about: &report::about(&case, &driven, shown),
+            parts: &parts,
+            pictures: &drawn,
+            case_text: &text,
+            case: &case,
+            system: shown.system,
+            time: SystemTime::now(),
+        };
+        html::write_study(path, &page).map_err(|error| failed(&error))?;
+        written.push(path.clone());
+    }
+    let mut notes: String = written.iter().map(|path| format!("wrote {}\n", path.display())).collect();
+    let report = match (args.quiet, args.json) {
+        (true, _) => String::new(),
+        (false, true) => document(&case.title, &text, &driven)?,
+        (false, false) => report::report(&case, &driven, &parts, shown, width(columns)),
+    };
+    if args.quiet {
+        notes.clear();
+    }
+    Ok(Answer { report, notes, status: u8::from(args.enforce && !driven.limits_met()) })
+}
+
+fn solve(args: &DriveArgs, case: &CaseFile) -> Result<Driven, Failure> {
+    let progress = Progress::new(args.quiet || args.json);
+    let found =
+        on_threads(args.threads, || answer(case, args.every, !args.no_band, &|wanted| progress.wanted(wanted)))?;
+    progress.finish();
+    found.map_err(|error| match error {
+        DriveError::March(error) => Failure::March(args.case.clone(), error),
+        DriveError::TooManyRows(_) => Failure::flag("--every", error),
+        // What the case file lacks is wrong input.
+        DriveError::NothingChanges => {
+            Failure::Argument { what: format!("{}: {error}", args.case.display()), help: None }
+        }
+    })
+}
+
+fn draw(case: &CaseFile, driven: &Driven, field: &Field, shown: Shown) -> Result<Vec<Picture>, plot::PlotError> {
+    let one = |description: &'static str, draw: plot::drive::Draw| {
+        let (title, warning) = (case.title.clone(), driven.cautions.join("\n"));
+        let words = plot::png::Words { title, description: description.to_string(), warning };
+        let png = plot::sheet::encoded(&words, |sheet| draw(sheet, case, driven, field, shown))?;
+        Ok(Picture { description, png })
+    };
+    plot::drive::PICTURES.iter().map(|&(description, draw)| one(description, draw)).collect()
+}
+
+/// How many metres are marched by now, on a terminal, where that takes long.
+struct Progress {
+    bar: Option<ProgressBar>,
+    started: Instant,
+    marched: AtomicUsize,
+}
+
+impl Progress {
+    /// A drive that takes less needs no progress.
+    const SHORT: Duration = Duration::from_secs(1);
+
+    fn new(quiet: bool) -> Progress {
+        let bar = (!quiet && std::io::stderr().is_terminal()).then(|| {
+            let bar = ProgressBar::hidden();
+            if let Ok(style) = ProgressStyle::with_template("{spinner} {msg}") {
+                bar.set_style(style);
+            }
+            bar
+        });
+        Progress { bar, started: Instant::now(), marched: AtomicUsize::new(0) }
+    }
+
+    /// So many metres are wanted: all that were wanted before are marched.
+    fn wanted(&self, wanted: usize) {
+        let marched = self.marched.swap(wanted, Ordering::Relaxed);
+        let Some(bar) = self.bar.as_ref().filter(|_| self.started.elapsed() > Progress::SHORT) else { return };
+        bar.set_draw_target(indicatif::ProgressDrawTarget::stderr());
+        bar.set_message(format!("{marched} of {wanted} metres marched; more follow where they are needed"));
+        bar.tick();
+    }
+
+    fn finish(&self) {
+        if let Some(bar) = &self.bar {
+            bar.finish_and_clear();
+        }
+    }
+}
