@@ -12,6 +12,7 @@ mod cli;
 mod conductors;
 mod converged;
 mod definitions;
+mod drive;
 mod films;
 mod fit;
 mod fixture;

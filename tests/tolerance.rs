@@ -83,7 +83,7 @@ fn a_missed_tolerance_is_said_in_the_first_lines() {
     let said = |solution: &quenchway::march::solution::Solution, system| {
         let terminal = anstream::adapter::strip_str(&report(&case, solution, system, 100)).to_string();
         let page = Page { case_text: "", case: &case, solution, pictures: &[], system, time: SystemTime::UNIX_EPOCH };
-        let json = run::json("", solution).unwrap();
+        let json = run::json("", &case, solution).unwrap();
         [terminal, page.html(), json.lines().take(6).collect()]
     };
     let [terminal, page, json] = said(&solution, System::Si);

@@ -4,6 +4,7 @@ use std::time::{Instant, SystemTime};
 
 use quenchway::case::CaseFile;
 use quenchway::file::resolved::resolved;
+use quenchway::march::diameters::{DiameterLimit, diameter_limits};
 use quenchway::march::march;
 use quenchway::march::solution::{LimitedBy, Solution};
 use quenchway::study::band::add_band;
@@ -74,7 +75,7 @@ pub fn run(args: &RunArgs, columns: Option<usize>) -> Result<Answer, Failure> {
     let mut notes: String = written.iter().map(|path| format!("wrote {}\n", path.display())).collect();
     let report = match (args.quiet, args.json) {
         (true, _) => String::new(),
-        (false, true) => json(&text, &solution)?,
+        (false, true) => json(&text, &case, &solution)?,
         (false, false) => report::report(&case, &solution, system, report::width(columns)),
     };
     if args.quiet {
@@ -82,20 +83,23 @@ pub fn run(args: &RunArgs, columns: Option<usize>) -> Result<Answer, Failure> {
     }
     let bears = of_layers(&case).iter().all(|ceiling| ceiling.excess(&case, &solution) <= 0.0);
     let limits_met = bears && solution.stations.iter().flat_map(|station| &station.limits).all(|limit| limit.met);
-    Ok(Answer { report, notes, status: u8::from(args.enforce && !limits_met) })
+    let sizes_met = diameter_limits(&case, &solution).iter().all(|limit| limit.met);
+    Ok(Answer { report, notes, status: u8::from(args.enforce && !(limits_met && sizes_met)) })
 }
 
 /// The solution as one JSON object in SI; whether the tolerance was met stands before the numbers.
-pub fn json(case_text: &str, solution: &Solution) -> Result<String, Failure> {
+pub fn json(case_text: &str, case: &CaseFile, solution: &Solution) -> Result<String, Failure> {
     #[derive(Serialize)]
     struct Told<'a> {
         tolerance_met: bool,
         limited_by: Option<LimitedBy>,
+        diameter_limits: Vec<DiameterLimit>,
         #[serde(flatten)]
         solution: &'a Solution,
     }
     let limited_by = solution.cooling.as_ref().map(|cooling| cooling.now.limited_by);
-    let told = Told { tolerance_met: solution.numerics.tolerance_met(), limited_by, solution };
+    let diameter_limits = diameter_limits(case, solution);
+    let told = Told { tolerance_met: solution.numerics.tolerance_met(), limited_by, diameter_limits, solution };
     super::study::document(&solution.title, case_text, &told)
 }
 

@@ -1,6 +1,7 @@
 //! Whether the line does what it must, what decides that, and what would help.
 
 use quenchway::case::CaseFile;
+use quenchway::march::diameters::{DiameterLimit, diameter_limits};
 use quenchway::march::solution::{LimitReport, Solution, StationReport};
 use quenchway::study::search::ceilings::{Ceiling, of_layers};
 use quenchway::units::Dimension;
@@ -40,25 +41,29 @@ fn inexact(solution: &Solution, shown: Shown) -> Option<Block> {
 fn judged(case: &CaseFile, solution: &Solution, shown: Shown) -> Vec<Block> {
     let limits = worst_first(solution);
     let missed = limits.iter().filter(|(_, limit)| !limit.met).count();
-    let (melt_met, melt_missed): (Vec<Ceiling>, Vec<Ceiling>) =
-        of_layers(case).into_iter().partition(|ceiling| ceiling.excess(case, solution) <= 0.0);
-    let melt = |ceiling: &Ceiling| {
-        let [value, max] = [ceiling.value(case, solution), ceiling.max].map(|value| amount(ceiling, value, shown));
-        format!("{} is {value}, its limit {max}", words(case, ceiling))
+    // Limits of something else than a temperature, in words, and whether they are met.
+    let melt = |ceiling: Ceiling| {
+        let [value, max] = [ceiling.value(case, solution), ceiling.max].map(|value| amount(&ceiling, value, shown));
+        (ceiling.excess(case, solution) <= 0.0, format!("{} is {value}, its limit {max}", words(case, &ceiling)))
     };
+    let sizes = diameter_limits(case, solution);
+    let others =
+        of_layers(case).into_iter().map(melt).chain(sizes.iter().map(|size| (size.met, diameter(size, shown))));
+    let (others_met, others_missed): (Vec<_>, Vec<_>) = others.partition(|(met, _)| *met);
     let not_met =
-        |ceiling: &Ceiling| Block::stressed(Mark::None, format!("NOT MET: {}.", melt(ceiling)), Tone::Bad, "NOT MET");
+        |(_, state): &(bool, String)| Block::stressed(Mark::None, format!("NOT MET: {state}."), Tone::Bad, "NOT MET");
+    let is_met = |(_, state): &(bool, String)| plain(format!("Met: {state}."));
     let Some(&decisive) = limits.first() else {
-        if !(melt_met.is_empty() && melt_missed.is_empty()) {
-            let met = melt_met.iter().map(|ceiling| plain(format!("Met: {}.", melt(ceiling))));
-            return melt_missed.iter().map(not_met).chain(met).chain(advice(case, solution, shown)).collect();
+        if !(others_met.is_empty() && others_missed.is_empty()) {
+            let met = others_met.iter().map(is_met);
+            return others_missed.iter().map(not_met).chain(met).chain(advice(case, solution, shown)).collect();
         }
         let text = "no limit is set, so there is nothing to judge: give a station surface_max, core_max, mean_max, \
                     hottest_max, equalised_max or layer_max.";
         return std::iter::once(plain(text)).chain(advice(case, solution, shown)).collect();
     };
     let mut blocks = Vec::new();
-    let (all, all_missed) = (limits.len() + melt_met.len() + melt_missed.len(), missed + melt_missed.len());
+    let (all, all_missed) = (limits.len() + others_met.len() + others_missed.len(), missed + others_missed.len());
     if all_missed == 0 {
         let count = if all == 1 { "THE LIMIT IS MET" } else { "ALL LIMITS ARE MET" };
         let text = format!("{count}: {}; this one decides.", state(case, decisive, shown));
@@ -69,7 +74,7 @@ fn judged(case: &CaseFile, solution: &Solution, shown: Shown) -> Vec<Block> {
         let text = format!("NOT MET: {}{decides}.", state(case, judged, shown));
         blocks.push(Block::stressed(Mark::None, text, Tone::Bad, "NOT MET"));
     }
-    blocks.extend(melt_missed.iter().map(not_met));
+    blocks.extend(others_missed.iter().map(not_met));
     if all_missed > 0 && all_missed < all {
         let others = all - all_missed;
         let (noun, verb) = if others == 1 { ("limit", "is") } else { ("limits", "are") };
@@ -94,9 +99,24 @@ fn judged(case: &CaseFile, solution: &Solution, shown: Shown) -> Vec<Block> {
         });
         blocks.extend(doubt.map(plain));
     }
-    blocks.extend(melt_met.iter().map(|ceiling| plain(format!("Met: {}.", melt(ceiling)))));
+    blocks.extend(others_met.iter().map(is_met));
     blocks.extend(advice(case, solution, shown));
     blocks
+}
+
+/// "diameter at "hot gauge" is 3.388 mm, 0.012 mm below the 3.400 mm that it may have at most".
+fn diameter(limit: &DiameterLimit, shown: Shown) -> String {
+    let size = |metres: f64| shown.with_unit(metres, Dimension::Diameter);
+    let most = limit.name == "diameter_max";
+    let side = if most == limit.met { "below" } else { "above" };
+    format!(
+        "diameter at \"{}\" is {}, {} {side} the {} that it may have at {}",
+        clean(&limit.station),
+        size(limit.value),
+        size(limit.margin.abs()),
+        size(limit.limit),
+        if most { "most" } else { "least" },
+    )
 }
 
 /// Every limit, the one with the least margin first.

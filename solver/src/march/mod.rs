@@ -6,6 +6,7 @@
 
 pub(crate) mod assemble;
 pub mod batch;
+pub mod diameters;
 pub mod output;
 pub(crate) mod outputs;
 pub mod skins;

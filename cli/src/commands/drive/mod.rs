@@ -9,8 +9,7 @@ use std::time::{Duration, Instant, SystemTime};
 use indicatif::{ProgressBar, ProgressStyle};
 use quenchway::case::CaseFile;
 use quenchway::file::resolved::resolved;
-use quenchway::study::drive::answer::{Answer as Driven, DriveError, answer};
-use quenchway::study::drive::field::{Field, field};
+use quenchway::study::drive::answer::{Answer as Driven, DriveError, OverPlaces, answer, over_places};
 
 use super::outputs::Outputs;
 use super::study::{document, on_threads};
@@ -44,16 +43,16 @@ pub fn drive(args: &DriveArgs, columns: Option<usize>) -> Result<Answer, Failure
     let failed = |error: &dyn std::fmt::Display| Failure::Write(error.to_string());
     let mut written = Vec::new();
     let drawn: Vec<Picture> = if outputs.is_some() || args.report.is_some() {
-        let over_places = on_threads(args.threads, || field(&case, &driven))?;
-        let over_places = over_places.map_err(|error| Failure::March(args.case.clone(), error))?;
+        let places = on_threads(args.threads, || over_places(&case, &driven))?;
+        let places = places.map_err(|error| Failure::Question(args.case.clone(), error.to_string()))?;
         if let Some(outputs) = &outputs {
-            let table = table::table(&case, &driven, args.field.then_some(&over_places));
+            let table = table::table(&case, &driven, args.field.then_some(&places));
             let (title, case_text) = (case.title.clone(), text.clone());
             let table = Table { title, command: "drive", case_text, resolved_case: resolved(&case), ..table };
             table.write(&outputs.results, outputs.overwrite).map_err(|error| failed(&error))?;
             written.push(outputs.results.clone());
         }
-        draw(&case, &driven, &over_places, shown).map_err(|error| failed(&error))?
+        draw(&case, &driven, &places, shown).map_err(|error| failed(&error))?
     } else {
         Vec::new()
     };
@@ -103,7 +102,7 @@ fn solve(args: &DriveArgs, case: &CaseFile) -> Result<Driven, Failure> {
     })
 }
 
-fn draw(case: &CaseFile, driven: &Driven, field: &Field, shown: Shown) -> Result<Vec<Picture>, plot::PlotError> {
+fn draw(case: &CaseFile, driven: &Driven, field: &OverPlaces, shown: Shown) -> Result<Vec<Picture>, plot::PlotError> {
     let one = |description: &'static str, draw: plot::drive::Draw| {
         let (title, warning) = (case.title.clone(), driven.cautions.join("\n"));
         let words = plot::png::Words { title, description: description.to_string(), warning };

@@ -1,8 +1,7 @@
 //! The answer of `drive` as a results file: over clock time, over metres of product, over the line.
 
 use quenchway::case::{CaseFile, Quantity};
-use quenchway::study::drive::answer::{Answer, Cause};
-use quenchway::study::drive::field::Field;
+use quenchway::study::drive::answer::{Answer, Cause, OverPlaces};
 use quenchway::study::drive::{Measure, Metre};
 
 use crate::store::{Axis, Table, Variable};
@@ -11,8 +10,6 @@ const TIME: usize = 0;
 const METRE: usize = 1;
 const STATION: usize = 2;
 const SECTION: usize = 3;
-const ACCUMULATOR: usize = 4;
-const DISTANCE: usize = 5;
 
 /// What a station sees of a metre: the variable's name, its unit and words.
 const SEEN: [(&str, &str, &str, Measure); 6] = [
@@ -25,9 +22,8 @@ const SEEN: [(&str, &str, &str, Measure); 6] = [
 ];
 
 /// The results file; the caller fills in title, command, case text and resolved case.
-pub fn table(case: &CaseFile, driven: &Answer, field: Option<&Field>) -> Table {
+pub fn table(case: &CaseFile, driven: &Answer, field: Option<&OverPlaces>) -> Table {
     let metres = &driven.driven.metres;
-    let names = |names: Vec<String>| names;
     let mut axes = vec![
         Axis::numbers("time", "s", "clock time since the programme began", driven.rows.time.clone()),
         Axis::numbers(
@@ -36,24 +32,29 @@ pub fn table(case: &CaseFile, driven: &Answer, field: Option<&Field>) -> Table {
             "number of the metre, in the order of the product",
             (0..metres.len()).map(|index| index as f64).collect(),
         ),
-        Axis::names("station", "station", names(case.stations.iter().map(|station| station.name.clone()).collect())),
-        Axis::names("section", "section", names(case.sections.iter().map(|section| section.name.clone()).collect())),
-        Axis::names(
-            "accumulator",
-            "accumulator",
-            names(driven.accumulators.iter().map(|one| one.name.clone()).collect()),
-        ),
+        Axis::names("station", "station", case.stations.iter().map(|station| station.name.clone()).collect()),
+        Axis::names("section", "section", case.sections.iter().map(|section| section.name.clone()).collect()),
     ];
     let mut variables = over_time(case, driven);
+    if !driven.accumulators.is_empty() {
+        let accumulator = axes.len();
+        axes.push(Axis::names(
+            "accumulator",
+            "accumulator",
+            driven.accumulators.iter().map(|one| one.name.clone()).collect(),
+        ));
+        variables.extend(contents(case, driven, accumulator));
+    }
     variables.extend(over_metres(case, driven));
     variables.extend(over_both(case, driven));
     if let Some(field) = field {
+        let distance = axes.len();
         axes.push(Axis::numbers("distance", "m", "distance from the die", field.distance.clone()));
         for (name, words, values) in [
             ("field_surface_temperature", "surface temperature, for pictures: no stated error", &field.surface),
             ("field_core_temperature", "temperature of the axis, for pictures: no stated error", &field.core),
         ] {
-            variables.push(Variable::numbers(name, "degC", words, &[TIME, DISTANCE], values.clone()));
+            variables.push(Variable::numbers(name, "degC", words, &[TIME, distance], values.clone()));
         }
     }
     let numbers = [
@@ -100,10 +101,6 @@ fn over_time(case: &CaseFile, driven: &Answer) -> Vec<Variable> {
         Variable::numbers("takeup_speed", "m s-1", "speed of the take-up", &[TIME], speed("exit")),
         Variable::numbers("payoff_speed", "m s-1", "speed of the pay-off", &[TIME], speed("entry")),
     ];
-    let contents = motions.stores.iter().flat_map(|store| each(&|time| store.content(time))).collect();
-    let capacities = case.programme.accumulators.iter().map(|accumulator| accumulator.capacity).collect();
-    variables.push(Variable::numbers("content", "m", "content of the accumulator", &[ACCUMULATOR, TIME], contents));
-    variables.push(Variable::numbers("capacity", "m", "capacity of the accumulator", &[ACCUMULATOR], capacities));
     for (place, name, units, words) in [
         (0, "metre_seen", "m", "product length of the metre that the station sees"),
         (1, "seen_surface_temperature", "degC", "surface temperature that the station sees"),
@@ -124,6 +121,17 @@ fn over_time(case: &CaseFile, driven: &Answer) -> Vec<Variable> {
     let words = "temperature of the water, which is held; not a number in air";
     variables.push(Variable::numbers("water_temperature", "degC", words, &[SECTION, TIME], water));
     variables
+}
+
+/// What the accumulators hold.
+fn contents(case: &CaseFile, driven: &Answer, accumulator: usize) -> [Variable; 2] {
+    let contents = driven.motions.stores.iter();
+    let contents = contents.flat_map(|store| driven.rows.time.iter().map(|&time| store.content(time))).collect();
+    let capacities = case.programme.accumulators.iter().map(|accumulator| accumulator.capacity).collect();
+    [
+        Variable::numbers("content", "m", "content of the accumulator", &[accumulator, TIME], contents),
+        Variable::numbers("capacity", "m", "capacity of the accumulator", &[accumulator], capacities),
+    ]
 }
 
 /// What belongs to a metre.

@@ -2,8 +2,7 @@
 
 use quenchway::case::{CaseFile, Quantity};
 use quenchway::line::clock::Side;
-use quenchway::study::drive::answer::Answer;
-use quenchway::study::drive::field::Field;
+use quenchway::study::drive::answer::{Answer, OverPlaces};
 use quenchway::units::Dimension;
 
 use super::verdict;
@@ -25,7 +24,7 @@ const WAYS: usize = 24;
 const POINTS: usize = 60;
 
 /// Draws the picture.
-pub fn draw(sheet: &Sheet, case: &CaseFile, found: &Answer, field: &Field, shown: Shown) -> Result<(), PlotError> {
+pub fn draw(sheet: &Sheet, case: &CaseFile, found: &Answer, field: &OverPlaces, shown: Shown) -> Result<(), PlotError> {
     let top = draw_heading(
         sheet,
         &case.title,

@@ -2,8 +2,7 @@
 
 use quenchway::case::{CaseFile, Quantity};
 use quenchway::line::clock::Side;
-use quenchway::study::drive::answer::{Answer, Cause};
-use quenchway::study::drive::field::Field;
+use quenchway::study::drive::answer::{Answer, Cause, OverPlaces};
 use quenchway::study::drive::{Measure, Metre};
 use quenchway::units::Dimension;
 
@@ -29,7 +28,7 @@ struct Curve {
 }
 
 /// Draws the picture.
-pub fn draw(sheet: &Sheet, case: &CaseFile, found: &Answer, _: &Field, shown: Shown) -> Result<(), PlotError> {
+pub fn draw(sheet: &Sheet, case: &CaseFile, found: &Answer, _: &OverPlaces, shown: Shown) -> Result<(), PlotError> {
     let top = draw_heading(sheet, &case.title, &verdict(found, shown))? + 52.0;
     let stations = drawn(found);
     let (mut warm, mut sizes) = (Vec::new(), Vec::new());

@@ -5,8 +5,7 @@ mod metres;
 mod over_time;
 
 use quenchway::case::CaseFile;
-use quenchway::study::drive::answer::{Answer, LimitOverTime, StationOverTime};
-use quenchway::study::drive::field::Field;
+use quenchway::study::drive::answer::{Answer, LimitOverTime, OverPlaces, StationOverTime};
 use quenchway::units::Dimension;
 
 use plotters::style::RGBColor;
@@ -19,7 +18,7 @@ use super::{PlotError, text};
 use crate::shown::Shown;
 
 /// How a picture of a drive is drawn.
-pub type Draw = fn(&Sheet, &CaseFile, &Answer, &Field, Shown) -> Result<(), PlotError>;
+pub type Draw = fn(&Sheet, &CaseFile, &Answer, &OverPlaces, Shown) -> Result<(), PlotError>;
 
 /// Every picture: what it shows, and how it is drawn.
 pub const PICTURES: [(&str, Draw); 3] = [

@@ -1,8 +1,7 @@
 //! Over clock time: the speeds, what the accumulators hold, surface and core at each limited station.
 
 use quenchway::case::CaseFile;
-use quenchway::study::drive::answer::Answer;
-use quenchway::study::drive::field::Field;
+use quenchway::study::drive::answer::{Answer, OverPlaces};
 use quenchway::units::Dimension;
 
 use super::{COLORS, SCRAP, VEIL, drawn, limit, marks, name, pen, title, verdict};
@@ -28,7 +27,7 @@ struct Curve {
 }
 
 /// Draws the picture.
-pub fn draw(sheet: &Sheet, case: &CaseFile, found: &Answer, _: &Field, shown: Shown) -> Result<(), PlotError> {
+pub fn draw(sheet: &Sheet, case: &CaseFile, found: &Answer, _: &OverPlaces, shown: Shown) -> Result<(), PlotError> {
     let top = draw_heading(sheet, &case.title, &verdict(found, shown))? + 52.0;
     let speeds = speeds(found, shown);
     let contents = contents(case, found, shown);

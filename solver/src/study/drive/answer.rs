@@ -406,10 +406,7 @@ pub fn answer(
     if !(count < MOST_ROWS as f64) {
         return Err(DriveError::TooManyRows(count as usize));
     }
-    let sizes = radii(case).map_err(|index| {
-        let place = format!("layer {:?}", case.layer_name(index));
-        DriveError::March(Error::Unphysical { place, reason: "has no wall".to_string() })
-    })?;
+    let sizes = sizes(case)?;
     let extruders: Vec<Extruder> =
         case.layers.iter().map(|layer| Extruder::new(layer.feed.output, &motions.clock, case.line_speed)).collect();
     let driven = march(case, &motions, &extruders, &sizes, case.tolerance, Method::default(), watch)
@@ -444,6 +441,53 @@ pub(super) fn programme_of<'a>(
     }
 }
 
+/// Temperatures over clock time and distance, for pictures: no stated error; not a number where there is no product.
+#[derive(Clone, Debug)]
+pub struct OverPlaces {
+    /// s.
+    pub time: Vec<f64>,
+    /// From the die, m.
+    pub distance: Vec<f64>,
+    /// Surface, degC, the distances of a time side by side.
+    pub surface: Vec<f64>,
+    /// Core.
+    pub core: Vec<f64>,
+}
+
+/// The temperatures of a drive over the times of its rows and places along the line, closer behind the entry of each section.
+///
+/// # Errors
+///
+/// As of [`answer`].
+pub fn over_places(case: &CaseFile, found: &Answer) -> Result<OverPlaces, DriveError> {
+    const PLACES: usize = 60;
+    let length = case.line_length();
+    let mut distance: Vec<f64> = (0..=PLACES).map(|place| length * place as f64 / PLACES as f64).collect();
+    for index in 0..case.sections.len() {
+        let (start, span) = (case.section_start(index), case.sections[index].span());
+        distance.extend([0.0, 0.02, 0.1, 0.3].map(|share| start + share * span));
+    }
+    distance.retain(|place| (0.0..=length).contains(place));
+    distance.sort_by(f64::total_cmp);
+    distance.dedup_by(|b, a| *b - *a < 1e-6 * length);
+    let sizes = sizes(case)?;
+    let area = |layer: usize, time: f64, side: Side| found.extruders[layer].share_beside(time, side);
+    let spoilt = spoilt(&found.motions, &found.extruders);
+    let programme = programme_of(case, &found.motions, &sizes, &area, &spoilt);
+    let field = super::field(&programme, &found.driven, &found.rows.time, &distance).map_err(DriveError::March)?;
+    let wide = |values: &[f32]| values.iter().map(|&value| f64::from(value)).collect();
+    let (surface, core) = (wide(&field.surface), wide(&field.core));
+    Ok(OverPlaces { time: found.rows.time.clone(), distance, surface, core })
+}
+
+/// Sizes at the case's line speed.
+fn sizes(case: &CaseFile) -> Result<Radii, DriveError> {
+    radii(case).map_err(|index| {
+        let place = format!("layer {:?}", case.layer_name(index));
+        DriveError::March(Error::Unphysical { place, reason: "has no wall".to_string() })
+    })
+}
+
 /// The first and the last metre looked at, m.
 fn ends(case: &CaseFile, motions: &Motions) -> [f64; 2] {
     let first = if case.programme.starts_empty { 0.0 } else { -case.line_length() };
@@ -451,7 +495,7 @@ fn ends(case: &CaseFile, motions: &Motions) -> [f64; 2] {
 }
 
 /// Marches the metres of a case over its programme.
-pub(crate) fn march(
+fn march(
     case: &CaseFile,
     motions: &Motions,
     extruders: &[Extruder],

@@ -8,7 +8,6 @@ use super::metre::{self, Request};
 use super::{Measure, Programme};
 use crate::case::shrink::{Radii, radii};
 use crate::case::{CaseFile, Quantity};
-use crate::engine::Path;
 use crate::line::Settings;
 use crate::line::clock::Side;
 use crate::line::programme::{Extruder, Motions};
@@ -67,9 +66,9 @@ pub(super) fn deciding(
     let marched = |case: &CaseFile, sizes: &Radii, side: Side| -> Option<f64> {
         let area = |layer: usize, time: f64, side: Side| extruders[layer].share_beside(time, side);
         let programme: Programme = programme_of(case, motions, sizes, &area, &[]);
-        let asked = [Request::new(limit.metre_m, side)];
-        let metre = metre::march(&programme, &asked, settings, Path::best()).pop()?.ok()?;
-        Some(metre.seen.get(station)?.as_ref()?.sight.of(measure))
+        let metre = metre::one(&programme, &Request::new(limit.metre_m, side), settings).ok()?;
+        let sight = &metre.seen.get(station)?.as_ref()?.sight;
+        Some(if limit.above { sight.largest(measure) } else { sight.of(measure) })
     };
     // The farthest metre may be the one just before a jump, or just behind it.
     let sides = [Side::At, Side::Before, Side::Behind];
