@@ -80,7 +80,9 @@ impl Line {
         let spoilt: Vec<_> = extruder
             .spoilt(0.0, end)
             .into_iter()
-            .map(|times| (times.map(|time| clock.travelled(time)), Spoilt::Lump))
+            .map(|(times, lump)| {
+                (times.map(|time| clock.travelled(time)), if lump { Spoilt::Lump } else { Spoilt::Bare })
+            })
             .filter(|([from, to], _)| to > from)
             .collect();
         let programme = Programme {
