@@ -165,6 +165,65 @@ fn lengths_and_times_of_the_answer_fit_together() {
     assert!(found.approximate_m > 2.0 * reach && found.approximate_m < 8.1 * reach, "{}", found.approximate_m);
 }
 
+#[test]
+fn a_case_with_everything_of_a_drive_is_written_out_and_read_back() {
+    let text = std::fs::read_to_string(path("house-wire-reel-change")).unwrap();
+    let text = text
+        .replace("speed = \"150 m/min\"", "speed = \"150 m/min\"\nstarts_at = \"20 m/min\"\nstarts_empty = true\ncrosshead = \"0.6 m\"\n[[line.change]]\nname = \"up\"\nafter = \"3 s\"\nto = \"100 m/min\"\nrate = \"1.5 %/s\"\n[[line.change]]\nname = \"on\"\nto = \"150 m/min\"\nrate = \"2 m/min/s\"\nhold = \"5 min\"")
+        .replace("output = { lag = \"4 s\" }", "output = \"constant\"\nhead_volume = \"0.5 L\"\nresidence_max = \"8 min\"")
+        .replace("offset = \"-0.3 m\"", "offset = \"-0.3 m\"\ncontact = \"0.2 m\"")
+        .replacen("film_exponent = 0.5", "film_exponent = 0.5\ntime_max = \"30 s\"", 1);
+    let case = quenchway::file::read(&text).unwrap();
+    for system in [quenchway::units::System::Si, quenchway::units::System::Us] {
+        let written = quenchway::file::resolved::resolved_in(&case, system);
+        let again = quenchway::file::read(&written).unwrap_or_else(|problems| panic!("{problems:#?}\n{written}"));
+        let stations = |case: &CaseFile| {
+            case.stations.iter().map(|one| (one.diameter_min, one.diameter_max, one.contact)).collect::<Vec<_>>()
+        };
+        let sections = |case: &CaseFile| {
+            case.sections.iter().map(|one| (one.film_exponent, one.film_floor, one.time_max)).collect::<Vec<_>>()
+        };
+        if system == quenchway::units::System::Si {
+            assert_eq!(again.programme, case.programme);
+            assert_eq!((stations(&again), sections(&again)), (stations(&case), sections(&case)));
+            assert_eq!(again.layers[1].feed, case.layers[1].feed);
+        } else {
+            // Six digits in US units.
+            assert_eq!(again.programme.changes.len(), 2);
+            assert!((again.programme.reel_changes[0].at - 30.0).abs() < 1e-9);
+            assert!((again.layers[1].feed.head_volume.unwrap() / 5e-4 - 1.0).abs() < 1e-5);
+        }
+    }
+}
+
+#[test]
+fn limits_of_the_diameter_hold_in_a_run_too() {
+    let text = std::fs::read_to_string(path("house-wire-ramp")).unwrap();
+    let dir = tempfile::tempdir().unwrap();
+    let file = dir.path().join("wire.toml");
+    std::fs::write(&file, text.replace("diameter_min = \"3.37 mm\"", "diameter_min = \"3.45 mm\"")).unwrap();
+    let (report, _, status) = output(&["run", file.to_str().unwrap(), "--enforce", "--no-band"]);
+    let words = report.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert_eq!(status, 1);
+    assert!(
+        words.contains(
+            "NOT MET: diameter at \"hot gauge\" is 3.420 mm, 0.030 mm below the 3.450 mm that it may have at least."
+        ),
+        "{report}"
+    );
+    assert!(
+        words.contains(
+            "Met: diameter at \"hot gauge\" is 3.420 mm, 0.050 mm below the 3.470 mm that it may have at most."
+        ),
+        "{report}"
+    );
+    let (json, _, _) = output(&["run", file.to_str().unwrap(), "--json", "--no-band"]);
+    let found: Value = serde_json::from_str(&json).unwrap();
+    let limit = &found["diameter_limits"][0];
+    assert_eq!((limit["name"].as_str(), limit["met"].as_bool()), (Some("diameter_min"), Some(false)));
+    assert!((limit["margin_m"].as_f64().unwrap() + 0.03e-3).abs() < 1e-8, "{limit}");
+}
+
 fn quenchway() -> Command {
     Command::cargo_bin("quenchway").unwrap()
 }
