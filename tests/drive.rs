@@ -162,7 +162,9 @@ fn lengths_and_times_of_the_answer_fit_together() {
     }
     // At rest the free product of 20 s reaches 4.5 sqrt(4.7e-5 20) to either side of die and three ends of sections.
     let reach = 4.5 * f64::sqrt(4.7e-5 * 20.0);
-    assert!(found.approximate_m > 2.0 * reach && found.approximate_m < 8.1 * reach, "{}", found.approximate_m);
+    // The curves at 23 degC make alpha a sixth larger.
+    let eight = found.approximate_m / (8.0 * reach);
+    assert!(eight > 1.0 && eight < 1.15, "{eight}");
 }
 
 #[test]

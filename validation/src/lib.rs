@@ -20,6 +20,7 @@ pub mod picture;
 pub mod random;
 pub mod report;
 pub mod shrink;
+pub mod time;
 pub mod transient;
 pub mod water;
 
@@ -29,7 +30,7 @@ use page::Page;
 
 /// Every check of the engine, in the order of the index; a new one is one line.
 pub fn pages() -> Vec<Page> {
-    let all: [fn() -> Page; 22] = [
+    let all: [fn() -> Page; 23] = [
         body::wall_and_cylinder,
         body::half_space,
         body::contact_on_entry,
@@ -42,6 +43,7 @@ pub fn pages() -> Vec<Page> {
         composite::nonlinear,
         transient::page,
         benchmarks::page,
+        time::page,
         around::circumference,
         around::limits,
         media::films,

@@ -63,6 +63,14 @@ impl<'a> Entry<'a> {
         let Kind::Either(first, second) = self.key.kind else { return None };
         let text = self.value.get_ref().as_str().unwrap_or_default();
         let place = usize::from(units::parse(text, second.dimension).is_ok());
+        // What begins with a number and is neither is told both; the rest is read, or told, as the first.
+        if let (Err(error @ (UnitError::Unknown { .. } | UnitError::OtherDimension { .. })), 0) =
+            (units::parse(text, first.dimension), place)
+        {
+            let what = format!("{} or {}", first.dimension.accepted(), second.dimension.accepted());
+            self.wrong(problems, error.wrong(), unit_label(&error), format!("{what}, for example {}", self.example()));
+            return None;
+        }
         Some((place, self.read_value(self.value, [first, second][place], problems)?))
     }
 

@@ -414,7 +414,7 @@ pub fn answer(
     let mut found =
         Build { case, motions: &motions, extruders: &extruders, sizes: &sizes, driven: &driven }.answer(step);
     if band {
-        found.band = deciding(case, &motions, &extruders, &sizes, &found.stations).into_iter().collect();
+        found.band = deciding(case, &motions, &extruders, &sizes, &driven, &found.stations).into_iter().collect();
     }
     Ok(found)
 }
@@ -669,7 +669,7 @@ impl Build<'_> {
                 largest: Some(span.farthest),
             })
             .collect();
-        let out_m: f64 = spans.iter().map(|span| span.to - span.from).sum();
+        let out_m = spans.iter().fold(0.0, |sum, span| sum + span.to - span.from);
         let [less, more] = [beyond.length - beyond.least, beyond.most - beyond.length].map(|slack| slack.max(0.0));
         let [largest, metre_m] =
             driven.extremes(station, measure).map_or([f64::NAN; 2], |[high, low]| if above { high } else { low });
@@ -700,7 +700,7 @@ impl Build<'_> {
             out_m,
             out_low_m: (out_m - less).max(0.0),
             out_high_m: out_m + more,
-            out_s: times.iter().map(|[from, to]| to - from).sum(),
+            out_s: times.iter().fold(0.0, |sum, [from, to]| sum + to - from),
             out_times_s: times,
             standing,
         };

@@ -1,17 +1,13 @@
-//! How sure the metre that decides is: each uncertain input to both of its ends, one at a time, that one metre marched anew.
+//! How sure the metre that decides is: what doubtful inputs do to it.
 
-use rayon::prelude::*;
 use serde::Serialize;
 
 use super::answer::{LimitOverTime, StationOverTime, programme_of};
-use super::metre::{self, Request};
-use super::{Measure, Programme};
-use crate::case::shrink::{Radii, radii};
+use super::{Driven, Measure, Programme, Range, range};
+use crate::case::shrink::Radii;
 use crate::case::{CaseFile, Quantity};
-use crate::line::Settings;
 use crate::line::clock::Side;
 use crate::line::programme::{Extruder, Motions};
-use crate::study::band::usual::inputs;
 
 /// How far the inputs move what decides.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -44,6 +40,7 @@ pub(super) fn deciding(
     motions: &Motions,
     extruders: &[Extruder],
     sizes: &Radii,
+    driven: &Driven,
     stations: &[StationOverTime],
 ) -> Option<Deciding> {
     let all = || {
@@ -62,53 +59,26 @@ pub(super) fn deciding(
         let quantity = Quantity::all(case).into_iter().find(|quantity| quantity.limit(case) == limit.name)?;
         Measure::Temperature(quantity)
     };
-    let settings = Settings::rule(case.tolerance);
-    let marched = |case: &CaseFile, sizes: &Radii, side: Side| -> Option<f64> {
-        let area = |layer: usize, time: f64, side: Side| extruders[layer].share_beside(time, side);
-        let programme: Programme = programme_of(case, motions, sizes, &area, &[]);
-        let metre = metre::one(&programme, &Request::new(limit.metre_m, side), settings).ok()?;
-        let sight = &metre.seen.get(station)?.as_ref()?.sight;
-        Some(if limit.above { sight.largest(measure) } else { sight.of(measure) })
-    };
+    let area = |layer: usize, time: f64, side: Side| extruders[layer].share_beside(time, side);
+    let programme: Programme = programme_of(case, motions, sizes, &area, &[]);
     // The farthest metre may be the one just before a jump, or just behind it.
+    let away = |side: &Side| {
+        let sight = driven.at(station, limit.metre_m, *side);
+        sight.map_or(f64::INFINITY, |sight| (sight.largest(measure) - limit.largest).abs())
+    };
     let sides = [Side::At, Side::Before, Side::Behind];
-    let of_sides = sides.map(|side| marched(case, sizes, side).unwrap_or(f64::NAN));
-    let nearest = (0..3).filter(|&index| of_sides[index].is_finite());
-    let nearest =
-        nearest.min_by(|&a, &b| (of_sides[a] - limit.largest).abs().total_cmp(&(of_sides[b] - limit.largest).abs()))?;
-    let base = of_sides[nearest];
-    let inputs = inputs(case);
-    let ends: Vec<(usize, f64)> = inputs
-        .iter()
-        .enumerate()
-        .flat_map(|(index, input)| [(index, input.band.low_end), (index, input.band.high_end)])
-        .collect();
-    let changes: Vec<f64> = ends
-        .par_iter()
-        .map(|&(index, end)| {
-            let moved = inputs[index].at(case, end);
-            let change = radii(&moved).ok().and_then(|sizes| marched(&moved, &sizes, sides[nearest]));
-            change.map_or(0.0, |value| value - base)
-        })
-        .collect();
-    let (mut down, mut up, mut largest) = (0.0, 0.0, (0.0, String::new()));
-    for (input, pair) in inputs.iter().zip(changes.chunks_exact(2)) {
-        let [low, high] = [pair[0].min(pair[1]).min(0.0), pair[0].max(pair[1]).max(0.0)];
-        (down, up) = (down + low * low, up + high * high);
-        let size = low * low + high * high;
-        if size > largest.0 {
-            largest = (size, input.band.input.clone());
-        }
-    }
+    let side = sides.into_iter().min_by(|a, b| away(a).total_cmp(&away(b)))?;
+    let Range { value, low, high, largest, .. } =
+        range(case, &programme, (limit.metre_m, side), station, measure).ok()??;
     Some(Deciding {
         station: stations[station].name.clone(),
         limit: limit.name.clone(),
         words: limit.words.clone(),
         diameter: limit.diameter,
         metre_m: limit.metre_m,
-        value: base,
-        low: base - f64::sqrt(down),
-        high: base + f64::sqrt(up),
-        largest: largest.1,
+        value,
+        low,
+        high,
+        largest,
     })
 }

@@ -30,7 +30,7 @@ impl Spans {
     }
 
     pub(super) fn length(&self) -> f64 {
-        self.0.iter().map(|[from, to]| to - from).sum()
+        self.0.iter().fold(0.0, |sum, [from, to]| sum + to - from)
     }
 
     pub(super) fn list(&self) -> &[[f64; 2]] {
