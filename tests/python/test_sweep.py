@@ -56,11 +56,11 @@ def test_a_grid_is_a_labelled_dataset(grid, engine):
     assert core.dims == ("line.speed", "section.trough.length") and core.shape == (20, 20)
     assert core.attrs["units"] == "degC" and core.attrs["long_name"] == "core temperature at capstan"
     assert study["line.speed"].attrs["units"] == "m s-1" and study["section.trough.length"].attrs["units"] == "m"
-    # A fast line and a short trough leave the core hot; the case itself has 63.8 degC.
+    # A fast line and a short trough leave the core hot; the case itself has 61.9 degC.
     hot = core.sel({"line.speed": 4.5, "section.trough.length": 6.0})
     cool = core.sel({"line.speed": 80 / 60, "section.trough.length": 44.0}, method="nearest")
     assert hot > 100 > 30 > cool
-    assert float(core.sel({"line.speed": 2.5, "section.trough.length": 18.0}, method="nearest")) == pytest.approx(63.77, abs=0.05)
+    assert float(core.sel({"line.speed": 2.5, "section.trough.length": 18.0}, method="nearest")) == pytest.approx(61.86, abs=0.05)
     assert (core.diff("line.speed") > 0).all() and (core.diff("section.trough.length") < 0).all()
     assert (study.status == 0).all() and (study.status_reason == "").all()
 

@@ -124,7 +124,7 @@ impl Built {
 /// let text = quenchway::file::EXAMPLE;
 /// let case = quenchway::file::read(text).unwrap();
 /// let needed = quenchway::study::length::needed(&case).unwrap();
-/// // At 150 m/min the core decides: 63.8 degC behind 18 m, 60 degC are allowed.
+/// // At 150 m/min the core decides: 61.9 degC behind 18 m, 60 degC are allowed.
 /// assert_eq!(needed.limits[needed.deciding.unwrap()].ceiling.name, "capstan.core");
 /// assert!(needed.length > 18.0 && needed.length < 24.0);
 /// assert!(needed.built.solution.stations[2].point.core <= 60.0);
