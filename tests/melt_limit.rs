@@ -52,6 +52,11 @@ fn it_decides_the_length() {
     let reached = limit["value_percent"].as_f64().unwrap();
     assert!((11.9..=12.0).contains(&reached), "{limit}");
     assert!(report.contains("melt shrink under the skin of \"insulation\" decides, its limit is 12 %"), "{report}");
+    // The uncertainty of the inputs moves it: the favourable end needs less, the unfavourable more, or finds none.
+    let (range, needed) = (&length["range"], length["needed_m"].as_f64().unwrap());
+    assert!(range["largest"].as_str().is_some_and(|largest| !largest.is_empty()), "{range}");
+    assert!(range["favourable_m"].as_f64().is_none_or(|favourable| favourable < needed), "{range} {needed}");
+    assert!(range["unfavourable_m"].as_f64().is_none_or(|unfavourable| unfavourable > needed), "{range} {needed}");
     // In a column of temperatures it has its own unit.
     assert!(report.contains("melt shrink under the skin of \"insulation\" 12 %"), "{report}");
     let shrink = values(place.path(), "case-length.h5", "limit_melt_shrink");

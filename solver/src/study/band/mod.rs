@@ -15,8 +15,8 @@ use crate::case::error::Error;
 use crate::case::warning::Warning;
 use crate::case::{CaseFile, Quantity};
 use crate::line::Settings;
-use crate::march::march_with;
 use crate::march::solution::{Band, FieldBand, Solution};
+use crate::march::{march_by_rule, march_with};
 use crate::material::linear;
 use usual::{Input, inputs};
 
@@ -113,11 +113,6 @@ fn rows(case: &CaseFile, solution: &Solution, inputs: &[Input], changes: &[[Opti
                 .iter()
                 .map(|ends| ends.each_ref().map(|end| end.as_ref().map_or(f64::NAN, |end| end.stations[place])))
                 .collect();
-            let size = |changes: &[f64; 2]| {
-                let [down, up] = sides(*changes);
-                down * down + up * up
-            };
-            let largest = (0..inputs.len()).max_by(|&a, &b| size(&changes[a]).total_cmp(&size(&changes[b])));
             let value = report.point.quantity(quantity);
             let [low, high] = ends(value, changes.iter().copied());
             rows.push(Band {
@@ -125,12 +120,46 @@ fn rows(case: &CaseFile, solution: &Solution, inputs: &[Input], changes: &[[Opti
                 quantity: quantity.name(case),
                 low,
                 high,
-                largest: largest.map(|index| inputs[index].band.input.clone()).unwrap_or_default(),
+                largest: largest(inputs, &changes),
                 changes,
             });
         }
     }
     rows
+}
+
+/// The input whose two changes are the largest; empty where there is none.
+fn largest(inputs: &[Input], changes: &[[f64; 2]]) -> String {
+    let size = |changes: &[f64; 2]| {
+        let [down, up] = sides(*changes);
+        down * down + up * up
+    };
+    let largest = (0..inputs.len()).max_by(|&a, &b| size(&changes[a]).total_cmp(&size(&changes[b])));
+    largest.map(|index| inputs[index].band.input.clone()).unwrap_or_default()
+}
+
+/// How far the inputs' uncertainty moves some numbers of a case: each down and up, and the input that moves it most. An end that
+/// has no answer is left out.
+///
+/// # Errors
+///
+/// The case itself cannot be solved.
+pub(crate) fn widths(
+    case: &CaseFile,
+    numbers: impl Fn(&CaseFile, &Solution) -> Vec<f64> + Sync,
+) -> Result<Vec<([f64; 2], String)>, Error> {
+    let inputs = inputs(case);
+    let solved = |case: &CaseFile| march_by_rule(case).map(|solution| numbers(case, &solution));
+    let base = solved(case)?;
+    let both = |input: &Input| [input.band.low_end, input.band.high_end].map(|end| solved(&input.at(case, end)).ok());
+    let solved: Vec<[Option<Vec<f64>>; 2]> = inputs.par_iter().map(both).collect();
+    let width = |which: usize| {
+        let change = |end: &Option<Vec<f64>>| end.as_ref().map_or(f64::NAN, |values| values[which] - base[which]);
+        let changes: Vec<[f64; 2]> = solved.iter().map(|pair| pair.each_ref().map(change)).collect();
+        let [low, high] = ends(0.0, changes.iter().copied());
+        ([-low, high], largest(&inputs, &changes))
+    };
+    Ok((0..base.len()).map(width).collect())
 }
 
 /// A value less and plus the root sum of squares of what the inputs take away and add.

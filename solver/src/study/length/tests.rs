@@ -1,9 +1,10 @@
 //! The needed length against closed form, against marches on both sides of it, and where there is none.
 #![allow(clippy::unwrap_used)]
 
-use super::{LengthError, Needed, Reason, displaced, needed, needed_near, trough_length, with_length};
+use super::{LengthError, Needed, Reason, displaced, needed, needed_as, needed_near, trough_length, with_length};
 use crate::case::{CaseFile, Limit, Plant, Quantity};
 use crate::march::march;
+use crate::study::search::confirm::Asked;
 use crate::units::Celsius;
 
 fn case(name: &str) -> CaseFile {
@@ -223,6 +224,12 @@ fn the_melt_under_the_skin_may_decide() {
     // 0.3 percent for a metre, known to a hundredth of a percent.
     assert!((needed.length - 4.0).abs() < 0.05, "{}", needed.length);
     assert!(needed.built.solution.skins[0].melt_shrink.unwrap() <= allowed && needed.built.plant.is_empty());
+    // The uncertainty of the inputs moves it to both sides, or leaves no length on one.
+    let asked = Asked { range: true, ..Asked::default() };
+    let range = needed_as(&bearing(&case, allowed), asked).unwrap().range.unwrap();
+    assert!(range.favourable.is_none_or(|length| length < needed.length - 0.1), "{range:?}");
+    assert!(range.unfavourable.is_none_or(|length| length > needed.length + 0.1), "{range:?}");
+    assert!(!range.largest.is_empty(), "{range:?}");
     // Less than any length of it leaves.
     let error = super::needed(&bearing(&case, 1.0)).unwrap_err();
     let LengthError::NoLength { worst, limits, .. } = error else { panic!("{error:?}") };

@@ -5,7 +5,7 @@ use crate::case::CaseFile;
 use crate::case::error::Error;
 use crate::march::march_by_rule;
 use crate::march::solution::Solution;
-use crate::study::band::add_band;
+use crate::study::band::{add_band, widths};
 use crate::units::System;
 
 /// A search is no more exact than this, K: what it finds is confirmed by a careful march.
@@ -84,15 +84,29 @@ pub(crate) fn confirm<E>(
     Ok(Confirmation::GivenUp)
 }
 
-/// Half widths of the band of every temperature limit in a case; zero for what is no temperature at a station.
+/// Half widths of the band of every limit of the product in a case; zero for what the plant allows.
 pub(crate) fn half_widths(case: &CaseFile, ceilings: &[Ceiling]) -> Result<Vec<HalfWidth>, Error> {
     let case = case.clone().to(case.tolerance.max(BAND));
     let mut solution = march_by_rule(&case)?;
     add_band(&case, &mut solution)?;
+    let melts: Vec<&Ceiling> = ceilings.iter().filter(|c| matches!(c.what, What::MeltShrink(_))).collect();
+    let of_melts = match &melts[..] {
+        [] => Vec::new(),
+        _ => widths(&case, |case, solution| melts.iter().map(|melt| melt.value(case, solution)).collect())?,
+    };
     let of_ceiling = |ceiling: &Ceiling| {
         let excess = ceiling.excess(&case, &solution);
-        let What::Temperature(station, quantity) = ceiling.what else {
-            return HalfWidth { excess, ..HalfWidth::default() };
+        let (station, quantity) = match ceiling.what {
+            What::Temperature(station, quantity) => (station, quantity),
+            What::MeltShrink(_) => {
+                let own = melts.iter().zip(&of_melts).find(|(melt, _)| **melt == ceiling);
+                return own.map_or_else(HalfWidth::default, |(_, (down_up, largest))| HalfWidth {
+                    down_up: *down_up,
+                    excess,
+                    largest: largest.clone(),
+                });
+            }
+            _ => return HalfWidth { excess, ..HalfWidth::default() },
         };
         let value = ceiling.value(&case, &solution);
         let (name, quantity) = (&case.stations[station].name, quantity.name(&case));
