@@ -48,13 +48,13 @@ pub fn draw(sheet: &Sheet, case: &CaseFile, found: &Answer, _: &OverPlaces, show
         let values = curves.iter().flat_map(|curve| &curve.values).map(|value| value[1]);
         Axis::over(values.chain(more), room)
     };
-    let panel = frame(shares[0], over(&speeds, vec![0.0], [0.0, 0.12]));
+    let panel = frame(shares[0], over(&speeds, vec![0.0], [0.0, 0.3]));
     phases(sheet, &panel, found)?;
     curves(sheet, &panel, &speeds, false)?;
     title(sheet, &panel, "Speed", Dimension::Speed, shown)?;
     if !contents.is_empty() {
         let capacities = case.programme.accumulators.iter().map(|one| shown.value(one.capacity, Dimension::Length));
-        let panel = frame(shares[1], over(&contents, capacities.clone().chain([0.0]).collect(), [0.0, 0.1]));
+        let panel = frame(shares[1], over(&contents, capacities.clone().chain([0.0]).collect(), [0.0, 0.35]));
         for (order, (accumulator, capacity)) in case.programme.accumulators.iter().zip(capacities).enumerate() {
             let y = panel.down(capacity);
             let color = CONTENTS[order % CONTENTS.len()];

@@ -13,7 +13,7 @@ use super::{Driven, Measure, Method, Programme, Spoilt, drive};
 use crate::case::error::Error;
 use crate::case::programme::Output;
 use crate::case::shrink::{Radii, radii};
-use crate::case::{CaseFile, Quantity};
+use crate::case::{Case, CaseFile, Quantity, Station};
 use crate::line::clock::Side;
 use crate::line::programme::{Extruder, Motions, Phase, Residence, residence};
 use crate::maths::shape::Shape;
@@ -470,13 +470,24 @@ pub fn over_places(case: &CaseFile, found: &Answer) -> Result<OverPlaces, DriveE
     distance.retain(|place| (0.0..=length).contains(place));
     distance.sort_by(f64::total_cmp);
     distance.dedup_by(|b, a| *b - *a < 1e-6 * length);
-    let sizes = sizes(case)?;
-    let area = |layer: usize, time: f64, side: Side| found.extruders[layer].share_beside(time, side);
-    let spoilt = spoilt(&found.motions, &found.extruders);
-    let programme = programme_of(case, &found.motions, &sizes, &area, &spoilt);
-    let field = super::field(&programme, &found.driven, &found.rows.time, &distance).map_err(DriveError::March)?;
-    let wide = |values: &[f32]| values.iter().map(|&value| f64::from(value)).collect();
-    let (surface, core) = (wide(&field.surface), wide(&field.core));
+    let last = case.sections.len() - 1;
+    let at = |place: &f64| Station { offset: (place - length).min(0.0), ..Station::behind(format!("{place} m"), last) };
+    let stations = distance.iter().map(at).collect();
+    let at_places = CaseFile { case: Case { stations, ..case.case.clone() }, ..case.clone() };
+    // A shade of the picture.
+    const TOLERANCE: f64 = 0.5;
+    let method = Method { once: true, ..Method::default() };
+    let driven = march(&at_places, &found.motions, &found.extruders, &sizes(case)?, TOLERANCE, method, &|_| {})
+        .map_err(DriveError::March)?;
+    let (mut surface, mut core) = (Vec::new(), Vec::new());
+    for &time in &found.rows.time {
+        for place in 0..distance.len() {
+            let seen = driven.seen(place, time);
+            let of = |quantity| seen.as_ref().map_or(f64::NAN, |(_, sight)| sight.of(Measure::Temperature(quantity)));
+            surface.push(of(Quantity::Surface));
+            core.push(of(Quantity::Core));
+        }
+    }
     Ok(OverPlaces { time: found.rows.time.clone(), distance, surface, core })
 }
 
