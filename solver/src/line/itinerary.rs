@@ -169,7 +169,8 @@ impl Itinerary {
                 return None;
             }
             // Parked for ever: its leg is its last.
-            let last = leg.last || leaves.is_infinite();
+            let for_ever = leaves.is_infinite();
+            let last = leg.last || for_ever;
             let (leg, leaves) = (Leg { last, ..leg }, if leaves.is_finite() { leaves } else { end.max(enters) });
             let motions: Vec<Motion> = clock.motions_within([enters, leaves], entry).collect();
             let mut landings: Vec<Landing> = Vec::new();
@@ -184,7 +185,7 @@ impl Itinerary {
             }
             for (index, &when) in looks.iter().enumerate() {
                 // Another leg has what happens at its end.
-                if enters < when && (when < leaves || (when == leaves && clock.parked(exit).is_some())) {
+                if enters < when && (when < leaves || (when == leaves && (for_ever || clock.parked(exit).is_some()))) {
                     let place = clock.travelled(when) - entry;
                     landings.push(Landing { place, time: when - enters, stop: Stop::Look(index) });
                 }

@@ -11,6 +11,7 @@ use crate::case::{Case, DieTemperature, Quantity};
 use crate::engine::{Path, Row, View};
 use crate::line::clock::Side;
 use crate::line::itinerary::Metre as Place;
+use crate::line::programme::{BARE, LUMP};
 use crate::line::trip::Trip;
 use crate::line::watch::{Notes, Watch};
 use crate::line::{Outcome, Prepared, Runner, Settings, alone, observe};
@@ -278,7 +279,9 @@ fn own_radii(programme: &Programme, own: &Case, time: f64, side: Side) -> Radii 
     for (index, &outer) in radii.hot.iter().enumerate() {
         let density = &case.layers[index].material.density;
         let [before, now] = [case, own].map(|case| density.at(case.die_temperature(index)));
-        let ratio = (programme.area)(index, time, side) * before / now;
+        // Only spoilt product is beyond these: at its very ends, which may be where the line stood, the limit is meant.
+        let share = (programme.area)(index, time, side).max(BARE).min(LUMP);
+        let ratio = share * before / now;
         same &= ratio == 1.0;
         inner = case.shape.outer_radius(inner, ratio * case.shape.area_between(nominal, outer));
         nominal = outer;

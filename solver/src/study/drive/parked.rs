@@ -7,12 +7,10 @@ use crate::line::clock::Side;
 
 /// Chebyshev intervals of a piece of the time; every other point checks the rest.
 const INTERVALS: usize = 16;
-/// Pieces of the standstill at first: each so many times longer than the one before it.
-const PIECES: usize = 4;
-/// See `PIECES`.
-const LONGER: f64 = 4.0;
+/// Pieces of the standstill at first; the i-th of n ends at (i/n)^4 of it, since the film has just come to rest.
+const PIECES: usize = 8;
 /// How often the pieces are doubled at most.
-const DOUBLINGS: usize = 4;
+const DOUBLINGS: usize = 3;
 
 /// A metre that stood at a station.
 #[derive(Clone, Debug, PartialEq)]
@@ -108,10 +106,8 @@ pub(super) fn march(
     let mut errors = [0.0f64; 2];
     let mut pieces = PIECES;
     for doubling in 0..=DOUBLINGS {
-        let longer = if doubling == 0 { LONGER } else { LONGER.powf(PIECES as f64 / pieces as f64) };
         for parked in &mut all {
-            // The first piece is short: the film has just come to rest.
-            let shares = (0..=pieces).map(|i| if i == 0 { 0.0 } else { longer.powi(i as i32 - pieces as i32) });
+            let shares = (0..=pieces).map(|i| (i as f64 / pieces as f64).powi(4));
             parked.ends = shares.map(|share| parked.from + (parked.to - parked.from) * share).collect();
         }
         let requests: Vec<Request> = all.iter().map(|parked| parked.request()).collect();
