@@ -4,8 +4,8 @@ use std::fmt::Write;
 
 use crate::case::programme::{Full, Output, Programme, Ramp};
 use crate::case::{
-    CaseFile, Contact, Contraction, DieTemperature, Direction, Flow, Geometry, Layer, Medium, Plant, Quantity, Section,
-    Shape, Size, Station, Varied,
+    Case, CaseFile, Contact, Contraction, DieTemperature, Direction, Flow, Geometry, Layer, Medium, Plant, Quantity,
+    Section, Shape, Size, Station, Varied,
 };
 use crate::file::hazard_word;
 use crate::file::vary;
@@ -69,7 +69,7 @@ pub fn resolved_in(case: &CaseFile, system: System) -> String {
         }
     }
     for section in &case.sections {
-        writer.section(section, &case.sections);
+        writer.section(section, case);
     }
     for station in &case.stations {
         writer.station(station, case);
@@ -268,11 +268,13 @@ impl Writer {
         self.key("direction", text(direction));
     }
 
-    fn wetting(&mut self, section: &Section) {
+    fn wetting(&mut self, section: &Section, shape: Shape) {
         let Wetting { pattern, turning, dry_film } = section.wetting;
         match pattern {
             // What jets were taken to do is written out.
-            Pattern::AllRound if section.medium == Medium::Spray && !turning => self.key("wetted", 1),
+            Pattern::AllRound if section.medium == Medium::Spray && !turning && shape == Shape::Round => {
+                self.key("wetted", 1);
+            }
             Pattern::AllRound => {}
             Pattern::Part(part) => self.key("wetted", part),
             Pattern::Poured => self.key("poured", true),
@@ -286,7 +288,8 @@ impl Writer {
         }
     }
 
-    fn section(&mut self, section: &Section, sections: &[Section]) {
+    fn section(&mut self, section: &Section, case: &Case) {
+        let sections = &case.sections[..];
         self.head("[[section]]");
         self.key("name", text(&section.name));
         self.key("medium", text(section.medium.name()));
@@ -316,7 +319,7 @@ impl Writer {
         if section.medium == Medium::Air {
             self.key("emissivity", section.emissivity);
         }
-        self.wetting(section);
+        self.wetting(section, case.shape);
         self.water(section, sections);
         if section.passes > 1 || section.turn.length > 0.0 {
             self.key("passes", section.passes);

@@ -53,6 +53,69 @@ length = "18 m"
 temperature = "61 degF"
 "#;
 
+/// Water that does not touch all round, and the keys of a line over time.
+const UNEVEN_IN_TIME: &str = r#"
+[line]
+speed = "150 m/min"
+starts_at = "20 m/min"
+starts_empty = true
+crosshead = "0.6 m"
+[[line.change]]
+name = "ramp"
+to = "150 m/min"
+within = "30 s"
+[[layer]]
+name = "wire"
+material = "cu"
+diameter = "2 mm"
+temperature = "90 degC"
+[[layer]]
+name = "insulation"
+material = "soft pvc \"A\""
+diameter = "3.42 mm"
+temperature = "188 degC"
+contact = "perfect"
+output = { lag = "4 s" }
+head_volume = "0.5 L"
+residence_max = "8 min"
+[[section]]
+name = "half"
+medium = "water"
+length = "2 m"
+temperature = "16 degC"
+film = "3000 W/(m2 K)"
+film_exponent = 0.5
+film_floor = "300 W/(m2 K)"
+wetted = 0.5
+turning = true
+dry_film = "20 W/(m2 K)"
+time_max = "60 s"
+[[section]]
+name = "streams"
+medium = "water"
+length = "2 m"
+temperature = "16 degC"
+poured = true
+[[section]]
+name = "one side"
+medium = "water"
+length = "2 m"
+temperature = "16 degC"
+stirred = "0.1 m/s"
+film_lean = -1
+one_sided = 3
+[[station]]
+name = "capstan"
+after = "one side"
+offset = "-1.8 m"
+contact = "1.5 m"
+diameter_min = "3.3 mm"
+diameter_max = "3.5 mm"
+"#;
+
+/// A programme with a change of reel before an accumulator.
+const REELS: &str = include_str!("../../../cases/drive/house-wire-reel-change.toml");
+
 /// Every key and every form of value.
 const FULL: &str = r#"
 title = "all \"keys\" é"
@@ -108,6 +171,7 @@ medium = "spray"
 length = "2 m"
 temperature = "16 degC"
 water_flux = "0.5 gpm/ft2"
+wetted = 1
 [[section]]
 name = "fan"
 medium = "air"
@@ -207,6 +271,10 @@ fn preheated() -> String {
 
 fn full() -> String {
     format!("{FULL}{MATERIALS}")
+}
+
+fn uneven_in_time() -> String {
+    format!("{UNEVEN_IN_TIME}{MATERIALS}")
 }
 
 fn minimal() -> String {
@@ -321,7 +389,9 @@ fn sources_of_properties_are_kept() {
 #[test]
 fn the_resolved_case_reads_back_as_the_same_case() {
     let flat = full().replace("shape = \"round\"", "shape = \"flat\"").replace("\"shrinking\"", "\"fixed\"");
-    for text in [minimal(), full(), flat, cored(), preheated()] {
+    // A flat product has no circumference to wet in part.
+    let flat = flat.replace("wetted = 1\n", "");
+    for text in [minimal(), full(), flat, cored(), preheated(), uneven_in_time(), REELS.to_string()] {
         let mut case = read(&text).unwrap();
         let again = read(&resolved(&case)).unwrap_or_else(|problems| panic!("{problems:?}\n{}", resolved(&case)));
         assert!(again.assumptions.is_empty(), "what was assumed is written out");
@@ -474,8 +544,8 @@ fn every_key_has_an_example_that_is_toml() {
         assert!(!key.describes.is_empty());
     }
     // Every key is used by a case of these tests, so that none stands in the table alone.
-    let used =
-        format!("{}{}{}{}{}describes = status = doubt = range =", full(), minimal(), cored(), preheated(), watered());
+    let texts = [full(), minimal(), cored(), preheated(), watered(), uneven_in_time(), REELS.to_string()];
+    let used = format!("{}describes = status = doubt = range =", texts.concat());
     for key in keys::KEYS {
         assert!(used.contains(key.name), "{}", key.name);
     }
