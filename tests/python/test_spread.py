@@ -37,7 +37,7 @@ def spread(tmp_path_factory):
 def test_every_sample_is_there_with_units(spread):
     assert spread.sizes["sample"] == 512
     assert spread["capstan_core"].dims == ("sample",) and spread["capstan_core"].attrs["units"] == "degC"
-    assert spread["vary_section_trough_film_factor"].attrs["units"] == "1"
+    assert spread["vary_section_trough_film_lean"].attrs["units"] == "1"
     assert spread["vary_layer_insulation_temperature"].attrs["units"] == "K"
     assert spread["needed_length"].attrs["units"] == "m"
     assert (spread["status"] == 0).all()
@@ -73,7 +73,7 @@ def test_draws_are_distributed_as_they_say(spread):
     from scipy import stats
 
     # Even samples follow their distribution far more closely than random ones would.
-    factor = np.log(spread["vary_section_trough_film_factor"].values) / np.log(2.0)
+    factor = spread["vary_section_trough_film_lean"].values
     assert stats.kstest(factor, "norm").statistic < 0.005
     melt = spread["vary_layer_insulation_temperature"].values / 3.0
     assert stats.kstest(melt, "norm").statistic < 0.005
@@ -84,7 +84,7 @@ def test_indices_have_their_inputs(spread):
     assert first.dims == ("target", "input")
     names = [str(name) for name in spread["input_name"].values]
     core = first.values[1]
-    assert names[int(core.argmax())] in ("material.pvc-insulation.conductivity", "section.trough.film_factor")
+    assert names[int(core.argmax())] in ("material.pvc-insulation.conductivity", "section.trough.film_lean")
     assert abs(core.sum() - 1.0) < 0.25
     assert (spread["total_order_low"] <= spread["total_order_high"]).all()
 
