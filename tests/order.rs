@@ -157,7 +157,7 @@ impl Kirchhoff {
     fn stepper<'a>(&self, factor: f64) -> Stepper<'a> {
         let radii = shrink::radii(&self.case).unwrap();
         let times = Times { earliest: 2.0, first_report: 2.0 };
-        let fineness = Fineness { accuracy: 0.009, factor };
+        let fineness = Fineness { accuracy: 0.009, factor, alone: false };
         let (slice, mut state) = build::slice(&self.case, &radii, times, fineness).unwrap();
         for (node, radius) in radii_of_nodes(&slice).into_iter().enumerate() {
             state[node] = slice.tables[0].enthalpy(Celsius(self.exact(radius, 0.0)));
@@ -318,7 +318,8 @@ fn joints_and_contacts_keep_the_order() {
         let error = |factor: f64| {
             let radii = shrink::radii(&case).unwrap();
             let times = Times { earliest: 2.0, first_report: 2.0 };
-            let (slice, mut state) = build::slice(&case, &radii, times, Fineness { accuracy: 0.009, factor }).unwrap();
+            let fineness = Fineness { accuracy: 0.009, factor, alone: false };
+            let (slice, mut state) = build::slice(&case, &radii, times, fineness).unwrap();
             let places = radii_of_nodes(&slice);
             let wanted = |time: f64| -> Vec<f64> {
                 let faces = exact.at(time).unwrap();

@@ -5,7 +5,7 @@
 
 use std::sync::Arc;
 
-use super::rows::{Cell, Ends, Node, Unknown, cell, ends, node, unknown};
+use super::rows::{Cell, Ends, Forecast, Node, Unknown, cell, ends, forecast, node, unknown};
 use crate::film::layers::Layers;
 use crate::film::surface::{STEFAN_BOLTZMANN, Surface};
 use crate::maths::vector::{Instructions, Path, Row};
@@ -24,6 +24,8 @@ pub struct Structure {
     pub core: bool,
     /// Whether areas follow the density.
     pub moving: bool,
+    /// Whether a table is steep.
+    pub steep: bool,
 }
 
 impl Structure {
@@ -33,7 +35,7 @@ impl Structure {
         slice.contacts.iter().for_each(|&(link, _)| contacts[link] = true);
         let mut joints = vec![None; slice.vertices()];
         slice.joints.iter().enumerate().for_each(|(joint, &vertex)| joints[vertex] = Some(joint));
-        Structure { contacts, joints, core: slice.core.is_some(), moving: slice.moving }
+        Structure { contacts, joints, core: slice.core.is_some(), moving: slice.moving, steep: slice.is_steep() }
     }
 
     /// Number of links.
@@ -73,12 +75,32 @@ pub struct Bundle<'a, R: Row> {
     pub lanes: Lanes<'a, R>,
     /// From the inside outward, and the lumped core behind them.
     pub nodes: Vec<Node<R>>,
+    /// Of each node, in a slice with a steep table; of other slices none.
+    pub forecasts: Vec<Forecast<R>>,
     /// From the inside outward.
     pub cells: Vec<Cell<R>>,
     /// The heat given off.
     pub heat: Unknown<R>,
     /// Both ends.
     pub ends: Ends<R>,
+}
+
+/// Nodes, each with its lanes, whose enthalpy left its segment: few or none in a stage.
+#[derive(Clone, Debug)]
+pub struct Outside {
+    nodes: Vec<(usize, u8)>,
+    count: usize,
+}
+
+impl Outside {
+    /// Notes a node, at most once between two `settle`s, where there are lanes of it.
+    #[inline(always)]
+    pub fn note(&mut self, number: usize, lanes: u8) {
+        if lanes != 0 {
+            self.nodes[self.count] = (number, lanes);
+            self.count += 1;
+        }
+    }
 }
 
 /// What lanes hold beside their numbers.
@@ -96,8 +118,10 @@ pub struct Lanes<'a, R> {
     pub dry: u8,
     /// Lanes whose line speed changes in the step.
     pub ramps: u8,
-    /// Of each node: lanes whose enthalpy is in its segment. Padded to eights.
-    pub within: Vec<u8>,
+    /// Lanes that step onto a report or from a kink in a slice with a steep table.
+    pub reporting: u8,
+    /// Nodes whose enthalpy left its segment.
+    pub outside: Outside,
     /// Of each lane.
     pub tables: Vec<Tables>,
     /// Of each lane.
@@ -117,11 +141,13 @@ impl<R: Row> Bundle<'_, R> {
                 layers: Layers::default(),
                 dry: 0,
                 ramps: 0,
-                within: vec![u8::MAX; (structure.nodes() + 1).next_multiple_of(8)],
+                reporting: 0,
+                outside: Outside { nodes: vec![(0, 0); structure.nodes() + 1], count: 0 },
                 tables: vec![Tables::default(); R::LANES],
                 surfaces: vec![None; R::LANES],
             },
             nodes: vec![node(); structure.nodes() + 1],
+            forecasts: vec![forecast(); if structure.steep { structure.nodes() + 1 } else { 0 }],
             cells: cells.collect(),
             heat: unknown(),
             ends: ends(),
@@ -142,16 +168,14 @@ impl<R: Row> Bundle<'_, R> {
     /// Loads the segments of enthalpies that left theirs.
     #[inline]
     pub fn settle(&mut self) {
-        let Lanes { within, tables, active, .. } = &mut self.lanes;
-        let active = u64::from(*active) * 0x0101_0101_0101_0101;
-        for (eight, bytes) in within.chunks_exact_mut(8).enumerate() {
-            let mut left = !bytes.iter().rev().fold(0, |word, &byte| word << 8 | u64::from(byte)) & active;
-            bytes.fill(u8::MAX);
+        let Lanes { outside, tables, .. } = &mut self.lanes;
+        let count = std::mem::take(&mut outside.count);
+        for &(number, lanes) in &outside.nodes[..count] {
+            let mut left = lanes;
+            let node = &mut self.nodes[number];
             while left != 0 {
-                let place = left.trailing_zeros() as usize;
+                let lane = left.trailing_zeros() as usize;
                 left &= left - 1;
-                let (number, lane) = (8 * eight + place / 8, place % 8);
-                let node = &mut self.nodes[number];
                 let table = tables[lane].of(number);
                 let index = table.find_near(node.segment.index[lane], node.h[lane]);
                 node.segment.load(lane, index, &table.segments[index]);
@@ -178,6 +202,11 @@ impl<'a, R: Row> Bundle<'a, R> {
             own.unknown.mass[lane] = slice.mass[node];
             own.unknown.state[lane] = value;
             own.segment.forget(lane);
+        }
+        for (number, forecast) in self.forecasts.iter_mut().enumerate() {
+            let steep = number < nodes && self.lanes.tables[lane].of(number).is_steep();
+            (forecast.change[lane], forecast.least[lane]) = (0.0, if steep { 0.0 } else { 1.0 });
+            forecast.any |= steep;
         }
         self.heat.state[lane] = state[slice.heat_index()];
         for (link, cell) in self.cells.iter_mut().enumerate() {
@@ -214,6 +243,13 @@ impl<'a, R: Row> Bundle<'a, R> {
             _ => self.structure.nodes(),
         };
         self.nodes[number].unknown.state[lane] = state;
+    }
+
+    /// What the step of a lane may err by, K: what is reported of it, and every other node of a slice with a steep table.
+    pub fn allow(&mut self, lane: usize, reported: f64, ordinary: f64) {
+        (self.ends.allowed[lane], self.ends.ordinary[lane]) = (reported, ordinary);
+        let reporting = self.structure.steep && reported < ordinary;
+        self.lanes.reporting = self.lanes.reporting & !(1 << lane) | u8::from(reporting) << lane;
     }
 
     /// Puts a lane into a medium.
@@ -269,6 +305,7 @@ impl<'a, R: Row> Bundle<'a, R> {
     pub fn empty(&mut self, lane: usize) {
         let (lanes, bit) = (&mut self.lanes, 1 << lane);
         (lanes.active, lanes.laws, lanes.dry) = (lanes.active & !bit, lanes.laws & !bit, lanes.dry & !bit);
+        lanes.reporting &= !bit;
         lanes.layers.leave(lane);
         lanes.surfaces[lane] = None;
         self.hold(lane);

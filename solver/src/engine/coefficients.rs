@@ -25,6 +25,13 @@ pub const C: [[f64; 5]; 6] = [
 pub const ABSCISSAE: [f64; 6] = [0.0, 0.75, 0.321448134013046, 0.519745732277726, 1.0, 1.0];
 /// d_i of Rodas4P2.
 pub const D: [f64; 6] = [0.25, -0.5, -0.189532918363016, 0.085612108792769, 0.0, 0.0];
+/// How far ahead a node's enthalpy is foreseen, in steps: with the change of the last one, this part of the way.
+const FORESEEN: f64 = 0.7;
+/// Weight of the last accepted step's change, in whose `last` seconds it happened, in the forecast for a step; none in the
+/// first step in a medium.
+pub fn reach(step: f64, last: Option<f64>) -> f64 {
+    last.map_or(0.0, |last| FORESEEN * step / last)
+}
 /// Dense output of order 3: y(theta) = (1-theta) y_n + theta (y_new + (1-theta)(g1 + theta g2)), g1 = sum H1_j u_j.
 pub(crate) const H1: [f64; 5] =
     [-5.323528268423303, -10.042123754867493, 17.175254928256965, -5.079931171878093, -0.016185991706112];

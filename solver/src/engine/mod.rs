@@ -20,7 +20,7 @@ mod view;
 
 pub use crate::slice::{Core, Slice};
 pub use bundle::Structure;
-pub use coefficients::{A, ABSCISSAE, C, D, GAMMA};
+pub use coefficients::{A, ABSCISSAE, C, D, GAMMA, reach};
 pub use field::Field;
 pub use stepper::Stepper;
 

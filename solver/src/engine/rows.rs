@@ -69,7 +69,8 @@ pub struct Node<R: Row> {
     pub side: R,
     /// The segment that it is in.
     pub segment: Segment<R>,
-    /// At y_n: T - T_segment, temperature, heat capacity, kappa, potential.
+    /// At y_n: T - T_segment, temperature, heat capacity (in a slice with a steep table an attempt puts the secant here),
+    /// kappa, potential.
     pub delta: R,
     /// See `delta`.
     pub temperature: R,
@@ -79,6 +80,22 @@ pub struct Node<R: Row> {
     pub kappa: R,
     /// See `delta`.
     pub phi: R,
+}
+
+/// Of a node, in a slice with a steep table: what foresees where the step takes it.
+#[derive(Clone, Debug)]
+#[repr(C)]
+pub struct Forecast<R> {
+    /// Whether the node's table is steep in any lane.
+    pub any: bool,
+    /// Change of its enthalpy in the last accepted step.
+    pub change: R,
+    /// Its heat capacity at y_n.
+    pub capacity: R,
+    /// Share of it that the matrix takes.
+    pub share: R,
+    /// Least share that it may take: none where the table is steep, all of it elsewhere.
+    pub least: R,
 }
 
 /// A link between two vertices.
@@ -203,10 +220,15 @@ pub struct Ends<R> {
     pub row: Vertex<R>,
     /// See `row`.
     pub heat_inverse: R,
-    /// The step to try, s, and the error that it may have, K.
+    /// The step to try, s, and the error that it may have, K; in a slice with a steep table that of what is reported, and
+    /// the error of all other nodes.
     pub step: R,
     /// See `step`.
     pub allowed: R,
+    /// See `step`.
+    pub ordinary: R,
+    /// Weight of the last step's change in the forecast.
+    pub reach: R,
     /// Of the attempt: error over what is allowed, and the factor that the next step takes by it.
     pub error: R,
     /// See `error`.
@@ -252,6 +274,11 @@ pub(super) fn node<R: Row>() -> Node<R> {
         kappa: zero,
         phi: zero,
     }
+}
+
+pub(super) fn forecast<R: Row>() -> Forecast<R> {
+    let one = R::all(1.0);
+    Forecast { any: false, change: R::all(0.0), capacity: one, share: one, least: one }
 }
 
 fn sides<R: Row>() -> Sides<R> {
@@ -324,6 +351,8 @@ pub(super) fn ends<R: Row>() -> Ends<R> {
         heat_inverse: zero,
         step: R::all(1.0),
         allowed: R::all(1.0),
+        ordinary: R::all(1.0),
+        reach: zero,
         error: zero,
         factor: zero,
         peak: zero,

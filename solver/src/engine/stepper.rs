@@ -1,6 +1,7 @@
 //! A slice stepped by hand: for studies of the scheme, and its tests.
 
 use super::bundle::{Bundle, Structure};
+use super::coefficients::reach;
 use super::field::Field;
 use super::view::View;
 use super::{accept, attempt, fields, surround};
@@ -14,6 +15,9 @@ pub struct Stepper<'a> {
     /// The slice.
     pub slice: Slice,
     bundle: Bundle<'a, One>,
+    /// The last accepted step in this medium, and the one that was tried, s.
+    last: Option<f64>,
+    tried: f64,
 }
 
 impl<'a> Stepper<'a> {
@@ -21,11 +25,12 @@ impl<'a> Stepper<'a> {
     pub fn new(slice: Slice, state: &[f64]) -> Stepper<'a> {
         let mut bundle = Bundle::new(Path::Single, Structure::of(&slice));
         bundle.fill(0, &slice, state);
-        Stepper { slice, bundle }
+        Stepper { slice, bundle, last: None, tried: 0.0 }
     }
 
-    /// Prepares a step from the present state; `distance` from the section's entry, m.
+    /// Prepares a step from the present state; `distance` from the section's entry, m: at 0 a medium begins.
     pub fn begin(&mut self, surface: &Surface<'a>, distance: f64) {
+        self.last = self.last.filter(|_| distance > 0.0);
         self.bundle.surround(0, *surface);
         self.bundle.ends.distance[0] = distance;
         fields(&mut self.bundle);
@@ -46,8 +51,19 @@ impl<'a> Stepper<'a> {
     ///
     /// The new state is in place only after `accept`.
     pub fn attempt(&mut self, dt: f64) -> f64 {
-        self.bundle.ends.step[0] = dt;
-        self.bundle.ends.allowed[0] = 1.0;
+        self.attempt_of(dt, 1.0)
+    }
+
+    /// As `attempt`, in a slice with a steep table with the error of what is reported alone.
+    pub fn attempt_for_report(&mut self, dt: f64) -> f64 {
+        self.attempt_of(dt, f64::INFINITY)
+    }
+
+    fn attempt_of(&mut self, dt: f64, ordinary: f64) -> f64 {
+        self.tried = dt;
+        let ends = &mut self.bundle.ends;
+        (ends.step[0], ends.reach[0]) = (dt, reach(dt, self.last));
+        self.bundle.allow(0, 1.0, ordinary);
         attempt(&mut self.bundle);
         self.bundle.ends.error[0]
     }
@@ -55,6 +71,7 @@ impl<'a> Stepper<'a> {
     /// Takes the last attempt as the new state.
     pub fn accept(&mut self) {
         accept(&mut self.bundle, &One([1.0]));
+        self.last = Some(self.tried);
     }
 
     /// One step that is taken whatever its error.

@@ -70,7 +70,8 @@ fn cable(flat: bool) -> (Case, Slice, Vec<f64>) {
     let case = crate::file::read(&format!("{CABLE}{shape}")).unwrap();
     let radii = shrink::radii(&case).unwrap();
     let times = Times { earliest: 0.5, first_report: 2.0 };
-    let (slice, mut state) = build::slice(&case, &radii, times, Fineness { accuracy: 0.01, factor: 1.0 }).unwrap();
+    let fineness = Fineness { accuracy: 0.01, factor: 1.0, alone: false };
+    let (slice, mut state) = build::slice(&case, &radii, times, fineness).unwrap();
     let all = slice.coordinate.iter().copied().fold(0.0, f64::max);
     for (node, inside) in slice.coordinate.iter().enumerate() {
         let share = inside / all;

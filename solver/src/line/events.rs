@@ -12,6 +12,7 @@ use crate::engine::{Field, Row, View};
 use crate::film::surface::Apart;
 use crate::line::observe;
 use crate::material::Kind;
+use crate::maths::root::FalsePosition;
 use crate::slice::Slice;
 
 /// Output points in each leg when fields are kept, at least.
@@ -230,26 +231,16 @@ fn outputs(case: &Case, plan: &Plan) -> Outputs {
     places.into_iter().peekable()
 }
 
-/// Where in 0..1 a function changes sign, by false position with the Illinois rule (Dowell & Jarratt, A modified regula
-/// falsi method for computing the root of an equation, BIT 11, 1971); `start` and `end` are its values at 0 and 1.
+/// Where in 0..1 a function changes sign, by false position; `start` and `end` are its values at 0 and 1.
 pub(super) fn crossing(mut f: impl FnMut(f64) -> f64, start: f64, end: f64) -> f64 {
-    let (mut a, mut fa, mut b, mut fb) = (0.0, start, 1.0, end);
-    if (fa > 0.0) == (fb > 0.0) {
-        return 1.0;
-    }
-    for _ in 0..60 {
-        let x = (a * fb - b * fa) / (fb - fa);
-        let fx = f(x);
-        if (fx > 0.0) == (fb > 0.0) {
-            fa *= 0.5;
-        } else {
-            (a, fa) = (b, fb);
-        }
-        let moved = (x - b).abs();
-        (b, fb) = (x, fx);
-        if moved < 1e-9 || fx == 0.0 {
-            break;
+    let mut ends = FalsePosition { far: [0.0, start], newest: [1.0, end] };
+    if ends.encloses() {
+        for _ in 0..60 {
+            let x = ends.guess();
+            if ends.take([x, f(x)]) < 1e-9 || ends.newest[1] == 0.0 {
+                break;
+            }
         }
     }
-    b
+    ends.newest[0]
 }

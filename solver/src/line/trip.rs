@@ -9,7 +9,7 @@ use super::watch::{Step, Watch};
 use super::{Passage, Prepared, SAME, Stop, WaterRun};
 use crate::case::error::Error;
 use crate::case::{Case, Direction};
-use crate::engine::{ABSCISSAE, Bundle, GAMMA, Row, View};
+use crate::engine::{ABSCISSAE, Bundle, GAMMA, Row, View, reach};
 
 /// More node-steps than this in one run are refused: some ten seconds of work.
 const MAX_NODE_STEPS: usize = 100_000_000;
@@ -18,6 +18,9 @@ const MAX_NODE_STEPS: usize = 100_000_000;
 const AFTER_KINK: f64 = 0.05;
 /// Share of the step tolerance that a step onto a reported point may use: its own error is seen there undamped.
 const BEFORE_REPORT: f64 = 0.05;
+/// In a slice with a steep table a step is refused only above this multiple of what it may err by: the factor of the next step
+/// aims below it all the same.
+const SLACK: f64 = 1.5;
 /// Boiling point of water at 0.101325 MPa, degC (IAPWS R7-97: 99.974; the trade says 100).
 const BOILING: f64 = 100.0;
 
@@ -42,6 +45,8 @@ pub(crate) struct Trip<'a> {
     cut: bool,
     rejected: bool,
     after_kink: bool,
+    /// The last accepted step of the leg, s.
+    last: Option<f64>,
     /// Steps accepted and refused.
     pub(crate) steps: [usize; 2],
     /// Surface temperature at the start of the step at hand.
@@ -108,6 +113,7 @@ impl<'a> Trip<'a> {
             cut: false,
             rejected: false,
             after_kink: false,
+            last: None,
             steps: [0, 0],
             surface: f64::NAN,
             taken: None,
@@ -166,7 +172,7 @@ impl<'a> Trip<'a> {
             let entry = self.of.column.as_ref().map_or(entry, |column| column.medium(leg.section));
             self.of.surface(section, leg.start).in_medium(entry, warming, heat)
         };
-        (self.time, self.next_stop, self.wanted) = (0.0, 0, None);
+        (self.time, self.next_stop, self.wanted, self.last) = (0.0, 0, None, None);
         (self.duration, self.motion) = (self.of.itinerary.legs[self.leg].duration(), 0);
         let driven = self.of.metre.is_some();
         let surface = if driven { surface.driven(itinerary::driven(case, &leg)) } else { surface };
@@ -325,16 +331,18 @@ impl<'a> Trip<'a> {
         if tried > allowed {
             return Err(Error::TooLarge { what: "time steps", needed: tried, allowed });
         }
-        let share = if self.after_kink {
-            AFTER_KINK
+        let settings = &self.of.settings;
+        let ordinary = settings.ordinary(bundle.structure.steep);
+        (bundle.ends.step[lane], bundle.ends.reach[lane]) = (step, reach(step, self.last));
+        let reported = if self.after_kink {
+            AFTER_KINK * settings.step_tolerance
         } else if step == remaining && self.reported {
-            BEFORE_REPORT
+            BEFORE_REPORT * settings.step_tolerance
         } else {
-            1.0
+            ordinary
         };
         self.look_ahead(bundle, lane, step);
-        bundle.ends.step[lane] = step;
-        bundle.ends.allowed[lane] = share * self.of.settings.step_tolerance;
+        bundle.allow(lane, reported, ordinary);
         Ok(())
     }
 
@@ -355,8 +363,8 @@ impl<'a> Trip<'a> {
                     return slow.min(duration);
                 }
                 // After a change of film the surface follows sqrt(t): the step in which it moves three tolerances.
-                let reach = 3.0 * settings.step_tolerance / ends.surface_rate[lane].abs();
-                slow.max((2.0 * reach * reach * rate).min(duration / 5.0)).min(duration)
+                let far = 3.0 * settings.ordinary(bundle.structure.steep) / ends.surface_rate[lane].abs();
+                slow.max((2.0 * far * far * rate).min(duration / 5.0)).min(duration)
             })
         });
         self.wanted = Some(wanted);
@@ -389,7 +397,7 @@ impl<'a> Trip<'a> {
         let frozen = self.script.as_ref().is_some_and(|script| script.frozen);
         let fixed = self.of.settings.fixed_step.is_some();
         // An error that is no number refuses the step, too.
-        let within = error <= 1.0;
+        let within = error <= if bundle.structure.steep { SLACK } else { 1.0 };
         if !fixed && !frozen && !within {
             self.steps[1] += 1;
             self.rejected = true;
@@ -417,7 +425,7 @@ impl<'a> Trip<'a> {
             let wanted = self.wanted.unwrap_or(step);
             self.wanted = Some(if self.cut { wanted.max(step * growth) } else { step * growth });
         }
-        (self.rejected, self.after_kink) = (false, false);
+        (self.rejected, self.after_kink, self.last) = (false, false, Some(step));
         if changes {
             self.set_speed(bundle, lane);
         }

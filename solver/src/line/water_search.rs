@@ -17,6 +17,7 @@ use crate::case::error::Error;
 use crate::case::{Case, Direction};
 use crate::engine::Field;
 use crate::line::observe;
+use crate::maths::root::FalsePosition;
 
 /// Share of the accuracy below which the steps are frozen.
 const FREEZE: f64 = 0.01;
@@ -226,40 +227,33 @@ fn bracketed<'a>(
     let [hottest, coldest] = layers
         .map(|layer| observe::node_extremes(&of.slice, &field, layer))
         .fold([supply, supply], |[high, low], [hot, cold]| [high.max(hot), low.min(cold)]);
-    let (mut a, mut fa) = (supply, marched(alone, supply)?);
-    let (mut b, mut fb) = ((supply - fa).clamp(coldest, hottest), fa);
+    let far = [supply, marched(alone, supply)?];
+    let mut ends = FalsePosition { far, newest: [(supply - far[1]).clamp(coldest, hottest), far[1]] };
     let mut slope: f64 = 1.0;
-    if b != a {
-        fb = marched(alone, b)?;
+    if ends.newest[0] != supply {
+        ends.newest[1] = marched(alone, ends.newest[0])?;
     }
     for _ in 0..MARCHES {
-        if (b - a).abs() <= close || fb == 0.0 {
+        let [b, fb] = ends.newest;
+        if (b - ends.far[0]).abs() <= close || fb == 0.0 {
             return Ok([b, slope.max(1.0)]);
         }
-        if (fa > 0.0) == (fb > 0.0) {
-            // The far end does not enclose the root: the product's extremes do.
-            (a, fa) = (b, fb);
-            b = if fb < 0.0 { hottest } else { coldest };
-            fb = marched(alone, b)?;
-            if (fa > 0.0) == (fb > 0.0) {
+        if !ends.encloses() {
+            // The product's extremes do.
+            let extreme = if fb < 0.0 { hottest } else { coldest };
+            ends = FalsePosition { far: ends.newest, newest: [extreme, marched(alone, extreme)?] };
+            if !ends.encloses() {
                 break;
             }
         }
-        let x = (a * fb - b * fa) / (fb - fa);
+        let x = ends.guess();
         let fx = marched(alone, x)?;
-        slope = (fx - fb) / (x - b);
-        if (fx > 0.0) == (fb > 0.0) {
-            fa *= 0.5;
-        } else {
-            (a, fa) = (b, fb);
-        }
-        let moved = (x - b).abs();
-        (b, fb) = (x, fx);
-        if moved <= close || fx.abs() <= close {
-            return Ok([b, slope.max(1.0)]);
+        slope = (fx - ends.newest[1]) / (x - ends.newest[0]);
+        if ends.take([x, fx]) <= close || fx.abs() <= close {
+            return Ok([x, slope.max(1.0)]);
         }
     }
-    Err(Error::WaterOpen { section: name(of.case, index), residual: fb.abs() })
+    Err(Error::WaterOpen { section: name(of.case, index), residual: ends.newest[1].abs() })
 }
 
 /// The accuracy that the run aims at, K.

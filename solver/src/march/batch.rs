@@ -140,13 +140,12 @@ pub fn on_one_thread<C: Borrow<Case>>(
 
 fn of_cases(cases: &[&Case], outputs: &[Output], settings: Settings) -> Vec<Result<Answer, Error>> {
     let mut answers: Vec<Option<Result<Answer, Error>>> = vec![None; cases.len()];
-    let ratio = match settings.fineness {
-        Fineness::Rule => 1.0,
-        Fineness::Once => ONCE,
-    };
-    let run_settings = |case: &Case| line::Settings {
-        fixed_step: settings.fixed_step,
-        ..line::Settings::tightened(case.tolerance, ratio)
+    let run_settings = |case: &Case| {
+        let of_fineness = match settings.fineness {
+            Fineness::Rule => line::Settings::rule(case.tolerance),
+            Fineness::Once => line::Settings::tightened(case.tolerance, ONCE),
+        };
+        line::Settings { fixed_step: settings.fixed_step, ..of_fineness }
     };
     let wanted = Wanted::by(outputs).filter(|_| settings.path != Path::Single);
     if let Some(wanted) = wanted {

@@ -62,8 +62,9 @@ pub const WATER_BALANCE: f64 = 1e-10;
 pub fn march(case: &Case) -> Result<Solution, Error> {
     let radii = checked_radii(case)?;
     let (mut ratio, mut attempt, mut before) = (TIGHTER, 1, 0.0);
-    let mut coarse = careful(case, &radii, 1.0, false)?;
-    let mut fine = careful(case, &radii, ratio, true)?;
+    let tightened = |ratio: f64| Settings::tightened(case.tolerance, ratio);
+    let mut coarse = careful(case, &radii, tightened(1.0))?;
+    let mut fine = careful(case, &radii, Settings { fields: true, ..tightened(ratio) })?;
     loop {
         let apart = difference(case, &coarse, &fine);
         // Nor is an eighth of the accuracy trusted to leave less than an eighth of what the pair before differed by.
@@ -72,7 +73,8 @@ pub fn march(case: &Case) -> Result<Solution, Error> {
             return assemble::solution(case, &radii, &fine, error);
         }
         let more = attempt < ATTEMPTS && node_steps(&fine) <= ENOUGH;
-        let tighter = if more { careful(case, &radii, ratio * TIGHTER, true).map(Some) } else { Ok(None) };
+        let next = Settings { fields: true, ..tightened(ratio * TIGHTER) };
+        let tighter = if more { careful(case, &radii, next).map(Some) } else { Ok(None) };
         match tighter {
             Ok(Some(tighter)) => {
                 (coarse, fine, before) = (fine, tighter, apart);
@@ -102,7 +104,7 @@ fn node_steps(run: &Run) -> usize {
 /// As [`march`].
 pub fn march_by_rule(case: &Case) -> Result<Solution, Error> {
     let radii = checked_radii(case)?;
-    let run = careful(case, &radii, 1.0, false)?;
+    let run = careful(case, &radii, Settings::rule(case.tolerance))?;
     assemble::solution(case, &radii, &run, case.tolerance)
 }
 
@@ -117,7 +119,7 @@ pub fn march_by_rule(case: &Case) -> Result<Solution, Error> {
 /// As [`march`].
 pub fn march_once(case: &Case, fields: bool) -> Result<Solution, Error> {
     let radii = checked_radii(case)?;
-    let run = careful(case, &radii, ONCE, fields)?;
+    let run = careful(case, &radii, Settings { fields, ..Settings::tightened(case.tolerance, ONCE) })?;
     assemble::solution(case, &radii, &run, case.tolerance)
 }
 
@@ -134,8 +136,7 @@ pub fn march_with(case: &Case, settings: &Settings) -> Result<(Solution, Run), E
     Ok((solution, run))
 }
 
-fn careful(case: &Case, radii: &Radii, ratio: f64, fields: bool) -> Result<Run, Error> {
-    let settings = Settings { fields, ..Settings::tightened(case.tolerance, ratio) };
+fn careful(case: &Case, radii: &Radii, settings: Settings) -> Result<Run, Error> {
     let run = line::run(case, radii, &settings)?;
     checked_books(case, &run.slice, [&run.start, &run.state], &run.passages)?;
     Ok(run)

@@ -31,10 +31,7 @@ pub fn ln<V: Vector>(x: V) -> V {
     let (m, one) = (V::load(&mantissas), V::all(1.0));
     let s = m.sub(one).div(m.add(one));
     let z = s.mul(s);
-    let mut sum = V::all(1.0 / 21.0);
-    for k in (1..10).rev() {
-        sum = sum.mul_add(z, V::all(1.0 / (2 * k + 1) as f64));
-    }
+    let sum = polynomial(&OVER_ODD, z);
     let twice = s.add(s);
     exponent.mul_add(V::all(LN_2), twice.mul(z).mul_add(sum, twice))
 }
@@ -47,10 +44,7 @@ pub fn exp<V: Vector>(x: V) -> V {
     let rounded = x.mul_add(V::all(LOG2_E), V::all(ROUNDER));
     let k = rounded.sub(V::all(ROUNDER));
     let r = k.mul_sub_from(V::all(LN_2_LOW), k.mul_sub_from(V::all(LN_2_HIGH), x));
-    let mut sum = V::all(OVER_FACTORIAL[13]);
-    for n in (0..13).rev() {
-        sum = sum.mul_add(r, V::all(OVER_FACTORIAL[n]));
-    }
+    let sum = polynomial(&OVER_FACTORIAL, r);
     let (mut whole, mut power) = (V::Row::all(0.0), V::Row::all(0.0));
     rounded.store(&mut whole);
     sum.store(&mut power);
@@ -59,6 +53,30 @@ pub fn exp<V: Vector>(x: V) -> V {
     }
     V::load(&power)
 }
+
+/// Horner's rule for the even powers and for the odd ones, lowest order first, an even number of them: two short chains that
+/// wait for their products side by side.
+#[inline(always)]
+fn polynomial<V: Vector, const N: usize>(coefficients: &[f64; N], x: V) -> V {
+    let square = x.mul(x);
+    let (mut even, mut odd) = (V::all(coefficients[N - 2]), V::all(coefficients[N - 1]));
+    for pair in (0..N / 2 - 1).rev() {
+        even = even.mul_add(square, V::all(coefficients[2 * pair]));
+        odd = odd.mul_add(square, V::all(coefficients[2 * pair + 1]));
+    }
+    odd.mul_add(x, even)
+}
+
+/// 1/3, 1/5 ... 1/21
+const OVER_ODD: [f64; 10] = {
+    let mut over = [1.0; 10];
+    let mut k = 0;
+    while k < 10 {
+        over[k] = 1.0 / (2 * k + 3) as f64;
+        k += 1;
+    }
+    over
+};
 
 /// 1/n!
 const OVER_FACTORIAL: [f64; 14] = {

@@ -104,6 +104,53 @@ pub fn enclose<E>(
     Err(RootError::Unfinished(sorted([a, at_a], [b, at_b])))
 }
 
+/// Two points, place and value each, whose newest draws near to a root by false position: the line between them, with the value of an
+/// end that stays halved (the Illinois rule: Dowell & Jarratt, A modified regula falsi method for computing the root of an
+/// equation, BIT 11, 1971).
+///
+/// ```
+/// use quenchway::maths::root::FalsePosition;
+/// let mut ends = FalsePosition { far: [1.0, -1.0], newest: [2.0, 2.0] };
+/// assert!(ends.encloses());
+/// while ends.newest[1].abs() > 1e-12 {
+///     let x = ends.guess();
+///     ends.take([x, x * x - 2.0]);
+/// }
+/// assert!((ends.newest[0] - 2f64.sqrt()).abs() < 1e-12);
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FalsePosition {
+    /// The point on the other side of the root.
+    pub far: [f64; 2],
+    /// The point found last.
+    pub newest: [f64; 2],
+}
+
+impl FalsePosition {
+    /// Whether the function's sign differs at the two points.
+    pub fn encloses(&self) -> bool {
+        (self.far[1] > 0.0) != (self.newest[1] > 0.0)
+    }
+
+    /// Where to look next.
+    pub fn guess(&self) -> f64 {
+        let ([a, fa], [b, fb]) = (self.far, self.newest);
+        (a * fb - b * fa) / (fb - fa)
+    }
+
+    /// Takes the point there; returns how far it lies from the one before.
+    pub fn take(&mut self, found: [f64; 2]) -> f64 {
+        if (found[1] > 0.0) == (self.newest[1] > 0.0) {
+            self.far[1] *= 0.5;
+        } else {
+            self.far = self.newest;
+        }
+        let moved = (found[0] - self.newest[0]).abs();
+        self.newest = found;
+        moved
+    }
+}
+
 fn sorted(a: [f64; 2], b: [f64; 2]) -> Bracket {
     if a[0] < b[0] { Bracket { low: a, high: b } } else { Bracket { low: b, high: a } }
 }

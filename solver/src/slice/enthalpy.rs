@@ -193,6 +193,11 @@ impl Table {
         self.segments[n - 1].high = f64::INFINITY;
     }
 
+    /// Whether the heat capacity changes by more than itself within 10 K somewhere: a latent peak, or the flank of one.
+    pub fn is_steep(&self) -> bool {
+        self.segments.iter().any(|segment| 10.0 * segment.heat_capacity_slope.abs() > segment.heat_capacity)
+    }
+
     /// Index of the segment that an enthalpy belongs to.
     pub fn find(&self, enthalpy: f64) -> usize {
         self.segments.partition_point(|segment| segment.high <= enthalpy).min(self.segments.len() - 1)

@@ -85,6 +85,11 @@ impl Slice {
         self.mass.len()
     }
 
+    /// Whether any of its tables is steep.
+    pub fn is_steep(&self) -> bool {
+        self.tables.iter().any(Table::is_steep)
+    }
+
     /// Length of a state: nodes, lumped core (unused entry where there is none), heat given off per radian.
     pub fn unknowns(&self) -> usize {
         self.nodes() + 2

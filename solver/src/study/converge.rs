@@ -86,9 +86,9 @@ pub fn converge(case: &Case, levels: usize) -> Result<(Vec<Level>, Vec<Track>), 
     let mut values: Vec<Vec<f64>> = Vec::new();
     for level in 0..levels.max(3) {
         let factor = libm::pow(RATIO, -(level as f64));
-        let rule = Settings::rule(case.tolerance);
+        let rule = Settings::tightened(case.tolerance, 1.0);
         let settings = Settings {
-            fineness: Fineness { accuracy: case.tolerance, factor },
+            fineness: Fineness { factor, ..rule.fineness },
             step_tolerance: rule.step_tolerance * libm::pow(factor, 4.0),
             ..rule
         };

@@ -1,7 +1,8 @@
 //! One time step of every lane at once: the scheme of `slice` and of Rodas4P2, arranged for registers.
 //!
 //! A step is three calls. `fields` (in `start.rs`) brings properties, conductances and conduction to y_n; `surround` adds the film,
-//! its slopes and the drift; `attempt` (in `step.rs`) factorises and does the six stages. A stage is one sweep outward, in which state,
+//! its slopes and the drift; `attempt` (in `step.rs`) factorises and does the six stages; what sharp latent peaks ask for
+//! beside that is in `peak.rs`. A stage is one sweep outward, in which state,
 //! properties, geometry, flows and elimination of each node follow each other in registers, and one sweep inward.
 //! The derivation of the rearranged formulas is in the book's chapter on numerics.
 //!
@@ -9,6 +10,7 @@
 //! closures are functions of their own, which would be compiled without those instructions: the kernel does without them.
 #![allow(clippy::needless_range_loop)]
 
+mod peak;
 mod start;
 mod step;
 

@@ -1,6 +1,8 @@
 //! The start of a step: properties, conductances, rates, film and drift at y_n.
 
-use super::{At, core_conductance, films, flows, flux, interval, inverted, properties, slope, temperature, within};
+use super::{
+    At, core_conductance, films, flows, flux, interval, inverted, peak, properties, slope, temperature, within,
+};
 use crate::engine::bundle::{Bundle, Lanes};
 use crate::engine::rows::{Ends, Node, Sides};
 use crate::film::layers::{self, Places};
@@ -12,12 +14,11 @@ use crate::units::ZERO_CELSIUS;
 #[inline(always)]
 pub fn fields<V: Vector>(b: &mut Bundle<V::Row>) {
     let used = b.structure.nodes() + usize::from(b.structure.core);
-    let mut within_segments = b.lanes.within.iter_mut();
-    for node in &mut b.nodes[..used] {
-        let Some(within_segment) = within_segments.next() else { return };
+    let active = b.lanes.active;
+    for (number, node) in b.nodes[..used].iter_mut().enumerate() {
         let h = V::load(&node.unknown.state);
         h.store(&mut node.h);
-        *within_segment = within(&node.segment, h);
+        b.lanes.outside.note(number, !within(&node.segment, h) & active);
     }
     b.settle();
     let zero = V::all(0.0);
@@ -136,6 +137,7 @@ pub fn surround<V: Vector>(b: &mut Bundle<V::Row>) {
         changing = V::select(ramp, faster, changing);
     }
     drift(b, [radius, flux, changing]);
+    peak::keep::<V>(b);
 }
 
 /// Derivative of the flux with the line speed where the film is a given number that follows it: n h/v above its floor.

@@ -1,9 +1,11 @@
 //! A step of every lane: factors, six stages of Rodas4P2, error, and the new states.
 
-use super::{At, core_conductance, films, flows, flux, interval, inverted, moment, properties, temperature, within};
-use crate::engine::bundle::Bundle;
+use super::{
+    At, core_conductance, films, flows, flux, interval, inverted, moment, peak, properties, temperature, within,
+};
+use crate::engine::bundle::{Bundle, Lanes};
 use crate::engine::coefficients::{A, C, D, GAMMA, H1, H2};
-use crate::engine::rows::{Node, Sides, Unknown, Vertex};
+use crate::engine::rows::{Ends, Forecast, Node, Sides, Unknown, Vertex};
 use crate::maths::vector::Vector;
 
 /// Links that a sweep looks ahead.
@@ -12,6 +14,9 @@ const AHEAD: usize = 2;
 /// Tries the step of each lane: factors, six stages, error and the factor of the next step.
 #[inline(always)]
 pub fn attempt<V: Vector>(b: &mut Bundle<V::Row>) {
+    if b.structure.steep {
+        peak::foresee::<V>(b);
+    }
     factorise::<V>(b);
     sides::<V>(b);
     sweep::<V, 0, 1>(b);
@@ -20,8 +25,11 @@ pub fn attempt<V: Vector>(b: &mut Bundle<V::Row>) {
     sweep::<V, 3, 4>(b);
     sweep::<V, 4, 5>(b);
     sweep::<V, 5, 6>(b);
+    if b.lanes.reporting != 0 {
+        peak::weigh::<V>(b);
+    }
     if b.lanes.dry != 0 {
-        peak::<V>(b);
+        highest::<V>(b);
     }
 }
 
@@ -235,55 +243,73 @@ fn sweep<V: Vector, const I: usize, const NEXT: usize>(b: &mut Bundle<V::Row>) {
     keep::<V, I>(&mut b.heat, heat);
     let mut error = [heat.mul(V::load(&ends.warming)).abs(), heat.mul(zero)];
     let drift = if NEXT < 6 { V::all(D[NEXT]).mul(dt) } else { zero };
-    let within = &mut b.lanes.within[..2 * pairs.len() + 2];
+    let Lanes { outside, active, .. } = &mut b.lanes;
+    let (outside, active, forecasts) = (outside, *active, &b.forecasts[..]);
+    let middles = 2 * pairs.len() + 1;
     for i in (0..pairs.len()).rev() {
         let (cell, [middle, outer]) = (&cells[i], &mut pairs[i]);
-        let outside = tau;
-        error = warmed::<V, I, NEXT>((outer, &mut within[2 * i + 2]), outside, drift, error);
+        let outer_tau = tau;
+        let left = warmed::<V, I, NEXT>((outer, forecasts.get(2 * i + 2)), outer_tau, drift, &mut error);
+        outside.note(2 * i + 2, left & active);
         let row = &cell.row;
-        tau = V::load(&row.upper).mul_sub_from(outside, V::load(&row.right).mul(V::load(&row.inverse)));
+        tau = V::load(&row.upper).mul_sub_from(outer_tau, V::load(&row.right).mul(V::load(&row.inverse)));
         if !cell.contact {
             let own = V::load(&cell.own).mul(V::load(&cell.right));
-            let between = V::load(&cell.from_a).mul_add(tau, V::load(&cell.from_b).mul_add(outside, own));
-            error = warmed::<V, I, NEXT>((middle, &mut within[2 * i + 1]), between, drift, error);
+            let between = V::load(&cell.from_a).mul_add(tau, V::load(&cell.from_b).mul_add(outer_tau, own));
+            let left = warmed::<V, I, NEXT>((middle, forecasts.get(2 * i + 1)), between, drift, &mut error);
+            outside.note(2 * i + 1, left & active);
         }
     }
-    error = warmed::<V, I, NEXT>((first, &mut within[0]), tau, drift, error);
+    let left = warmed::<V, I, NEXT>((first, forecasts.first()), tau, drift, &mut error);
+    outside.note(0, left & active);
     if b.structure.core {
         let ends = &b.ends;
         let increment = V::load(&ends.core_conductance).mul_add(tau, core_right).mul(V::load(&ends.core_inverse));
-        let last = within.len() - 1;
-        error = warmed::<V, I, NEXT>((&mut core[0], &mut within[last]), increment, drift, error);
+        let left = warmed::<V, I, NEXT>((&mut core[0], forecasts.get(middles)), increment, drift, &mut error);
+        outside.note(middles, left & active);
     }
     if I == 5 {
-        let error = error[0].add(error[1]).div(V::load(&b.ends.allowed));
-        error.store(&mut b.ends.error);
-        let factor = V::all(0.9).div(error.sqrt().sqrt());
-        factor.max(V::all(0.15)).min(V::all(6.0)).store(&mut b.ends.factor);
+        let ends = &b.ends;
+        let allowed = V::load(if b.structure.steep { &ends.ordinary } else { &ends.allowed });
+        let error = error[0].add(error[1]).div(allowed);
+        judged(&mut b.ends, error);
     }
 }
 
-/// Keeps a node's increment of temperature and takes the node to the next stage: its enthalpy, the lanes in which that is
-/// in its segment, and the part of its right side that the sweep does not make.
+/// Keeps the error over what is allowed, and the factor of the next step.
+#[inline(always)]
+pub(super) fn judged<V: Vector>(ends: &mut Ends<V::Row>, error: V) {
+    error.store(&mut ends.error);
+    let factor = V::all(0.9).div(error.sqrt().sqrt());
+    factor.max(V::all(0.15)).min(V::all(6.0)).store(&mut ends.factor);
+}
+
+/// Keeps a node's increment of temperature and takes the node to the next stage: its enthalpy, and the part of its right side
+/// that the sweep does not make. Returns the lanes in which the enthalpy left its segment.
 ///
 /// In stage 5 it is the error: the largest so far, and zero times every one, which is no number where one of them is none.
 #[inline(always)]
 fn warmed<V: Vector, const I: usize, const NEXT: usize>(
-    (node, within_segment): (&mut Node<V::Row>, &mut u8),
+    (node, forecast): (&mut Node<V::Row>, Option<&Forecast<V::Row>>),
     increment: V,
     drift: V,
-    [worst, sound]: [V; 2],
-) -> [V; 2] {
+    [worst, sound]: &mut [V; 2],
+) -> u8 {
     let step = V::load(&node.capacity).mul(increment);
     keep::<V, I>(&mut node.unknown, step);
     if I == 5 {
-        return [increment.abs().max(worst), increment.mul_add(V::all(0.0), sound)];
+        // Of the capacity at y_n, whichever the matrix took.
+        let error = match forecast {
+            Some(forecast) if forecast.any => V::load(&forecast.share).mul(increment),
+            _ => increment,
+        };
+        (*worst, *sound) = (error.abs().max(*worst), error.mul_add(V::all(0.0), *sound));
+        return 0;
     }
     let (h, history) = combined::<V, NEXT>(&mut node.unknown);
     h.store(&mut node.h);
-    *within_segment = within(&node.segment, h);
     side::<V, NEXT>(&node.unknown, drift, history).store(&mut node.side);
-    [worst, sound]
+    !within(&node.segment, h)
 }
 
 /// Keeps an increment; of the sixth stage the state that it reaches.
@@ -298,7 +324,7 @@ fn keep<V: Vector, const I: usize>(unknown: &mut Unknown<V::Row>, step: V) {
 
 /// Highest enthalpy of the surface inside the attempt, at eighths of it and its end, by the dense output.
 #[inline(always)]
-fn peak<V: Vector>(b: &mut Bundle<V::Row>) {
+fn highest<V: Vector>(b: &mut Bundle<V::Row>) {
     let unknown = &b.surface().unknown;
     let (mut g1, mut g2) = (V::all(0.0), V::all(0.0));
     for j in 0..5 {
@@ -307,20 +333,23 @@ fn peak<V: Vector>(b: &mut Bundle<V::Row>) {
         g2 = V::all(H2[j]).mul_add(u, g2);
     }
     let (before, now) = (V::load(&unknown.state), V::load(&unknown.fresh));
-    let mut highest = now;
+    let mut found = now;
     for i in 1..8 {
         let theta = i as f64 / 8.0;
         let back = 1.0 - theta;
         let ahead = V::all(back).mul_add(V::all(theta).mul_add(g2, g1), now);
-        highest = V::all(theta).mul_add(ahead, V::all(back).mul(before)).max(highest);
+        found = V::all(theta).mul_add(ahead, V::all(back).mul(before)).max(found);
     }
-    highest.store(&mut b.ends.peak);
+    found.store(&mut b.ends.peak);
 }
 
 /// Takes the attempt of the lanes where `taken` is one as their new state.
 #[inline(always)]
 pub fn accept<V: Vector>(b: &mut Bundle<V::Row>, taken: &V::Row) {
     let taken = V::load(taken);
+    if b.structure.steep {
+        peak::learn(b, taken);
+    }
     take(&mut b.heat, taken);
     for node in &mut b.nodes {
         take(&mut node.unknown, taken);

@@ -3,7 +3,7 @@
 //! The rule, with c = (eps/0.009 K)^(1/4) at most 1.3, alpha of the layer at its die temperature and sizes in die radius:
 //! at the surface 0.65 c sqrt(alpha t_out), t_out the earliest time asked for after a change of medium; at a joint
 //! 0.45 c sqrt(alpha t_1), t_1 the first time asked for; growth 0.35 c. A layer with a latent peak: growth x 0.35,
-//! intervals at most 1/18 c of the layer, surface sizes x 0.5, and joint sizes x 0.35 with the smallest alpha of its curve, on both sides of
+//! intervals at most c/18 of the layer (0.5 and c/22 in a run that stands alone), surface sizes x 0.5, and joint sizes x 0.35 with the smallest alpha of its curve, on both sides of
 //! the joint. An axis asks for nothing, a bore for 0.5 c of its radius. Edges are spaced in radius, not in mass.
 
 use std::sync::Arc;
@@ -40,6 +40,9 @@ pub struct Fineness {
     /// intervals with the same grading, so that a finer run is finer in every layer, however few intervals it has; the
     /// accuracy aimed at is then `accuracy` times its fourth power.
     pub factor: f64,
+    /// Whether the run stands alone, as those of studies do: layers with a latent peak then grow coarser away from their faces.
+    /// A run whose error is measured by a finer one must stay well below its tolerance, or costs a third run.
+    pub alone: bool,
 }
 
 /// A slice and its state at the die.
@@ -76,7 +79,7 @@ pub fn slice_like(
         builder.core(core(case, radii));
     }
     for index in usize::from(lumped)..case.layers.len() {
-        let sizing = sizing(case, model, &builder.tables, &die, times, coarseness, index);
+        let sizing = sizing(case, model, &builder.tables, &die, times, (coarseness, fineness.alone), index);
         let faces = |radii: &Radii| [if index == 0 { case.bore / 2.0 } else { radii.hot[index - 1] }, radii.hot[index]];
         let ([inner, outer], [inside, outside]) = (faces(model), faces(radii));
         let wider = (outside - inside) / (outer - inner);
@@ -160,7 +163,7 @@ fn sizing(
     tables: &[Table],
     die: &[Celsius],
     times: Times,
-    coarseness: f64,
+    (coarseness, alone): (f64, bool),
     index: usize,
 ) -> Sizing {
     let (low, high) = hull(case, die);
@@ -184,11 +187,12 @@ fn sizing(
     // A peak's kinks pass through the thin layer that a plunge cools first.
     let surface_factor = if peaked(index) { 0.5 } else { 1.0 };
     let at_surface = 0.65 * coarseness * surface_factor * (at_die * times.earliest).sqrt();
+    let (growth, parts) = if alone { (0.5, 22.0) } else { (0.35, 18.0) };
     Sizing {
         inner: if index == 0 { at_bore } else { joint(index - 1) },
         outer: if outermost { at_surface } else { joint(index + 1) },
-        growth: 0.35 * coarseness * if peaked(index) { 0.35 } else { 1.0 },
-        largest: if peaked(index) { width * coarseness / 18.0 } else { f64::INFINITY },
+        growth: 0.35 * coarseness * if peaked(index) { growth } else { 1.0 },
+        largest: if peaked(index) { width * coarseness / parts } else { f64::INFINITY },
     }
 }
 

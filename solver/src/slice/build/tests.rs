@@ -192,7 +192,7 @@ fn every_node_starts_as_its_layer() {
     let radii = shrink::radii(&case).unwrap();
     // An accuracy at which the core is meshed, so that its contact is a link.
     let times = Times { earliest: 0.3, first_report: 0.01 };
-    let (slice, state) = slice(&case, &radii, times, Fineness { accuracy: 0.01, factor: 1.0 }).unwrap();
+    let (slice, state) = slice(&case, &radii, times, Fineness { accuracy: 0.01, factor: 1.0, alone: false }).unwrap();
     let &(link, _) = slice.contacts.first().unwrap();
     assert_eq!(state[slice.vertices() + link], slice.tables[1].enthalpy(Celsius(200.0)));
     assert_eq!(state[link], slice.tables[0].enthalpy(Celsius(60.0)));
