@@ -127,7 +127,7 @@ fn p6_film_tables() {
 #[test]
 fn work_by_the_rule_is_as_published() {
     // Intervals and steps of the rule at 0.01 K, as docs/numerics states them, with a tenth more allowed.
-    for (name, cells, steps) in [("P1", 11, 47), ("P2", 11, 54), ("P3", 18, 46), ("P4", 45, 226), ("P6", 35, 124)] {
+    for (name, cells, steps) in [("P1", 11, 47), ("P2", 11, 54), ("P3", 18, 46), ("P4", 39, 137), ("P6", 32, 107)] {
         let (case, _) = problem(name);
         let numerics = quenchway::march::march_by_rule(&Case { tolerance: 0.01, ..case }).unwrap().numerics;
         println!("{name}: {} cells, {} steps", numerics.cells, numerics.steps);

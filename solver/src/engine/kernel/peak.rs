@@ -37,6 +37,17 @@ pub(super) fn learn<V: Vector>(b: &mut Bundle<V::Row>, taken: V) {
 pub(super) fn foresee<V: Vector>(b: &mut Bundle<V::Row>) {
     let (half, one, two) = (V::all(0.5), V::all(1.0), V::all(2.0));
     let reach = V::load(&b.ends.reach);
+    // An attempt before this one may have left segments of its own.
+    for number in 0..b.forecasts.len() {
+        if b.forecasts[number].any {
+            let node = &mut b.nodes[number];
+            let h = V::load(&node.unknown.state);
+            h.store(&mut node.h);
+            let left = !within(&node.segment, h) & b.lanes.active;
+            b.lanes.outside.note(number, left);
+        }
+    }
+    b.settle();
     for number in 0..b.forecasts.len() {
         let (node, forecast) = (&b.nodes[number], &b.forecasts[number]);
         if !forecast.any {
