@@ -131,7 +131,7 @@ fn interval_sizes_are_those_of_the_rule() {
         case.layers.iter().zip(&die).map(|(layer, &die)| Table::of_layer(layer, &Law::uniform(0.0), die)).collect();
     let times = Times { earliest: 0.3, first_report: 0.7 };
     let c = 1.2;
-    let [metal, plain, peaked] = [0, 1, 2].map(|index| sizing(&case, &radii, &tables, &die, times, c, index));
+    let [metal, plain, peaked] = [0, 1, 2].map(|index| sizing(&case, &radii, &tables, &die, times, (c, false), index));
     let near = |found: f64, expected: f64| assert!((found / expected - 1.0).abs() < 1e-9, "{found} {expected}");
     // alpha t at the die and, beside a peak, at the smallest diffusivity of the curve.
     let (alpha_metal, alpha_plain): (f64, f64) = (200.0 / (2700.0 * 900.0), 0.2 / (1300.0 * 1600.0));
@@ -147,24 +147,29 @@ fn interval_sizes_are_those_of_the_rule() {
     near(peaked.growth, 0.35 * 0.35 * c);
     near(peaked.largest, 2e-3 * c / 18.0);
     assert!(plain.largest.is_infinite());
+    // A run by the rule alone is coarser away from the faces of a peaked layer, and there only.
+    let [plain_alone, alone] = [1, 2].map(|index| sizing(&case, &radii, &tables, &die, times, (c, true), index));
+    assert_eq!((plain_alone, alone.inner, alone.outer), (plain, peaked.inner, peaked.outer));
+    near(alone.growth, 0.35 * 0.5 * c);
+    near(alone.largest, 2e-3 * c / 22.0);
     // A peak counts on both sides of its joint, whichever layer it is in.
     let mut swapped = case.clone();
     let [inner, outer] = [1, 2].map(|index| case.layers[index].material.clone());
     (swapped.layers[1].material, swapped.layers[2].material) = (outer, inner);
     let tables_swapped: Vec<Table> =
         swapped.layers.iter().zip(&die).map(|(layer, &die)| Table::of_layer(layer, &Law::uniform(0.0), die)).collect();
-    let outside = sizing(&swapped, &radii, &tables_swapped, &die, times, c, 2);
+    let outside = sizing(&swapped, &radii, &tables_swapped, &die, times, (c, false), 2);
     near(outside.inner, 0.45 * c * 0.35 * (alpha_plain * 0.7).sqrt());
     // An axis or a mid-plane asks for nothing, and neither does the gap of a flat product.
     for (shape, bore) in [("round", "0 mm"), ("flat", "0.8 mm")] {
         let case = wire(shape, bore);
-        let sizing = sizing(&case, &shrink::radii(&case).unwrap(), &tables, &die, times, c, 0);
+        let sizing = sizing(&case, &shrink::radii(&case).unwrap(), &tables, &die, times, (c, false), 0);
         assert!(sizing.inner.is_infinite(), "{shape}");
     }
     // The width of a hollow product's first layer counts from the bore.
     let mut hose = case;
     hose.layers[0].material = hose.layers[2].material.clone();
-    let largest = sizing(&hose, &radii, &tables, &die, times, c, 0).largest;
+    let largest = sizing(&hose, &radii, &tables, &die, times, (c, false), 0).largest;
     near(largest, (1.5e-3 - 0.65e-3) * c / 18.0);
 }
 
