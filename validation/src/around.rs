@@ -115,7 +115,7 @@ pub fn circumference() -> Page {
         let hot = exit.hot_side.unwrap_or(exit.surface);
         // In the segments of that program a metal core lags: there the same rule in fine steps is compared with.
         let (fine, reason) = match of_rule["hot_side_fine"].as_f64() {
-            Some(fine) => ((fine, 0.5), "its thousands of steps of first order leave 0.3 K"),
+            Some(fine) => ((fine, 0.2), "its thousands of steps of first order leave 0.1 K"),
             None => ((number(&of_rule["hot_side_exit"]), 1.5), "finer segments of time move it by 1.2 K"),
         };
         rows.push(row("hot side", RULE, fine.0, hot, fine.1, reason));
