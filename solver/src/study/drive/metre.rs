@@ -44,6 +44,8 @@ pub struct Sight {
 pub(super) const DIAMETER: usize = 5;
 /// Chebyshev intervals of each part of the time on a wheel.
 const ON_WHEEL: usize = 8;
+/// Parts of a standstill on a wheel.
+const AT_REST: usize = 8;
 
 impl Sight {
     /// One of its values.
@@ -203,7 +205,7 @@ fn own_case(case: &Case, speed: f64) -> Option<Case> {
 }
 
 /// Moments at which a metre is looked at on the wheels, by station: Chebyshev points of every part of its time there between
-/// corners of the speed.
+/// corners of the speed, and of the parts of a standstill.
 fn on_wheels(programme: &Programme, request: &Request) -> Vec<(usize, Vec<f64>)> {
     let Programme { case, clock, end, .. } = *programme;
     let mut all = Vec::new();
@@ -216,12 +218,23 @@ fn on_wheels(programme: &Programme, request: &Request) -> Vec<(usize, Vec<f64>)>
         let cuts: Vec<f64> = std::iter::once(arrives).chain(inside).chain([leaves]).collect();
         let mut looks = Vec::new();
         if arrives.is_finite() {
-            let parts = cuts.windows(2).filter(|pair| pair[1] > pair[0]);
-            looks.extend(parts.flat_map(|pair| chebyshev([pair[0], pair[1]], ON_WHEEL).into_iter().skip(1)));
+            for part in cuts.windows(2).filter(|pair| pair[1] > pair[0]) {
+                let stands = clock.speed(0.5 * (part[0] + part[1])) == 0.0;
+                let ends = graded([part[0], part[1]], if stands { AT_REST } else { 1 });
+                let parts =
+                    ends.windows(2).flat_map(|ends| chebyshev([ends[0], ends[1]], ON_WHEEL).into_iter().skip(1));
+                looks.extend(parts);
+            }
         }
         all.push((station, looks));
     }
     all
+}
+
+/// Ends of the parts of a standstill: the i-th of n ends at (i/n)^4 of it, since the film has just come to rest.
+pub(super) fn graded([from, to]: [f64; 2], parts: usize) -> Vec<f64> {
+    let share = |i: usize| (i as f64 / parts as f64).powi(4);
+    (0..=parts).map(|i| if i == parts { to } else { from + (to - from) * share(i) }).collect()
 }
 
 /// Chebyshev points of a span, its ends among them.

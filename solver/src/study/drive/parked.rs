@@ -1,16 +1,16 @@
 //! The metre that stands at a station while the line stands: what the station sees then, at every moment.
 
-use super::metre::{Metre, Request, Sight, chebyshev, interpolated};
+use super::metre::{Metre, Request, Sight, chebyshev, graded, interpolated};
 use super::{Measure, Programme};
 use crate::case::error::Error;
 use crate::line::clock::Side;
 
 /// Chebyshev intervals of a piece of the time; every other point checks the rest.
 const INTERVALS: usize = 16;
-/// Pieces of the standstill at first; the i-th of n ends at (i/n)^4 of it, since the film has just come to rest.
+/// Pieces of the standstill at first.
 const PIECES: usize = 8;
-/// How often the pieces are doubled at most.
-const DOUBLINGS: usize = 3;
+/// How often a piece is halved at most: the hottest point goes from cell to cell of the mesh, which no polynomial follows.
+const HALVINGS: usize = 10;
 
 /// A metre that stood at a station.
 #[derive(Clone, Debug, PartialEq)]
@@ -99,34 +99,33 @@ pub(super) fn march(
             let is_spoilt = programme.spoilt.iter().any(|([from, to], _)| *from <= length && length <= *to);
             let (from, to) = (stand.from, stand.to.min(end.max(stand.from)));
             if (first..=last).contains(&length) && !is_spoilt && from.is_finite() && to > from {
-                all.push(Parked { station, length, from, to, ends: Vec::new(), sights: Vec::new() });
+                let ends = graded([from, to], PIECES);
+                all.push(Parked { station, length, from, to, ends, sights: Vec::new() });
             }
         }
     }
-    let mut errors = [0.0f64; 2];
-    let mut pieces = PIECES;
-    for doubling in 0..=DOUBLINGS {
-        for parked in &mut all {
-            let shares = (0..=pieces).map(|i| (i as f64 / pieces as f64).powi(4));
-            parked.ends = shares.map(|share| parked.from + (parked.to - parked.from) * share).collect();
+    let mut rule: Vec<Option<Metre>> = vec![None; all.len()];
+    let mut open: Vec<usize> = (0..all.len()).collect();
+    for halving in 0..=HALVINGS {
+        let requests: Vec<Request> = open.iter().map(|&index| all[index].request()).collect();
+        for (&index, metre) in open.iter().zip(march(&requests, false)?) {
+            all[index].take(&metre)?;
+            rule[index] = Some(metre);
         }
-        let requests: Vec<Request> = all.iter().map(|parked| parked.request()).collect();
-        let rule = march(&requests, false)?;
-        errors[1] = 0.0;
-        for (parked, metre) in all.iter_mut().zip(&rule) {
-            parked.take(metre)?;
-            errors[1] = errors[1].max(parked.difference());
+        if halving < HALVINGS {
+            open.retain(|&index| all[index].halve(close));
         }
-        if errors[1] <= close || doubling == DOUBLINGS {
-            let tight = march(&requests, true)?;
-            for (rule, tight) in rule.iter().zip(&tight) {
-                let pairs = rule.looks.iter().zip(&tight.looks);
-                let apart = pairs.filter_map(|(a, b)| Some(a.as_ref()?.distance(b.as_ref()?)));
-                errors[0] = apart.fold(errors[0], f64::max);
-            }
+        if open.is_empty() {
             break;
         }
-        pieces *= 2;
+    }
+    let requests: Vec<Request> = all.iter().map(Parked::request).collect();
+    let mut errors = [0.0f64; 2];
+    for ((parked, rule), tight) in all.iter().zip(rule.iter().flatten()).zip(march(&requests, true)?) {
+        let pairs = rule.looks.iter().zip(&tight.looks);
+        let apart = pairs.filter_map(|(a, b)| Some(a.as_ref()?.distance(b.as_ref()?)));
+        errors[0] = apart.fold(errors[0], f64::max);
+        errors[1] = parked.differences().into_iter().fold(errors[1], f64::max);
     }
     Ok((all, errors))
 }
@@ -154,15 +153,27 @@ impl Parked {
         Ok(())
     }
 
-    /// Largest difference of a look from the interpolant of every other one, K.
-    fn difference(&self) -> f64 {
-        let mut worst = 0.0f64;
-        for (sights, ends) in self.sights.iter().zip(self.ends.windows(2)) {
+    /// Of each piece the largest difference of a look from the interpolant of every other one, K.
+    fn differences(&self) -> Vec<f64> {
+        let of_piece = |(sights, ends): (&Vec<Sight>, &[f64])| {
             let ends = [ends[0], ends[1]];
-            for (j, time) in chebyshev(ends, INTERVALS).into_iter().enumerate().filter(|(j, _)| j % 2 == 1) {
-                worst = worst.max(between(sights, ends, time, 2).distance(&sights[j]));
+            let new = chebyshev(ends, INTERVALS).into_iter().enumerate().filter(|(j, _)| j % 2 == 1);
+            new.fold(0.0f64, |worst, (j, time)| worst.max(between(sights, ends, time, 2).distance(&sights[j])))
+        };
+        self.sights.iter().zip(self.ends.windows(2)).map(of_piece).collect()
+    }
+
+    /// Halves every piece in which a look is off by more than `close`, K; whether there is one.
+    fn halve(&mut self, close: f64) -> bool {
+        let mut ends = vec![self.from];
+        for (difference, piece) in self.differences().into_iter().zip(self.ends.windows(2)) {
+            if difference > close {
+                ends.push(0.5 * (piece[0] + piece[1]));
             }
+            ends.push(piece[1]);
         }
-        worst
+        let halved = ends.len() > self.ends.len();
+        self.ends = ends;
+        halved
     }
 }
