@@ -176,29 +176,29 @@ fn a_constant_programme_is_the_steady_march() {
 #[test]
 fn by_equal_steps_a_constant_programme_is_the_steady_march() {
     let run = quenchway::file::read(include_str!("../../../cases/house-wire.toml")).unwrap().case;
-    [run, problems::house_wire()].iter().for_each(equal_steps);
+    [run, problems::house_wire()].iter().for_each(|case| equal_steps(case, 3000.0));
 }
 
+/// Across a peak of the heat capacity equal steps that are too long are unstable: what is left then is rounding, grown to some
+/// kelvins. A step of 1/1000 of the line is too long here.
 #[test]
-#[ignore = "open: 0.36 K apart where the heat capacity has a peak and the steps are far too long for it; not yet understood"]
 fn by_equal_steps_a_constant_programme_is_the_steady_march_with_a_peak() {
-    equal_steps(&problems::thick_core().case);
+    equal_steps(&problems::thick_core().case, 6000.0);
 }
 
-fn equal_steps(case: &Case) {
+/// So many steps a line.
+fn equal_steps(case: &Case, steps: f64) {
     let clock = Clock::new(&[Piece::hold(50.0, case.line_speed)]).unwrap();
-    {
-        // The rule of the drive is a quarter of its tolerance.
-        let step = Some(0.02 * case.line_length() / case.line_speed / 60.0);
-        let method = Method { fixed_step: step, once: true, ..Method::default() };
-        let driven = drive_on(case, &clock, [-1.0, 3.0, 50.0], 0.04, method);
-        let (steady, _) = march_with(case, &Settings { fixed_step: step, ..Settings::rule(0.01) }).unwrap();
-        for (index, station) in steady.stations.iter().enumerate() {
-            let sight = driven.at(index, 0.7, Side::At).unwrap();
-            for quantity in Quantity::ALL {
-                let apart = (sight.of(Measure::Temperature(quantity)) - station.point.quantity(quantity)).abs();
-                assert!(apart <= 1e-9, "{quantity:?} at {}: {apart}", station.name);
-            }
+    // The rule of the drive is a quarter of its tolerance.
+    let step = Some(case.line_length() / case.line_speed / steps);
+    let method = Method { fixed_step: step, once: true, ..Method::default() };
+    let driven = drive_on(case, &clock, [-1.0, 3.0, 50.0], 0.04, method);
+    let (steady, _) = march_with(case, &Settings { fixed_step: step, ..Settings::rule(0.01) }).unwrap();
+    for (index, station) in steady.stations.iter().enumerate() {
+        let sight = driven.at(index, 0.7, Side::At).unwrap();
+        for quantity in Quantity::ALL {
+            let apart = (sight.of(Measure::Temperature(quantity)) - station.point.quantity(quantity)).abs();
+            assert!(apart <= 1e-9, "{quantity:?} at {}: {apart}", station.name);
         }
     }
 }
