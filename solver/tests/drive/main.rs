@@ -250,6 +250,17 @@ fn every_law_is_asked_at_a_standstill() {
     }
 }
 
+/// A station at the die sees in a standstill what enters the line, and no metre that stands there.
+#[test]
+fn at_the_die_stands_what_enters_the_line() {
+    let mut problem = problems::stop(7.0);
+    problem.case.stations[0].offset = -problem.case.sections[0].length;
+    let driven = problem.drive(0.02, Method::default());
+    assert!(driven.parked.iter().all(|parked| parked.station != 0) && driven.parked.len() == 3);
+    let (length, sight) = driven.seen(0, 18.0).unwrap();
+    assert_eq!((length, sight.of(SURFACE)), (31.25, 188.0));
+}
+
 /// A line that stands for ever brings every parked metre to its medium.
 #[test]
 fn what_stands_for_ever_has_the_temperature_of_its_medium() {

@@ -3,7 +3,7 @@
 use super::metre::{Metre, Request, Sight, chebyshev, graded, interpolated};
 use super::{Measure, Programme};
 use crate::case::error::Error;
-use crate::line::clock::Side;
+use crate::line::clock::{PARKED, Side};
 
 /// Chebyshev intervals of a piece of the time; every other point checks the rest.
 const INTERVALS: usize = 16;
@@ -95,10 +95,13 @@ pub(super) fn march(
     let mut all = Vec::new();
     for stand in clock.standstills() {
         for (station, of) in case.stations.iter().enumerate() {
-            let length = stand.travelled - case.station_distance(of);
+            let distance = case.station_distance(of);
+            let length = stand.travelled - distance;
             let is_spoilt = programme.spoilt.iter().any(|([from, to], _)| *from <= length && length <= *to);
             let (from, to) = (stand.from, stand.to.min(end.max(stand.from)));
-            if (first..=last).contains(&length) && !is_spoilt && from.is_finite() && to > from {
+            // At the die stands what has not left it: as it enters.
+            let out = distance > PARKED;
+            if out && (first..=last).contains(&length) && !is_spoilt && from.is_finite() && to > from {
                 let ends = graded([from, to], PIECES);
                 all.push(Parked { station, length, from, to, ends, sights: Vec::new() });
             }
