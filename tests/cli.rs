@@ -185,6 +185,7 @@ fn json_has_the_agreed_keys() {
             "shrink",
             "throughput",
             "limited_by",
+            "diameter_limits",
             "cooling",
             "chiller_duty_W",
             "peclet",
@@ -469,12 +470,14 @@ fn films_answers_for_the_conditions_asked_for() {
     assert!((law["film_W_m2K"].as_f64().unwrap() / 86.0948 - 1.0).abs() < 3e-5, "{law}");
     assert_eq!((&law["name"], &law["medium"], &law["status"]), (&json!("cross-air"), &json!("air"), &json!("read")));
     assert_eq!((&law["takes"], &law["from_memory"], &law["outside"]), (&json!(["velocity"]), &Value::Null, &json!([])));
-    let args = ["films", "--json", "--speed", "2000 m/min", "--distance", "2 m"];
+    let args = ["films", "--json", "--speed", "2000 m/min", "--distance", "60 m"];
     let found: Value = serde_json::from_str(&outcome(dir.path(), &args).1).unwrap();
     let laws = found["laws"].as_array().unwrap();
     assert_eq!(laws.len(), quenchway::film::laws().len());
     let air = laws.iter().find(|law| law["name"] == "moving-air").unwrap();
-    assert_eq!(air["outside"][0]["high"], json!(5e5));
+    // 60 m are 40,000 radii of the 3 mm, the law was looked at up to 30,000.
+    assert_eq!(air["outside"].as_array().unwrap().len(), 1);
+    assert_eq!((&air["outside"][0]["value"], &air["outside"][0]["high"]), (&json!(4e4), &json!(3e4)));
 }
 
 #[test]

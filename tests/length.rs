@@ -187,7 +187,7 @@ fn no_answer_says_why_and_what_would_help() {
     let words = flat(&report);
     assert_eq!(status, 1);
     assert!(words.contains("NO ANSWER: the 66.00 m of trough that are needed take more than plant.hall_max allows"));
-    assert!(words.contains("a slower line, 43") && words.contains("each alone, on the longest trough"), "{report}");
+    assert!(words.contains("a slower line, 449") && words.contains("each alone, on the longest trough"), "{report}");
     let early = changed(place.path(), &[("offset = \"-0.2 m\"", "offset = \"-0.2 m\"\nsurface_max = \"100 degC\"")]);
     let (status, report, _) = length(place.path(), &early, &[]);
     assert_eq!(status, 1);

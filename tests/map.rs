@@ -46,7 +46,7 @@ fn the_map_is_printed_written_and_drawn() {
     let path = serde_json::to_value(quenchway::engine::Path::best()).unwrap();
     assert_eq!(json["computed"], serde_json::json!([{ "path": path, "points": 42 }]));
     let base = json["base"]["value"].as_f64().unwrap();
-    assert!((63.0..65.0).contains(&base) && json["base"]["on_map"] == true, "{base}");
+    assert!((61.0..63.0).contains(&base) && json["base"]["on_map"] == true, "{base}");
     let error = json["check"]["error"].as_f64().unwrap();
     assert!(error > 0.0 && error < 0.01 && json["check"]["points"] == 9, "{error}");
 
@@ -144,7 +144,8 @@ fn what_is_not_allowed_is_hatched_and_blank_points_are_paper() {
                 *seen.entry(drawn.at(x, y)).or_insert(0_usize) += 1;
             }
         }
-        seen.into_values().filter(|count| *count > 200).count()
+        // The edges of the hatches are blends of the two: one of 13 % of the pixels, or two where it rounds either way.
+        seen.into_values().filter(|count| *count > 250).count()
     };
     assert_eq!(colors([170, 180, 210, 220]), 1);
     assert_eq!(colors([1320, 700, 1360, 740]), 2);

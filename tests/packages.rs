@@ -51,6 +51,17 @@ fn no_crate_reads_a_file_outside_of_it() {
 }
 
 #[test]
+fn cases_that_are_checked_from_inside_of_a_crate_are_those_of_the_project() {
+    let pairs = [("R2", "house-wire-ramp"), ("R3", "house-wire-stop"), ("R4", "thick-core-slow-down")];
+    for (inside, name) in pairs {
+        let inside = top().join(format!("validation/reference/line_in_time/{inside}.toml"));
+        let [copy, case] =
+            [inside, top().join(format!("cases/drive/{name}.toml"))].map(|path| std::fs::read_to_string(path).unwrap());
+        assert_eq!(copy, case, "{name}");
+    }
+}
+
+#[test]
 fn no_published_crate_depends_on_an_unpublished_one() {
     for name in CRATES {
         let text = std::fs::read_to_string(top().join(name).join("Cargo.toml")).unwrap();

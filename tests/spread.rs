@@ -36,7 +36,7 @@ fn a_spread_tells_chances_and_what_they_rest_on() {
         "meets them all with 95 %",
         "capstan.core",
         "usual bands",
-        "log-normal, times or over 2.0",
+        "normal along the band of the",
         "solved again the careful way",
         "Local codes",
     ] {
@@ -49,7 +49,9 @@ fn a_spread_tells_chances_and_what_they_rest_on() {
     let probability = limits[1]["probability"].as_f64().unwrap();
     let interval: Vec<f64> =
         limits[1]["interval"].as_array().unwrap().iter().map(|end| end.as_f64().unwrap()).collect();
-    assert!(interval[0] < probability && probability < interval[1] && interval[1] < 0.5);
+    // 58 of 128: half of the samples need 18.35 m, and 18 m are there.
+    assert!(interval[0] < probability && probability < interval[1] && interval[1] < 0.55);
+    assert!((probability - 0.45).abs() < 0.02, "{probability}");
     let core = answer["outputs"].as_array().unwrap().iter().find(|row| row["output"] == "capstan.core").unwrap();
     assert!(core["p05"].as_f64() < core["p50"].as_f64() && core["p50"].as_f64() < core["p95"].as_f64());
     let shares = answer["indices"][1]["inputs"].as_array().unwrap();
@@ -152,7 +154,7 @@ fn a_rank_tells_what_limits_and_orders_the_inputs() {
         "layer.insulation.diameter",
         "elas",
         "One standard value more",
-        "trough of 19.5",
+        "trough of 18.7",
     ] {
         assert!(report.contains(words), "{words} is missing in\n{report}");
     }

@@ -53,6 +53,14 @@ fn absolute_temperatures_use_273_15_and_459_67() {
     assert_eq!(show(0.0, Temperature, System::Us), (32.0, "degF"));
 }
 
+#[test]
+fn percents_of_a_rate_are_rounded_once() {
+    // 45.02/100 is another number than 0.4502.
+    assert_eq!(parse("45.02 %/s", Dimension::Rate), Ok(0.4502));
+    assert_eq!(parse("4502e-2 %/s", Dimension::Rate), Ok(0.4502));
+    assert_eq!(write(0.4502, Dimension::Rate, System::Si), "45.02 %/s");
+}
+
 proptest! {
     #[test]
     fn any_text_is_a_finite_value_or_an_error(text in ".{0,40}", dimension in prop::sample::select(&Dimension::ALL)) {

@@ -49,7 +49,7 @@ fn outside(solution: &Solution) -> Vec<(&str, RangeQuantity, f64)> {
 
 #[test]
 fn jets_within_their_range_are_only_estimated_and_from_memory() {
-    let jets = format!("{JETS}\nwater_flux = \"4 L/(m2 s)\"");
+    let jets = format!("{JETS}\nwater_flux = \"4 L/(m2 s)\"\nwetted = 1");
     let wipe = format!("{WIPE}\nvelocity = \"20 m/s\"");
     let solution = march(&case("150 m/min", &[GAP, &jets, &wipe, DRY])).unwrap();
     assert_eq!(outside(&solution), []);
@@ -182,7 +182,8 @@ fn what_decides_a_film_and_is_not_in_its_law_is_told() {
 
 #[test]
 fn the_film_that_is_estimated_is_told_with_its_band() {
-    let solution = march(&fixture::house_wire()).unwrap();
+    let trough = "name = \"trough\"\nmedium = \"water\"\nlength = \"18 m\"\ntemperature = \"16 degC\"";
+    let solution = march(&case("150 m/min", &[GAP, trough, DRY])).unwrap();
     let of = |warning: &Warning| match warning {
         Warning::FilmEstimated { section, means, .. } if section == "trough" => *means,
         _ => None,

@@ -1,4 +1,4 @@
-//! The line in time: problems R1 to R6 through their case files.
+//! The line in time: problems R1 to R5 through their case files, R6 by the accumulator alone.
 
 use quenchway::case::Quantity;
 use quenchway::data::witness::{Subject, Witness};
@@ -18,24 +18,19 @@ const CLOSED: &str = "closed form, computed for this project";
 const EXACT: &str = "1e-9 of the value: a closed form";
 
 macro_rules! problem {
-    ($name:literal, $case:literal) => {
+    ($name:literal) => {
         (
             $name,
-            include_str!(concat!("../../", $case)),
-            include_str!(concat!("../../solver/tests/drive/figures/", $name, ".txt")),
+            include_str!(concat!("../reference/line_in_time/", $name, ".toml")),
+            include_str!(concat!("../reference/line_in_time/", $name, ".txt")),
         )
     };
 }
 
 /// Name, case text and figures of each problem whose temperatures are known.
-const PROBLEMS: [(&str, &str, &str); 4] = [
-    problem!("R1", "tests/line_in_time/R1.toml"),
-    problem!("R2", "cases/drive/house-wire-ramp.toml"),
-    problem!("R3", "cases/drive/house-wire-stop.toml"),
-    problem!("R4", "cases/drive/thick-core-slow-down.toml"),
-];
+const PROBLEMS: [(&str, &str, &str); 4] = [problem!("R1"), problem!("R2"), problem!("R3"), problem!("R4")];
 
-/// Distances of the stations of the figures from the die, m, by problem.
+/// The stations of the figures by problem: the section at whose end each stands, and how far from that.
 const STATIONS: [&[(&str, &str)]; 4] = [
     &[("trough", "0 m"), ("to capstan", "0 m")],
     &HOUSE_WIRE,
@@ -62,7 +57,7 @@ pub fn page() -> Page {
         question: "Ramps, jumps, stops, slow-downs: does an independent program see the same temperature on every metre, at every moment?",
         set_up: "R1 a bare wire with a ramp, a jump and a slow-down below the film's floor; R2 the house wire from 20 to 150 m/min; R3 the same wire \
                  stopped for 60 s; R4 a thick core slowed down for 90 s; R5 the diameter behind a lagging extruder; R6 an accumulator. Cases in \
-                 cases/drive and tests/line_in_time.",
+                 validation/reference/line_in_time.",
         reference: "An own program in Python, good to 3e-5 K: no line of the engine. R5 and R6 are closed forms.",
         bound: "0.001 K, the tolerance, for metres, moments and both sides of jumps; 1e-9 for closed forms.",
         doubts: "Given films and constant densities: what is checked is the clock, not the laws. Conduction along the line is left out of both.",
@@ -130,7 +125,8 @@ fn exact(what: String, unit: &'static str, expected: f64, computed: f64) -> Chec
         family: FAMILY,
         what,
         source: CLOSED,
-        subject: Subject::Engine,
+        // Clocks and sizes: nothing of it is marched.
+        subject: Subject::Part,
         witness: Witness::Equation,
         unit,
         expected,
@@ -142,8 +138,7 @@ fn exact(what: String, unit: &'static str, expected: f64, computed: f64) -> Chec
 
 /// R5: diameters at the die of the ramp's case.
 fn draw() -> Option<Vec<Check>> {
-    let figures: Value =
-        serde_json::from_str(include_str!("../../solver/src/line/programme/reference/draw.json")).ok()?;
+    let figures: Value = serde_json::from_str(include_str!("../reference/line_in_time/draw.json")).ok()?;
     let case = quenchway::file::read(PROBLEMS[1].1).ok()?;
     let case = case.to(1.0);
     let found = answer(&case, None, false, &|_| {}).ok()?;
@@ -165,8 +160,7 @@ fn draw() -> Option<Vec<Check>> {
 
 /// R6: the content over the slow-down of R4.
 fn accumulator() -> Option<Vec<Check>> {
-    let figures: Value =
-        serde_json::from_str(include_str!("../../solver/src/line/programme/reference/accumulator.json")).ok()?;
+    let figures: Value = serde_json::from_str(include_str!("../reference/line_in_time/accumulator.json")).ok()?;
     let pieces = |key: &str| -> Option<Vec<Piece>> {
         let points: Vec<[f64; 2]> = serde_json::from_value(figures[key].clone()).ok()?;
         let even = |pair: &[[f64; 2]]| Piece::even(pair[1][0] - pair[0][0], pair[0][1], pair[1][1]);

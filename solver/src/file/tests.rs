@@ -62,8 +62,13 @@ starts_empty = true
 crosshead = "0.6 m"
 [[line.change]]
 name = "ramp"
-to = "150 m/min"
+to = "140 m/min"
 within = "30 s"
+hold = "10 s"
+[[line.change]]
+name = "the rest"
+to = "150 m/min"
+rate = "2 %/s"
 [[layer]]
 name = "wire"
 material = "cu"

@@ -16,7 +16,9 @@ pub const AIR_DRAGGED_IN: f64 = 5.0;
 
 /// One end of the band: what the parts of the law are multiplied with there.
 ///
-///     h = {[l h_l + w max(0, t h_t - l h_l)]^3 + (n h_n)^3 + (s h_s)^3}^(1/3)
+/// ```text
+/// h = {[l h_l + w max(0, t h_t - l h_l)]^3 + (n h_n)^3 + (s h_s)^3}^(1/3)
+/// ```
 ///
 /// | | low | high |
 /// |---|---|---|

@@ -263,7 +263,7 @@ const LAWS: [Law; 12] = [
         layer: Some(&formulas::ANY_AIR),
         range: "air -20 to 250 degC; round Re_a with the speed through the air and x/a up to 30,000, flat Re_x up to 1e8",
         bounds: &[AIR, AROUND, LONG, FLAT],
-        source: "that of moving-air",
+        source: "as moving-air: laminar Sakiadis 1961, turbulent Ali, Dey 2023 with White's form, free Churchill, Chu 1975",
         status: Status::Derived,
         doubt: "a fast stream on a slow product is a layer on a plate at rest, in air a sixth weaker where it is laminar",
         examples: &[
@@ -281,7 +281,8 @@ const LAWS: [Law; 12] = [
         layer: Some(&formulas::ANY_WATER),
         range: "water 0 to 100 degC, no boiling; round Re_a with the speed through the water and x/a up to 30,000, flat Re_x up to 1e8",
         bounds: &[WATER, AROUND, LONG, FLAT],
-        source: "that of moving-water",
+        source: "as moving-water: laminar Sakiadis 1961, turbulent Ali, Dey 2023 with White's form, free Churchill, Chu 1975, \
+                 stirred Churchill, Bernstein 1977",
         status: Status::Derived,
         doubt: "as moving-water; a narrow tube has a law of its own",
         examples: &[

@@ -243,7 +243,7 @@ impl Film {
     ///
     /// Exact for given coefficients and tables, where a kink takes the slope of its hotter or farther side; central
     /// differences for laws, with an error below 1e-6 of the slope wherever the surface differs from the medium by more
-    /// than a kelvin.
+    /// than a kelvin. A law that leans has a corner where its end's turbulent layer passes the laminar one.
     pub fn slopes(&self, state: &FilmState) -> (f64, f64) {
         match self {
             Film::Law(law, inputs) => law.slopes(&FilmState { inputs: *inputs, ..*state }),

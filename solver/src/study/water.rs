@@ -276,7 +276,7 @@ mod tests {
     fn a_speed_without_an_answer_says_why_and_leaves_the_others() {
         let mut case = read(SERIES).unwrap();
         // A flow that boils at the higher speed only.
-        case.sections[3].circulation.as_mut().unwrap().flow = Flow::Mass(0.03);
+        case.sections[3].circulation.as_mut().unwrap().flow = Flow::Mass(0.036);
         let found = water(&case, &[0.05, 3.0, 0.06]).unwrap();
         assert!(found.at_speeds[0].ways[0].taken.is_some(), "{:?}", found.at_speeds[0]);
         let fast = &found.at_speeds[1].ways[0];

@@ -76,7 +76,7 @@ pub fn parse(text: &str, dimension: Dimension) -> Result<f64, UnitError> {
         Dimension::TemperatureDifference => difference(number, unit)?,
         Dimension::Share if unit == "%" => number,
         Dimension::Share => return Err(UnitError::Unknown { unit: unit.to_string(), dimension }),
-        Dimension::Rate => rate(number, unit)?,
+        Dimension::Rate => rate(&text[..number_length(&text)], unit)?,
         _ => scale(unit, dimension)?.to_si(number),
     };
     if value.is_finite() { Ok(value) } else { Err(UnitError::NotFinite) }
@@ -120,6 +120,9 @@ pub fn write(value_si: f64, dimension: Dimension, system: System) -> String {
     (1..=most).map(rounded).find(|text| parse(text, dimension) == Ok(value_si)).unwrap_or_else(|| {
         match dimension.row().base {
             Some(base) if system == System::Si => format!("{value_si} {base}"),
+            None if dimension == Dimension::Rate && system == System::Si => {
+                format!("{} {unit}", shifted(&format!("{value_si:e}"), 2))
+            }
             _ => rounded(most),
         }
     })
@@ -216,10 +219,21 @@ fn temperature(number: f64, unit: &str) -> Result<f64, UnitError> {
     if celsius < -ZERO_CELSIUS - ROUNDING { Err(UnitError::BelowAbsoluteZero) } else { Ok(celsius.max(-ZERO_CELSIUS)) }
 }
 
-/// 1/s from percent of itself in a time.
-fn rate(number: f64, unit: &str) -> Result<f64, UnitError> {
+/// A decimal number times 10^tens, in digits: no binary number is rounded on the way.
+fn shifted(number: &str, tens: i32) -> String {
+    let (digits, exponent) = number.split_once(['e', 'E']).unwrap_or((number, "0"));
+    // An exponent beyond an i32 is that of a zero: what is infinite was refused before.
+    let exponent = exponent.parse::<i32>().unwrap_or(i32::MIN);
+    format!("{digits}e{}", exponent.saturating_add(tens))
+}
+
+/// 1/s from percent of itself in a time. A hundredth of a binary number would skip values that a text can mean.
+fn rate(number: &str, unit: &str) -> Result<f64, UnitError> {
     match unit.strip_prefix('%').map(str::trim_start).filter(|time| time.starts_with('/')) {
-        Some(time) => Ok(scale(time, Dimension::Rate)?.shifted(-2).to_si(number)),
+        Some(time) => {
+            let scale = scale(time, Dimension::Rate)?;
+            Ok(scale.to_si(shifted(number, -2).parse().unwrap_or(f64::NAN)))
+        }
         // A unit of something else is called by its name; a bare 1/s has no percent.
         None => match scale(unit, Dimension::Rate) {
             Ok(_) => Err(UnitError::Unknown { unit: unit.to_string(), dimension: Dimension::Rate }),

@@ -99,7 +99,8 @@ pub fn bare_wire() -> Problem {
     );
     let points =
         [[0.0, 0.5], [10.0, 0.5], [50.0, 2.5], [80.0, 2.5], [80.0, 1.0], [100.0, 1.0], [110.0, 0.25], [130.0, 0.25]];
-    Problem { case, clock: clock(&points), first: -6.0, end: 190.0, figures: figures(include_str!("figures/R1.txt")) }
+    let figures = figures(include_str!("../../../validation/reference/line_in_time/R1.txt"));
+    Problem { case, clock: clock(&points), first: -6.0, end: 190.0, figures }
 }
 
 pub fn house_wire() -> Case {
@@ -133,14 +134,14 @@ pub fn house_wire() -> Case {
 pub fn ramp(seconds: f64) -> Problem {
     let slow = 1.0 / 3.0;
     let points = [[0.0, slow], [10.0, slow], [10.0 + seconds, 2.5], [70.0 + seconds, 2.5]];
-    let figures = figures(include_str!("figures/R2.txt"));
+    let figures = figures(include_str!("../../../validation/reference/line_in_time/R2.txt"));
     Problem { case: house_wire(), clock: clock(&points), first: -22.5, end: 70.0 + seconds, figures }
 }
 
 pub fn stop(seconds: f64) -> Problem {
     let (stands, runs) = (15.0 + seconds, 35.0 + seconds);
     let points = [[0.0, 2.5], [10.0, 2.5], [15.0, 0.0], [stands, 0.0], [runs, 2.5], [runs + 35.0, 2.5]];
-    let figures = figures(include_str!("figures/R3.txt"));
+    let figures = figures(include_str!("../../../validation/reference/line_in_time/R3.txt"));
     Problem { case: house_wire(), clock: clock(&points), first: -20.0, end: runs + 35.0, figures }
 }
 
@@ -173,7 +174,8 @@ pub fn thick_core() -> Problem {
         ],
     );
     let points = [[0.0, 0.5], [20.0, 0.5], [30.0, 0.2], [120.0, 0.2], [140.0, 0.5], [300.0, 0.5]];
-    Problem { case, clock: clock(&points), first: -62.5, end: 300.0, figures: figures(include_str!("figures/R4.txt")) }
+    let figures = figures(include_str!("../../../validation/reference/line_in_time/R4.txt"));
+    Problem { case, clock: clock(&points), first: -62.5, end: 300.0, figures }
 }
 
 /// A small polyethylene core, with a peak of the heat capacity, in two troughs.

@@ -27,7 +27,7 @@ fn through(points: &Value) -> Vec<Piece> {
 }
 
 fn draw() -> (Value, Clock) {
-    let figures = reference(include_str!("reference/draw.json"));
+    let figures = reference(include_str!("../../../../validation/reference/line_in_time/draw.json"));
     let line = Clock::new(&through(&figures["programme_s_m_per_s"])).unwrap();
     (figures, line)
 }
@@ -86,7 +86,7 @@ fn the_cold_gauge_reads_a_metre_as_late_as_it_lies_behind_the_die() {
 
 #[test]
 fn the_accumulator_holds_what_the_closed_form_says() {
-    let figures = reference(include_str!("reference/accumulator.json"));
+    let figures = reference(include_str!("../../../../validation/reference/line_in_time/accumulator.json"));
     let line = Clock::new(&through(&figures["line"])).unwrap();
     let pieces = through(&figures["takeup"]);
     let catching = Clock::new(&pieces).unwrap();

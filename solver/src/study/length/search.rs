@@ -10,7 +10,7 @@ use crate::march::{march, march_by_rule};
 use crate::material::FINISHED;
 use crate::material::Kind;
 use crate::study::search::ceilings::Ceiling;
-use crate::study::search::confirm::{Confirmation, Range, SEARCH, confirm, half_widths, range};
+use crate::study::search::confirm::{Confirmation, Range, SEARCH, confirm, half_widths, range, search_tolerance};
 use crate::study::search::scan::{Crossing, FACTOR, Sample, Scan, ScanError, Side};
 
 /// Most halvings of the length below that of the case.
@@ -36,8 +36,9 @@ pub(crate) struct Confirmed {
 
 impl<'a> Growing<'a> {
     pub(crate) fn new(case: &'a CaseFile, sections: &'a [usize], limits: &'a [Ceiling]) -> Growing<'a> {
+        let tolerance = search_tolerance(case, limits);
         let march = move |length: f64| {
-            let case = scaled(case, sections, length).to(case.tolerance.max(SEARCH));
+            let case = scaled(case, sections, length).to(tolerance);
             let solution = march_by_rule(&case)?;
             Ok(limits.iter().map(|limit| limit.excess(&case, &solution)).collect())
         };

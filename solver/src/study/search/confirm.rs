@@ -10,6 +10,9 @@ use crate::units::System;
 
 /// A search is no more exact than this, K: what it finds is confirmed by a careful march.
 pub(crate) const SEARCH: f64 = 0.01;
+/// A melt shrink by the rule is off by some hundredths of a percent, which are a tenth of a metre: it is searched with a tolerance
+/// so many times tighter.
+const OF_MELT: f64 = 0.2;
 /// Accuracy of the solves whose differences make a band, K.
 const BAND: f64 = 0.05;
 /// Careful marches before an answer is given up.
@@ -20,6 +23,12 @@ pub(crate) const FARTHER: usize = 20;
 const ROUNDS: usize = 8;
 /// Relative change of an answer that is none.
 const CONSISTENT: f64 = 2e-3;
+
+/// The tolerance of the marches of a search for what these ceilings allow, K.
+pub(crate) fn search_tolerance(case: &CaseFile, ceilings: &[Ceiling]) -> f64 {
+    let melt = ceilings.iter().any(|ceiling| matches!(ceiling.what, What::MeltShrink(_)));
+    if melt { OF_MELT * case.tolerance.max(SEARCH) } else { case.tolerance.max(SEARCH) }
+}
 
 /// What is asked beside a length or a speed.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

@@ -6,7 +6,7 @@ use crate::case::{CaseFile, DieTemperature};
 use crate::march::solution::Solution;
 use crate::march::{march, march_by_rule};
 use crate::study::search::ceilings::{self, Ceiling, What};
-use crate::study::search::confirm::{Asked, Confirmation, FARTHER, Range, SEARCH, confirm, half_widths, range};
+use crate::study::search::confirm::{Asked, Confirmation, FARTHER, Range, SEARCH, confirm, half_widths, range, search_tolerance};
 use crate::study::search::scan::{Crossing, FACTOR, Sample, Scan, Side};
 use crate::units::{Dimension, Printed, System, Toward, printed};
 
@@ -31,8 +31,9 @@ pub(crate) fn search(case: &CaseFile, asked: Asked) -> Result<Speeds, SpeedError
     if ceilings.is_empty() {
         return Err(SpeedError::NoCeilings);
     }
+    let tolerance = search_tolerance(case, &ceilings);
     let solve = |speed: f64| {
-        let case = with_speed(case, speed).to(case.tolerance.max(SEARCH));
+        let case = with_speed(case, speed).to(tolerance);
         let solution = march_by_rule(&case)?;
         Ok(ceilings.iter().map(|ceiling| ceiling.excess(&case, &solution)).collect())
     };
