@@ -6,7 +6,9 @@ use crate::case::{CaseFile, DieTemperature};
 use crate::march::solution::Solution;
 use crate::march::{march, march_by_rule};
 use crate::study::search::ceilings::{self, Ceiling, What};
-use crate::study::search::confirm::{Asked, Confirmation, FARTHER, Range, SEARCH, confirm, half_widths, range, search_tolerance};
+use crate::study::search::confirm::{
+    Asked, Confirmation, FARTHER, Range, SEARCH, confirm, half_widths, range, search_tolerance,
+};
 use crate::study::search::scan::{Crossing, FACTOR, Sample, Scan, Side};
 use crate::units::{Dimension, Printed, System, Toward, printed};
 
