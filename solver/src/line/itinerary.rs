@@ -195,10 +195,12 @@ impl Itinerary {
                 if number > 0 {
                     landings.push(Landing { place: motion.from, time: motion.since, stop: Stop::Corner });
                 }
-                if let Some(time) = bend(case, &leg).and_then(|speed| motion.when_as_fast(speed)) {
-                    if motion.changes() && motion.since.max(0.0) < time && time < until {
-                        landings.push(Landing { place: motion.place(time), time, stop: Stop::Bend });
-                    }
+                if let Some(time) = bend(case, &leg).and_then(|speed| motion.when_as_fast(speed))
+                    && motion.changes()
+                    && motion.since.max(0.0) < time
+                    && time < until
+                {
+                    landings.push(Landing { place: motion.place(time), time, stop: Stop::Bend });
                 }
             }
             // At one moment: what is on the way, the next motion, the end.

@@ -403,7 +403,7 @@ pub fn answer(
     let motions = Motions::of(case).map_err(|_| DriveError::NothingChanges)?;
     let step = every.unwrap_or(motions.ends / ROWS as f64);
     let count = motions.ends / step;
-    if !(count < MOST_ROWS as f64) {
+    if count.is_nan() || count >= MOST_ROWS as f64 {
         return Err(DriveError::TooManyRows(count as usize));
     }
     let sizes = sizes(case)?;

@@ -233,7 +233,10 @@ fn on_wheels(programme: &Programme, request: &Request) -> Vec<(usize, Vec<f64>)>
 
 /// Ends of the parts of a standstill: the i-th of n ends at (i/n)^4 of it, since the film has just come to rest.
 pub(super) fn graded([from, to]: [f64; 2], parts: usize) -> Vec<f64> {
-    let share = |i: usize| (i as f64 / parts as f64).powi(4);
+    let share = |i: usize| {
+        let square = (i as f64 / parts as f64) * (i as f64 / parts as f64);
+        square * square
+    };
     (0..=parts).map(|i| if i == parts { to } else { from + (to - from) * share(i) }).collect()
 }
 
@@ -293,7 +296,9 @@ fn own_radii(programme: &Programme, own: &Case, time: f64, side: Side) -> Radii 
         let density = &case.layers[index].material.density;
         let [before, now] = [case, own].map(|case| density.at(case.die_temperature(index)));
         // Only spoilt product is beyond these: at its very ends, which may be where the line stood, the limit is meant.
-        let share = (programme.area)(index, time, side).max(BARE).min(LUMP);
+        let area = (programme.area)(index, time, side);
+        // Neither output nor speed: no number, which counts as bare.
+        let share = if area.is_nan() { BARE } else { area.clamp(BARE, LUMP) };
         let ratio = share * before / now;
         same &= ratio == 1.0;
         inner = case.shape.outer_radius(inner, ratio * case.shape.area_between(nominal, outer));
@@ -373,7 +378,7 @@ fn on_one_thread(
         let looks: Vec<f64> = looks.iter().chain(wheels.iter().flat_map(|(_, looks)| looks)).copied().collect();
         on_wheel.push(wheels);
         let place = Place { length, side };
-        let sizes = [&radii, &programme.radii];
+        let sizes = [&radii, programme.radii];
         let prepared = match Prepared::driven(own, clock, place, &looks, programme.end, sizes, settings) {
             Ok(prepared) => prepared,
             Err(error) => {

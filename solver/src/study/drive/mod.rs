@@ -194,7 +194,7 @@ fn once(programme: &Programme, accuracy: f64, method: Method, watch: &dyn Fn(usi
     let spans = spans(programme, &spoilt);
     let settled =
         pieces::settle(&spans, case.stations.len(), SETTLED * tolerance, |requests| marched(requests, settings))?;
-    let (Marched { mut metres, .. }, pieces) = settled;
+    let (Marched { metres, .. }, pieces) = settled;
     let between = pieces.iter().map(|piece| piece.open).fold(0.0, f64::max);
     // The check of the march: both ends of every piece and every eighth metre.
     let mut checked: Vec<usize> = pieces.iter().flat_map(|piece| piece.checked(CHECKED)).collect();
@@ -214,14 +214,14 @@ fn once(programme: &Programme, accuracy: f64, method: Method, watch: &dyn Fn(usi
     rule = rule.max(of_parked[0]);
     let error = (SHARE * rule + between.max(of_parked[1])).max(FLOOR * tolerance);
     let steps = metres.iter().fold([0, 0], |[a, b], metre| [a + metre.steps[0], b + metre.steps[1]]);
-    let (order, pieces) = in_order(&mut metres, pieces);
+    let (order, pieces) = in_order(&metres, pieces);
     let stations = case.stations.iter().map(|station| case.station_distance(station)).collect();
     let (clock, met) = (clock.clone(), error <= tolerance);
     Ok(Driven { metres: order, pieces, parked, spoilt, error, met, steps, clock, stations })
 }
 
 /// Metres by length and side, and the pieces that name them by their new numbers.
-fn in_order(metres: &mut Vec<Metre>, mut pieces: Vec<Piece>) -> (Vec<Metre>, Vec<Piece>) {
+fn in_order(metres: &[Metre], mut pieces: Vec<Piece>) -> (Vec<Metre>, Vec<Piece>) {
     let mut order: Vec<usize> = (0..metres.len()).collect();
     order.sort_by(|&a, &b| metres[a].length.total_cmp(&metres[b].length).then(metres[a].side.cmp(&metres[b].side)));
     let mut place = vec![0; order.len()];
