@@ -56,7 +56,7 @@ fn every_number_of_the_blocks_is_in_the_file() {
     let copy = place.path().join("copy.h5");
     fs::copy(results, &copy).unwrap();
     let file = hdf5_metno::File::open(copy).unwrap();
-    for (output, name) in (0..).zip(["capstan_core", "capstan_surface", "capstan_equalised", "shrink_to_finished"]) {
+    for (output, name) in (0..).zip(["capstan.core", "capstan.surface", "capstan.equalised", "shrink.to_finished"]) {
         let values: Vec<f64> = file.dataset(name).unwrap().read_raw().unwrap();
         assert_eq!(values.len(), 50_000);
         let same = (0..).zip(&values).all(|(index, value)| value.to_bits() == made_up(index, output).to_bits());

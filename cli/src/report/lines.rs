@@ -11,7 +11,7 @@ use super::tables::across;
 use crate::shown::Shown;
 
 /// What the melt's shrink usually is; the numbers are those of the program's own cases.
-const MELT_SHRINK_SCALE: &str = "What the melt has to lose in the cases of this program: soft PVC 1.3 to 3.3 %, polyethylene 8.6 to 13.5 %. \
+const MELT_SHRINK_SCALE: &str = "What the melt has to lose in the cases of this program: soft PVC 1.3 to 3.3 %, polyethylene 8.6 to 13.4 %. \
      More than 10 % under a wall of more than 1.5 mm can leave voids (common practice, no source).";
 
 /// The temperature at which a product counts as finished, degC.
