@@ -189,7 +189,7 @@ def test_the_range_is_the_root_sum_of_squares_of_its_changes(path):
         # The same sums in another order: rounding only.
         assert abs(band.high[row] - value - np.sqrt((up**2).sum())) < 1e-9
         assert abs(value - band.low[row] - np.sqrt((down**2).sum())) < 1e-9
-    assert set(band.varied.values) <= {"kelvin", "factor", "conductance"}
+    assert set(band.varied.values) <= {"kelvin", "factor", "conductance", "lean"}
     with xr.open_dataset(path, engine="h5netcdf") as line:
         assert (line.core_temperature_low <= line.core_temperature).all()
         assert (line.core_temperature <= line.core_temperature_high).all()
