@@ -1,5 +1,6 @@
 //! Every number of a case by its name.
 
+pub mod changes;
 pub mod contacts;
 pub mod error;
 pub mod key_path;
