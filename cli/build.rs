@@ -7,12 +7,14 @@ use std::{env, fs, io};
 use sha2::{Digest, Sha256};
 
 /// What a build depends on, from the workspace's root.
-pub const IN_THE_WORKSPACE: [&str; 12] = [
+pub const IN_THE_WORKSPACE: [&str; 14] = [
     "Cargo.toml",
     "Cargo.lock",
     "cli/Cargo.toml",
     "cli/build.rs",
     "cli/src",
+    "cli/words/Cargo.toml",
+    "cli/words/src",
     "solver/Cargo.toml",
     "solver/materials",
     "solver/src",

@@ -3,7 +3,11 @@
 use quenchway::case::{Case, CaseFile, Layer, Limit, Medium, Quantity, Section, Size, Station};
 use quenchway::march::solution::Solution;
 use quenchway::material::{Curve, Kind, Material};
-use quenchway::units::Celsius;
+use quenchway::units::{Celsius, System};
+use quenchway_cli::html::Page;
+use quenchway_cli::plot::Picture;
+use quenchway_cli::report::verdict_first;
+use quenchway_words::{Shown, run};
 
 /// Solid copper, 8900 kg/m3: plausible values, not checked.
 pub fn copper() -> Material {
@@ -63,4 +67,17 @@ pub fn house_wire() -> CaseFile {
 /// The case's solution.
 pub fn solution(case: &Case) -> Solution {
     quenchway::march::march(case).unwrap()
+}
+
+/// What `run` prints of a solution, without colours.
+pub fn report(case: &CaseFile, solution: &Solution, system: System, columns: usize) -> String {
+    let report = run::report(case, solution, Shown { system });
+    anstream::adapter::strip_str(&verdict_first(&report, columns)).to_string()
+}
+
+/// The page of `run --report`, computed when time began.
+pub fn page(case: &CaseFile, solution: &Solution, system: System, pictures: &[Picture]) -> String {
+    let (report, place) = run::page(case, solution, Shown { system });
+    let time = std::time::SystemTime::UNIX_EPOCH;
+    Page { report: &report, place, pictures, case_text: "the case's text", case, system, time }.html()
 }

@@ -2,29 +2,24 @@
 
 use std::fs;
 use std::path::Path;
-use std::time::SystemTime;
 
 use assert_cmd::Command;
 use quenchway::case::{CaseFile, Quantity};
 use quenchway::march::solution::Solution;
 use quenchway::units::System;
-use quenchway_cli::html::Page;
 use quenchway_cli::plot::Picture;
-use quenchway_cli::report::Report;
-use quenchway_cli::report::blocks::Block;
-use quenchway_cli::shown::Shown;
+use quenchway_words::Shown;
+use quenchway_words::blocks::Block;
 
 use crate::fixture;
 
 /// Stands for the drawn pictures, which tests/pictures.rs sees to.
 fn pictures() -> Vec<Picture> {
-    vec![Picture { description: "A picture", png: b"not drawn".to_vec() }]
+    vec![Picture { description: "A picture".to_string(), png: b"not drawn".to_vec() }]
 }
 
 fn page(case: &CaseFile, solution: &Solution, system: System) -> String {
-    let pictures = pictures();
-    let time = SystemTime::UNIX_EPOCH;
-    Page { case_text: "the case's text", case, solution, pictures: &pictures, system, time }.html()
+    fixture::page(case, solution, system, &pictures())
 }
 
 fn with_limit(max: f64) -> (CaseFile, Solution) {
@@ -58,14 +53,14 @@ fn the_page_says_all_that_the_terminal_says() {
     for system in [System::Si, System::Us] {
         let (case, solution) = with_limit(30.0);
         let html = page(&case, &solution, system);
-        let report = Report::new(&case, &solution, Shown { system });
-        let fixed = [&report.verdict, &report.warnings, &report.accuracy, &report.cautions];
-        for block in report.numbers.iter().chain(fixed).flat_map(|part| &part.blocks) {
+        let report = quenchway_words::run::report(&case, &solution, Shown { system });
+        for block in report.parts.iter().flat_map(|part| &part.blocks) {
             let texts: Vec<String> = match block {
                 Block::Paragraph(words) if words.stressed.is_some() => Vec::new(),
                 Block::Paragraph(words) => vec![words.text.clone()],
                 Block::Table(grid) => grid.rows.iter().flatten().map(|cell| cell.text.clone()).collect(),
                 Block::Lines(rows) => rows.concat(),
+                Block::Gap => Vec::new(),
             };
             for text in texts {
                 assert!(html.contains(&format!(">{}<", escaped(&text))), "{text}");

@@ -4,11 +4,11 @@ use crate::fixture;
 use quenchway::case::{CaseFile, Quantity};
 use quenchway::march::solution::{Band, Cooling, Doubled, LimitedBy, Solution};
 use quenchway::units::System;
-use quenchway_cli::report::{report, width};
+use quenchway_cli::report::width;
 
 /// The report without colours.
 fn plain(case: &CaseFile, solution: &Solution, columns: usize) -> String {
-    anstream::adapter::strip_str(&report(case, solution, System::Si, columns)).to_string()
+    fixture::report(case, solution, System::Si, columns)
 }
 
 /// The report on one line, so that wrapping does not matter.

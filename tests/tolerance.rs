@@ -1,17 +1,14 @@
 //! The tolerance: it is reached where the first pairs of runs disagree, and where it is missed the first lines say so.
 
-use std::time::SystemTime;
-
 use quenchway::case::Quantity;
 use quenchway::case::warning::Warning;
 use quenchway::line::Settings;
+use quenchway::march::told::Told;
 use quenchway::march::{march, march_with};
 use quenchway::units::System;
-use quenchway_cli::commands::run;
-use quenchway_cli::html::Page;
-use quenchway_cli::report::report;
+use quenchway_cli::commands::study::document;
 
-use crate::fixture;
+use crate::fixture::{self, page, report};
 
 /// A fine wire at 6 m/s whose insulation crystallises within 5 K, under films with kinks.
 const NARROW: &str = r#"
@@ -81,10 +78,8 @@ fn a_missed_tolerance_is_said_in_the_first_lines() {
     case.stations[1] = fixture::station("capstan", 2, 0.0, &[(Quantity::Core, 60.0)]);
     let mut solution = fixture::solution(&case);
     let said = |solution: &quenchway::march::solution::Solution, system| {
-        let terminal = anstream::adapter::strip_str(&report(&case, solution, system, 100)).to_string();
-        let page = Page { case_text: "", case: &case, solution, pictures: &[], system, time: SystemTime::UNIX_EPOCH };
-        let json = run::json("", &case, solution).unwrap();
-        [terminal, page.html(), json.lines().take(6).collect()]
+        let json = document("", "", &Told::of(&case, solution)).unwrap();
+        [report(&case, solution, system, 100), page(&case, solution, system, &[]), json.lines().take(6).collect()]
     };
     let [terminal, page, json] = said(&solution, System::Si);
     assert!(!terminal.contains(WORDS) && !page.contains(WORDS) && json.contains("\"tolerance_met\": true"), "{json}");

@@ -9,9 +9,8 @@ use quenchway::names::key_path::KeyPath;
 use quenchway::names::variable::Variable;
 use quenchway::study::fit::Posterior;
 use quenchway::units::System;
+use quenchway_words::clean;
 use toml_edit::{ArrayOfTables, DocumentMut, Item, Key, Table, Value};
-
-use crate::report::clean;
 
 /// What the first line of our calibrated files begins with.
 const BANNER: &str = "# Calibrated by quenchway fit";

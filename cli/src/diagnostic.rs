@@ -7,8 +7,8 @@ use std::path::{Path, PathBuf};
 use miette::{Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, NamedSource, SourceCode};
 use quenchway::case::CaseFile;
 use quenchway::file::{self, Problem};
+use quenchway_words::clean;
 
-use crate::clean;
 use crate::report;
 
 /// Exit status for wrong input.

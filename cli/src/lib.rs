@@ -3,13 +3,11 @@
 pub mod args;
 pub mod build;
 pub mod calibrated;
-pub mod clean;
 pub mod commands;
 pub mod diagnostic;
 pub mod html;
 pub mod plot;
 pub mod report;
-pub mod shown;
 pub mod slurm;
 pub mod store;
 pub mod sweep;

@@ -5,9 +5,9 @@ use std::process::ExitCode;
 
 use clap::Parser;
 use quenchway_cli::args::Args;
-use quenchway_cli::clean;
 use quenchway_cli::commands::{self, Answer, Wrong};
 use quenchway_cli::report::columns;
+use quenchway_words::clean;
 
 fn main() -> ExitCode {
     let args = match Args::try_parse() {

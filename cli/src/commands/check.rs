@@ -3,12 +3,12 @@
 use std::path::Path;
 
 use quenchway::file::resolved::resolved_in;
+use quenchway_words::clean;
 use serde_json::json;
 
 use super::{Answer, Failure, study};
 use crate::args::CheckArgs;
 use crate::args::Units;
-use crate::clean;
 use crate::diagnostic::{self, load};
 
 /// The answer in the form that was asked for.

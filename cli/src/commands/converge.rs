@@ -4,15 +4,15 @@ use std::fmt::Write as _;
 
 use quenchway::study::converge::{Level, Track, converge as study};
 use quenchway::units::Dimension;
+use quenchway_words::Shown;
+use quenchway_words::blocks::Grid;
 use serde_json::{Value, json};
 
 use super::study::document;
 use super::{Answer, Failure};
 use crate::args::{ConvergeArgs, Units};
 use crate::diagnostic::load;
-use crate::report::blocks::Grid;
 use crate::report::{ruled, terminal};
-use crate::shown::Shown;
 
 /// Levels of the study: interval sizes 1, 1/2, 1/4, 1/8 of the rule's.
 const LEVELS: usize = 4;
@@ -29,7 +29,7 @@ pub fn converge(args: &ConvergeArgs, width: usize) -> Result<Answer, Failure> {
     let kelvin = |value: f64| shown.value(value, Dimension::TemperatureDifference);
     let (degrees, differences) = (shown.unit(Dimension::Temperature), shown.unit(Dimension::TemperatureDifference));
     let fill = |words: &str| terminal::fill(words, width) + "\n";
-    let mut out = fill(&crate::report::clean(&case.title));
+    let mut out = fill(&quenchway_words::clean(&case.title));
     out += "\n";
     out += &fill("Levels: each with half the interval sizes and half the steps of the one before");
     out += &level_table(&levels, width);
@@ -83,7 +83,7 @@ fn track_table(tracks: &[Track], shown: Shown, width: usize) -> String {
     let mut table = Grid::new(header);
     let degrees = |value: f64| format!("{:.4}", shown.value(value, Dimension::Temperature));
     for track in tracks {
-        let mut row = vec![crate::report::clean(&track.name)];
+        let mut row = vec![quenchway_words::clean(&track.name)];
         row.extend(track.values.iter().map(|value| degrees(*value)));
         row.push(track.verdict.order.map_or("-".to_string(), |order| format!("{order:.1}")));
         row.push(degrees(track.verdict.extrapolated));

@@ -3,7 +3,8 @@
 use std::fmt;
 use std::path::PathBuf;
 
-use crate::clean;
+use quenchway_words::clean;
+
 use crate::diagnostic;
 use crate::store::StoreError;
 

@@ -4,14 +4,14 @@ use quenchway::case::{Medium, Shape};
 use quenchway::film::surface::radiation;
 use quenchway::film::{self, FilmState, Input, Inputs, Law, RangeQuantity, Status};
 use quenchway::units::{Dimension, System, write};
+use quenchway_words::blocks::Grid;
+use quenchway_words::clean;
 use serde_json::json;
 
 use super::Failure;
 use super::listing::{number, paragraph};
 use crate::args::FilmsArgs;
-use crate::clean;
 use crate::plot;
-use crate::report::blocks::Grid;
 use crate::report::ruled;
 
 /// Emissivity that the list adds radiation for: what a section takes that names none.

@@ -3,13 +3,13 @@
 use std::time::Instant;
 
 use quenchway::study::gauges::{AtSpeed, Gauge, Gauges, gauges as solve};
+use quenchway_words::gauges as words;
 use serde_json::{Value, json};
 
 use super::study::{self, Asked, Found};
 use super::{Answer, Failure};
 use crate::args::GaugesArgs;
 use crate::plot;
-use crate::report;
 use crate::store::{Axis, Table, Variable};
 
 /// Answers the question; `columns` is the terminal's width, where there is one.
@@ -23,7 +23,7 @@ fn found(args: &GaugesArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure
     let mut found = solve(case, args.finished)
         .map_err(|error| Failure::Question(args.study.case.clone(), error.message(shown.system)))?;
     found.solution.numerics.wall = start.elapsed().as_secs_f64();
-    let report = report::gauges::report(case, &found, shown, asked.width);
+    let report = words::report(case, &found, shown);
     let (json, table) = (json(&found)?, table(&found));
     let shape = case.shape;
     let title = case.title.clone();

@@ -7,13 +7,13 @@ use quenchway::file::{library, resolved};
 use quenchway::material::foam::{self, DENSITY_AT};
 use quenchway::material::{Curve, Hazard, Kind, Material, Uncertainty};
 use quenchway::units::{self, Celsius, Dimension};
+use quenchway_words::blocks::Grid;
+use quenchway_words::clean;
 
 use super::Failure;
 use super::listing::{number, paragraph};
 use crate::args::MaterialsArgs;
-use crate::clean;
 use crate::plot::curves;
-use crate::report::blocks::Grid;
 use crate::report::{ruled, terminal};
 
 /// A solid and a melt: where the list reads the curves of a material.

@@ -26,11 +26,12 @@ pub mod verify;
 pub mod water;
 mod wrong;
 
+use quenchway_words::clean;
+
 pub use failure::Failure;
 pub use wrong::Wrong;
 
 use crate::args::Command;
-use crate::clean;
 use crate::report::width;
 
 /// What a command says, and its exit status.

@@ -7,13 +7,13 @@ use quenchway::study::length::{LengthError, needed_as};
 use quenchway::study::rank::{Effect, Rank, RankError, Target, rank as solve};
 use quenchway::study::search::confirm::Asked as Question;
 use quenchway::units::Dimension;
+use quenchway_words::rank::Told;
 use serde_json::{Value, json};
 
 use super::study::{self, Asked, Found};
 use super::{Answer, Failure};
 use crate::args::RankArgs;
 use crate::plot::rank::Picture;
-use crate::report::rank::Told;
 use crate::store::{Axis, Table, Variable};
 
 /// Answers the question; `columns` is the terminal's width, where there is one.
@@ -39,7 +39,7 @@ fn found(args: &RankArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure> 
     let told = Told { case: asked.case, rank: &rank, needed: needed.as_ref(), wall, cautions: &cautions };
     let picture = Picture::new(asked.case, &rank, asked.shown);
     Ok(Found {
-        report: told.report(asked.shown, asked.width),
+        report: told.report(asked.shown),
         json: json(&rank, wall, &cautions),
         table: table(&rank, cautions),
         description: picture.description.clone(),

@@ -4,16 +4,17 @@ use std::time::{Instant, SystemTime};
 
 use quenchway::case::CaseFile;
 use quenchway::file::resolved::resolved;
-use quenchway::march::diameters::{DiameterLimit, diameter_limits};
+use quenchway::march::diameters::diameter_limits;
 use quenchway::march::march;
-use quenchway::march::solution::{LimitedBy, Solution};
+use quenchway::march::solution::Solution;
+use quenchway::march::told::Told;
 use quenchway::study::band::add_band;
 use quenchway::study::cooling::add_cooling;
 use quenchway::study::search::ceilings::of_layers;
-use serde::Serialize;
+use quenchway_words::{Shown, run as words};
 
 use super::outputs::Outputs;
-use super::{Answer, Failure};
+use super::{Answer, Failure, study};
 use crate::args::{RunArgs, Units};
 use crate::diagnostic;
 use crate::html::{self, Page};
@@ -45,6 +46,7 @@ pub fn run(args: &RunArgs, columns: Option<usize>) -> Result<Answer, Failure> {
     }
     solution.numerics.wall = start.elapsed().as_secs_f64();
     let system = Units::of(args.units, &case);
+    let shown = Shown { system };
     let mut written = Vec::new();
     if let Some(outputs) = &outputs {
         write_results(outputs, &text, &case, &solution)?;
@@ -61,11 +63,13 @@ pub fn run(args: &RunArgs, columns: Option<usize>) -> Result<Answer, Failure> {
         written.extend(outputs.pictures.iter().cloned());
     }
     if let Some(path) = &args.report {
+        let (report, place) = words::page(&case, &solution, shown);
         let page = Page {
+            report: &report,
+            place,
+            pictures: &pictures,
             case_text: &text,
             case: &case,
-            solution: &solution,
-            pictures: &pictures,
             system,
             time: SystemTime::now(),
         };
@@ -75,8 +79,8 @@ pub fn run(args: &RunArgs, columns: Option<usize>) -> Result<Answer, Failure> {
     let mut notes: String = written.iter().map(|path| format!("wrote {}\n", path.display())).collect();
     let report = match (args.quiet, args.json) {
         (true, _) => String::new(),
-        (false, true) => json(&text, &case, &solution)?,
-        (false, false) => report::report(&case, &solution, system, report::width(columns)),
+        (false, true) => study::document(&case.title, &text, &Told::of(&case, &solution))?,
+        (false, false) => report::verdict_first(&words::report(&case, &solution, shown), report::width(columns)),
     };
     if args.quiet {
         notes.clear();
@@ -85,22 +89,6 @@ pub fn run(args: &RunArgs, columns: Option<usize>) -> Result<Answer, Failure> {
     let limits_met = bears && solution.stations.iter().flat_map(|station| &station.limits).all(|limit| limit.met);
     let sizes_met = diameter_limits(&case, &solution).iter().all(|limit| limit.met);
     Ok(Answer { report, notes, status: u8::from(args.enforce && !(limits_met && sizes_met)) })
-}
-
-/// The solution as one JSON object in SI; whether the tolerance was met stands before the numbers.
-pub fn json(case_text: &str, case: &CaseFile, solution: &Solution) -> Result<String, Failure> {
-    #[derive(Serialize)]
-    struct Told<'a> {
-        tolerance_met: bool,
-        limited_by: Option<LimitedBy>,
-        diameter_limits: Vec<DiameterLimit>,
-        #[serde(flatten)]
-        solution: &'a Solution,
-    }
-    let limited_by = solution.cooling.as_ref().map(|cooling| cooling.now.limited_by);
-    let diameter_limits = diameter_limits(case, solution);
-    let told = Told { tolerance_met: solution.numerics.tolerance_met(), limited_by, diameter_limits, solution };
-    super::study::document(&solution.title, case_text, &told)
 }
 
 /// The results file.

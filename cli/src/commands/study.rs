@@ -2,9 +2,12 @@
 //! the results file is written before the picture, and the answer is printed as a report or as JSON.
 
 use std::cell::Cell;
+use std::time::SystemTime;
 
 use quenchway::case::CaseFile;
 use quenchway::file::resolved::resolved;
+use quenchway_words::Shown;
+use quenchway_words::blocks::Report;
 use serde::Serialize;
 
 use super::outputs::Outputs;
@@ -12,11 +15,11 @@ use super::{Answer, Failure};
 use crate::args::{StudyArgs, Units};
 use crate::build::PROGRAM;
 use crate::diagnostic;
-use crate::plot::PlotError;
+use crate::html::{self, Page};
 use crate::plot::png::Words;
 use crate::plot::sheet::{self, Sheet};
+use crate::plot::{self, Picture, PlotError};
 use crate::report;
-use crate::shown::Shown;
 use crate::store::{Table, sha256};
 
 /// Draws a picture on a sheet.
@@ -24,8 +27,8 @@ pub type Draw<'a> = Box<dyn FnOnce(&Sheet) -> Result<(), PlotError> + 'a>;
 
 /// The question's answer in every form that it is asked for in.
 pub struct Found<'a> {
-    /// The report, with colours as ANSI codes.
-    pub report: String,
+    /// What is told, the answer first.
+    pub report: Report,
     /// Serialised, what `--json` prints beside title, version and hash of the case: SI with the unit in the key.
     pub json: serde_json::Value,
     /// The results file; title, command, case text and resolved case are filled in here.
@@ -46,8 +49,6 @@ pub struct Asked<'a> {
     pub text: &'a str,
     /// The units of report and picture.
     pub shown: Shown,
-    /// Width of the report, columns.
-    pub width: usize,
 }
 
 /// Answers a question about a case: `solve` computes the whole answer; `command` names it and its files.
@@ -76,14 +77,30 @@ pub fn answer_unless(
     let reserve = |dir| Outputs::reserve(dir, &results, std::slice::from_ref(&picture), args.overwrite);
     let outputs = args.out.as_deref().map(reserve).transpose()?;
     let system = Units::of(args.units, &case);
-    let asked = Asked { case: &case, text: &text, shown: Shown { system }, width: report::width(columns) };
-    let found = solve(&asked).inspect_err(|_| outputs.iter().for_each(Outputs::give_back))?;
-
-    let mut notes = String::new();
-    if withheld.get() {
-        outputs.iter().for_each(Outputs::give_back);
+    let asked = Asked { case: &case, text: &text, shown: Shown { system } };
+    let give_back = || outputs.iter().for_each(Outputs::give_back);
+    if let Some(path) = &args.report {
+        html::prepare(path, args.overwrite)
+            .inspect_err(|_| give_back())
+            .map_err(|reason| Failure::flag("--report", reason))?;
     }
-    if let Some(outputs) = outputs.as_ref().filter(|_| !withheld.get()) {
+    let found = solve(&asked).inspect_err(|_| give_back())?;
+
+    let failed = |error: &dyn std::fmt::Display| Failure::Write(error.to_string());
+    let mut written = Vec::new();
+    let outputs = outputs.filter(|outputs| {
+        if withheld.get() {
+            outputs.give_back();
+        }
+        !withheld.get()
+    });
+    let page = args.report.as_ref().filter(|_| !withheld.get());
+    let words = Words {
+        title: case.title.clone(),
+        description: found.description.clone(),
+        warning: found.table.cautions.join("\n"),
+    };
+    if let Some(outputs) = &outputs {
         let table = Table {
             title: case.title.clone(),
             command,
@@ -91,19 +108,38 @@ pub fn answer_unless(
             resolved_case: resolved(&case),
             ..found.table
         };
-        let failed = |error: &dyn std::fmt::Display| Failure::Write(error.to_string());
-        let words =
-            Words { title: case.title.clone(), description: found.description, warning: table.cautions.join("\n") };
         table.write(&outputs.results, args.overwrite).map_err(|error| failed(&error))?;
-        notes += &format!("wrote {}\n", outputs.results.display());
-        let [picture] = &outputs.pictures[..] else { return Err(failed(&"there is no picture to draw")) };
-        sheet::picture(picture, &words, found.draw).map_err(|error| failed(&error))?;
-        notes += &format!("wrote {}\n", picture.display());
+        written.push(outputs.results.clone());
     }
+    // Drawn once, for the directory and the page: a picture that fails loses no number.
+    let pictures = if outputs.is_some() || page.is_some() {
+        let png = sheet::encoded(&words, found.draw).map_err(|error| failed(&error))?;
+        vec![Picture { description: found.description, png }]
+    } else {
+        Vec::new()
+    };
+    if let Some(outputs) = &outputs {
+        plot::write_all(&outputs.pictures, &pictures).map_err(|error| failed(&error))?;
+        written.extend(outputs.pictures.iter().cloned());
+    }
+    if let Some(path) = page {
+        let page = Page {
+            report: &found.report,
+            place: 1,
+            pictures: &pictures,
+            case_text: &text,
+            case: &case,
+            system,
+            time: SystemTime::now(),
+        };
+        html::write(path, &page).map_err(|error| failed(&error))?;
+        written.push(path.clone());
+    }
+    let mut notes: String = written.iter().map(|path| format!("wrote {}\n", path.display())).collect();
     let report = match (args.quiet, args.json) {
         (true, _) => String::new(),
         (false, true) => document(&case.title, &text, &found.json)?,
-        (false, false) => found.report,
+        (false, false) => report::text(&found.report, report::width(columns)),
     };
     if args.quiet {
         notes.clear();

@@ -6,8 +6,8 @@ use quenchway::data::witness::Subject;
 use quenchway::exact::{self, Check};
 use quenchway_validation::count::Counts;
 use quenchway_validation::page::Page;
+use quenchway_words::blocks::Grid;
 
-use crate::report::blocks::Grid;
 use crate::report::{ruled, terminal};
 
 /// What the checks say, and whether all of them hold.

@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use quenchway::names::key_path::KeyPath;
 use quenchway::study::water::{OfSection, Taken, Water, water as solve};
+use quenchway_words::water as words;
 use serde_json::{Value, json};
 
 use super::study::{self, Asked, Found};
@@ -11,7 +12,6 @@ use super::{Answer, Failure};
 use crate::args::WaterArgs;
 use crate::args::range::{range, spaced};
 use crate::plot;
-use crate::report;
 use crate::store::{Axis, Table, Variable};
 
 /// Answers the question; `columns` is the terminal's width, where there is one.
@@ -28,7 +28,7 @@ fn found(args: &WaterArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure>
     if found.first.is_none() {
         return Err(question(&format!("no speed has an answer; at the lowest: {}", reason(&found))));
     }
-    let report = report::water::report(case, &found, shown, asked.width);
+    let report = words::report(case, &found, shown);
     let (json, table) = (json(&found)?, table(&found));
     let title = case.title.clone();
     Ok(Found {

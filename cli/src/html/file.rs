@@ -4,7 +4,7 @@ use std::fs::File;
 use std::io::Read;
 use std::path::Path;
 
-use super::{Page, Study};
+use super::Page;
 use crate::store::{StoreError, prepare_beside, write_beside};
 
 /// How the page names its program; pages that carry this may be replaced.
@@ -37,16 +37,7 @@ pub fn prepare(path: &Path, overwrite: bool) -> Result<(), String> {
 
 /// Writes the page in one piece: readers see the old file or the new one.
 pub fn write(path: &Path, page: &Page) -> Result<(), StoreError> {
-    write_html(path, &page.html())
-}
-
-/// The same of a design question.
-pub fn write_study(path: &Path, page: &Study) -> Result<(), StoreError> {
-    write_html(path, &page.html())
-}
-
-fn write_html(path: &Path, html: &str) -> Result<(), StoreError> {
-    write_beside(path, |temporary| std::fs::write(temporary, html))
+    write_beside(path, |temporary| std::fs::write(temporary, page.html()))
 }
 
 /// Whether the file at `path` is a page that this program wrote.

@@ -1,8 +1,6 @@
 //! The report as one web page: its own pictures and style, no script, nothing from elsewhere; for screen and paper.
 
 mod file;
-mod inputs;
-mod parts;
 
 use std::time::SystemTime;
 
@@ -11,50 +9,27 @@ use base64::engine::general_purpose::STANDARD;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use quenchway::case::CaseFile;
 use quenchway::file::resolved::resolved_in;
-use quenchway::march::solution::Solution;
 use quenchway::units::System;
+use quenchway_words::blocks::Report;
+use quenchway_words::clean;
+use quenchway_words::html::{STYLE, report};
 
 use crate::build;
-use crate::clean;
 use crate::plot::Picture;
-use crate::report::Report;
-use crate::report::blocks::{Block, Part, Tone};
-use crate::shown::Shown;
 use crate::store::{sha256, stamp};
 
-pub use file::{prepare, write, write_study};
+pub use file::{prepare, write};
 
-/// Style for screen and paper. Paper has no size here: the printer's own holds, A4 or US Letter.
-const STYLE: &str = include_str!("style.css");
 /// The page may load what it carries in itself, and nothing else.
 const POLICY: &str = "default-src 'none'; img-src data:; style-src 'unsafe-inline'";
 
 /// What a page is made from.
 #[derive(Clone, Copy, Debug)]
 pub struct Page<'a> {
-    /// The case file's text, whole.
-    pub case_text: &'a str,
-    /// The case.
-    pub case: &'a CaseFile,
-    /// The answer.
-    pub solution: &'a Solution,
-    /// Its pictures, drawn in the same units.
-    pub pictures: &'a [Picture],
-    /// The units of all that is shown.
-    pub system: System,
-    /// When it was computed.
-    pub time: SystemTime,
-}
-
-/// What the page of a design question is made from.
-#[derive(Clone, Copy, Debug)]
-pub struct Study<'a> {
-    /// The case's title.
-    pub title: &'a str,
-    /// What was asked.
-    pub about: &'a str,
     /// What is told; the verdict first.
-    pub parts: &'a [Part],
+    pub report: &'a Report,
+    /// Before which of its parts the pictures stand, the verdict being number 0.
+    pub place: usize,
     /// Pictures, drawn in the same units.
     pub pictures: &'a [Picture],
     /// The case file's text, whole.
@@ -67,18 +42,14 @@ pub struct Study<'a> {
     pub time: SystemTime,
 }
 
-impl Study<'_> {
+impl Page<'_> {
     /// The page as HTML.
     pub fn html(&self) -> String {
-        let (first, rest) = self.parts.split_at(self.parts.len().min(1));
         let body = html! {
-            header { h1 { (clean::line(self.title)) } p { (self.about) } }
-            @for part in first { (verdict(part)) }
-            (pictures(self.pictures))
-            @for part in rest { (parts::part(part)) }
+            (report(self.report, self.place, &pictures(self.pictures)))
             (provenance(self.case_text, self.case, self.system, self.time))
         };
-        framed(&clean::line(self.title), &body)
+        framed(&self.report.title, &body)
     }
 }
 
@@ -134,45 +105,4 @@ fn provenance(case_text: &str, case: &CaseFile, system: System, time: SystemTime
             pre { (resolved_in(case, system)) }
         }
     }
-}
-
-impl Page<'_> {
-    /// The page as HTML.
-    pub fn html(&self) -> String {
-        let shown = Shown { system: self.system };
-        let report = Report::new(self.case, self.solution, shown);
-        let body = html! {
-            header { h1 { (report.title) } p { (report.about) } }
-            (verdict(&report.verdict))
-            (parts::part(&inputs::key_numbers(self.case, self.solution, shown)))
-            @for part in &report.numbers { (parts::part(part)) }
-            (pictures(self.pictures))
-            @for part in inputs::inputs(self.case, self.solution, shown) { (parts::part(&part)) }
-            (parts::part(&warnings(&report.warnings)))
-            (parts::part(&inputs::validity(self.case, self.solution, &report.accuracy, shown)))
-            (parts::part(&report.cautions))
-            (provenance(self.case_text, self.case, self.system, self.time))
-        };
-        framed(&report.title, &body)
-    }
-}
-
-/// The verdict, in the colour of its first words.
-fn verdict(part: &Part) -> Markup {
-    let tone = part.blocks.iter().find_map(|block| match block {
-        Block::Paragraph(words) => words.stressed.as_ref().map(|(tone, _)| *tone),
-        _ => None,
-    });
-    let class = tone.map_or("plain", parts::class);
-    html! { section class=(format!("verdict {class}")) { h2 { (part.heading) } (parts::blocks(&part.blocks)) } }
-}
-
-/// The assumptions and warnings; that there are none is said.
-fn warnings(part: &Part) -> Part {
-    let mut blocks = part.blocks.clone();
-    if blocks.is_empty() {
-        let none = "Nothing was assumed, and nothing is doubtful that the program could see.";
-        blocks.push(Block::stressed(crate::report::blocks::Mark::Indent, none, Tone::Good, ""));
-    }
-    Part { heading: "Assumptions and warnings", blocks }
 }

@@ -3,6 +3,7 @@
 use quenchway::case::{CaseFile, Shape};
 use quenchway::march::solution::Solution;
 use quenchway::units::Dimension;
+use quenchway_words::Shown;
 
 use super::PlotError;
 use super::callouts::Callouts;
@@ -12,7 +13,6 @@ use super::sheet::{Dash, Lettering, Pen, Place, Sheet};
 use super::strip::Strip;
 use super::text;
 use super::theme::{BLUE, CURVE, GREEN, INK, MARGIN, SMALL, VERMILLION, WIDTH};
-use crate::shown::Shown;
 
 /// The temperature at which a product counts as finished, degC.
 const FINISHED: f64 = 23.0;

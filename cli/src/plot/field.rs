@@ -4,6 +4,7 @@ use ndarray::{Array1, Array2};
 use quenchway::case::{CaseFile, Shape};
 use quenchway::march::solution::{Fields, Solution};
 use quenchway::units::Dimension;
+use quenchway_words::Shown;
 
 use super::PlotError;
 use super::colormap::color;
@@ -13,7 +14,6 @@ use super::sheet::{Align, Lettering, Pen, Place, Sheet};
 use super::strip::Strip;
 use super::text;
 use super::theme::{INK, MARGIN, PAPER, QUIET, SMALL, TEXT, THIN, WIDTH};
-use crate::shown::Shown;
 
 /// Room for the colour bar and its numbers, px.
 const BAR: f64 = 150.0;

@@ -3,6 +3,8 @@
 use plotters::style::RGBColor;
 use quenchway::study::fit::{Fit, Residual, Unknown};
 use quenchway::units::Dimension;
+use quenchway_words::Shown;
+use quenchway_words::fit::{interval, value};
 
 use super::PlotError;
 use super::frame::{Axis, Frame};
@@ -13,8 +15,6 @@ use super::theme::{
     BLACK, BLUE, GREEN, GRID, INK, LEADING, MARGIN, ORANGE, PAPER, PURPLE, QUIET, SKY, SMALL, TEXT, THIN, VERMILLION,
     WIDTH,
 };
-use crate::report::fit::{interval, value};
-use crate::shown::Shown;
 use crate::trial::Data;
 
 /// Colours of the outputs, in turn.

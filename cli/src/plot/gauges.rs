@@ -5,6 +5,8 @@ use plotters::style::RGBColor;
 use quenchway::case::{Medium, Shape};
 use quenchway::study::gauges::{Gauge, Gauges};
 use quenchway::units::Dimension;
+use quenchway_words::Shown;
+use quenchway_words::gauges::{over, range, trim, what};
 
 use super::PlotError;
 use super::page::{amount, draw_heading, symbol};
@@ -13,8 +15,6 @@ use super::text::{self, Weight};
 use super::theme::{
     AIR, BLUE, GREEN, HEIGHT, INK, LEADING, MARGIN, PAPER, QUIET, SMALL, SPRAY, TEXT, THIN, VERMILLION, WATER, WIDTH,
 };
-use crate::report::gauges::{over, range, trim, what};
-use crate::shown::Shown;
 
 /// Ground of a box.
 const GROUND: RGBColor = RGBColor(243, 245, 248);

@@ -6,6 +6,9 @@ use quenchway::study::search::ceilings::Ceiling;
 use quenchway::study::search::confirm::Range;
 use quenchway::study::speed::Lengths;
 use quenchway::units::Dimension;
+use quenchway_words::Shown;
+use quenchway_words::design::words;
+use quenchway_words::length::{Told, of_passes, one_of_several_passes, printed};
 
 use super::PlotError;
 use super::callouts::Callouts;
@@ -14,9 +17,6 @@ use super::page::{Entry, PLOT_BOTTOM, PLOT_LEFT, amount, draw_entries, draw_head
 use super::sheet::{Align, Dash, Lettering, Pen, Place, Sheet};
 use super::text;
 use super::theme::{BLUE, CURVE, GREEN, INK, JOINTS, ORANGE, PURPLE, QUIET, SMALL, TEXT, THIN, VERMILLION, WIDTH};
-use crate::report::design::words;
-use crate::report::length::{Told, of_passes, one_of_several_passes, printed};
-use crate::shown::Shown;
 
 /// Colours of the limits, in turn.
 const COLORS: [RGBColor; 5] = [VERMILLION, BLUE, GREEN, PURPLE, ORANGE];

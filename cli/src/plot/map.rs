@@ -2,6 +2,8 @@
 
 use plotters::style::RGBColor;
 use quenchway::study::map::{Axis as Along, Map};
+use quenchway_words::Shown;
+use quenchway_words::map as words;
 
 use super::PlotError;
 use super::callouts::Callouts;
@@ -11,8 +13,6 @@ use super::frame::{Axis, Frame, number};
 use super::page::{PLOT_BOTTOM, PLOT_LEFT, draw_heading};
 use super::sheet::{Align, Lettering, Pen, Place, Sheet};
 use super::theme::{INK, MARGIN, PAPER, SMALL, TEXT, WIDTH};
-use crate::report::map as report;
-use crate::shown::Shown;
 
 /// Room for the colour bar and its numbers, px.
 const BAR: f64 = 170.0;
@@ -38,10 +38,10 @@ struct Drawn<'a> {
 /// Draws the picture.
 pub fn draw(sheet: &Sheet, title: &str, found: &Map, shown: Shown) -> Result<(), PlotError> {
     let along = |axis: &Along| -> Vec<f64> {
-        axis.values.iter().map(|&value| report::value(shown, value, axis.variable.dimension)).collect()
+        axis.values.iter().map(|&value| words::value(shown, value, axis.variable.dimension)).collect()
     };
     let (x, y) = (along(&found.x), along(&found.y));
-    let values: Vec<f64> = found.shown.iter().map(|&value| report::value(shown, value, found.show.dimension)).collect();
+    let values: Vec<f64> = found.shown.iter().map(|&value| words::value(shown, value, found.show.dimension)).collect();
     let finite = values.iter().copied().filter(|value| value.is_finite());
     let (low, high) = finite.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)));
     let (levels, decimals) = levels(low, high, BANDS);
@@ -72,7 +72,7 @@ pub fn draw(sheet: &Sheet, title: &str, found: &Map, shown: Shown) -> Result<(),
         }
     }
     for (ceiling, lines) in found.ceilings.iter().zip(&limits) {
-        let words = report::ceiling(found, ceiling, shown).replace("deg", "°");
+        let words = words::ceiling(found, ceiling, shown).replace("deg", "°");
         let longest = lines.iter().max_by(|a, b| length(a).total_cmp(&length(b)));
         let Some(line) = longest else { continue };
         let others: Vec<&[Place]> =
@@ -90,7 +90,7 @@ pub fn draw(sheet: &Sheet, title: &str, found: &Map, shown: Shown) -> Result<(),
     for (level, lines) in &contours {
         lines.iter().try_for_each(|line| level_number(sheet, &number(*level, drawn.decimals), line, &mut callouts))?;
     }
-    drawn.bar(sheet, &frame, symbol(report::unit(shown, found.show.dimension, "%")))
+    drawn.bar(sheet, &frame, symbol(words::unit(shown, found.show.dimension, "%")))
 }
 
 fn symbol(unit: &str) -> String {
@@ -98,8 +98,8 @@ fn symbol(unit: &str) -> String {
 }
 
 fn axis_name(axis: &Along, shown: Shown) -> String {
-    let unit = symbol(report::unit(shown, axis.variable.dimension, ""));
-    format!("{}, {unit}", report::words(axis)).trim_end_matches([',', ' ']).to_string()
+    let unit = symbol(words::unit(shown, axis.variable.dimension, ""));
+    format!("{}, {unit}", words::words(axis)).trim_end_matches([',', ' ']).to_string()
 }
 
 /// What is shown, and which limits have no line.
@@ -107,7 +107,7 @@ fn description(found: &Map, shown: Shown) -> String {
     let mut first = found.show.describes.chars();
     let what: String = first.next().into_iter().flat_map(char::to_uppercase).chain(first).collect();
     let what = symbol(&what);
-    let mut words = format!("{what}, over {} and {}", report::words(&found.x), report::words(&found.y));
+    let mut words = format!("{what}, over {} and {}", words::words(&found.x), words::words(&found.y));
     if found.ceilings.is_empty() {
         return words + "; the case has no limits";
     }
@@ -115,7 +115,7 @@ fn description(found: &Map, shown: Shown) -> String {
     for (ceiling, excess) in found.ceilings.iter().zip(&found.excess) {
         let met = excess.iter().filter(|excess| **excess <= 0.0).count();
         let solved = excess.iter().filter(|excess| excess.is_finite()).count();
-        let name = report::ceiling(found, ceiling, shown).replace("deg", "°");
+        let name = words::ceiling(found, ceiling, shown).replace("deg", "°");
         if met == solved {
             words += &format!("; {name}: met everywhere");
         } else if met == 0 {
@@ -221,14 +221,14 @@ fn base(
     if !found.holds_base() {
         return Ok(None);
     }
-    let at = |axis: &Along, value: f64| report::value(shown, value, axis.variable.dimension);
+    let at = |axis: &Along, value: f64| words::value(shown, value, axis.variable.dimension);
     let place = frame.place(at(&found.x, found.base.place[0]), at(&found.y, found.base.place[1]));
     for (radius, color) in [(15.0, PAPER), (12.0, INK), (7.0, PAPER)] {
         sheet.disc(place, radius, color)?;
     }
     callouts.avoid_box([place[0] - 16.0, place[1] - 16.0], [place[0] + 16.0, place[1] + 16.0]);
     let dimension = found.show.dimension;
-    let unit = symbol(report::unit(shown, dimension, "%"));
+    let unit = symbol(words::unit(shown, dimension, "%"));
     let value = dimension
         .map_or(format!("{:.2}", found.base.shown), |dimension| shown.number(found.base.shown, dimension))
         .replace('-', "−");

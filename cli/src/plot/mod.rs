@@ -35,9 +35,9 @@ use std::path::{Path, PathBuf};
 use quenchway::case::CaseFile;
 use quenchway::march::solution::Solution;
 use quenchway::units::System;
+use quenchway_words::Shown;
 use rayon::prelude::*;
 
-use crate::shown::Shown;
 use crate::store::{StoreError, prepare_beside};
 use png::Words;
 use sheet::Sheet;
@@ -92,7 +92,7 @@ pub fn prepare(path: &Path, overwrite: bool) -> Result<(), StoreError> {
 #[derive(Clone, Debug)]
 pub struct Picture {
     /// What it shows.
-    pub description: &'static str,
+    pub description: String,
     /// The file.
     pub png: Vec<u8>,
 }
@@ -102,9 +102,10 @@ pub struct Picture {
 /// Errors: drawing or encoding fails.
 pub fn draw(case: &CaseFile, solution: &Solution, system: System) -> Result<Vec<Picture>, PlotError> {
     let one = &|description: &'static str, draw: Draw| {
+        let description = description.to_string();
         let words = Words {
             title: case.title.clone(),
-            description: description.to_string(),
+            description: description.clone(),
             warning: solution.cautions.join("\n"),
         };
         let png = sheet::encoded(&words, |sheet| draw(sheet, case, solution, Shown { system }))?;

@@ -1,6 +1,7 @@
 //! What surrounds a plot: title, what it shows, caution, units; and the curves' names at its right-hand side.
 
 use quenchway::units::Dimension;
+use quenchway_words::Shown;
 
 use super::PlotError;
 use super::frame::Frame;
@@ -8,7 +9,6 @@ use super::labels::spread;
 use super::sheet::{Align, Lettering, Pen, Sheet};
 use super::text::{self, Weight};
 use super::theme::{HEIGHT, INK, LEADING, MARGIN, QUIET, SMALL, TEXT, THIN, TITLE, WIDTH};
-use crate::shown::Shown;
 
 /// On every picture: it may be all that someone on the plant floor sees.
 const CAUTION: &str =

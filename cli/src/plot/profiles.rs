@@ -4,6 +4,7 @@ use plotters::style::RGBColor;
 use quenchway::case::{CaseFile, Shape};
 use quenchway::march::solution::{Fields, Solution};
 use quenchway::units::Dimension;
+use quenchway_words::Shown;
 
 use super::PlotError;
 use super::colormap::color;
@@ -13,7 +14,6 @@ use super::sheet::{Dash, Pen, Place, Sheet};
 use super::strip::{Band, Strip};
 use super::text;
 use super::theme::{CURVE, LAYER, MARGIN, THIN, WIDTH};
-use crate::shown::Shown;
 
 /// Draws the picture.
 pub fn draw(sheet: &Sheet, case: &CaseFile, solution: &Solution, shown: Shown) -> Result<(), PlotError> {

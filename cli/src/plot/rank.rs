@@ -4,14 +4,14 @@ use quenchway::case::CaseFile;
 use quenchway::names::key_path::KeyPath;
 use quenchway::study::rank::{Effect, Rank};
 use quenchway::units::Dimension;
+use quenchway_words::Shown;
+use quenchway_words::rank::{change, change_of, length};
 
 use super::PlotError;
 use super::page::{draw_heading, symbol};
 use super::sheet::{Align, Lettering, Pen, Sheet};
 use super::text::{self, Weight};
 use super::theme::{BLUE, HEIGHT, INK, MARGIN, QUIET, SMALL, TEXT, THIN, VERMILLION, WIDTH};
-use crate::report::rank::{change, change_of, length};
-use crate::shown::Shown;
 
 /// Most bars of a panel.
 const MOST: usize = 14;

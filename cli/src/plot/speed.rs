@@ -3,6 +3,9 @@
 use plotters::style::RGBColor;
 use quenchway::study::search::ceilings::Ceiling;
 use quenchway::units::Dimension;
+use quenchway_words::Shown;
+use quenchway_words::design::words;
+use quenchway_words::speed::{Told, counted, printed};
 
 use super::PlotError;
 use super::frame::{Axis, Frame, number};
@@ -10,9 +13,6 @@ use super::page::{PLOT_BOTTOM, amount, draw_heading, symbol};
 use super::sheet::{Align, Dash, Lettering, Pen, Sheet};
 use super::text::{self, Weight};
 use super::theme::{BLUE, GRID, HAIR, INK, MARGIN, PAPER, QUIET, SMALL, TEXT, THIN, VERMILLION, WIDTH};
-use crate::report::design::words;
-use crate::report::speed::{Told, counted, printed};
-use crate::shown::Shown;
 
 /// Thickest bar, px.
 const THICK: f64 = 64.0;
@@ -65,7 +65,7 @@ impl Picture {
             decides: index == 0 && told.answer.is_ok(),
             open: ceiling.open,
         };
-        let of_passes = |of: &crate::report::speed::OfPasses| Bar {
+        let of_passes = |of: &quenchway_words::speed::OfPasses| Bar {
             name: counted(of.passes),
             speed: of.answer.as_ref().map_or(f64::NAN, |speeds| speeds.top),
             words: match &of.answer {

@@ -5,6 +5,8 @@ use plotters::style::RGBColor;
 use quenchway::case::CaseFile;
 use quenchway::study::spread::{LimitChance, Plan, Spread, percentile};
 use quenchway::units::Dimension;
+use quenchway_words::Shown;
+use quenchway_words::spread::percent;
 
 use super::PlotError;
 use super::frame::{Axis, Frame};
@@ -14,8 +16,6 @@ use super::text::{self, Weight};
 use super::theme::{
     BLACK, BLUE, CURVE, GREEN, INK, MARGIN, ORANGE, PAPER, PURPLE, QUIET, SKY, SMALL, TEXT, THIN, VERMILLION, WIDTH,
 };
-use crate::report::spread::percent;
-use crate::shown::Shown;
 
 /// Colours of the temperatures, in turn.
 const COLORS: [RGBColor; 7] = [VERMILLION, BLUE, GREEN, PURPLE, ORANGE, BLACK, SKY];

@@ -4,6 +4,7 @@ use plotters::style::RGBColor;
 use quenchway::case::Medium;
 use quenchway::march::solution::Solution;
 use quenchway::units::Dimension;
+use quenchway_words::Shown;
 
 use super::PlotError;
 use super::frame::{Axis, Frame};
@@ -11,7 +12,6 @@ use super::labels::{Flag, flags};
 use super::sheet::{Align, Dash, Lettering, Pen, Sheet};
 use super::text::{self, Weight};
 use super::theme::{AIR, HAIR, INK, MARGIN, PAPER, QUIET, SPRAY, TEXT, THIN, WATER, WIDTH};
-use crate::shown::Shown;
 
 /// Height of the strip itself, px.
 const STRIP: f64 = 40.0;

@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use quenchway::units::System;
+use quenchway_words::Shown;
 
 use super::PlotError;
 use super::frame::{Axis, Frame};
@@ -10,7 +11,6 @@ use super::page::{PLOT_BOTTOM, draw_heading, symbol};
 use super::sheet::{Align, Lettering, Sheet};
 use super::text::{self, Weight};
 use super::theme::{BLUE, INK, MARGIN, QUIET, SMALL, TEXT, WIDTH};
-use crate::shown::Shown;
 use crate::store::StoreError;
 use crate::sweep::{Histogram, Overview, Plan, histograms};
 

@@ -6,6 +6,8 @@ use quenchway::case::{CaseFile, Contact};
 use quenchway::march::solution::{LimitReport, Solution, StationReport};
 use quenchway::material::Kind;
 use quenchway::units::Dimension;
+use quenchway_words::Shown;
+use quenchway_words::run::limited;
 
 use super::PlotError;
 use super::callouts::Callouts;
@@ -15,8 +17,6 @@ use super::sheet::{Dash, Lettering, Pen, Place, Sheet};
 use super::strip::Strip;
 use super::text;
 use super::theme::{BLACK, BLUE, CURVE, JOINTS, MARGIN, QUIET, SMALL, THIN, VERMILLION, WIDTH};
-use crate::report::limited;
-use crate::shown::Shown;
 
 /// Joints drawn at most: more cannot be told apart.
 const MOST_JOINTS: usize = 8;

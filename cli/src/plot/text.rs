@@ -80,7 +80,7 @@ pub fn dots(
 
 /// One line without control characters, so that no name can break a picture.
 pub fn clean(text: &str) -> String {
-    crate::clean::line(text).split_whitespace().collect::<Vec<_>>().join(" ")
+    quenchway_words::clean(text).split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// The text, shortened in its middle with an ellipsis until it fits.

@@ -3,6 +3,8 @@
 use plotters::style::RGBColor;
 use quenchway::study::water::{ASSUMED_RISE, Taken, Water};
 use quenchway::units::Dimension;
+use quenchway_words::Shown;
+use quenchway_words::water as words;
 
 use super::PlotError;
 use super::callouts::Callouts;
@@ -13,8 +15,6 @@ use super::text::{self, Weight};
 use super::theme::{
     BLUE, CURVE, GREEN, HEIGHT, INK, LEADING, MARGIN, ORANGE, PURPLE, QUIET, SMALL, TEXT, VERMILLION, WIDTH,
 };
-use crate::report::water as report;
-use crate::shown::Shown;
 
 /// Colours of the sections, in turn.
 const COLORS: [RGBColor; 5] = [BLUE, VERMILLION, GREEN, PURPLE, ORANGE];
@@ -43,7 +43,7 @@ pub fn draw(sheet: &Sheet, title: &str, found: &Water, shown: Shown) -> Result<(
     let speed = |index: usize| amount(shown, found.at_speeds[index].speed, Dimension::Speed);
     let mut about = format!("Cooling water from {} to {}", speed(0), speed(found.at_speeds.len() - 1));
     if found.assumed.contains(&true) {
-        let rise = report::kelvin(ASSUMED_RISE, shown).replace("deg", "°");
+        let rise = words::kelvin(ASSUMED_RISE, shown).replace("deg", "°");
         about += &format!("; where no flow is given, compared at the flow for {rise} of rise");
     }
     let top = draw_heading(sheet, title, &about)?;
@@ -174,9 +174,9 @@ fn heats(found: &Water) -> Vec<Curve> {
 /// Flow of all water for three rises.
 fn flows(found: &Water, shown: Shown) -> Vec<Curve> {
     let curve = |rise: f64| Curve {
-        values: each(found, 0, |taken| Some(report::flow_of_all(taken, rise))),
+        values: each(found, 0, |taken| Some(words::flow_of_all(taken, rise))),
         pen: Pen::solid(INK, CURVE),
-        name: Some(report::kelvin(rise, shown).replace("deg", "°")),
+        name: Some(words::kelvin(rise, shown).replace("deg", "°")),
     };
     shown.rises().map(curve).into()
 }

@@ -5,8 +5,8 @@
 use comfy_table::{
     Attribute, CellAlignment, Color, ColumnConstraint, ContentArrangement, LineStyle, Table, TableStyle, Width,
 };
+use quenchway_words::blocks::{Cell, Grid, Tone};
 
-use super::blocks::{Cell, Grid, Tone};
 use super::terminal::hanging;
 
 /// A rule under the header and nothing else.

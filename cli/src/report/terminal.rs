@@ -1,18 +1,18 @@
 //! Blocks as lines for a terminal.
 
 use anstyle::{AnsiColor, Style};
+use quenchway_words::blocks::{Block, Mark, Paragraph, Part, Tone};
 
-use super::blocks::{Block, Mark, Paragraph, Part, Tone};
 use super::ruled;
 
 /// Heading of a part.
-pub(crate) const HEADING: Style = Style::new().bold();
+const HEADING: Style = Style::new().bold();
 /// What is not met.
-pub(crate) const BAD: Style = AnsiColor::Red.on_default().bold();
+const BAD: Style = AnsiColor::Red.on_default().bold();
 /// What is met.
-pub(crate) const GOOD: Style = AnsiColor::Green.on_default().bold();
+const GOOD: Style = AnsiColor::Green.on_default().bold();
 /// A warning.
-pub(crate) const WARN: Style = AnsiColor::Yellow.on_default();
+const WARN: Style = AnsiColor::Yellow.on_default();
 
 /// A heading over what follows; nothing over nothing.
 pub fn part(part: &Part, width: usize) -> String {
@@ -29,13 +29,8 @@ pub fn heading(words: &str) -> String {
 }
 
 /// Text in a style.
-pub(crate) fn styled(style: Style, text: &str) -> String {
+fn styled(style: Style, text: &str) -> String {
     format!("{style}{text}{style:#}")
-}
-
-/// A heading over a text; nothing over nothing.
-pub(crate) fn titled(words: &str, body: String) -> String {
-    if body.is_empty() { body } else { format!("{}\n{body}", heading(words)) }
 }
 
 /// A paragraph that hangs under its mark.
@@ -66,6 +61,7 @@ pub fn blocks(blocks: &[Block], width: usize) -> String {
         Block::Paragraph(words) => paragraph(words, width),
         Block::Table(rows) => ruled::text(rows, width),
         Block::Lines(rows) => lines(rows, width),
+        Block::Gap => "\n".to_string(),
     };
     blocks.iter().map(one).collect()
 }
@@ -75,6 +71,7 @@ fn style(tone: Tone) -> Style {
         Tone::Good => GOOD,
         Tone::Bad => BAD,
         Tone::Warn => WARN,
+        Tone::Answer => HEADING,
     }
 }
 

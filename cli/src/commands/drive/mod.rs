@@ -10,6 +10,8 @@ use indicatif::{ProgressBar, ProgressStyle};
 use quenchway::case::CaseFile;
 use quenchway::file::resolved::resolved;
 use quenchway::study::drive::answer::{Answer as Driven, DriveError, OverPlaces, answer, over_places};
+use quenchway_words::Shown;
+use quenchway_words::drive as words;
 
 use super::outputs::Outputs;
 use super::study::{document, on_threads};
@@ -18,9 +20,7 @@ use crate::args::{DriveArgs, Units};
 use crate::diagnostic;
 use crate::html;
 use crate::plot::{self, Picture};
-use crate::report::drive as report;
-use crate::report::width;
-use crate::shown::Shown;
+use crate::report;
 use crate::store::Table;
 
 /// Answers the question; `columns` is the terminal's width, where there is one.
@@ -60,26 +60,25 @@ pub fn drive(args: &DriveArgs, columns: Option<usize>) -> Result<Answer, Failure
         plot::write_all(&outputs.pictures, &drawn).map_err(|error| failed(&error))?;
         written.extend(outputs.pictures.iter().cloned());
     }
-    let parts = report::parts(&case, &driven, shown);
+    let told = words::report(&case, &driven, shown);
     if let Some(path) = &args.report {
-        let page = html::Study {
-            title: &case.title,
-            about: &report::about(&case, &driven, shown),
-            parts: &parts,
+        let page = html::Page {
+            report: &told,
+            place: 1,
             pictures: &drawn,
             case_text: &text,
             case: &case,
             system: shown.system,
             time: SystemTime::now(),
         };
-        html::write_study(path, &page).map_err(|error| failed(&error))?;
+        html::write(path, &page).map_err(|error| failed(&error))?;
         written.push(path.clone());
     }
     let mut notes: String = written.iter().map(|path| format!("wrote {}\n", path.display())).collect();
     let report = match (args.quiet, args.json) {
         (true, _) => String::new(),
         (false, true) => document(&case.title, &text, &driven)?,
-        (false, false) => report::report(&case, &driven, &parts, shown, width(columns)),
+        (false, false) => report::verdict_first(&told, report::width(columns)),
     };
     if args.quiet {
         notes.clear();
@@ -105,7 +104,8 @@ fn solve(args: &DriveArgs, case: &CaseFile) -> Result<Driven, Failure> {
 fn draw(case: &CaseFile, driven: &Driven, field: &OverPlaces, shown: Shown) -> Result<Vec<Picture>, plot::PlotError> {
     let one = |description: &'static str, draw: plot::drive::Draw| {
         let (title, warning) = (case.title.clone(), driven.cautions.join("\n"));
-        let words = plot::png::Words { title, description: description.to_string(), warning };
+        let description = description.to_string();
+        let words = plot::png::Words { title, description: description.clone(), warning };
         let png = plot::sheet::encoded(&words, |sheet| draw(sheet, case, driven, field, shown))?;
         Ok(Picture { description, png })
     };

@@ -2,8 +2,7 @@
 
 use quenchway::study::fit::{Fit, TOO_FAR, Unknown};
 use quenchway::units::System;
-
-use crate::report::fit::value;
+use quenchway_words::fit::value;
 
 /// Why the fit must not be used as it is, in words; none where it may.
 pub(super) fn reason(fit: &Fit, unknowns: &[Unknown], system: System) -> Option<String> {

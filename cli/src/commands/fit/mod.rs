@@ -15,6 +15,7 @@ use quenchway::march::output::Output;
 use quenchway::names::key_path::KeyPath;
 use quenchway::study::fit::{Bands, Fit, FitError, Posterior, Residual, Settings, Spread, Trial, Unknown};
 use quenchway::units::System;
+use quenchway_words::fit::{Told, interval};
 use serde_json::{Value, json};
 
 use super::study::{self, Asked, Found};
@@ -24,8 +25,6 @@ use crate::build::PROGRAM;
 use crate::calibrated::{self, Calibrated, Entry, calibrated};
 use crate::diagnostic;
 use crate::plot;
-use crate::report;
-use crate::report::fit::Told;
 use crate::store::{prepare_beside, today, write_beside};
 use crate::trial::{self, Data};
 
@@ -55,7 +54,7 @@ pub fn fit(args: &FitArgs, columns: Option<usize>) -> Result<Answer, Failure> {
         }
     }
     if let Some(reason) = left.doubtful {
-        let files = args.study.out.is_some() || args.write.is_some();
+        let files = args.study.out.is_some() || args.study.report.is_some() || args.write.is_some();
         let end = match (files, withheld.get()) {
             (true, true) => "; nothing was written, --write-doubtful writes all the same",
             (true, false) => "; the files were written all the same, as --write-doubtful says",
@@ -100,7 +99,10 @@ fn found(args: &FitArgs, asked: &Asked<'_>, withheld: &Cell<bool>, left: &mut Le
         case: asked.case,
         fit: &fit,
         unknowns: &unknowns,
-        data: &data,
+        trials: &data.trials,
+        lines: &data.lines,
+        merged: data.merged.map(|merged| (merged.rows, merged.near)),
+        uncertainties: &data.uncertainties,
         source: &source,
         chosen,
         doubtful: left.doubtful.as_deref(),
@@ -108,7 +110,7 @@ fn found(args: &FitArgs, asked: &Asked<'_>, withheld: &Cell<bool>, left: &mut Le
     };
     let picture = plot::fit::Picture::new(&asked.case.title, &source, &fit, &unknowns, &data, asked.shown);
     Ok(Found {
-        report: told.report(asked.shown, asked.width),
+        report: told.report(asked.shown),
         json: json(asked.case, &fit, &data, &notes)?,
         table: table::table(asked.case, &fit, &data, notes),
         description: "Measured against computed values of a line trial, and their standardised residuals".to_string(),
@@ -164,7 +166,7 @@ fn new_text(
         let set = unknown.set(&mut case, value);
         let comment = match estimate.map(|estimate| (estimate.interval, estimate.at_bound)) {
             Some((Some(ends), _)) => {
-                format!("{data} on {date}, 95 % interval {}", report::fit::interval(unknown, ends, System::Si))
+                format!("{data} on {date}, 95 % interval {}", interval(unknown, ends, System::Si))
             }
             Some((None, true)) => format!("{data} on {date}, at its bound"),
             _ => format!("{data} on {date}, without an interval: the data do not tell it"),

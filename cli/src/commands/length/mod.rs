@@ -10,13 +10,13 @@ use quenchway::study::search::confirm::Asked as Question;
 use quenchway::study::search::levers::{Lever, levers};
 use quenchway::study::speed::{over_speeds, with_speed};
 use quenchway::units::System;
+use quenchway_words::length::Told;
 
 use super::design::{adjusted, speeds};
 use super::study::{self, Asked, Found};
 use super::{Answer, Failure};
 use crate::args::LengthArgs;
 use crate::plot;
-use crate::report::length::Told;
 
 /// Answers the question; `columns` is the terminal's width, where there is one.
 pub fn length(args: &LengthArgs, columns: Option<usize>) -> Result<Answer, Failure> {
@@ -37,13 +37,13 @@ fn found(args: &LengthArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure
     };
     let sections = trough::sections(&case).map_err(question)?;
     // The table and the picture are over speeds.
-    let wanted = match (&args.speeds, &args.study.out) {
+    let wanted = match (&args.speeds, args.study.draws()) {
         (Some(text), _) => Some(speeds(&case, text, args.points)?),
-        (None, Some(_)) => {
+        (None, true) => {
             let ends = [0.5, 1.5].map(|factor| factor * case.line_speed);
             Some(crate::args::range::spaced(ends, usize::from(args.points)))
         }
-        (None, None) => None,
+        (None, false) => None,
     };
     let start = Instant::now();
     let wish = Question { range: !args.no_band, print: Some(asked.shown.system) };
@@ -67,7 +67,7 @@ fn found(args: &LengthArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure
     };
     let picture = lengths.as_ref().map(|lengths| plot::length::Picture::new(&told, lengths, asked.shown));
     Ok(Found {
-        report: told.report(asked.shown, asked.width),
+        report: told.report(asked.shown),
         json: table::json(&told)?,
         table: table::table(&told),
         description: "Needed trough length over line speed: what each limit alone needs, the range of the inputs' \

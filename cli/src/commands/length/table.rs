@@ -3,11 +3,11 @@
 use quenchway::march::output::udunits;
 use quenchway::study::length::{LengthError, LimitNeed, Needed, Reason};
 use quenchway::units::{Dimension, System};
+use quenchway_words::length::Told;
 use serde_json::{Map, Value, json};
 
 use crate::commands::Failure;
 use crate::commands::design::{beside_solution, ceiling_json, finite, levers_json, printed_json, range_json};
-use crate::report::length::Told;
 use crate::store::{Axis, Table, Variable};
 
 /// Fixed words for programs.

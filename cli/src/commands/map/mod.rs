@@ -10,6 +10,7 @@ use quenchway::march::output::Output;
 use quenchway::names::key_path::KeyPath;
 use quenchway::study::map::{Axis, Map, MapError, look, map as solve};
 use quenchway::study::search::ceilings::{self, What};
+use quenchway_words::map as words;
 use serde_json::{Value, json};
 
 use super::study::{self, Asked, Found};
@@ -17,7 +18,6 @@ use super::{Answer, Failure};
 use crate::args::MapArgs;
 use crate::args::range::{range, spaced};
 use crate::plot;
-use crate::report;
 
 /// Answers the question; `columns` is the terminal's width, where there is one.
 pub fn map(args: &MapArgs, columns: Option<usize>) -> Result<Answer, Failure> {
@@ -44,7 +44,7 @@ fn found(args: &MapArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure> {
         [(&found.x, round::COLUMNS), (&found.y, round::ROWS)].map(|(axis, most)| round::values(axis, most, shown));
     let looked = pool.install(|| look(case, x, y, &found.show));
     let looked = looked.map_err(|error| Failure::Question(args.study.case.clone(), error.to_string()))?;
-    let report = report::map::report(case, &found, &looked, shown, asked.width);
+    let report = words::report(case, &found, &looked, shown);
     let (json, table) = (json(&found)?, table::table(&found));
     let title = case.title.clone();
     Ok(Found {

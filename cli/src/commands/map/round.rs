@@ -1,9 +1,8 @@
 //! Round values of an axis in the user's units, for the table in the report.
 
 use quenchway::study::map::Axis;
-
-use crate::report::map as report;
-use crate::shown::Shown;
+use quenchway_words::Shown;
+use quenchway_words::map as words;
 
 /// Most columns and rows of the table.
 pub const COLUMNS: usize = 8;
@@ -14,9 +13,9 @@ pub const ROWS: usize = 9;
 pub fn values(axis: &Axis, most: usize, shown: Shown) -> Axis {
     let dimension = axis.variable.dimension;
     let ends = [axis.values.first(), axis.values.last()].map(|end| end.copied().unwrap_or(f64::NAN));
-    let unit = report::unit(shown, dimension, "");
+    let unit = words::unit(shown, dimension, "");
     let si = |number: &String| axis.variable.parse_value(format!("{number} {unit}").trim()).ok();
-    let numbers = rounds(ends.map(|end| report::value(shown, end, dimension)), most, axis.variable.is_whole());
+    let numbers = rounds(ends.map(|end| words::value(shown, end, dimension)), most, axis.variable.is_whole());
     let inside = |value: &f64| (ends[0]..=ends[1]).contains(value);
     let values: Vec<f64> = numbers.iter().filter_map(si).filter(inside).collect();
     let values = if values.len() > 1 { values } else { ends.to_vec() };

@@ -10,13 +10,13 @@ use quenchway::study::search::confirm::Asked as Question;
 use quenchway::study::search::levers::levers;
 use quenchway::study::speed::{SpeedError, over_passes, top_speed_as, with_passes, with_speed};
 use quenchway::units::System;
+use quenchway_words::speed::{OfPasses, Told};
 
 use super::design::adjusted;
 use super::study::{self, Asked, Found};
 use super::{Answer, Failure};
 use crate::args::SpeedArgs;
 use crate::plot;
-use crate::report::speed::{OfPasses, Told};
 
 /// Most passes through one section, as in the case file.
 const MOST: usize = 100;
@@ -49,7 +49,7 @@ fn found(args: &SpeedArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure>
     let told = Told { case, answer: &answer, levers: &levers, passes: &passes };
     let picture = plot::speed::Picture::new(&told, asked.shown);
     Ok(Found {
-        report: told.report(asked.shown, asked.width),
+        report: told.report(asked.shown),
         json: table::json(&told)?,
         table: table::table(&told),
         description:

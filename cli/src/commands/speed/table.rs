@@ -3,11 +3,11 @@
 use quenchway::march::output::udunits;
 use quenchway::study::speed::{CeilingSpeed, SpeedError, Speeds};
 use quenchway::units::System;
+use quenchway_words::speed::{OfPasses, Told};
 use serde_json::{Map, Value, json};
 
 use crate::commands::Failure;
 use crate::commands::design::{beside_solution, ceiling_json, finite, levers_json, printed_json, range_json};
-use crate::report::speed::{OfPasses, Told};
 use crate::store::{Axis, Table, Variable};
 
 fn decides(answer: &Result<Speeds, SpeedError>) -> Option<&str> {

@@ -9,6 +9,7 @@ use quenchway::case::cautions::cautions;
 use quenchway::case::{CaseFile, Varying};
 use quenchway::file;
 use quenchway::study::spread::{Index, Plan, SHARES, Spread, SpreadError, spread as solve};
+use quenchway_words::spread::Told;
 use serde_json::{Map, Value, json};
 
 use super::study::{self, Asked, Found};
@@ -16,7 +17,6 @@ use super::{Answer, Failure};
 use crate::args::SpreadArgs;
 use crate::diagnostic;
 use crate::plot::spread::Picture;
-use crate::report::spread::Told;
 
 /// Answers the question; `columns` is the terminal's width, where there is one.
 pub fn spread(args: &SpreadArgs, columns: Option<usize>) -> Result<Answer, Failure> {
@@ -47,7 +47,7 @@ fn found(args: &SpreadArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure
     let told = Told { case: &case, spread: &spread, plan: &plan, wall, cautions: &cautions };
     let picture = Picture::new(&case, &spread, &plan, asked.shown);
     Ok(Found {
-        report: told.report(asked.shown, asked.width),
+        report: told.report(asked.shown),
         json: json(&spread, &plan, wall, &cautions),
         table: table::table(&spread, &plan, vary_text, cautions),
         description: picture.description.clone(),

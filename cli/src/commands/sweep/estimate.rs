@@ -3,11 +3,12 @@
 use std::time::{Duration, Instant};
 
 use quenchway::study::sweep::{Status, Worker};
+use quenchway_words::{clean, significant};
 use serde_json::json;
 
 use super::super::{Answer, Failure};
 use crate::args::SweepArgs;
-use crate::report::{clean, significant, terminal};
+use crate::report::terminal;
 use crate::sweep::{Plan, duration};
 
 /// Longest time that is spent on finding out.

@@ -4,12 +4,13 @@ use quenchway::case::cautions::cautions;
 use quenchway::engine::Path;
 use quenchway::study::sweep::Status;
 use quenchway::units::{Dimension, System};
+use quenchway_words::Shown;
+use quenchway_words::blocks::{Block, Grid, Mark, Part as Words, Tone};
+use quenchway_words::{clean, significant};
 use serde_json::{Value, json};
 
 use crate::build::PROGRAM;
-use crate::report::blocks::{Block, Grid, Mark, Part as Words, Tone};
-use crate::report::{clean, significant, terminal};
-use crate::shown::Shown;
+use crate::report::terminal;
 use crate::sweep::{Joined, Part, Plan, duration};
 
 /// What happened.

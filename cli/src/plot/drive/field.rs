@@ -4,6 +4,7 @@ use quenchway::case::{CaseFile, Quantity};
 use quenchway::line::clock::Side;
 use quenchway::study::drive::answer::{Answer, OverPlaces};
 use quenchway::units::Dimension;
+use quenchway_words::Shown;
 
 use super::verdict;
 use crate::plot::PlotError;
@@ -14,7 +15,6 @@ use crate::plot::page::{PLOT_BOTTOM, PLOT_LEFT, draw_heading, symbol};
 use crate::plot::sheet::{Align, Dash, Lettering, Pen, Place, Sheet};
 use crate::plot::text;
 use crate::plot::theme::{INK, MARGIN, PAPER, SMALL, TEXT, THIN, WIDTH};
-use crate::shown::Shown;
 
 /// Room at the right for the sections' names and the colours, px.
 const ROOM: f64 = 330.0;

@@ -5,6 +5,7 @@ use quenchway::line::clock::Side;
 use quenchway::study::drive::answer::{Answer, Cause, OverPlaces};
 use quenchway::study::drive::{Measure, Metre};
 use quenchway::units::Dimension;
+use quenchway_words::Shown;
 
 use super::{COLORS, SCRAP, VEIL, drawn, limit, mark, marks, name, pen, title, verdict};
 use crate::plot::PlotError;
@@ -12,7 +13,6 @@ use crate::plot::frame::{Axis, Frame};
 use crate::plot::page::{Entry, PLOT_BOTTOM, PLOT_LEFT, draw_entries, draw_heading, entries_width, symbol};
 use crate::plot::sheet::{Align, Lettering, Pen, Place, Sheet};
 use crate::plot::theme::{INK, MARGIN, SMALL, TEXT, WIDTH};
-use crate::shown::Shown;
 
 /// Between the two panels, px.
 const BETWEEN: f64 = 84.0;

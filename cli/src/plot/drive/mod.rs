@@ -7,6 +7,7 @@ mod over_time;
 use quenchway::case::CaseFile;
 use quenchway::study::drive::answer::{Answer, LimitOverTime, OverPlaces, StationOverTime};
 use quenchway::units::Dimension;
+use quenchway_words::Shown;
 
 use plotters::style::RGBColor;
 
@@ -15,7 +16,6 @@ use super::page::{amount, symbol};
 use super::sheet::{Align, Dash, Lettering, Pen, Place, Sheet};
 use super::theme::{BLUE, CURVE, GREEN, INK, PURPLE, SMALL, TEXT, THIN, VERMILLION};
 use super::{PlotError, text};
-use crate::shown::Shown;
 
 /// How a picture of a drive is drawn.
 pub type Draw = fn(&Sheet, &CaseFile, &Answer, &OverPlaces, Shown) -> Result<(), PlotError>;

@@ -3,6 +3,7 @@
 use quenchway::case::CaseFile;
 use quenchway::study::drive::answer::{Answer, OverPlaces};
 use quenchway::units::Dimension;
+use quenchway_words::Shown;
 
 use super::{COLORS, SCRAP, VEIL, drawn, limit, marks, name, pen, title, verdict};
 use crate::plot::PlotError;
@@ -11,7 +12,6 @@ use crate::plot::page::{Entry, PLOT_BOTTOM, PLOT_LEFT, draw_entries, draw_headin
 use crate::plot::sheet::{Align, Dash, Lettering, Pen, Place, Sheet};
 use crate::plot::text;
 use crate::plot::theme::{BLUE, CURVE, GREEN, INK, MARGIN, ORANGE, PURPLE, TEXT, THIN, WIDTH};
-use crate::shown::Shown;
 
 /// Between panels: the title of the lower one and its numbers, px.
 const BETWEEN: f64 = 84.0;

@@ -4,13 +4,13 @@ use quenchway::case::{CaseFile, Shape};
 use quenchway::study::gauges::{CHANGE, Gauge, Gauges};
 use quenchway::units::{Dimension, System, write};
 
-use super::blocks::{Block, Grid, Mark, Part};
+use super::blocks::{Block, Grid, Mark, Part, Report};
 use super::tables::{across, head};
-use super::{clean, notes, significant, study};
+use super::{clean, notes, significant};
 use crate::shown::Shown;
 
 /// The report, with colours as ANSI codes.
-pub fn report(case: &CaseFile, found: &Gauges, shown: Shown, width: usize) -> String {
+pub fn report(case: &CaseFile, found: &Gauges, shown: Shown) -> Report {
     let what = what(case.shape);
     let whose = if found.of_case { "that of the case" } else { "asked for" };
     let about = format!(
@@ -19,7 +19,7 @@ pub fn report(case: &CaseFile, found: &Gauges, shown: Shown, width: usize) -> St
         shown.limit(23.0),
         shown.with_unit(found.wanted, Dimension::Diameter),
     );
-    let parts = [
+    let parts = vec![
         Part::new("Readings", readings(found, shown)),
         Part::new("Line speed at constant output", speed(case, found, shown)),
         Part::new("Delay", delay(found, shown)),
@@ -28,7 +28,7 @@ pub fn report(case: &CaseFile, found: &Gauges, shown: Shown, width: usize) -> St
         Part::new("Accuracy", notes::accuracy(&found.solution, shown).into_iter().take(1).collect()),
         Part::new("Cautions", notes::cautions(&found.solution)),
     ];
-    study(&case.title, &about, &parts, width)
+    Report::new(&case.title, about, parts)
 }
 
 /// What a gauge measures.

@@ -5,8 +5,8 @@ use quenchway::names::key_path::KeyPath;
 use quenchway::study::rank::{Effect, Rank, Target};
 use quenchway::units::{Dimension, Printed};
 
-use super::blocks::{Block, Grid, Mark, Part, Tone};
-use super::{clean, cooling, significant, study};
+use super::blocks::{Block, Grid, Mark, Part, Report, Tone};
+use super::{clean, cooling, significant};
 use crate::shown::Shown;
 
 /// Names longer than this are broken in a table of many columns, and in one of few.
@@ -43,7 +43,7 @@ pub fn length(metres: Option<f64>, shown: Shown) -> String {
 }
 
 /// A key path that is longer than `most` in two lines, broken before its last step; several paths a line each.
-pub(super) fn in_two(path: &str, most: usize) -> String {
+pub(crate) fn in_two(path: &str, most: usize) -> String {
     let one = |path: &str| match path.rsplit_once('.') {
         Some((place, key)) if path.chars().count() > most => format!("{place}.\n  {key}"),
         _ => path.to_string(),
@@ -67,8 +67,8 @@ fn signed(number: String, value: f64) -> String {
 }
 
 impl Told<'_> {
-    /// The report, with colours as ANSI codes.
-    pub fn report(&self, shown: Shown, width: usize) -> String {
+    /// Everything that is told.
+    pub fn report(&self, shown: Shown) -> Report {
         let rank = self.rank;
         let about = format!(
             "{} numbers and {} uncertain inputs ranked by what they do to {}",
@@ -76,7 +76,7 @@ impl Told<'_> {
             rank.uncertain.len(),
             self.deciding(),
         );
-        let parts = [
+        let parts = vec![
             Part::new("What limits", self.limiting(shown)),
             Part::new("Numbers of the case", self.numbers(shown)),
             Part::new("Uncertain inputs", self.uncertain(shown)),
@@ -84,7 +84,7 @@ impl Told<'_> {
             Part::new("Accuracy", self.accuracy(shown)),
             Part::new("Cautions", self.cautions.iter().map(|words| Block::words(Mark::Item, words)).collect()),
         ];
-        study(&self.case.title, &about, &parts, width)
+        Report::new(&self.case.title, about, parts)
     }
 
     fn deciding(&self) -> String {
@@ -247,7 +247,7 @@ impl Told<'_> {
 }
 
 /// Four significant digits without zeros at the end.
-pub(super) fn four_digits(value: f64) -> String {
+pub(crate) fn four_digits(value: f64) -> String {
     let rounded: f64 = format!("{value:.3e}").parse().unwrap_or(value);
     format!("{rounded}")
 }

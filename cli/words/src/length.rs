@@ -6,9 +6,9 @@ use quenchway::study::search::levers::Lever;
 use quenchway::study::speed::Lengths;
 use quenchway::units::{Dimension, Printed};
 
-use super::blocks::{Block, Cell, Grid, Mark, Part, Tone};
+use super::blocks::{Block, Cell, Grid, Mark, Part, Report, Tone};
 use super::tables::head;
-use super::{clean, design, study};
+use super::{clean, design};
 use crate::shown::Shown;
 
 /// Whether a length is that of one of several passes.
@@ -47,8 +47,8 @@ pub struct Told<'a> {
 }
 
 impl Told<'_> {
-    /// The report, with colours as ANSI codes.
-    pub fn report(&self, shown: Shown, width: usize) -> String {
+    /// Everything that is told.
+    pub fn report(&self, shown: Shown) -> Report {
         let mut parts = vec![Part::new("Verdict", self.verdict(shown))];
         if let Some((limits, _)) = self.limits() {
             parts.push(Part::new("What each limit alone needs", vec![Block::Table(self.needs(limits, shown))]));
@@ -71,7 +71,7 @@ impl Told<'_> {
             Some(needed) => parts.extend(design::notes(&needed.built.solution, shown)),
             None => parts.push(design::cautions(self.case)),
         }
-        study(&self.case.title, &self.about(shown), &parts, width)
+        Report::new(&self.case.title, self.about(shown), parts)
     }
 
     /// The answer, be it allowed by the plant or not.

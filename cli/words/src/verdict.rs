@@ -131,7 +131,9 @@ fn worst_first(solution: &Solution) -> Vec<Judged<'_>> {
 pub fn contributors(case: &CaseFile, solution: &Solution, shown: Shown) -> Vec<Block> {
     let decisive = worst_first(solution).into_iter().next();
     let found = decisive.and_then(|(station, limit)| Some((band::of(solution, station, limit)?, limit)));
-    found.map_or(Vec::new(), |(found, limit)| band::contributors(solution, found, &super::limited(case, limit), shown))
+    found.map_or(Vec::new(), |(found, limit)| {
+        band::contributors(solution, found, &super::run::limited(case, limit), shown)
+    })
 }
 
 /// "core at "capstan" is 64.2 degC, 4.2 K above its limit of 60 degC".
@@ -139,7 +141,7 @@ fn state(case: &CaseFile, (station, limit): Judged, shown: Shown) -> String {
     let side = if limit.met { "below" } else { "above" };
     format!(
         "{} at \"{}\" is {}, {} {side} its limit of {}",
-        super::limited(case, limit),
+        super::run::limited(case, limit),
         clean(&station.name),
         shown.with_unit(limit.value, Dimension::Temperature),
         shown.with_unit(limit.margin.abs(), Dimension::TemperatureDifference),

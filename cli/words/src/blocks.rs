@@ -1,5 +1,7 @@
 //! What a report consists of, before it becomes lines on a terminal or a page: parts, made of blocks.
 
+use crate::clean;
+
 /// How a word is meant.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Tone {
@@ -9,6 +11,8 @@ pub enum Tone {
     Bad,
     /// A doubt.
     Warn,
+    /// A number that was asked for.
+    Answer,
 }
 
 /// What stands before a paragraph.
@@ -87,6 +91,8 @@ pub enum Block {
     Table(Grid),
     /// Lines of a name and its values, without a header.
     Lines(Vec<Vec<String>>),
+    /// Room between what stands above and below.
+    Gap,
 }
 
 impl Block {
@@ -115,5 +121,23 @@ impl Part {
     pub fn new(heading: &'static str, blocks: Vec<Block>) -> Part {
         let says = |block: &Block| !matches!(block, Block::Table(grid) if grid.rows.is_empty());
         Part { heading, blocks: blocks.into_iter().filter(says).collect() }
+    }
+}
+
+/// Everything that is told of one answer.
+#[derive(Clone, Debug)]
+pub struct Report {
+    /// The case's title.
+    pub title: String,
+    /// What was asked.
+    pub about: String,
+    /// What is said of it, the answer first.
+    pub parts: Vec<Part>,
+}
+
+impl Report {
+    /// A report; the title is the user's.
+    pub fn new(title: &str, about: String, parts: Vec<Part>) -> Report {
+        Report { title: clean(title), about, parts }
     }
 }

@@ -6,13 +6,13 @@ use quenchway::study::map::{Axis, Look, Map};
 use quenchway::study::search::ceilings::{Ceiling, What};
 use quenchway::units::Dimension;
 
-use super::blocks::{Block, Cell, Grid, Mark, Part, Tone};
+use super::blocks::{Block, Cell, Grid, Mark, Part, Report, Tone};
 use super::rank::four_digits;
-use super::{clean, notes, significant, study};
+use super::{clean, notes, significant};
 use crate::shown::Shown;
 
 /// The report, with colours as ANSI codes.
-pub fn report(case: &CaseFile, found: &Map, look: &Look, shown: Shown, width: usize) -> String {
+pub fn report(case: &CaseFile, found: &Map, look: &Look, shown: Shown) -> Report {
     let about = format!(
         "{} over {} ({} points) and {} ({} points)",
         clean(&found.show.describes),
@@ -23,7 +23,7 @@ pub fn report(case: &CaseFile, found: &Map, look: &Look, shown: Shown, width: us
     );
     let mut limits = vec![Block::Table(limits(case, found, shown))];
     limits.push(Block::words(Mark::Indent, allowed(found)));
-    let parts = [
+    let parts = vec![
         Part::new("Map", coarse(found, look, shown)),
         Part::new("Limits", limits),
         Part::new("The case as it is", base(found, shown)),
@@ -32,7 +32,7 @@ pub fn report(case: &CaseFile, found: &Map, look: &Look, shown: Shown, width: us
         Part::new("Warnings", notes::warnings(&found.base.solution, shown)),
         Part::new("Cautions", notes::cautions(&found.base.solution)),
     ];
-    study(&case.title, &about, &parts, width)
+    Report::new(&case.title, about, parts)
 }
 
 /// An axis in words: "line speed", "length of trough".

@@ -5,9 +5,9 @@ use quenchway::study::search::levers::Lever;
 use quenchway::study::speed::{CeilingSpeed, SpeedError, Speeds};
 use quenchway::units::{Dimension, Printed};
 
-use super::blocks::{Block, Cell, Grid, Mark, Part, Tone};
+use super::blocks::{Block, Cell, Grid, Mark, Part, Report, Tone};
 use super::tables::head;
-use super::{clean, design, study};
+use super::{clean, design};
 use crate::shown::Shown;
 
 /// The fastest speed with one number of passes.
@@ -45,8 +45,8 @@ pub fn printed(speeds: &Speeds, shown: Shown) -> Printed {
 }
 
 impl Told<'_> {
-    /// The report, with colours as ANSI codes.
-    pub fn report(&self, shown: Shown, width: usize) -> String {
+    /// Everything that is told.
+    pub fn report(&self, shown: Shown) -> Report {
         let mut parts = vec![Part::new("Verdict", self.verdict(shown))];
         if let Some(ceilings) = self.ceilings() {
             parts.push(Part::new("Ceilings, the lowest first", self.table(ceilings, shown)));
@@ -67,7 +67,7 @@ impl Told<'_> {
             shown.with_unit(self.case.line_speed, Dimension::Speed),
             design::lengths_of_line(self.case, shown),
         );
-        study(&self.case.title, &about, &parts, width)
+        Report::new(&self.case.title, about, parts)
     }
 
     /// Every ceiling with its speed, where they were found.

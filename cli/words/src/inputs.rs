@@ -5,9 +5,9 @@ use quenchway::film::{Film, Pattern};
 use quenchway::march::solution::Solution;
 use quenchway::units::Dimension;
 
-use crate::report::blocks::{Block, Grid, Mark, Part};
-use crate::report::{clean, significant};
+use crate::blocks::{Block, Grid, Mark, Part};
 use crate::shown::Shown;
+use crate::{clean, significant};
 
 /// The numbers that are asked for first.
 pub fn key_numbers(case: &CaseFile, solution: &Solution, shown: Shown) -> Part {
@@ -179,8 +179,8 @@ fn stations(case: &CaseFile, solution: &Solution, shown: Shown) -> Grid {
 }
 
 /// How exact the numbers are, and the ranges in which curves and laws hold.
-pub fn validity(case: &CaseFile, solution: &Solution, accuracy: &Part, shown: Shown) -> Part {
-    let mut blocks = accuracy.blocks.clone();
+pub fn validity(case: &CaseFile, solution: &Solution, accuracy: Vec<Block>, shown: Shown) -> Part {
+    let mut blocks = accuracy;
     let peclet = format!(
         "Heat conducted along the line is neglected, which is fair at Peclet numbers above 100; the lowest of a section \
          here is {}.",

@@ -4,46 +4,19 @@ use quenchway::case::CaseFile;
 use quenchway::study::drive::answer::{Answer, Cause, LimitOverTime, Scrap};
 use quenchway::units::Dimension;
 
-use super::blocks::{Block, Cell, Grid, Mark, Part, Tone};
+use super::blocks::{Block, Cell, Grid, Mark, Part, Report, Tone};
 use super::tables::head;
-use super::{clean, significant, terminal};
+use super::{clean, significant};
 use crate::shown::Shown;
 
 /// Most lengths of scrap and most jumps that are listed.
 const MOST: usize = 12;
 
-/// The report, with colours as ANSI codes.
-pub fn report(case: &CaseFile, found: &Answer, parts: &[Part], shown: Shown, width: usize) -> String {
-    let heading = terminal::heading(&terminal::fill(&clean(&case.title), width));
-    let about = terminal::fill(&about(case, found, shown), width);
-    let mut said = vec![format!("{heading}\n{about}\n")];
-    // The verdict needs no heading: it is what was asked.
-    let (verdict, rest) = parts.split_at(1);
-    said.extend(verdict.iter().map(|part| terminal::blocks(&part.blocks, width)));
-    said.extend(rest.iter().map(|part| terminal::part(part, width)));
-    said.retain(|part| !part.is_empty());
-    said.join("\n")
-}
-
-/// What was driven.
-pub fn about(case: &CaseFile, found: &Answer, shown: Shown) -> String {
-    let speed = |value| shown.with_unit(value, Dimension::Speed);
-    let clock = &found.motions.clock;
-    format!(
-        "From {} to {}, at most {}; {} from the die to the end of the line; {}",
-        speed(clock.first_speed()),
-        speed(clock.last_speed()),
-        speed(clock.highest_speed()),
-        shown.with_unit(case.line_length(), Dimension::Length),
-        shown.with_unit(found.ends_s, Dimension::Time),
-    )
-}
-
 /// Everything that is told; the verdict first.
-pub fn parts(case: &CaseFile, found: &Answer, shown: Shown) -> Vec<Part> {
+pub fn report(case: &CaseFile, found: &Answer, shown: Shown) -> Report {
     let table = |heading, grid| Part::new(heading, vec![Block::Table(grid)]);
     let paragraphs = |mark, lines: Vec<String>| lines.into_iter().map(|line| Block::words(mark, line)).collect();
-    vec![
+    let parts = vec![
         Part::new("Verdict", verdict(case, found, shown)),
         table("Changes", changes(found, shown)),
         table("Stations", stations(found, shown)),
@@ -59,7 +32,22 @@ pub fn parts(case: &CaseFile, found: &Answer, shown: Shown) -> Vec<Part> {
             paragraphs(Mark::Warning, found.warnings.iter().map(|one| clean(&one.message)).collect()),
         ),
         Part::new("Cautions", paragraphs(Mark::Item, found.cautions.clone())),
-    ]
+    ];
+    Report::new(&case.title, about(case, found, shown), parts)
+}
+
+/// What was driven.
+fn about(case: &CaseFile, found: &Answer, shown: Shown) -> String {
+    let speed = |value| shown.with_unit(value, Dimension::Speed);
+    let clock = &found.motions.clock;
+    format!(
+        "From {} to {}, at most {}; {} from the die to the end of the line; {}",
+        speed(clock.first_speed()),
+        speed(clock.last_speed()),
+        speed(clock.highest_speed()),
+        shown.with_unit(case.line_length(), Dimension::Length),
+        shown.with_unit(found.ends_s, Dimension::Time),
+    )
 }
 
 /// The three lines that answer.

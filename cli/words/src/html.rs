@@ -2,15 +2,42 @@
 
 use maud::{Markup, html};
 
-use crate::report::blocks::{Block, Cell, Grid, Mark, Paragraph, Part, Tone};
+use crate::blocks::{Block, Cell, Grid, Mark, Paragraph, Part, Report, Tone};
+
+/// Style for screen and paper. Paper has no size here: the printer's own holds, A4 or US Letter.
+pub const STYLE: &str = include_str!("style.css");
+
+/// A report from its title on, with `between` before part number `place`, the verdict being number 0.
+pub fn report(report: &Report, place: usize, between: &Markup) -> Markup {
+    let (before, behind) = report.parts.split_at(place.min(report.parts.len()));
+    html! {
+        header { h1 { (report.title) } p { (report.about) } }
+        @if let Some((first, others)) = before.split_first() {
+            (verdict(first))
+            @for one in others { (part(one)) }
+        }
+        (between)
+        @for one in behind { (part(one)) }
+    }
+}
+
+/// The verdict, in the colour of its first words.
+fn verdict(part: &Part) -> Markup {
+    let tone = part.blocks.iter().find_map(|block| match block {
+        Block::Paragraph(words) => words.stressed.as_ref().map(|(tone, _)| *tone),
+        _ => None,
+    });
+    let class = tone.map_or("plain", class);
+    html! { section class=(format!("verdict {class}")) { h2 { (part.heading) } (blocks(&part.blocks)) } }
+}
 
 /// A part under its heading; nothing without blocks.
-pub fn part(part: &Part) -> Markup {
+fn part(part: &Part) -> Markup {
     html! { @if !part.blocks.is_empty() { section { h2 { (part.heading) } (blocks(&part.blocks)) } } }
 }
 
 /// Blocks one below the other; those that carry a mark follow each other as a list.
-pub fn blocks(blocks: &[Block]) -> Markup {
+fn blocks(blocks: &[Block]) -> Markup {
     let listed = |block: &Block| match block {
         Block::Paragraph(words) => matches!(words.mark, Mark::Warning | Mark::Item).then_some(words.mark),
         _ => None,
@@ -32,15 +59,17 @@ fn one(block: &Block) -> Markup {
         Block::Paragraph(words) => paragraph(words),
         Block::Table(rows) => grid(rows),
         Block::Lines(rows) => lines(rows),
+        Block::Gap => html! {},
     }
 }
 
 /// The class of what stands out.
-pub fn class(tone: Tone) -> &'static str {
+fn class(tone: Tone) -> &'static str {
     match tone {
         Tone::Good => "good",
         Tone::Bad => "bad",
         Tone::Warn => "warn",
+        Tone::Answer => "plain",
     }
 }
 

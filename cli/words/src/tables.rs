@@ -70,7 +70,7 @@ pub fn limits(case: &CaseFile, solution: &Solution, shown: Shown) -> Grid {
             let sign = if margin.starts_with('-') { "" } else { "+" };
             table.row(vec![
                 Cell::from(clean(&station.name)),
-                Cell::from(super::limited(case, limit)),
+                Cell::from(super::run::limited(case, limit)),
                 Cell::from(shown.number(limit.value, Dimension::Temperature)),
                 Cell::from(shown.number(limit.limit, Dimension::Temperature)),
                 Cell::from(format!("{sign}{margin}")),

@@ -11,7 +11,7 @@ const MARK: char = '?';
 /// A name on one line: control characters become spaces, what else is not seen becomes a mark.
 ///
 /// ```
-/// assert_eq!(quenchway_cli::clean::line("a\r\nb\u{202e}c"), "a  b?c");
+/// assert_eq!(quenchway_words::clean::line("a\r\nb\u{202e}c"), "a  b?c");
 /// ```
 pub fn line(name: &str) -> String {
     name.chars().map(shown).collect()
@@ -33,7 +33,7 @@ fn shown(c: char) -> char {
 /// A text of several lines: line feeds and tabs stay.
 ///
 /// ```
-/// assert_eq!(quenchway_cli::clean::lines("a\n\tb\u{1b}[2J"), "a\n\tb [2J");
+/// assert_eq!(quenchway_words::clean::lines("a\n\tb\u{1b}[2J"), "a\n\tb [2J");
 /// ```
 pub fn lines(text: &str) -> Cow<'_, str> {
     if !text.contains(steers) {
@@ -45,7 +45,7 @@ pub fn lines(text: &str) -> Cow<'_, str> {
 /// A piece of a file, byte for byte, so that places in it stay where they are.
 ///
 /// ```
-/// assert_eq!(quenchway_cli::clean::excerpt("a\rb\r\n\u{200b}b"), "a?b\r\n???b");
+/// assert_eq!(quenchway_words::clean::excerpt("a\rb\r\n\u{200b}b"), "a?b\r\n???b");
 /// ```
 pub fn excerpt(text: &str) -> Cow<'_, str> {
     if !text.contains(steers) {
@@ -66,7 +66,7 @@ pub fn excerpt(text: &str) -> Cow<'_, str> {
 /// What goes to a terminal: the program's own colours stay too.
 ///
 /// ```
-/// assert_eq!(quenchway_cli::clean::screen("\u{1b}[1mbold\u{1b}[0m \u{1b}]0;title\u{7}"), "\u{1b}[1mbold\u{1b}[0m  ]0;title ");
+/// assert_eq!(quenchway_words::clean::screen("\u{1b}[1mbold\u{1b}[0m \u{1b}]0;title\u{7}"), "\u{1b}[1mbold\u{1b}[0m  ]0;title ");
 /// ```
 pub fn screen(text: &str) -> String {
     let text = text.replace("\r\n", "\n");
@@ -84,7 +84,7 @@ pub fn screen(text: &str) -> String {
 /// JSON, in whose strings every character that is not seen is escaped: the same values.
 ///
 /// ```
-/// assert_eq!(quenchway_cli::clean::json("{\"a\": \"\u{202e}\"}\n"), "{\"a\": \"\\u202e\"}\n");
+/// assert_eq!(quenchway_words::clean::json("{\"a\": \"\u{202e}\"}\n"), "{\"a\": \"\\u202e\"}\n");
 /// ```
 pub fn json(text: &str) -> Cow<'_, str> {
     if !text.contains(steers) {

@@ -2,15 +2,12 @@
 
 use quenchway::case::CaseFile;
 use quenchway::march::output::Output;
-use quenchway::study::fit::{Estimate, Fit, Next, Residual, Spread, Unknown};
+use quenchway::study::fit::{Estimate, Finding, Fit, Next, Residual, Spread, Trial, Unknown};
 use quenchway::units::{Dimension, System, show, write};
 
-use super::blocks::Grid;
+use super::blocks::{Block, Grid, Mark, Part, Report, Tone};
 use super::clean;
-use super::ruled;
-use super::terminal::{self, BAD, HEADING, WARN, hanging, styled, titled};
 use crate::shown::Shown;
-use crate::trial::Data;
 
 /// Most measurements that are listed one by one.
 const MOST_ROWS: usize = 40;
@@ -23,8 +20,14 @@ pub struct Told<'a> {
     pub fit: &'a Fit,
     /// Its unknowns.
     pub unknowns: &'a [Unknown],
-    /// The trial.
-    pub data: &'a Data,
+    /// What was measured.
+    pub trials: &'a [Trial],
+    /// The line of the data file that each trial stands in.
+    pub lines: &'a [usize],
+    /// Rows of a logger that were merged, and how near settings are within one state: K, share; none where each is a trial.
+    pub merged: Option<(usize, [f64; 2])>,
+    /// Name of each measured column, its uncertainty with its unit, and where that comes from.
+    pub uncertainties: &'a [[String; 3]],
     /// Name of the data file.
     pub source: &'a str,
     /// The unknowns were chosen by the program.
@@ -79,25 +82,26 @@ fn error(unknown: &Unknown, estimate: &Estimate, shown: Shown) -> String {
 }
 
 impl Told<'_> {
-    /// The report, with colours as ANSI codes.
-    pub fn report(&self, shown: Shown, width: usize) -> String {
-        let parts = [
-            self.heading(shown, width),
-            self.answer(shown, width),
-            titled("Unknowns", self.estimates(shown, width)),
-            titled("Correlation", self.correlations(width)),
-            titled("Other doubtful inputs", self.others(width)),
-            titled("Agreement", self.agreement(width)),
-            titled("Measured and computed", self.outputs(shown, width) + &self.rows(shown, width)),
-            titled("Uncertainty of the measurements", self.uncertainties(width)),
-            titled("Findings", self.findings(width)),
-            titled("Cautions", self.cautions.iter().map(|caution| hanging("  - ", caution, width)).collect()),
+    /// Everything that is told.
+    pub fn report(&self, shown: Shown) -> Report {
+        let mut measured = self.outputs(shown);
+        measured.extend(self.rows(shown));
+        let parts = vec![
+            Part::new("Verdict", self.answer(shown)),
+            Part::new("Unknowns", vec![Block::Table(self.estimates(shown))]),
+            Part::new("Correlation", self.correlations()),
+            Part::new("Other doubtful inputs", self.others()),
+            Part::new("Agreement", vec![self.agreement()]),
+            Part::new("Measured and computed", measured),
+            Part::new("Uncertainty of the measurements", self.uncertainties()),
+            Part::new("Findings", self.findings()),
+            Part::new("Cautions", self.cautions.iter().map(|caution| Block::words(Mark::Item, caution)).collect()),
         ];
-        parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join("\n")
+        Report::new(&self.case.title, self.about(shown), parts)
     }
 
-    fn heading(&self, shown: Shown, width: usize) -> String {
-        let (fit, trials) = (self.fit, self.data.trials.len());
+    fn about(&self, shown: Shown) -> String {
+        let (fit, trials) = (self.fit, self.trials.len());
         let mut about = format!(
             "{} measurements of {trials} trials in {}; {} fitted.",
             fit.residuals.len(),
@@ -108,26 +112,23 @@ impl Told<'_> {
             about += " What is fitted was chosen: film factors of the water sections, those under one law together, and contacts \
                       given by a conductance; --unknown takes others.";
         }
-        if let Some(merged) = self.data.merged {
-            let [kelvin, share] = merged.near;
+        if let Some((rows, [kelvin, share])) = self.merged {
             about += &format!(
-                " The {} rows of the file were merged: one trial is the mean of the rows of one steady state, settings within \
+                " The {rows} rows of the file were merged: one trial is the mean of the rows of one steady state, settings within \
                  {} and {} %. A mean keeps the uncertainty of one reading.",
-                merged.rows,
                 write(kelvin, Dimension::TemperatureDifference, shown.system),
                 100.0 * share,
             );
         }
-        let title = styled(HEADING, &terminal::fill(&clean(&self.case.title), width));
-        format!("{title}\n{}\n", terminal::fill(&about, width))
+        about
     }
 
     /// Which numbers, how sure, whether the model fits the trial, and what to measure next.
-    fn answer(&self, shown: Shown, width: usize) -> String {
-        let mut lines = String::new();
+    fn answer(&self, shown: Shown) -> Vec<Block> {
+        let mut blocks = Vec::new();
         if let Some(reason) = self.doubtful {
             let words = format!("DOUBTFUL: {}. Do not use these values.", clean(reason));
-            lines += &hanging("", &words, width).replacen("DOUBTFUL", &styled(BAD, "DOUBTFUL"), 1);
+            blocks.push(Block::stressed(Mark::None, words, Tone::Bad, "DOUBTFUL"));
         }
         for (unknown, estimate) in self.unknowns.iter().zip(&self.fit.unknowns) {
             let fitted = value(unknown, estimate.value, shown.system);
@@ -142,11 +143,10 @@ impl Told<'_> {
                 (None, false) => "the data do not tell how sure".to_string(),
             };
             let words = format!("{} is {fitted}, {sure}.", clean(&estimate.unknown));
-            lines += &hanging("", &words, width).replacen(&fitted, &styled(HEADING, &fitted), 1);
+            blocks.push(Block::stressed(Mark::None, words, Tone::Answer, &fitted));
         }
-        lines += &hanging("", &self.verdict(), width);
-        lines += &hanging("", &self.next(shown.system), width);
-        lines
+        blocks.extend([self.verdict(), self.next(shown.system)].map(|words| Block::words(Mark::None, words)));
+        blocks
     }
 
     /// Whether the model fits the trial.
@@ -182,7 +182,7 @@ impl Told<'_> {
             };
             words += &format!(" within {}", write(*uncertainty, of, system));
         }
-        if let Some(trial) = trial.and_then(|trial| self.data.trials.get(trial)) {
+        if let Some(trial) = trial.and_then(|trial| self.trials.get(trial)) {
             words += &format!(", with {}", clean(&trial.describe(system)));
         }
         let share = |(estimate, share): (&Estimate, &Option<f64>)| {
@@ -193,13 +193,13 @@ impl Told<'_> {
     }
 
     /// What the trial says of the inputs that are not fitted.
-    fn others(&self, width: usize) -> String {
+    fn others(&self) -> Vec<Block> {
         let mut told: Vec<&quenchway::study::fit::Other> = self.fit.others.iter().collect();
         let is_told = |other: &&quenchway::study::fit::Other| other.moved.abs() > 0.1 || other.remains < 0.95;
         let count = told.len();
         told.retain(is_told);
         if count == 0 {
-            return String::new();
+            return Vec::new();
         }
         let mut rows = Grid::new(["input", "moved by", "left unsure"].map(String::from).to_vec());
         for other in &told {
@@ -212,11 +212,10 @@ impl Told<'_> {
             more => format!(" {more} others took part and the trial hardly touches them."),
         };
         let words = format!("Each took part with its band (one standard value) as what was known before.{quiet}");
-        let rows = if told.is_empty() { String::new() } else { ruled::text(&rows, width) };
-        rows + &hanging("  ", &words, width)
+        vec![Block::Table(rows), Block::words(Mark::Indent, words)]
     }
 
-    fn estimates(&self, shown: Shown, width: usize) -> String {
+    fn estimates(&self, shown: Shown) -> Grid {
         let header = ["unknown", "in the case", "fitted", "95 % interval", "standard error", "known before"];
         let with_prior = self.fit.unknowns.iter().any(|estimate| estimate.prior.is_some());
         let count = if with_prior { 6 } else { 5 };
@@ -241,13 +240,13 @@ impl Told<'_> {
             let row = [clean(&estimate.unknown), show(unknown.given), fitted, interval, error, prior];
             rows.row(row[..count].to_vec());
         }
-        ruled::text(&rows, width)
+        rows
     }
 
-    fn correlations(&self, width: usize) -> String {
+    fn correlations(&self) -> Vec<Block> {
         let count = self.fit.unknowns.len();
         if count < 2 {
-            return String::new();
+            return Vec::new();
         }
         let mut header = vec!["unknown".to_string()];
         header.extend((1..=count).map(|number| format!("({number})")));
@@ -257,10 +256,10 @@ impl Told<'_> {
             row.extend(self.fit.correlation[index].iter().map(|value| format!("{value:.2}")));
             rows.row(row);
         }
-        ruled::text(&rows, width)
+        vec![Block::Table(rows)]
     }
 
-    fn agreement(&self, width: usize) -> String {
+    fn agreement(&self) -> Block {
         let fit = self.fit;
         let mut words = format!(
             "Sum of squares over the stated uncertainties {:.3}, {:.3} with the case as it was; {} degrees of freedom.",
@@ -281,11 +280,11 @@ impl Told<'_> {
             Spread::Stated => format!(" Intervals: the uncertainties as stated, times {:.2}.", fit.coverage_factor),
         };
         words += &format!(" Condition number {:.1}; {} solves.", fit.condition, fit.solves);
-        hanging("  ", &words, width)
+        Block::words(Mark::Indent, words)
     }
 
     /// One line for every measured output: how far it is off before and after.
-    fn outputs(&self, shown: Shown, width: usize) -> String {
+    fn outputs(&self, shown: Shown) -> Vec<Block> {
         let header = ["output", "measured", "off before", "off now", "scatter", "unit"];
         let mut rows = Grid::new(header.iter().map(|head| head.to_string()).collect());
         let mut names: Vec<&str> = Vec::new();
@@ -312,15 +311,15 @@ impl Told<'_> {
             rows.row(row.to_vec());
         }
         let words = "Off: mean of measured less computed; scatter: root mean square of it now.";
-        ruled::text(&rows, width) + &hanging("  ", words, width)
+        vec![Block::Table(rows), Block::words(Mark::Indent, words)]
     }
 
     /// Every measurement, where there are not too many.
-    fn rows(&self, shown: Shown, width: usize) -> String {
+    fn rows(&self, shown: Shown) -> Vec<Block> {
         if self.fit.residuals.len() > MOST_ROWS {
             let words =
                 format!("{} measurements are not listed here; --json and --out hold them.", self.fit.residuals.len());
-            return hanging("  ", &words, width);
+            return vec![Block::words(Mark::Indent, words)];
         }
         let header = ["output", "trial", "line", "measured", "computed", "unit", "residual / its deviation"];
         let mut rows = Grid::new(header.iter().map(|head| head.to_string()).collect());
@@ -331,7 +330,7 @@ impl Told<'_> {
             let row = [
                 clean(&residual.output),
                 (residual.trial + 1).to_string(),
-                self.data.lines.get(residual.trial).map_or(String::new(), usize::to_string),
+                self.lines.get(residual.trial).map_or(String::new(), usize::to_string),
                 number(residual.measured),
                 number(residual.computed),
                 dimension.map_or("%".to_string(), |dimension| shown.unit(dimension).to_string()),
@@ -339,25 +338,22 @@ impl Told<'_> {
             ];
             rows.row(row.to_vec());
         }
-        format!("\n{}", ruled::text(&rows, width))
+        vec![Block::Gap, Block::Table(rows)]
     }
 
-    fn uncertainties(&self, width: usize) -> String {
-        let one =
-            |[name, value, basis]: &[String; 3]| hanging("  ", &format!("{}: {value}, {basis}", clean(name)), width);
-        self.data.uncertainties.iter().map(one).collect()
+    fn uncertainties(&self) -> Vec<Block> {
+        let one = |[name, value, basis]: &[String; 3]| format!("{}: {value}, {basis}", clean(name));
+        self.uncertainties.iter().map(|one_of| Block::words(Mark::Indent, one(one_of))).collect()
     }
 
-    fn findings(&self, width: usize) -> String {
-        let one = |message: String| hanging("  ! ", &clean(&message), width).replacen('!', &styled(WARN, "!"), 1);
-        match &self.fit.findings[..] {
-            [] => hanging(
-                "  ",
-                "Nothing stands out: the unknowns are told apart, no residual is far off, none goes with a setting.",
-                width,
-            ),
-            findings => findings.iter().map(|finding| one(finding.to_string())).collect(),
+    fn findings(&self) -> Vec<Block> {
+        if self.fit.findings.is_empty() {
+            let nothing =
+                "Nothing stands out: the unknowns are told apart, no residual is far off, none goes with a setting.";
+            return vec![Block::words(Mark::Indent, nothing)];
         }
+        let one = |finding: &Finding| Block::words(Mark::Warning, clean(&finding.to_string()));
+        self.fit.findings.iter().map(one).collect()
     }
 
     fn dimension(&self, output: &str) -> Option<Dimension> {

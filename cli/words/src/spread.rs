@@ -6,10 +6,10 @@ use quenchway::maths::distribution::Distribution;
 use quenchway::study::spread::{Chance, Drawn, Lengths, Measures, NoLengths, Plan, Spread, Summary};
 use quenchway::units::{Dimension, Printed};
 
-use super::blocks::{Block, Grid, Mark, Part, Tone};
+use super::blocks::{Block, Grid, Mark, Part, Report, Tone};
 use super::rank::{four_digits, in_two};
 use super::tables::head;
-use super::{clean, design, significant, study};
+use super::{clean, design, significant};
 use crate::shown::Shown;
 
 /// Shares of the variance below this are not listed one by one.
@@ -99,8 +99,8 @@ pub fn distribution(drawn: &Drawn, shown: Shown) -> String {
 }
 
 impl Told<'_> {
-    /// The report, with colours as ANSI codes.
-    pub fn report(&self, shown: Shown, width: usize) -> String {
+    /// Everything that is told.
+    pub fn report(&self, shown: Shown) -> Report {
         let (spread, plan) = (self.spread, self.plan);
         let inputs = spread.inputs.len();
         let what = if spread.usual { "the usual bands and [band]" } else { "[vary]" };
@@ -112,7 +112,7 @@ impl Told<'_> {
             plan.seed,
             if inputs == 1 { "input varies" } else { "inputs vary" },
         );
-        let parts = [
+        let parts = vec![
             Part::new("Verdict", self.verdict(shown)),
             Part::new("Limits", vec![Block::Table(self.limits(shown))]),
             Part::new("Trough", self.trough(shown)),
@@ -123,7 +123,7 @@ impl Told<'_> {
             Part::new("Accuracy", self.accuracy(shown)),
             Part::new("Cautions", self.cautions.iter().map(|words| Block::words(Mark::Item, words)).collect()),
         ];
-        study(&self.case.title, &about, &parts, width)
+        Report::new(&self.case.title, about, parts)
     }
 
     fn verdict(&self, shown: Shown) -> Vec<Block> {

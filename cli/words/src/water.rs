@@ -4,13 +4,13 @@ use quenchway::case::CaseFile;
 use quenchway::study::water::{ASSUMED_RISE, OfSection, Taken, Water};
 use quenchway::units::Dimension;
 
-use super::blocks::{Block, Cell, Grid, Mark, Part, Tone};
+use super::blocks::{Block, Cell, Grid, Mark, Part, Report, Tone};
 use super::tables::{across, head};
-use super::{clean, notes, study};
+use super::{clean, notes};
 use crate::shown::Shown;
 
 /// The report, with colours as ANSI codes.
-pub fn report(case: &CaseFile, found: &Water, shown: Shown, width: usize) -> String {
+pub fn report(case: &CaseFile, found: &Water, shown: Shown) -> Report {
     let speed = |index: usize| shown.with_unit(found.at_speeds[index].speed, Dimension::Speed);
     let about = format!(
         "{} line speeds from {} to {}; sizes as the case has them, so that the output follows the speed{}",
@@ -29,7 +29,7 @@ pub fn report(case: &CaseFile, found: &Water, shown: Shown, width: usize) -> Str
         compared = vec![Block::words(Mark::Indent, words)];
     }
     let first = found.first.as_ref();
-    let parts = [
+    let parts = vec![
         Part::new("All water", all),
         Part::new("Sections", sections(found, shown)),
         Part::new("Water along the product and against it", compared),
@@ -38,7 +38,7 @@ pub fn report(case: &CaseFile, found: &Water, shown: Shown, width: usize) -> Str
         Part::new("Accuracy", accuracy(found, shown)),
         Part::new("Cautions", first.map(notes::cautions).unwrap_or_default()),
     ];
-    study(&case.title, &about, &parts, width)
+    Report::new(&case.title, about, parts)
 }
 
 /// m3/s of the water of a section that flows with so many kg/s.

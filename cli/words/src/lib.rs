@@ -1,0 +1,31 @@
+//! What the program says of an answer, as [blocks]: the verdict first, then tables and lines that an engineer acts on. A
+//! terminal, the page of `--report` and a page in a browser show the same blocks, each in its way. No file, no terminal, no
+//! C library.
+
+mod band;
+pub mod blocks;
+pub mod clean;
+mod cooling;
+pub mod design;
+pub mod drive;
+pub mod fit;
+pub mod gauges;
+pub mod html;
+mod inputs;
+pub mod length;
+mod lines;
+pub mod map;
+mod notes;
+pub mod rank;
+pub mod run;
+mod shown;
+pub mod speed;
+pub mod spread;
+mod tables;
+mod verdict;
+pub mod water;
+
+/// [`clean::line`].
+pub use clean::line as clean;
+pub use shown::Shown;
+pub use verdict::significant;
