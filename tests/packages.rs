@@ -2,7 +2,7 @@
 
 use std::path::{Component, Path, PathBuf};
 
-const CRATES: [&str; 3] = ["solver", "validation", "cli"];
+const CRATES: [&str; 4] = ["solver", "validation", "cli/words", "cli"];
 
 fn top() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("..")
@@ -66,8 +66,26 @@ fn no_published_crate_depends_on_an_unpublished_one() {
     for name in CRATES {
         let text = std::fs::read_to_string(top().join(name).join("Cargo.toml")).unwrap();
         assert!(!text.contains("publish = false"), "{name}");
-        for line in text.lines().filter(|line| line.contains("path = \"../") && line.contains('{')) {
+        for line in text.lines().filter(|line| line.contains("path = \"") && line.contains('{')) {
             assert!(line.contains("version = "), "{name}: {line}");
+        }
+    }
+}
+
+/// A browser shows the words, too: they are compiled where there are no files, no terminal and no C library.
+#[test]
+fn words_need_nothing_that_a_browser_has_not() {
+    let text = std::fs::read_to_string(top().join("cli/words/Cargo.toml")).unwrap();
+    let listed = text.split("[dependencies]").nth(1).unwrap();
+    let names: Vec<&str> = listed.lines().filter_map(|line| line.split_once(" = ")).map(|(name, _)| name).collect();
+    assert_eq!(names, ["maud", "quenchway"]);
+    let mut files = Vec::new();
+    sources(&top().join("cli/words/src"), &mut files);
+    assert!(files.len() > 15);
+    for file in files {
+        let code = std::fs::read_to_string(&file).unwrap();
+        for word in ["std::fs", "std::io", "std::env", "std::time", "println!"] {
+            assert!(!code.contains(word), "{} uses {word}", file.display());
         }
     }
 }

@@ -1,5 +1,6 @@
 //! The page of `run --report`: content, escaping, nothing from elsewhere, which files it replaces.
 
+use std::collections::HashSet;
 use std::fs;
 use std::path::Path;
 
@@ -138,4 +139,100 @@ fn a_place_that_takes_no_page_is_refused_before_anything_is_made() {
     }
     run(dir.path(), &["--out", "new", "--report", "new/wire.html"]).success();
     assert_eq!(fs::read_dir(dir.path().join("new")).unwrap().count(), 6);
+}
+
+/// What stands in a page to be read: text without marks.
+fn text_of(html: &str) -> String {
+    let body = html.split("<body>").nth(1).unwrap().split("<pre>").next().unwrap();
+    let text: String = body.split('<').map(|piece| piece.split_once('>').map_or(piece, |(_, text)| text)).fold(
+        String::new(),
+        |mut all, text| {
+            all += " ";
+            all += text;
+            all
+        },
+    );
+    text.replace("&lt;", "<").replace("&gt;", ">").replace("&quot;", "\"").replace("&amp;", "&")
+}
+
+/// Asks a question with `--report`: the page has the terminal's headings in their order, every word and number of the
+/// terminal, one picture or more, and nothing from elsewhere.
+fn the_page_is_what_is_printed(question: &str, case: &str, flags: &[&str]) {
+    let dir = tempfile::tempdir().unwrap();
+    let cases = Path::new(env!("CARGO_MANIFEST_DIR")).join("../cases");
+    let done = Command::new(env!("CARGO_BIN_EXE_quenchway"))
+        .current_dir(&cases)
+        .env("COLUMNS", "120")
+        .args([question, case])
+        .args(flags)
+        .arg("--report")
+        .arg(dir.path().join("page.html"))
+        .assert();
+    let output = done.get_output();
+    let printed = String::from_utf8_lossy(&output.stdout).into_owned();
+    assert!(matches!(output.status.code(), Some(0 | 1)) && !printed.is_empty(), "{output:?}");
+    let html = fs::read_to_string(dir.path().join("page.html")).unwrap();
+    assert_eq!(fs::read_dir(dir.path()).unwrap().count(), 1, "one page and nothing else");
+
+    let text = text_of(&html);
+    let words: HashSet<&str> = text.split_whitespace().collect();
+    // A rule under a header, a mark of a list.
+    let drawn = |word: &str| word.chars().all(|c| c == '─') || ["-", "!"].contains(&word);
+    for word in printed.split_whitespace().filter(|word| !drawn(word)) {
+        assert!(words.contains(word), "{question}: {word:?} is not on the page");
+    }
+    // Headings stand alone and are not set in; the title and the line below it come first.
+    let headings: Vec<&str> = html.split("<h2>").skip(1).map(|rest| rest.split('<').next().unwrap()).collect();
+    let told = printed.lines().skip(2).filter(|line| headings.contains(line));
+    let places: Vec<usize> = told.map(|line| headings.iter().position(|heading| *heading == line).unwrap()).collect();
+    assert!(places.len() > 2 && places.is_sorted(), "{question}: {places:?} of {headings:?}");
+    assert!(printed.contains("\nCautions\n") && headings.contains(&"Pictures"), "{headings:?}");
+    assert!(html.matches("src=\"data:image/png;base64,iVBOR").count() == html.matches("<img").count());
+    assert!(html.contains("<img") && !html.contains("http:") && !html.contains("<script"));
+}
+
+#[test]
+fn a_page_of_length() {
+    the_page_is_what_is_printed("length", "house-wire.toml", &["--no-band", "--points", "2"]);
+}
+
+#[test]
+fn a_page_of_speed() {
+    the_page_is_what_is_printed("speed", "house-wire.toml", &["--no-band"]);
+}
+
+#[test]
+fn a_page_of_gauges() {
+    the_page_is_what_is_printed("gauges", "house-wire.toml", &[]);
+}
+
+#[test]
+fn a_page_of_water() {
+    the_page_is_what_is_printed("water", "thick-pe-core.toml", &["--points", "2"]);
+}
+
+#[test]
+fn a_page_of_map() {
+    let axes = ["--x", "line.speed=100 m/min..200 m/min", "--y", "section.trough.length=5 m..40 m"];
+    the_page_is_what_is_printed("map", "house-wire.toml", &[&axes[..], &["--points", "3x2"]].concat());
+}
+
+#[test]
+fn a_page_of_rank() {
+    the_page_is_what_is_printed("rank", "house-wire.toml", &[]);
+}
+
+#[test]
+fn a_page_of_spread() {
+    the_page_is_what_is_printed("spread", "house-wire.toml", &["--samples", "8", "--no-length"]);
+}
+
+#[test]
+fn a_page_of_fit() {
+    the_page_is_what_is_printed("fit", "house-wire.toml", &["--data", "trials/house-wire-trial.csv"]);
+}
+
+#[test]
+fn a_page_of_drive() {
+    the_page_is_what_is_printed("drive", "drive/house-wire-ramp.toml", &["--no-band"]);
 }
