@@ -6,7 +6,7 @@ use quenchway::material::{Curve, Kind, Material};
 use quenchway::units::{Celsius, System};
 use quenchway_cli::html::Page;
 use quenchway_cli::plot::Picture;
-use quenchway_cli::report::verdict_first;
+use quenchway_cli::report::text;
 use quenchway_words::{Shown, run};
 
 /// Solid copper, 8900 kg/m3: plausible values, not checked.
@@ -72,7 +72,7 @@ pub fn solution(case: &Case) -> Solution {
 /// What `run` prints of a solution, without colours.
 pub fn report(case: &CaseFile, solution: &Solution, system: System, columns: usize) -> String {
     let report = run::report(case, solution, Shown { system });
-    anstream::adapter::strip_str(&verdict_first(&report, columns)).to_string()
+    anstream::adapter::strip_str(&text(&report, columns)).to_string()
 }
 
 /// The page of `run --report`, computed when time began.

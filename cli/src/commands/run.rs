@@ -80,7 +80,7 @@ pub fn run(args: &RunArgs, columns: Option<usize>) -> Result<Answer, Failure> {
     let report = match (args.quiet, args.json) {
         (true, _) => String::new(),
         (false, true) => study::document(&case.title, &text, &Told::of(&case, &solution))?,
-        (false, false) => report::verdict_first(&words::report(&case, &solution, shown), report::width(columns)),
+        (false, false) => report::text(&words::report(&case, &solution, shown), report::width(columns)),
     };
     if args.quiet {
         notes.clear();

@@ -3,7 +3,7 @@
 pub(crate) mod ruled;
 pub(crate) mod terminal;
 
-use quenchway_words::blocks::Report;
+use quenchway_words::blocks::{Part, Report};
 
 /// Narrowest report, columns.
 pub(crate) const NARROW: usize = 40;
@@ -29,20 +29,13 @@ pub fn width(columns: Option<usize>) -> usize {
 
 /// A report under its title, with colours as ANSI codes: print it through something that drops them where they are not wanted.
 pub fn text(report: &Report, width: usize) -> String {
-    let parts = report.parts.iter().map(|part| terminal::part(part, width));
-    under_title(report, parts, width)
-}
-
-/// The same; the verdict needs no heading where nothing else was asked.
-pub fn verdict_first(report: &Report, width: usize) -> String {
-    let (verdict, rest) = report.parts.split_at(report.parts.len().min(1));
-    let verdict = verdict.iter().map(|part| terminal::blocks(&part.blocks, width));
-    under_title(report, verdict.chain(rest.iter().map(|part| terminal::part(part, width))), width)
-}
-
-fn under_title(report: &Report, parts: impl Iterator<Item = String>, width: usize) -> String {
     let heading = terminal::heading(&terminal::fill(&report.title, width));
     let title = format!("{heading}\n{}\n", terminal::fill(&report.about, width));
+    let part = |(index, part): (usize, &Part)| match report.bare && index == 0 {
+        true => terminal::blocks(&part.blocks, width),
+        false => terminal::part(part, width),
+    };
+    let parts = report.parts.iter().enumerate().map(part);
     let said: Vec<String> = std::iter::once(title).chain(parts).filter(|part| !part.is_empty()).collect();
     said.join("\n")
 }

@@ -133,11 +133,18 @@ pub struct Report {
     pub about: String,
     /// What is said of it, the answer first.
     pub parts: Vec<Part>,
+    /// The answer stands right below the title on a terminal, without its heading: nothing else was asked.
+    pub bare: bool,
 }
 
 impl Report {
     /// A report; the title is the user's.
     pub fn new(title: &str, about: String, parts: Vec<Part>) -> Report {
-        Report { title: clean(title), about, parts }
+        Report { title: clean(title), about, parts, bare: false }
+    }
+
+    /// The same, its answer right below the title.
+    pub fn bare(self) -> Report {
+        Report { bare: true, ..self }
     }
 }

@@ -33,7 +33,7 @@ pub fn report(case: &CaseFile, found: &Answer, shown: Shown) -> Report {
         ),
         Part::new("Cautions", paragraphs(Mark::Item, found.cautions.clone())),
     ];
-    Report::new(&case.title, about(case, found, shown), parts)
+    Report::new(&case.title, about(case, found, shown), parts).bare()
 }
 
 /// What was driven.

@@ -97,7 +97,7 @@ impl Told<'_> {
             Part::new("Findings", self.findings()),
             Part::new("Cautions", self.cautions.iter().map(|caution| Block::words(Mark::Item, caution)).collect()),
         ];
-        Report::new(&self.case.title, self.about(shown), parts)
+        Report::new(&self.case.title, self.about(shown), parts).bare()
     }
 
     fn about(&self, shown: Shown) -> String {

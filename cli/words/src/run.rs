@@ -17,7 +17,7 @@ pub fn report(case: &CaseFile, solution: &Solution, shown: Shown) -> Report {
         Part::new("Accuracy", notes::accuracy(solution, shown)),
         Part::new("Cautions", notes::cautions(solution)),
     ]);
-    Report::new(&case.title, about(case, shown), parts)
+    Report::new(&case.title, about(case, shown), parts).bare()
 }
 
 /// What a page tells of a solution: key numbers, inputs and the ranges in which the answer holds, too; and before how many of

@@ -78,7 +78,7 @@ pub fn drive(args: &DriveArgs, columns: Option<usize>) -> Result<Answer, Failure
     let report = match (args.quiet, args.json) {
         (true, _) => String::new(),
         (false, true) => document(&case.title, &text, &driven)?,
-        (false, false) => report::verdict_first(&told, report::width(columns)),
+        (false, false) => report::text(&told, report::width(columns)),
     };
     if args.quiet {
         notes.clear();
