@@ -6,7 +6,7 @@ TARGET := $(or $(CARGO_TARGET_DIR),target)
 CARGO := . ./.tools/env && cargo
 FLAGS := --locked $$CARGO_FLAGS
 
-.PHONY: help demo build quick bench peers fuzz validation mutants test test-validation check test-rust test-python test-all clean
+.PHONY: help demo build quick docs bench peers fuzz validation mutants test test-validation check test-rust test-python test-all clean
 .PHONY: portable test-portable cluster-test setup-hdf5 setup-python setup-browser
 
 help: ## list the targets
@@ -36,12 +36,17 @@ portable: ## build a program that needs no library at all, HDF5 included: some m
 test-portable: portable
 	tests/portable/bare_root.sh $(PORTABLE) $(TARGET)/bare-root
 
-test: check test-rust test-python cluster-test ## all tests that a change must pass: some minutes
+test: check test-rust test-python docs cluster-test ## all tests that a change must pass: some minutes
 
 # The development build notices arithmetic that overflows.
 test-all: ARRAYS =
 test-all: test test-validation ## `test`, and the slow tests; all Rust tests in the development build, too
 	$(CARGO) test --workspace --exclude quenchway-benches $(FLAGS) -- --include-ignored
+
+docs: ## build the book into target/book/index.html and check its links
+	@tests/tools/setup.sh book
+	.tools/book/bin/mdbook build docs --dest-dir $(abspath $(TARGET))/book
+	python3 tests/tools/links.py $(TARGET)/book README.md DEVELOPERS.md cases/README.md
 
 bench: ## time the engine on the benchmark problems (needs no HDF5)
 	cargo bench --locked -p quenchway-benches --bench problems --bench lanes --bench studies --bench questions

@@ -56,25 +56,29 @@ fn between<'a>(text: &'a str, open: &str, close: &str) -> Option<(&'a str, &'a s
     Some((inside.trim(), after))
 }
 
-/// A case with one key changed, written as TOML: `section.trough.film = "1500 W/(m2 K)"`.
+/// A case with one key changed, written as TOML: `section.trough.film = "1500 W/(m2 K)"`; `none` takes the key out.
 fn change(case: &mut toml_edit::DocumentMut, change: &str) {
     let (path, value) = change.split_once('=').unwrap_or_else(|| panic!("no = in {change}"));
-    let value: toml_edit::Value = value.trim().parse().unwrap_or_else(|error| panic!("{change}: {error}"));
     let parts: Vec<&str> = path.trim().split('.').collect();
     let (key, tables) = parts.split_last().unwrap();
     let mut item = case.as_item_mut();
+    let mut found = None;
     for part in tables {
-        item = if item.is_array_of_tables() {
+        if item.is_array_of_tables() {
             let named = |table: &&mut toml_edit::Table| table["name"].as_str() == Some(part);
-            let table = item.as_array_of_tables_mut().unwrap().iter_mut().find(named);
-            let table = table.unwrap_or_else(|| panic!("no {part} for {change}"));
-            table.insert(key, toml_edit::value(value));
-            return;
-        } else {
-            item.as_table_mut().unwrap().entry(part).or_insert_with(toml_edit::table)
-        };
+            found = item.as_array_of_tables_mut().unwrap().iter_mut().find(named);
+            assert!(found.is_some(), "no {part} for {change}");
+            break;
+        }
+        item = item.as_table_mut().unwrap().entry(part).or_insert_with(toml_edit::table);
     }
-    item.as_table_mut().unwrap().insert(key, toml_edit::value(value));
+    let table = found.unwrap_or_else(|| item.as_table_mut().unwrap());
+    if value.trim() == "none" {
+        assert!(table.remove(key).is_some(), "no {key} for {change}");
+    } else {
+        let value: toml_edit::Value = value.trim().parse().unwrap_or_else(|error| panic!("{change}: {error}"));
+        table.insert(key, toml_edit::value(value));
+    }
 }
 
 /// Runs the program, each command once.

@@ -210,13 +210,3 @@ def test_the_file_says_where_it_comes_from(run):
         assert set(warning) == {"kind", "message", "where"}
     assert 0 < about["error_K"] and 0 < about["tolerance_K"]
     assert abs(about["balance_relative_error"]) < 1e-9
-
-
-def test_the_page_shows_code_that_runs(path, capsys):
-    page = (PROJECT / "docs" / "results-file.md").read_text(encoding="utf-8")
-    snippets = re.findall(r"```python\n(.*?)```", page, flags=re.DOTALL)
-    assert snippets
-    for snippet in snippets:
-        assert '"out/house-wire.h5"' in snippet
-        exec(compile(snippet.replace("out/house-wire.h5", path.as_posix()), "docs/results-file.md", "exec"), {})
-        assert capsys.readouterr().out

