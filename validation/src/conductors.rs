@@ -110,13 +110,14 @@ pub fn classes() -> Page {
     }
     for (nominal, greatest) in GREATEST {
         for (class, greatest) in [Class::Solid, Class::Stranded, Class::Flexible].into_iter().zip(greatest) {
+            let named = format!("{class:?}").to_lowercase();
             rows.push(Check {
                 // Below the greatest diameter and at most a fifth smaller.
                 expected: 0.89 * greatest,
                 computed: diameter(nominal, class),
                 bound: 0.11 * greatest,
                 reason: "between 78 % and all of the greatest diameter: tolerances, compacting and coarser lays lie between",
-                ..row(format!("{nominal} mm2 {class:?}, diameter"), IEC_GREATEST, Witness::Memory, "mm")
+                ..row(format!("{nominal} mm2 {named}, diameter"), IEC_GREATEST, Witness::Memory, "mm")
             });
         }
     }

@@ -39,7 +39,7 @@ pub fn films() -> Page {
         for example in correlation.examples {
             rows.push(Check {
                 family: "correlations",
-                what: format!("{}: {:?}", correlation.name, example.numbers),
+                what: format!("{}: {}", correlation.name, numbers(&example.numbers)),
                 source: example.source,
                 subject: Subject::Part,
                 witness: example.witness,
@@ -62,6 +62,19 @@ pub fn films() -> Page {
                  estimates.",
         rows,
     }
+}
+
+/// "Re 100, Pr 0.7": the numbers that an example has.
+fn numbers(of: &film::Numbers) -> String {
+    let named = [
+        ("Re", of.reynolds),
+        ("Ra", of.rayleigh),
+        ("Pr", of.prandtl),
+        ("xi", of.curvature),
+        ("across over along", of.cross_ratio),
+    ];
+    let given = named.iter().filter(|(_, value)| *value != 0.0);
+    given.map(|(name, value)| format!("{name} {value}")).collect::<Vec<_>>().join(", ")
 }
 
 /// ", velocity 2, water_flux 5": the keys that the law takes, SI.
