@@ -5,6 +5,7 @@ use std::cell::Cell;
 use std::time::SystemTime;
 
 use quenchway::case::CaseFile;
+use quenchway::data::{self, Head};
 use quenchway::file::resolved::resolved;
 use quenchway_words::Shown;
 use quenchway_words::blocks::Report;
@@ -157,17 +158,6 @@ pub fn on_threads<T: Send>(threads: Option<u32>, work: impl FnOnce() -> T + Send
 
 /// An answer as one JSON object, after what identifies the case.
 pub fn document(title: &str, case_text: &str, answer: &impl Serialize) -> Result<String, Failure> {
-    #[derive(Serialize)]
-    struct Document<'a, T> {
-        title: &'a str,
-        version: &'a str,
-        program: &'a str,
-        case_sha256: String,
-        #[serde(flatten)]
-        answer: &'a T,
-    }
-    let case_sha256 = sha256(case_text);
-    let document = Document { title, version: env!("CARGO_PKG_VERSION"), program: PROGRAM, case_sha256, answer };
-    let text = serde_json::to_string_pretty(&document).map_err(|error| Failure::Write(error.to_string()))?;
-    Ok(text + "\n")
+    let head = Head { title, program: PROGRAM, case_sha256: &sha256(case_text) };
+    data::document(&head, answer).map_err(|error| Failure::Write(error.to_string()))
 }

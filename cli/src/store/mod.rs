@@ -19,7 +19,6 @@ pub mod same;
 mod scale;
 mod slabs;
 pub mod study;
-mod tables;
 mod utc;
 mod write;
 

@@ -12,10 +12,9 @@ use quenchway::march::solution::{
     Band, Cooling, Fields, FlowForRise, Interface, LimitReport, PointReport, SectionReport, SetThrough, Shrink,
     StationReport, Throughput,
 };
+use quenchway::march::table::{LAYER_MAX, LIMITS, layer_limit, word};
 use serde::Deserialize;
 
-use super::tables::{LAYER_MAX, LIMITS, layer_limit};
-use super::write::word;
 use super::{PROGRAM, StoreError};
 use super::{around, band, cooling};
 

@@ -12,31 +12,7 @@ use hdf5::{Dataset, File, Group, H5Type, Location, ObjectReference1};
 use hdf5_metno as hdf5;
 use hdf5_metno_sys as sys;
 use ndarray::{Array1, ArrayView1, ArrayViewD};
-
-/// What a variable is, as its attributes tell.
-#[derive(Clone, Copy)]
-pub(super) struct Label<'a> {
-    /// The variable's name.
-    pub name: &'a str,
-    /// UDUNITS spelling; `1` for a number without unit.
-    pub units: &'a str,
-    /// What it is, in words.
-    pub long_name: &'a str,
-    /// Whether a value may be absent, written as NaN.
-    pub may_miss: bool,
-}
-
-impl<'a> Label<'a> {
-    /// A variable whose every value is there.
-    pub const fn new(name: &'a str, units: &'a str, long_name: &'a str) -> Label<'a> {
-        Label { name, units, long_name, may_miss: false }
-    }
-
-    /// A variable some of whose values may be absent; only for `f64`.
-    pub const fn with_gaps(name: &'a str, units: &'a str, long_name: &'a str) -> Label<'a> {
-        Label { name, units, long_name, may_miss: true }
-    }
-}
+pub(super) use quenchway::data::Label;
 
 /// A dimension of the file.
 #[derive(Clone, Copy)]

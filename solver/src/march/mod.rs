@@ -11,6 +11,7 @@ pub mod output;
 pub(crate) mod outputs;
 pub mod skins;
 pub mod solution;
+pub mod table;
 pub mod told;
 pub mod warnings;
 
