@@ -5,7 +5,7 @@ use std::cell::Cell;
 use std::time::SystemTime;
 
 use quenchway::case::CaseFile;
-use quenchway::data::{self, Head};
+use quenchway::data::{Data, Head};
 use quenchway::file::resolved::resolved;
 use quenchway_words::Shown;
 use quenchway_words::blocks::Report;
@@ -21,7 +21,7 @@ use crate::plot::png::Words;
 use crate::plot::sheet::{self, Sheet};
 use crate::plot::{self, Picture, PlotError};
 use crate::report;
-use crate::store::{Table, sha256};
+use crate::store::{Header, sha256, write_data};
 
 /// Draws a picture on a sheet.
 pub type Draw<'a> = Box<dyn FnOnce(&Sheet) -> Result<(), PlotError> + 'a>;
@@ -32,8 +32,8 @@ pub struct Found<'a> {
     pub report: Report,
     /// Serialised, what `--json` prints beside title, version and hash of the case: SI with the unit in the key.
     pub json: serde_json::Value,
-    /// The results file; title, command, case text and resolved case are filled in here.
-    pub table: Table,
+    /// The same as labelled numbers, for the results file.
+    pub data: Data,
     /// What the picture shows, in words.
     pub description: String,
     /// Draws the picture.
@@ -99,17 +99,17 @@ pub fn answer_unless(
     let words = Words {
         title: case.title.clone(),
         description: found.description.clone(),
-        warning: found.table.cautions.join("\n"),
+        warning: found.data.text_of("cautions").to_string(),
     };
     if let Some(outputs) = &outputs {
-        let table = Table {
-            title: case.title.clone(),
-            command,
-            case_text: text.clone(),
-            resolved_case: resolved(&case),
-            ..found.table
+        let header = Header {
+            title: &case.title,
+            question: command,
+            case_text: &text,
+            resolved_case: &resolved(&case),
+            time: SystemTime::now(),
         };
-        table.write(&outputs.results, args.overwrite).map_err(|error| failed(&error))?;
+        write_data(&outputs.results, &header, &found.data, args.overwrite).map_err(|error| failed(&error))?;
         written.push(outputs.results.clone());
     }
     // Drawn once, for the directory and the page: a picture that fails loses no number.
@@ -159,5 +159,10 @@ pub fn on_threads<T: Send>(threads: Option<u32>, work: impl FnOnce() -> T + Send
 /// An answer as one JSON object, after what identifies the case.
 pub fn document(title: &str, case_text: &str, answer: &impl Serialize) -> Result<String, Failure> {
     let head = Head { title, program: PROGRAM, case_sha256: &sha256(case_text) };
-    data::document(&head, answer).map_err(|error| Failure::Write(error.to_string()))
+    quenchway::data::document(&head, answer).map_err(|error| Failure::Write(error.to_string()))
+}
+
+/// An answer as JSON, its keys sorted.
+pub fn json(answer: &impl Serialize) -> Result<serde_json::Value, Failure> {
+    serde_json::to_value(answer).map_err(|error| Failure::Write(error.to_string()))
 }

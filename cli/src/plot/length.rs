@@ -1,14 +1,13 @@
 //! The picture of a needed length: over line speed, what each limit alone needs, the range, what is built and what there is.
 
 use plotters::style::RGBColor;
-use quenchway::study::length::{LengthError, Needed, longest_in_hall, trough_length};
+use quenchway::study::length::{LengthError, Lengths, Needed, Told, longest_in_hall, trough_length};
 use quenchway::study::search::ceilings::Ceiling;
 use quenchway::study::search::confirm::Range;
-use quenchway::study::speed::Lengths;
 use quenchway::units::Dimension;
 use quenchway_words::Shown;
 use quenchway_words::design::words;
-use quenchway_words::length::{Told, of_passes, one_of_several_passes, printed};
+use quenchway_words::length::{of_passes, one_of_several_passes, printed};
 
 use super::PlotError;
 use super::callouts::Callouts;

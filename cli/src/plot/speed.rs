@@ -2,10 +2,11 @@
 
 use plotters::style::RGBColor;
 use quenchway::study::search::ceilings::Ceiling;
+use quenchway::study::speed::Told;
 use quenchway::units::Dimension;
 use quenchway_words::Shown;
 use quenchway_words::design::words;
-use quenchway_words::speed::{Told, counted, printed};
+use quenchway_words::speed::{counted, printed};
 
 use super::PlotError;
 use super::frame::{Axis, Frame, number};
@@ -65,7 +66,7 @@ impl Picture {
             decides: index == 0 && told.answer.is_ok(),
             open: ceiling.open,
         };
-        let of_passes = |of: &quenchway_words::speed::OfPasses| Bar {
+        let of_passes = |of: &quenchway::study::speed::OfPasses| Bar {
             name: counted(of.passes),
             speed: of.answer.as_ref().map_or(f64::NAN, |speeds| speeds.top),
             words: match &of.answer {

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
 use quenchway::case::Shape;
+use quenchway::data::Data;
 use quenchway::march::solution::Solution;
 
 mod around;
@@ -12,7 +13,6 @@ mod band;
 mod beside;
 mod chunks;
 mod cooling;
-mod labelled;
 mod press;
 mod read;
 pub mod same;
@@ -24,7 +24,6 @@ mod write;
 
 pub(crate) use beside::{is_temporary, remove_left_behind, remove_stale};
 pub use beside::{prepare_beside, write_beside};
-pub use labelled::{Axis, Table, Values, Variable};
 pub(crate) use read::is_ours;
 pub use read::{Stored, StoredWarning, read};
 pub(crate) use utc::stamp;
@@ -47,6 +46,21 @@ pub struct Record<'a> {
     pub layer_names: &'a [String],
     /// The answer.
     pub solution: &'a Solution,
+    /// When it was computed.
+    pub time: SystemTime,
+}
+
+/// What a results file says of itself, beside its numbers.
+#[derive(Clone, Copy, Debug)]
+pub struct Header<'a> {
+    /// The case's title.
+    pub title: &'a str,
+    /// The question that was asked, by the command's name: `length`.
+    pub question: &'a str,
+    /// The case file's text, whole.
+    pub case_text: &'a str,
+    /// The case with library materials and defaults written out.
+    pub resolved_case: &'a str,
     /// When it was computed.
     pub time: SystemTime,
 }
@@ -142,4 +156,13 @@ pub fn prepare(path: &Path, overwrite: bool) -> Result<(), StoreError> {
 pub fn write(path: &Path, record: &Record, overwrite: bool) -> Result<(), StoreError> {
     prepare(path, overwrite)?;
     write_beside(path, |temporary| write::fill(temporary, record))
+}
+
+/// Writes the answer to a question to `path`, whole or not at all.
+///
+/// # Errors
+/// As [`prepare`]; [`StoreError::Write`] when a variable does not fit its dimensions or writing fails.
+pub fn write_data(path: &Path, header: &Header, data: &Data, overwrite: bool) -> Result<(), StoreError> {
+    prepare(path, overwrite)?;
+    write_beside(path, |temporary| write::fill_with(temporary, header, data))
 }

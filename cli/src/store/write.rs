@@ -1,4 +1,4 @@
-//! A run as a results file: what identifies it, and its labelled numbers group by group.
+//! An answer as a results file: what identifies it, and its labelled numbers group by group.
 
 use std::path::Path;
 
@@ -9,7 +9,7 @@ use quenchway::data::{Data, Fact, Label, Values, Variable, split};
 use sha2::{Digest, Sha256};
 
 use super::scale::{Dim, Labelled, number_attribute, text_attribute};
-use super::{PROGRAM, Record, utc};
+use super::{Header, PROGRAM, Record, utc};
 use crate::build;
 
 /// The CF version whose rules the attributes follow (Climate and Forecast metadata conventions, 2022).
@@ -23,22 +23,34 @@ pub(super) fn fill(path: &Path, record: &Record) -> hdf5::Result<()> {
     }
     let layer_names: Vec<&str> = record.layer_names.iter().map(String::as_str).collect();
     let data = record.solution.labelled(record.shape, &layer_names);
+    let Record { case_text, resolved_case, time, .. } = *record;
+    fill_with(path, &Header { title: &record.solution.title, question: RUN, case_text, resolved_case, time }, &data)
+}
+
+/// The question whose answers need no word of what was asked.
+const RUN: &str = "run";
+
+/// Writes what a file says of itself and its labelled numbers.
+pub(super) fn fill_with(path: &Path, header: &Header, data: &Data) -> hdf5::Result<()> {
     let mut file = Labelled::create(path)?;
     let root = file.root()?;
-    let history = format!("{} {PROGRAM} {} run", utc::stamp(record.time), env!("CARGO_PKG_VERSION"));
+    let history = format!("{} {PROGRAM} {} {}", utc::stamp(header.time), env!("CARGO_PKG_VERSION"), header.question);
     for (name, value) in [
-        ("title", record.solution.title.as_str()),
+        ("title", header.title),
         ("Conventions", CONVENTIONS),
         ("history", &history),
         ("source", build::PROGRAM),
-        ("case_toml", record.case_text),
-        ("case_sha256", &sha256(record.case_text)),
-        ("resolved_case", record.resolved_case),
-        ("resolved_case_sha256", &sha256(record.resolved_case)),
+        ("case_toml", header.case_text),
+        ("case_sha256", &sha256(header.case_text)),
+        ("resolved_case", header.resolved_case),
+        ("resolved_case_sha256", &sha256(header.resolved_case)),
     ] {
         text_attribute(&root, name, value)?;
     }
-    lay(&mut file, &data)?;
+    if header.question != RUN {
+        text_attribute(&root, "command", header.question)?;
+    }
+    lay(&mut file, data)?;
     file.finish()
 }
 

@@ -1,8 +1,7 @@
 //! The report of a fit: the answer first, then the unknowns, how well they agree with the data and what must be thought of.
 
-use quenchway::case::CaseFile;
 use quenchway::march::output::Output;
-use quenchway::study::fit::{Estimate, Finding, Fit, Next, Residual, Spread, Trial, Unknown};
+use quenchway::study::fit::{Estimate, Finding, Next, Residual, Spread, Told, Unknown};
 use quenchway::units::{Dimension, System, show, write};
 
 use super::blocks::{Block, Grid, Mark, Part, Report, Tone};
@@ -11,32 +10,6 @@ use crate::shown::Shown;
 
 /// Most measurements that are listed one by one.
 const MOST_ROWS: usize = 40;
-
-/// A fit and what is told of it.
-pub struct Told<'a> {
-    /// The case as it was.
-    pub case: &'a CaseFile,
-    /// The answer.
-    pub fit: &'a Fit,
-    /// Its unknowns.
-    pub unknowns: &'a [Unknown],
-    /// What was measured.
-    pub trials: &'a [Trial],
-    /// The line of the data file that each trial stands in.
-    pub lines: &'a [usize],
-    /// Rows of a logger that were merged, and how near settings are within one state: K, share; none where each is a trial.
-    pub merged: Option<(usize, [f64; 2])>,
-    /// Name of each measured column, its uncertainty with its unit, and where that comes from.
-    pub uncertainties: &'a [[String; 3]],
-    /// Name of the data file.
-    pub source: &'a str,
-    /// The unknowns were chosen by the program.
-    pub chosen: bool,
-    /// Why the fit must not be used as it is.
-    pub doubtful: Option<&'a str>,
-    /// Cautions for the plant floor.
-    pub cautions: &'a [String],
-}
 
 /// A value of an unknown with its unit: three digits of a number fitted in its logarithm, tenths of a degree.
 pub fn value(unknown: &Unknown, value: f64, system: System) -> String {
@@ -81,9 +54,15 @@ fn error(unknown: &Unknown, estimate: &Estimate, shown: Shown) -> String {
     }
 }
 
-impl Told<'_> {
-    /// Everything that is told.
-    pub fn report(&self, shown: Shown) -> Report {
+/// Everything that is told.
+pub fn report(told: &Told<'_>, shown: Shown) -> Report {
+    Words(told).report(shown)
+}
+
+struct Words<'a>(&'a Told<'a>);
+
+impl Words<'_> {
+    fn report(&self, shown: Shown) -> Report {
         let mut measured = self.outputs(shown);
         measured.extend(self.rows(shown));
         let parts = vec![
@@ -95,24 +74,24 @@ impl Told<'_> {
             Part::new("Measured and computed", measured),
             Part::new("Uncertainty of the measurements", self.uncertainties()),
             Part::new("Findings", self.findings()),
-            Part::new("Cautions", self.cautions.iter().map(|caution| Block::words(Mark::Item, caution)).collect()),
+            Part::new("Cautions", self.0.cautions.iter().map(|caution| Block::words(Mark::Item, caution)).collect()),
         ];
-        Report::new(&self.case.title, self.about(shown), parts).bare()
+        Report::new(&self.0.case.title, self.about(shown), parts).bare()
     }
 
     fn about(&self, shown: Shown) -> String {
-        let (fit, trials) = (self.fit, self.trials.len());
+        let (fit, trials) = (self.0.fit, self.0.trials.len());
         let mut about = format!(
             "{} measurements of {trials} trials in {}; {} fitted.",
             fit.residuals.len(),
-            clean(self.source),
+            clean(self.0.source),
             if fit.unknowns.len() == 1 { "1 unknown".to_string() } else { format!("{} unknowns", fit.unknowns.len()) },
         );
-        if self.chosen {
+        if self.0.chosen {
             about += " What is fitted was chosen: film factors of the water sections, those under one law together, and contacts \
                       given by a conductance; --unknown takes others.";
         }
-        if let Some((rows, [kelvin, share])) = self.merged {
+        if let Some((rows, [kelvin, share])) = self.0.merged {
             about += &format!(
                 " The {rows} rows of the file were merged: one trial is the mean of the rows of one steady state, settings within \
                  {} and {} %. A mean keeps the uncertainty of one reading.",
@@ -126,11 +105,11 @@ impl Told<'_> {
     /// Which numbers, how sure, whether the model fits the trial, and what to measure next.
     fn answer(&self, shown: Shown) -> Vec<Block> {
         let mut blocks = Vec::new();
-        if let Some(reason) = self.doubtful {
+        if let Some(reason) = self.0.doubtful {
             let words = format!("DOUBTFUL: {}. Do not use these values.", clean(reason));
             blocks.push(Block::stressed(Mark::None, words, Tone::Bad, "DOUBTFUL"));
         }
-        for (unknown, estimate) in self.unknowns.iter().zip(&self.fit.unknowns) {
+        for (unknown, estimate) in self.0.unknowns.iter().zip(&self.0.fit.unknowns) {
             let fitted = value(unknown, estimate.value, shown.system);
             let sure = match (estimate.interval, estimate.at_bound) {
                 (Some(ends), _) => {
@@ -151,7 +130,7 @@ impl Told<'_> {
 
     /// Whether the model fits the trial.
     fn verdict(&self) -> String {
-        let fit = self.fit;
+        let fit = self.0.fit;
         let (Some(deviation), Some(chance)) = (fit.residual_deviation, fit.chi_square_chance) else {
             return "Nothing judges the fit: there are as many unknowns as measurements.".to_string();
         };
@@ -171,7 +150,7 @@ impl Told<'_> {
 
     /// What to measure next.
     fn next(&self, system: System) -> String {
-        let Some(Next { what, uncertainty, trial, shares }) = &self.fit.next else {
+        let Some(Next { what, uncertainty, trial, shares }) = &self.0.fit.next else {
             return "Measure next: no single reading at these settings would make the numbers much surer.".to_string();
         };
         let mut words = format!("Measure next: {}", clean(what));
@@ -182,19 +161,19 @@ impl Told<'_> {
             };
             words += &format!(" within {}", write(*uncertainty, of, system));
         }
-        if let Some(trial) = trial.and_then(|trial| self.trials.get(trial)) {
+        if let Some(trial) = trial.and_then(|trial| self.0.trials.get(trial)) {
             words += &format!(", with {}", clean(&trial.describe(system)));
         }
         let share = |(estimate, share): (&Estimate, &Option<f64>)| {
             share.map(|share| format!("that of {} to {:.0} %", clean(&estimate.unknown), 100.0 * share))
         };
-        let shares: Vec<String> = self.fit.unknowns.iter().zip(shares).filter_map(share).collect();
+        let shares: Vec<String> = self.0.fit.unknowns.iter().zip(shares).filter_map(share).collect();
         format!("{words}. It would bring the standard error down, {} of what it is.", shares.join(", "))
     }
 
     /// What the trial says of the inputs that are not fitted.
     fn others(&self) -> Vec<Block> {
-        let mut told: Vec<&quenchway::study::fit::Other> = self.fit.others.iter().collect();
+        let mut told: Vec<&quenchway::study::fit::Other> = self.0.fit.others.iter().collect();
         let is_told = |other: &&quenchway::study::fit::Other| other.moved.abs() > 0.1 || other.remains < 0.95;
         let count = told.len();
         told.retain(is_told);
@@ -217,10 +196,10 @@ impl Told<'_> {
 
     fn estimates(&self, shown: Shown) -> Grid {
         let header = ["unknown", "in the case", "fitted", "95 % interval", "standard error", "known before"];
-        let with_prior = self.fit.unknowns.iter().any(|estimate| estimate.prior.is_some());
+        let with_prior = self.0.fit.unknowns.iter().any(|estimate| estimate.prior.is_some());
         let count = if with_prior { 6 } else { 5 };
         let mut rows = Grid::new(header[..count].iter().map(|head| head.to_string()).collect());
-        for (unknown, estimate) in self.unknowns.iter().zip(&self.fit.unknowns) {
+        for (unknown, estimate) in self.0.unknowns.iter().zip(&self.0.fit.unknowns) {
             let show = |number: f64| value(unknown, number, shown.system);
             let interval = match (estimate.interval, estimate.at_bound) {
                 (Some(ends), _) => interval(unknown, ends, shown.system),
@@ -244,23 +223,23 @@ impl Told<'_> {
     }
 
     fn correlations(&self) -> Vec<Block> {
-        let count = self.fit.unknowns.len();
+        let count = self.0.fit.unknowns.len();
         if count < 2 {
             return Vec::new();
         }
         let mut header = vec!["unknown".to_string()];
         header.extend((1..=count).map(|number| format!("({number})")));
         let mut rows = Grid::new(header);
-        for (index, estimate) in self.fit.unknowns.iter().enumerate() {
+        for (index, estimate) in self.0.fit.unknowns.iter().enumerate() {
             let mut row = vec![format!("({}) {}", index + 1, clean(&estimate.unknown))];
-            row.extend(self.fit.correlation[index].iter().map(|value| format!("{value:.2}")));
+            row.extend(self.0.fit.correlation[index].iter().map(|value| format!("{value:.2}")));
             rows.row(row);
         }
         vec![Block::Table(rows)]
     }
 
     fn agreement(&self) -> Block {
-        let fit = self.fit;
+        let fit = self.0.fit;
         let mut words = format!(
             "Sum of squares over the stated uncertainties {:.3}, {:.3} with the case as it was; {} degrees of freedom.",
             fit.chi_square, fit.chi_square_before, fit.freedom
@@ -288,13 +267,13 @@ impl Told<'_> {
         let header = ["output", "measured", "off before", "off now", "scatter", "unit"];
         let mut rows = Grid::new(header.iter().map(|head| head.to_string()).collect());
         let mut names: Vec<&str> = Vec::new();
-        for residual in &self.fit.residuals {
+        for residual in &self.0.fit.residuals {
             if !names.contains(&residual.output.as_str()) {
                 names.push(&residual.output);
             }
         }
         for name in names {
-            let own: Vec<&Residual> = self.fit.residuals.iter().filter(|residual| residual.output == name).collect();
+            let own: Vec<&Residual> = self.0.fit.residuals.iter().filter(|residual| residual.output == name).collect();
             let count = own.len() as f64;
             let mean = |of: &dyn Fn(&Residual) -> f64| own.iter().map(|residual| of(residual)).sum::<f64>() / count;
             let dimension = self.dimension(name);
@@ -316,21 +295,21 @@ impl Told<'_> {
 
     /// Every measurement, where there are not too many.
     fn rows(&self, shown: Shown) -> Vec<Block> {
-        if self.fit.residuals.len() > MOST_ROWS {
+        if self.0.fit.residuals.len() > MOST_ROWS {
             let words =
-                format!("{} measurements are not listed here; --json and --out hold them.", self.fit.residuals.len());
+                format!("{} measurements are not listed here; --json and --out hold them.", self.0.fit.residuals.len());
             return vec![Block::words(Mark::Indent, words)];
         }
         let header = ["output", "trial", "line", "measured", "computed", "unit", "residual / its deviation"];
         let mut rows = Grid::new(header.iter().map(|head| head.to_string()).collect());
-        for residual in &self.fit.residuals {
+        for residual in &self.0.fit.residuals {
             let dimension = self.dimension(&residual.output);
             let number =
                 |value: f64| dimension.map_or(format!("{value:.3}"), |dimension| shown.number(value, dimension));
             let row = [
                 clean(&residual.output),
                 (residual.trial + 1).to_string(),
-                self.lines.get(residual.trial).map_or(String::new(), usize::to_string),
+                self.0.lines.get(residual.trial).map_or(String::new(), usize::to_string),
                 number(residual.measured),
                 number(residual.computed),
                 dimension.map_or("%".to_string(), |dimension| shown.unit(dimension).to_string()),
@@ -343,21 +322,21 @@ impl Told<'_> {
 
     fn uncertainties(&self) -> Vec<Block> {
         let one = |[name, value, basis]: &[String; 3]| format!("{}: {value}, {basis}", clean(name));
-        self.uncertainties.iter().map(|one_of| Block::words(Mark::Indent, one(one_of))).collect()
+        self.0.uncertainties.iter().map(|one_of| Block::words(Mark::Indent, one(one_of))).collect()
     }
 
     fn findings(&self) -> Vec<Block> {
-        if self.fit.findings.is_empty() {
+        if self.0.fit.findings.is_empty() {
             let nothing =
                 "Nothing stands out: the unknowns are told apart, no residual is far off, none goes with a setting.";
             return vec![Block::words(Mark::Indent, nothing)];
         }
         let one = |finding: &Finding| Block::words(Mark::Warning, clean(&finding.to_string()));
-        self.fit.findings.iter().map(one).collect()
+        self.0.fit.findings.iter().map(one).collect()
     }
 
     fn dimension(&self, output: &str) -> Option<Dimension> {
-        Output::find(self.case, output).ok().and_then(|output| output.dimension)
+        Output::find(self.0.case, output).ok().and_then(|output| output.dimension)
     }
 
     /// A difference of two values of an output.

@@ -1,9 +1,7 @@
 //! The needed trough length in words: the verdict, what each limit needs, the plant, the range of speeds.
 
 use quenchway::case::CaseFile;
-use quenchway::study::length::{LengthError, LimitNeed, Needed, Reason, displaced};
-use quenchway::study::search::levers::Lever;
-use quenchway::study::speed::Lengths;
+use quenchway::study::length::{LengthError, Lengths, LimitNeed, Needed, Reason, Told, displaced};
 use quenchway::units::{Dimension, Printed};
 
 use super::blocks::{Block, Cell, Grid, Mark, Part, Report, Tone};
@@ -30,90 +28,64 @@ pub fn printed(needed: &Needed, shown: Shown) -> Printed {
     needed.printed.clone().unwrap_or_else(|| shown.up(needed.length, Dimension::Length))
 }
 
-/// The answer and what is told of it.
-pub struct Told<'a> {
-    /// The case at the speed that was asked for.
-    pub case: &'a CaseFile,
-    /// The sections that grow.
-    pub sections: &'a [usize],
-    /// The program chose them.
-    pub chosen: bool,
-    /// The answer.
-    pub answer: &'a Result<Needed, LengthError>,
-    /// What would help where there is none.
-    pub levers: &'a [Lever],
-    /// The same over line speeds, where it was asked for.
-    pub lengths: Option<&'a Lengths>,
+/// Everything that is told.
+pub fn report(told: &Told<'_>, shown: Shown) -> Report {
+    Words(told).report(shown)
 }
 
-impl Told<'_> {
-    /// Everything that is told.
-    pub fn report(&self, shown: Shown) -> Report {
+struct Words<'a>(&'a Told<'a>);
+
+impl Words<'_> {
+    fn report(&self, shown: Shown) -> Report {
         let mut parts = vec![Part::new("Verdict", self.verdict(shown))];
-        if let Some((limits, _)) = self.limits() {
+        let limits = self.0.limits();
+        if !limits.is_empty() {
             parts.push(Part::new("What each limit alone needs", vec![Block::Table(self.needs(limits, shown))]));
         }
-        if let Some(needed) = self.needed() {
-            let plant = design::plant(self.case, &needed.built.plant, shown);
+        if let Some(needed) = self.0.needed() {
+            let plant = design::plant(self.0.case, &needed.built.plant, shown);
             parts.push(Part::new("Plant", vec![Block::Table(plant)]));
         }
-        if self.answer.is_err() && self.limits().is_some() {
-            let heading = match self.answer {
+        if self.0.answer.is_err() && !limits.is_empty() {
+            let heading = match self.0.answer {
                 Err(LengthError::NoLength { .. }) => "What would help, each alone, on a trough that cools no further",
                 _ => "What would help, each alone, on the longest trough that the plant allows",
             };
-            parts.push(design::helps(self.case, self.levers, heading, shown));
+            parts.push(design::helps(self.0.case, self.0.levers, heading, shown));
         }
-        if let Some(lengths) = self.lengths {
+        if let Some(lengths) = self.0.lengths {
             parts.push(Part::new("Over line speeds", self.over_speeds(lengths, shown)));
         }
-        match self.needed() {
+        match self.0.needed() {
             Some(needed) => parts.extend(design::notes(&needed.built.solution, shown)),
-            None => parts.push(design::cautions(self.case)),
+            None => parts.push(design::cautions(self.0.case)),
         }
-        Report::new(&self.case.title, self.about(shown), parts)
-    }
-
-    /// The answer, be it allowed by the plant or not.
-    fn needed(&self) -> Option<&Needed> {
-        match self.answer {
-            Ok(needed) => Some(needed),
-            Err(LengthError::OverCeiling(needed)) => Some(needed),
-            Err(_) => None,
-        }
-    }
-
-    fn limits(&self) -> Option<(&[LimitNeed], Option<&Needed>)> {
-        match (self.answer, self.needed()) {
-            (_, Some(needed)) => Some((&needed.limits, Some(needed))),
-            (Err(LengthError::NoLength { limits, .. }), _) => Some((limits, None)),
-            _ => None,
-        }
+        Report::new(&self.0.case.title, self.about(shown), parts)
     }
 
     fn about(&self, shown: Shown) -> String {
-        let given: f64 = self.sections.iter().map(|&index| self.case.sections[index].length).sum();
-        let chosen = if self.chosen { " It is the only section with water." } else { "" };
+        let given: f64 = self.0.sections.iter().map(|&index| self.0.case.sections[index].length).sum();
+        let chosen = if self.0.chosen { " It is the only section with water." } else { "" };
         format!(
             "How long must {} be at {}? The case has {}.{chosen}",
-            design::section_names(self.case, self.sections),
-            shown.with_unit(self.case.line_speed, Dimension::Speed),
-            of_passes(self.case, self.sections, shown.with_unit(given, Dimension::Length)),
+            design::section_names(self.0.case, self.0.sections),
+            shown.with_unit(self.0.case.line_speed, Dimension::Speed),
+            of_passes(self.0.case, self.0.sections, shown.with_unit(given, Dimension::Length)),
         )
     }
 
     fn verdict(&self, shown: Shown) -> Vec<Block> {
         let mut blocks = Vec::new();
-        if let Err(error) = self.answer {
+        if let Err(error) = self.0.answer {
             let text = format!("NO ANSWER: {}.", clean(&error.message(shown.system)));
             blocks.push(Block::stressed(Mark::None, text, Tone::Bad, "NO ANSWER"));
         }
-        let Some(needed) = self.needed() else { return blocks };
-        let length = of_passes(self.case, self.sections, printed(needed, shown).to_string());
+        let Some(needed) = self.0.needed() else { return blocks };
+        let length = of_passes(self.0.case, self.0.sections, printed(needed, shown).to_string());
         let text = match needed.deciding {
             Some(which) => {
                 let limit = &needed.limits[which].ceiling;
-                let (what, max) = (design::words(self.case, limit), design::amount(limit, limit.max, shown));
+                let (what, max) = (design::words(self.0.case, limit), design::amount(limit, limit.max, shown));
                 format!("{length} OF TROUGH ARE NEEDED: {what} decides, its limit is {max}.")
             }
             None => {
@@ -121,14 +93,14 @@ impl Told<'_> {
             }
         };
         let stress = format!("{length} OF TROUGH ARE NEEDED");
-        if self.answer.is_ok() {
+        if self.0.answer.is_ok() {
             blocks.push(Block::stressed(Mark::None, text, Tone::Good, &stress));
         } else {
             blocks.push(Block::words(Mark::None, text));
         }
         blocks.push(Block::words(Mark::None, self.built(needed, shown)));
         let off: Vec<String> =
-            displaced(self.case, &needed.built.case).into_iter().map(|name| format!("\"{}\"", clean(name))).collect();
+            displaced(self.0.case, &needed.built.case).into_iter().map(|name| format!("\"{}\"", clean(name))).collect();
         if !off.is_empty() {
             let text = format!("With it {} would stand before the die, and is reported at the die.", off.join(" and "));
             blocks.push(Block::words(Mark::None, text));
@@ -142,10 +114,10 @@ impl Told<'_> {
     fn built(&self, needed: &Needed, shown: Shown) -> String {
         let metres = |value: f64| shown.with_unit(value, Dimension::Length);
         let built = &needed.built;
-        let module = self.case.plant.module.map(|module| format!(" in whole modules of {}", metres(module)));
+        let module = self.0.case.plant.module.map(|module| format!(" in whole modules of {}", metres(module)));
         let each: Vec<String> = (needed.sections.iter().zip(&built.lengths))
             .map(|(&index, &length)| {
-                let section = &self.case.sections[index];
+                let section = &self.0.case.sections[index];
                 let length = shown.up(length, Dimension::Length).to_string();
                 format!("\"{}\" {}", clean(&section.name), design::passes_of(section.passes, length))
             })
@@ -165,7 +137,7 @@ impl Told<'_> {
             // The film law's doubt is smaller than the length is printed with.
             Some(low) if shown.up(low, Dimension::Length).to_string() == length.to_string() => return None,
             Some(low) => {
-                let low = of_passes(self.case, self.sections, shown.up(low, Dimension::Length).to_string());
+                let low = of_passes(self.0.case, self.0.sections, shown.up(low, Dimension::Length).to_string());
                 format!("Build {length}; {low} if the film in the water is at the low end of its band.")
             }
             None => format!("Build {length}; no length serves if the film in the water is at the low end of its band."),
@@ -199,7 +171,7 @@ impl Told<'_> {
             head("allowed", shown, Dimension::Temperature),
             head("trough needed", shown, Dimension::Length),
         ];
-        let needed = self.needed();
+        let needed = self.0.needed();
         if needed.is_some() {
             header.push(head("with the trough built", shown, Dimension::Temperature));
         }
@@ -213,7 +185,7 @@ impl Told<'_> {
                 (None, _) => Cell { text: "none does".to_string(), tone: Some(Tone::Bad) },
             };
             let mut row =
-                vec![Cell::from(design::words(self.case, &need.ceiling)), number(need.ceiling.max).into(), length];
+                vec![Cell::from(design::words(self.0.case, &need.ceiling)), number(need.ceiling.max).into(), length];
             if let Some(needed) = needed {
                 row.push(number(need.ceiling.value(&needed.built.case, &needed.built.solution)).into());
             }
@@ -240,7 +212,7 @@ impl Told<'_> {
                 Ok(needed) => (Some(needed), None),
                 Err(LengthError::OverCeiling(needed)) => {
                     let over: Vec<String> =
-                        needed.built.over().iter().map(|(ceiling, _)| design::words(self.case, ceiling)).collect();
+                        needed.built.over().iter().map(|(ceiling, _)| design::words(self.0.case, ceiling)).collect();
                     (Some(&**needed), Some(format!("over: {}", over.join(", "))))
                 }
                 Err(error) => {
@@ -271,7 +243,7 @@ impl Told<'_> {
             }
             let decides = |needed: &Needed| {
                 let which = needed.deciding.map(|which| &needed.limits[which].ceiling);
-                which.map_or("none".to_string(), |ceiling| design::words(self.case, ceiling))
+                which.map_or("none".to_string(), |ceiling| design::words(self.0.case, ceiling))
             };
             row.push(match refused {
                 Some(text) => Cell { text, tone: Some(Tone::Bad) },

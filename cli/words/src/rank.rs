@@ -21,10 +21,6 @@ pub struct Told<'a> {
     pub rank: &'a Rank,
     /// The needed trough as it is printed, marched with care; none where there is none.
     pub needed: Option<&'a Printed>,
-    /// How long it took, s.
-    pub wall: f64,
-    /// Cautions for the plant floor.
-    pub cautions: &'a [String],
 }
 
 /// A change of a temperature or of a melt shrink with its sign, without its unit.
@@ -82,7 +78,7 @@ impl Told<'_> {
             Part::new("Uncertain inputs", self.uncertain(shown)),
             Part::new("Without an answer", self.failed()),
             Part::new("Accuracy", self.accuracy(shown)),
-            Part::new("Cautions", self.cautions.iter().map(|words| Block::words(Mark::Item, words)).collect()),
+            Part::new("Cautions", rank.cautions.iter().map(|words| Block::words(Mark::Item, words)).collect()),
         ];
         Report::new(&self.case.title, about, parts)
     }
@@ -240,7 +236,7 @@ impl Told<'_> {
             significant(shown.value(self.rank.noise, Dimension::TemperatureDifference)),
             shown.unit(Dimension::TemperatureDifference),
             self.rank.solves,
-            significant(self.wall),
+            significant(self.rank.wall),
         );
         vec![Block::words(Mark::Indent, words)]
     }

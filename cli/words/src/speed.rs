@@ -1,38 +1,12 @@
 //! The fastest line speed in words: the verdict, every ceiling with its speed, the numbers of passes.
 
-use quenchway::case::CaseFile;
-use quenchway::study::search::levers::Lever;
-use quenchway::study::speed::{CeilingSpeed, SpeedError, Speeds};
+use quenchway::study::speed::{CeilingSpeed, SpeedError, Speeds, Told};
 use quenchway::units::{Dimension, Printed};
 
 use super::blocks::{Block, Cell, Grid, Mark, Part, Report, Tone};
 use super::tables::head;
 use super::{clean, design};
 use crate::shown::Shown;
-
-/// The fastest speed with one number of passes.
-pub struct OfPasses {
-    /// How often the trough is passed.
-    pub passes: usize,
-    /// Way of the product then, m.
-    pub way: f64,
-    /// Floor that the line then stands on, m.
-    pub floor: f64,
-    /// The answer.
-    pub answer: Result<Speeds, SpeedError>,
-}
-
-/// The answer and what is told of it.
-pub struct Told<'a> {
-    /// The case.
-    pub case: &'a CaseFile,
-    /// The answer.
-    pub answer: &'a Result<Speeds, SpeedError>,
-    /// What would help where there is none.
-    pub levers: &'a [Lever],
-    /// The same for numbers of passes, where it was asked for.
-    pub passes: &'a [OfPasses],
-}
 
 /// A number of passes in words.
 pub fn counted(passes: usize) -> String {
@@ -44,43 +18,40 @@ pub fn printed(speeds: &Speeds, shown: Shown) -> Printed {
     speeds.printed.clone().unwrap_or_else(|| shown.down(speeds.top, Dimension::Speed))
 }
 
-impl Told<'_> {
-    /// Everything that is told.
-    pub fn report(&self, shown: Shown) -> Report {
+/// Everything that is told.
+pub fn report(told: &Told<'_>, shown: Shown) -> Report {
+    Words(told).report(shown)
+}
+
+struct Words<'a>(&'a Told<'a>);
+
+impl Words<'_> {
+    fn report(&self, shown: Shown) -> Report {
         let mut parts = vec![Part::new("Verdict", self.verdict(shown))];
-        if let Some(ceilings) = self.ceilings() {
+        if let Some(ceilings) = self.0.ceilings() {
             parts.push(Part::new("Ceilings, the lowest first", self.table(ceilings, shown)));
         }
-        if matches!(self.answer, Err(SpeedError::NoSpeed { .. })) {
+        if matches!(self.0.answer, Err(SpeedError::NoSpeed { .. })) {
             let heading = "What would help, each alone, at the speed that comes nearest";
-            parts.push(design::helps(self.case, self.levers, heading, shown));
+            parts.push(design::helps(self.0.case, self.0.levers, heading, shown));
         }
-        if !self.passes.is_empty() {
+        if !self.0.passes.is_empty() {
             parts.push(Part::new("Passes through the trough", self.over_passes(shown)));
         }
-        match self.answer {
+        match self.0.answer {
             Ok(speeds) => parts.extend(design::notes(&speeds.solution, shown)),
-            Err(_) => parts.push(design::cautions(self.case)),
+            Err(_) => parts.push(design::cautions(self.0.case)),
         }
         let about = format!(
             "How fast may the line run as it is? The case runs at {}; it is {}.",
-            shown.with_unit(self.case.line_speed, Dimension::Speed),
-            design::lengths_of_line(self.case, shown),
+            shown.with_unit(self.0.case.line_speed, Dimension::Speed),
+            design::lengths_of_line(self.0.case, shown),
         );
-        Report::new(&self.case.title, about, parts)
-    }
-
-    /// Every ceiling with its speed, where they were found.
-    pub fn ceilings(&self) -> Option<&[CeilingSpeed]> {
-        match self.answer {
-            Ok(speeds) => Some(&speeds.ceilings),
-            Err(SpeedError::NoSpeed { ceilings, .. }) => Some(ceilings),
-            Err(_) => None,
-        }
+        Report::new(&self.0.case.title, about, parts)
     }
 
     fn verdict(&self, shown: Shown) -> Vec<Block> {
-        let speeds = match self.answer {
+        let speeds = match self.0.answer {
             Ok(speeds) => speeds,
             Err(error) => {
                 let text = format!("NO ANSWER: {}.", clean(&error.message(shown.system)));
@@ -89,7 +60,7 @@ impl Told<'_> {
         };
         let stress = format!("{} IS THE FASTEST", printed(speeds, shown));
         let first = &speeds.ceilings[0].ceiling;
-        let (what, max) = (design::words(self.case, first), design::amount(first, first.max, shown));
+        let (what, max) = (design::words(self.0.case, first), design::amount(first, first.max, shown));
         let value = design::amount(first, speeds.ceilings[0].value, shown);
         let text = format!(
             "{stress}: {what} decides, {value} of the {max} that are allowed. Marched again at this speed, every limit is met."
@@ -127,8 +98,8 @@ impl Told<'_> {
 
     /// A line that the hall does not hold, whatever its speed.
     fn hall(&self, shown: Shown) -> Option<Block> {
-        let floor = self.case.floor_length();
-        let hall = self.case.plant.hall_max.filter(|&hall| floor > hall)?;
+        let floor = self.0.case.floor_length();
+        let hall = self.0.case.plant.hall_max.filter(|&hall| floor > hall)?;
         let metres = |value: f64| shown.with_unit(value, Dimension::Length);
         let text = format!("The hall holds {}; the line stands on {} of floor.", metres(hall), metres(floor));
         Some(Block::stressed(Mark::Warning, text, Tone::Warn, "!"))
@@ -139,18 +110,18 @@ impl Told<'_> {
             "ceiling".to_string(),
             "allowed".to_string(),
             head("up to", shown, Dimension::Speed),
-            if self.answer.is_ok() { "at the fastest".to_string() } else { "at the slowest looked at".to_string() },
+            if self.0.answer.is_ok() { "at the fastest".to_string() } else { "at the slowest looked at".to_string() },
         ]);
         let mut blocks = Vec::new();
         for ceiling in ceilings {
             let own = &ceiling.ceiling;
-            let name = design::words(self.case, own);
+            let name = design::words(self.0.case, own);
             let speed = match (ceiling.speed, ceiling.open) {
                 (Some(speed), false) => Cell::from(shown.down(speed, Dimension::Speed).number),
                 (Some(speed), true) => Cell::from(format!("beyond {}", shown.down(speed, Dimension::Speed).number)),
                 (None, _) => Cell { text: "none".to_string(), tone: Some(Tone::Bad) },
             };
-            let value = if self.answer.is_ok() { ceiling.value } else { ceiling.slowest };
+            let value = if self.0.answer.is_ok() { ceiling.value } else { ceiling.slowest };
             let value = shown.with_unit(value, own.dimension());
             table.row(vec![Cell::from(name.clone()), design::amount(own, own.max, shown).into(), speed, value.into()]);
             if let Some(again) = ceiling.again {
@@ -174,10 +145,10 @@ impl Told<'_> {
         ])
         .with_words(&[4]);
         let mut blocks = Vec::new();
-        for of in self.passes {
+        for of in self.0.passes {
             let (speed, decides) = match &of.answer {
                 Ok(speeds) => {
-                    let words = design::words(self.case, &speeds.ceilings[0].ceiling);
+                    let words = design::words(self.0.case, &speeds.ceilings[0].ceiling);
                     (printed(speeds, shown).number, words)
                 }
                 Err(error) => {

@@ -3,7 +3,7 @@
 use quenchway::case::CaseFile;
 use quenchway::march::output::Output;
 use quenchway::maths::distribution::Distribution;
-use quenchway::study::spread::{Chance, Drawn, Lengths, Measures, NoLengths, Plan, Spread, Summary};
+use quenchway::study::spread::{Chance, Drawn, Lengths, Measures, NoLengths, Spread, Summary};
 use quenchway::units::{Dimension, Printed};
 
 use super::blocks::{Block, Grid, Mark, Part, Report, Tone};
@@ -23,12 +23,6 @@ pub struct Told<'a> {
     pub case: &'a CaseFile,
     /// The answer.
     pub spread: &'a Spread,
-    /// What was asked.
-    pub plan: &'a Plan,
-    /// How long it took, s.
-    pub wall: f64,
-    /// Cautions for the plant floor.
-    pub cautions: &'a [String],
 }
 
 /// A probability in percent: whole ones, and a tenth near the ends.
@@ -101,7 +95,7 @@ pub fn distribution(drawn: &Drawn, shown: Shown) -> String {
 impl Told<'_> {
     /// Everything that is told.
     pub fn report(&self, shown: Shown) -> Report {
-        let (spread, plan) = (self.spread, self.plan);
+        let (spread, plan) = (self.spread, &self.spread.plan);
         let inputs = spread.inputs.len();
         let what = if spread.usual { "the usual bands and [band]" } else { "[vary]" };
         let about = format!(
@@ -121,7 +115,7 @@ impl Told<'_> {
             Part::new("What varies", vec![Block::Table(self.inputs(shown))]),
             Part::new("Samples without an answer", self.failures()),
             Part::new("Accuracy", self.accuracy(shown)),
-            Part::new("Cautions", self.cautions.iter().map(|words| Block::words(Mark::Item, words)).collect()),
+            Part::new("Cautions", spread.cautions.iter().map(|words| Block::words(Mark::Item, words)).collect()),
         ];
         Report::new(&self.case.title, about, parts)
     }
@@ -316,7 +310,7 @@ impl Told<'_> {
         words += &format!(
             " {} solves in {} s; of the samples {}.",
             self.spread.solves,
-            significant(self.wall),
+            significant(self.spread.wall),
             ways.join(", ")
         );
         vec![Block::words(Mark::Indent, words)]

@@ -1,8 +1,10 @@
 //! Labelled numbers: an answer as tables and as JSON, without files and formats; and where a figure comes from.
 
+mod column;
 mod document;
 mod table;
 pub mod witness;
 
+pub use column::{Column, column, plain};
 pub use document::{Head, document};
 pub use table::{Axis, Data, Fact, Label, Values, Variable, split};

@@ -525,7 +525,10 @@ impl PointReport {
     }
 }
 
-fn warnings_as_objects<S: serde::Serializer>(warnings: &[Warning], serializer: S) -> Result<S::Ok, S::Error> {
+pub(super) fn warnings_as_objects<S: serde::Serializer>(
+    warnings: &[Warning],
+    serializer: S,
+) -> Result<S::Ok, S::Error> {
     #[derive(Serialize)]
     struct Object {
         kind: &'static str,

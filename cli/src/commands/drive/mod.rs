@@ -1,7 +1,5 @@
 //! `quenchway drive`: what each metre sees over the programme of the line, and how many metres are out of limits.
 
-mod table;
-
 use std::io::IsTerminal;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::{Duration, Instant, SystemTime};
@@ -21,7 +19,7 @@ use crate::diagnostic;
 use crate::html;
 use crate::plot::{self, Picture};
 use crate::report;
-use crate::store::Table;
+use crate::store::{Header, write_data};
 
 /// Answers the question; `columns` is the terminal's width, where there is one.
 pub fn drive(args: &DriveArgs, columns: Option<usize>) -> Result<Answer, Failure> {
@@ -46,10 +44,15 @@ pub fn drive(args: &DriveArgs, columns: Option<usize>) -> Result<Answer, Failure
         let places = on_threads(args.threads, || over_places(&case, &driven))?;
         let places = places.map_err(|error| Failure::Question(args.case.clone(), error.to_string()))?;
         if let Some(outputs) = &outputs {
-            let table = table::table(&case, &driven, args.field.then_some(&places));
-            let (title, case_text) = (case.title.clone(), text.clone());
-            let table = Table { title, command: "drive", case_text, resolved_case: resolved(&case), ..table };
-            table.write(&outputs.results, outputs.overwrite).map_err(|error| failed(&error))?;
+            let data = driven.data(&case, args.field.then_some(&places));
+            let header = Header {
+                title: &case.title,
+                question: "drive",
+                case_text: &text,
+                resolved_case: &resolved(&case),
+                time: SystemTime::now(),
+            };
+            write_data(&outputs.results, &header, &data, outputs.overwrite).map_err(|error| failed(&error))?;
             written.push(outputs.results.clone());
         }
         draw(&case, &driven, &places, shown).map_err(|error| failed(&error))?

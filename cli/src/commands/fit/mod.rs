@@ -2,21 +2,16 @@
 
 mod asked;
 mod doubtful;
-mod table;
 mod watched;
 
 use std::cell::Cell;
 use std::path::Path;
 use std::time::SystemTime;
 
-use quenchway::case::CaseFile;
 use quenchway::case::cautions::{MEASURING, cautions};
-use quenchway::march::output::Output;
-use quenchway::names::key_path::KeyPath;
-use quenchway::study::fit::{Bands, Fit, FitError, Posterior, Residual, Settings, Spread, Trial, Unknown};
+use quenchway::study::fit::{Bands, Fit, FitError, Posterior, Settings, Spread, Told, Unknown};
 use quenchway::units::System;
-use quenchway_words::fit::{Told, interval};
-use serde_json::{Value, json};
+use quenchway_words::fit::{self as words, interval};
 
 use super::study::{self, Asked, Found};
 use super::{Answer, Failure};
@@ -25,8 +20,8 @@ use crate::build::PROGRAM;
 use crate::calibrated::{self, Calibrated, Entry, calibrated};
 use crate::diagnostic;
 use crate::plot;
-use crate::store::{prepare_beside, today, write_beside};
-use crate::trial::{self, Data};
+use crate::store::{prepare_beside, sha256, today, write_beside};
+use crate::trial;
 
 /// What is left to do when the fit is made.
 #[derive(Default)]
@@ -108,11 +103,15 @@ fn found(args: &FitArgs, asked: &Asked<'_>, withheld: &Cell<bool>, left: &mut Le
         doubtful: left.doubtful.as_deref(),
         cautions: &notes,
     };
+    let hash = sha256(&data.text);
+    let (mut json, mut labelled) = (study::json(&told)?, told.data());
+    json["data_sha256"] = hash.clone().into();
+    labelled.text("data_csv", data.text.clone()).text("data_sha256", hash);
     let picture = plot::fit::Picture::new(&asked.case.title, &source, &fit, &unknowns, &data, asked.shown);
     Ok(Found {
-        report: told.report(asked.shown),
-        json: json(asked.case, &fit, &data, &notes)?,
-        table: table::table(asked.case, &fit, &data, notes),
+        report: words::report(&told, asked.shown),
+        json,
+        data: labelled,
         description: "Measured against computed values of a line trial, and their standardised residuals".to_string(),
         draw: Box::new(move |sheet| picture.draw(sheet)),
         status: u8::from(left.doubtful.is_some()),
@@ -194,50 +193,4 @@ fn new_text(
 
 fn file_name(path: &Path) -> String {
     path.file_name().unwrap_or_default().to_string_lossy().into_owned()
-}
-
-/// The answer for `--json`: the fit with the unit of every unknown and residual, the trials with their settings in SI, the
-/// hash of the data.
-fn json(case: &CaseFile, fit: &Fit, data: &Data, cautions: &[String]) -> Result<Value, Failure> {
-    let failed = |error: serde_json::Error| Failure::Write(error.to_string());
-    let mut value = serde_json::to_value(fit).map_err(failed)?;
-    let trials: Vec<Value> = (data.trials.iter().zip(&data.lines))
-        .map(|(trial, line)| {
-            let settings: serde_json::Map<String, Value> =
-                trial.settings.iter().map(|(variable, value)| (variable.path.clone(), json!(value))).collect();
-            json!({ "line": line, "settings": settings })
-        })
-        .collect();
-    let units_of = |list: &str, units: Vec<&str>, value: &mut Value| {
-        let entries = value.get_mut(list).and_then(Value::as_array_mut).into_iter().flatten();
-        for (entry, unit) in entries.zip(units) {
-            entry["unit"] = unit.into();
-        }
-    };
-    units_of(
-        "unknowns",
-        fit.unknowns.iter().map(|estimate| table::units(case, &estimate.unknown)).collect(),
-        &mut value,
-    );
-    let of_output = |residual: &Residual| Output::find(case, &residual.output).map_or("1", |output| output.units);
-    units_of("residuals", fit.residuals.iter().map(of_output).collect(), &mut value);
-    if let Value::Object(fields) = &mut value {
-        fields.insert("trials".to_string(), trials.into());
-        if let Some(merged) = data.merged {
-            let near = json!({ "rows": merged.rows, "near_K": merged.near[0], "near_share": merged.near[1] });
-            fields.insert("merged".to_string(), near);
-        }
-        fields.insert("data_sha256".to_string(), crate::store::sha256(&data.text).into());
-        fields.insert("cautions".to_string(), json!(cautions));
-    }
-    Ok(value)
-}
-
-/// The case that the settings of a trial make, for its settings' values.
-fn setting(case: &CaseFile, data: &Data, path: &str) -> Vec<f64> {
-    let of_case = || KeyPath::find(case, path).map_or(f64::NAN, |variable| variable.get(case));
-    let of_trial = |trial: &Trial| {
-        trial.settings.iter().find(|(variable, _)| variable.path == path).map_or_else(of_case, |(_, value)| *value)
-    };
-    data.trials.iter().map(of_trial).collect()
 }

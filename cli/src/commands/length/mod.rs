@@ -1,16 +1,14 @@
 //! `quenchway length`: the shortest trough that meets every limit.
 
-mod table;
-
 use std::time::Instant;
 
 use quenchway::case::{CaseFile, Plant};
-use quenchway::study::length::{LengthError, Needed, longest_in_hall, needed_as, trough, with_length};
+use quenchway::study::length::{LengthError, Needed, Told, longest_in_hall, needed_as, trough, with_length};
 use quenchway::study::search::confirm::Asked as Question;
 use quenchway::study::search::levers::{Lever, levers};
 use quenchway::study::speed::{over_speeds, with_speed};
 use quenchway::units::System;
-use quenchway_words::length::Told;
+use quenchway_words::length as words;
 
 use super::design::{adjusted, speeds};
 use super::study::{self, Asked, Found};
@@ -67,9 +65,9 @@ fn found(args: &LengthArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure
     };
     let picture = lengths.as_ref().map(|lengths| plot::length::Picture::new(&told, lengths, asked.shown));
     Ok(Found {
-        report: told.report(asked.shown),
-        json: table::json(&told)?,
-        table: table::table(&told),
+        report: words::report(&told, asked.shown),
+        json: study::json(&told)?,
+        data: told.data(),
         description: "Needed trough length over line speed: what each limit alone needs, the range of the inputs' \
                       uncertainty, what is built"
             .to_string(),

@@ -1,17 +1,15 @@
 //! `quenchway map`: one output over two numbers of the case, with every limit.
 
 mod round;
-mod table;
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use quenchway::case::CaseFile;
 use quenchway::march::march_by_rule;
 use quenchway::march::output::Output;
 use quenchway::names::key_path::KeyPath;
-use quenchway::study::map::{Axis, Map, MapError, look, map as solve};
+use quenchway::study::map::{Axis, MapError, look, map as solve};
 use quenchway::study::search::ceilings::{self, What};
 use quenchway_words::map as words;
-use serde_json::{Value, json};
 
 use super::study::{self, Asked, Found};
 use super::{Answer, Failure};
@@ -45,12 +43,12 @@ fn found(args: &MapArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure> {
     let looked = pool.install(|| look(case, x, y, &found.show));
     let looked = looked.map_err(|error| Failure::Question(args.study.case.clone(), error.to_string()))?;
     let report = words::report(case, &found, &looked, shown);
-    let (json, table) = (json(&found)?, table::table(&found));
+    let (json, data) = (study::json(&found)?, found.data());
     let title = case.title.clone();
     Ok(Found {
         report,
         json,
-        table,
+        data,
         description: format!("{}, over {} and {}", found.show.describes, args.x, args.y),
         draw: Box::new(move |sheet| plot::map::draw(sheet, &title, &found, shown)),
         status: 0,
@@ -111,53 +109,4 @@ fn bar(quiet: bool, points: usize) -> ProgressBar {
         Ok(style) => bar.with_style(style),
         Err(_) => bar,
     }
-}
-
-/// The answer for `--json`: rows from the lowest y, each from the lowest x; null where there is no answer.
-fn json(found: &Map) -> Result<Value, Failure> {
-    let columns = found.x.values.len();
-    let rows = |values: &[f64]| -> Vec<Vec<Option<f64>>> {
-        values.chunks(columns).map(|row| row.iter().map(|v| v.is_finite().then_some(*v)).collect()).collect()
-    };
-    let axis = |axis: &Axis| json!({ "key": axis.variable.path, "unit": table::unit(axis), "values": axis.values });
-    let limits: Vec<Value> = (found.ceilings.iter().zip(&found.excess).zip(&found.check.ceilings).enumerate())
-        .map(|(index, ((ceiling, excess), error))| {
-            json!({
-                "name": ceiling.name,
-                "unit": quenchway::march::output::udunits(ceiling.dimension()),
-                "max": ceiling.max,
-                "base_excess": found.base.excess[index],
-                "excess": rows(excess),
-                "error": error,
-            })
-        })
-        .collect();
-    let causes: Vec<Value> =
-        (found.failures.causes.iter()).map(|(cause, points)| json!({ "cause": cause, "points": points })).collect();
-    let computed: Vec<Value> =
-        found.computed.iter().map(|(path, points)| json!({ "path": path, "points": points })).collect();
-    let status: Vec<&[u16]> = found.status.chunks(columns).collect();
-    let base = serde_json::to_value(&found.base.solution).map_err(|error| Failure::Write(error.to_string()))?;
-    Ok(json!({
-        "x": axis(&found.x),
-        "y": axis(&found.y),
-        "show": { "output": found.show.name, "describes": found.show.describes, "unit": found.show.units },
-        "values": rows(&found.shown),
-        "limits": limits,
-        "status": status,
-        "causes": causes,
-        "points": found.shown.len(),
-        "points_allowed": found.count_allowed(),
-        "points_failed": found.failures.total(),
-        "base": { "x": found.base.place[0], "y": found.base.place[1], "value": found.base.shown, "on_map": found.holds_base() },
-        "check": {
-            "points": found.check.points,
-            "unsolved": found.check.unsolved,
-            "error": found.check.shown,
-            "stated_error_K": found.check.stated,
-        },
-        "computed": computed,
-        "warnings": base["warnings"],
-        "cautions": base["cautions"],
-    }))
 }

@@ -1,16 +1,14 @@
 //! `quenchway speed`: the fastest line speed of the trough as it is.
 
-mod table;
-
 use std::time::Instant;
 
 use quenchway::case::CaseFile;
 use quenchway::study::length::trough;
 use quenchway::study::search::confirm::Asked as Question;
 use quenchway::study::search::levers::levers;
-use quenchway::study::speed::{SpeedError, over_passes, top_speed_as, with_passes, with_speed};
+use quenchway::study::speed::{OfPasses, SpeedError, Told, over_passes, top_speed_as, with_passes, with_speed};
 use quenchway::units::System;
-use quenchway_words::speed::{OfPasses, Told};
+use quenchway_words::speed as words;
 
 use super::design::adjusted;
 use super::study::{self, Asked, Found};
@@ -49,9 +47,9 @@ fn found(args: &SpeedArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure>
     let told = Told { case, answer: &answer, levers: &levers, passes: &passes };
     let picture = plot::speed::Picture::new(&told, asked.shown);
     Ok(Found {
-        report: told.report(asked.shown),
-        json: table::json(&told)?,
-        table: table::table(&told),
+        report: words::report(&told, asked.shown),
+        json: study::json(&told)?,
+        data: told.data(),
         description:
             "The line speed that every ceiling allows, the lowest first; with --passes the fastest speed of each \
                       number of passes"

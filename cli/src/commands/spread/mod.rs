@@ -1,16 +1,12 @@
 //! `quenchway spread`: what varies, many samples on all cores, what they say.
 
-mod table;
-
 use std::path::Path;
 use std::time::Instant;
 
-use quenchway::case::cautions::cautions;
 use quenchway::case::{CaseFile, Varying};
 use quenchway::file;
-use quenchway::study::spread::{Index, Plan, SHARES, Spread, SpreadError, spread as solve};
+use quenchway::study::spread::{Plan, SpreadError, spread as solve};
 use quenchway_words::spread::Told;
-use serde_json::{Map, Value, json};
 
 use super::study::{self, Asked, Found};
 use super::{Answer, Failure};
@@ -37,19 +33,20 @@ fn found(args: &SpreadArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure
     };
     let start = Instant::now();
     let spread = super::study::on_threads(args.threads, || solve(&case, &plan))?;
-    let wall = start.elapsed().as_secs_f64();
-    let spread = spread.map_err(|error| match error {
+    let mut spread = spread.map_err(|error| match error {
         SpreadError::March(error) => Failure::March(args.study.case.clone(), error),
         SpreadError::Sample(_) => Failure::flag("--method", error),
         error => Failure::Question(args.study.case.clone(), error.to_string()),
     })?;
-    let cautions = cautions(&case);
-    let told = Told { case: &case, spread: &spread, plan: &plan, wall, cautions: &cautions };
+    spread.wall = start.elapsed().as_secs_f64();
+    let told = Told { case: &case, spread: &spread };
+    let mut data = spread.data();
+    data.text("vary_toml", vary_text);
     let picture = Picture::new(&case, &spread, &plan, asked.shown);
     Ok(Found {
         report: told.report(asked.shown),
-        json: json(&spread, &plan, wall, &cautions),
-        table: table::table(&spread, &plan, vary_text, cautions),
+        json: study::json(&spread)?,
+        data,
         description: picture.description.clone(),
         draw: Box::new(move |sheet| picture.draw(sheet)),
         status: 0,
@@ -63,59 +60,4 @@ fn load(path: &Path, case: &CaseFile) -> Result<(String, Vec<Varying>), Failure>
         Ok(vary) => Ok((text, vary)),
         Err(problems) => Err(Failure::Input(diagnostic::Failure::Case { path: path.to_path_buf(), text, problems })),
     }
-}
-
-/// The answer for `--json`; a length that there is none of is null.
-fn json(spread: &Spread, plan: &Plan, wall: f64, cautions: &[String]) -> Value {
-    let inputs: Vec<Value> = spread
-        .inputs
-        .iter()
-        .map(|drawn| {
-            json!({
-                "input": drawn.input, "distribution": drawn.distribution, "measures": drawn.measures,
-                "units": drawn.units(), "basis": drawn.basis,
-            })
-        })
-        .collect();
-    let outputs: Vec<Value> = spread
-        .outputs
-        .iter()
-        .zip(&spread.summaries)
-        .map(|(output, summary)| {
-            let mut row = Map::new();
-            row.insert("output".to_string(), json!(output.name));
-            row.insert("units".to_string(), json!(output.units));
-            for (share, value) in SHARES.iter().zip(summary.percentiles) {
-                row.insert(format!("p{:02.0}", 100.0 * share), json!(value));
-            }
-            row.insert("mean".to_string(), json!(summary.mean));
-            row.insert("standard_deviation".to_string(), json!(summary.deviation));
-            Value::Object(row)
-        })
-        .collect();
-    let indices: Vec<Value> = spread
-        .indices
-        .iter()
-        .map(|(output, indices)| {
-            let one = |(drawn, index): (&quenchway::study::spread::Drawn, &Index)| {
-                let mut row = serde_json::to_value(index).unwrap_or(Value::Null);
-                row["input"] = json!(drawn.input);
-                row
-            };
-            let rows: Vec<Value> = spread.inputs.iter().zip(indices).map(one).collect();
-            json!({ "output": spread.outputs[*output].name, "inputs": rows })
-        })
-        .collect();
-    let computed: Vec<Value> =
-        spread.computed.iter().map(|(path, count)| json!({ "path": path, "cases": count })).collect();
-    let failures: Vec<Value> =
-        spread.failures.iter().map(|(reason, count)| json!({ "reason": reason, "samples": count })).collect();
-    json!({
-        "samples": plan.samples, "seed": plan.seed, "method": plan.method, "usual_bands": spread.usual,
-        "inputs": inputs, "outputs": outputs, "limits": spread.limits, "all_limits": spread.all,
-        "length": spread.lengths.as_ref().ok(),
-        "no_length": spread.lengths.as_ref().err().map(|reason| reason.to_string()),
-        "indices": indices, "checked": spread.checked, "failed": failures,
-        "computed": computed, "solves": spread.solves, "wall_s": wall, "cautions": cautions,
-    })
 }

@@ -8,6 +8,7 @@
 pub mod answer;
 pub mod band;
 mod cautions;
+mod data;
 mod field;
 mod metre;
 mod parked;

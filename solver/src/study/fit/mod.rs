@@ -21,6 +21,7 @@ pub mod statistics;
 mod steady;
 #[cfg(test)]
 mod tests;
+mod told;
 mod unknown;
 
 use std::fmt;
@@ -37,6 +38,7 @@ pub use posterior::Posterior;
 pub use separate::Next;
 pub use statistics::Spread;
 pub use steady::{NEAR, Steady, steady};
+pub use told::Told;
 pub use unknown::{Unknown, usual_unknowns};
 
 use crate::case::CaseFile;

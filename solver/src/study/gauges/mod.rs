@@ -7,6 +7,7 @@
 //! already set keeps its area. The line is marched again at v (1 - 1 %) and v (1 + 1 %), and once with the outer layer's other
 //! contraction: whether a layer that does not stick is held in length is the largest doubt of a set-point.
 
+mod data;
 #[cfg(test)]
 mod tests;
 
@@ -62,8 +63,8 @@ pub struct Gauges {
     /// Stated error of the temperatures, K.
     #[serde(rename = "error_K")]
     pub error: f64,
-    /// The line with the wanted diameter (not part of the JSON).
-    #[serde(skip)]
+    /// The line with the wanted diameter; of it the JSON has what the answer must be read with.
+    #[serde(flatten, serialize_with = "crate::march::told::notes")]
     pub solution: Solution,
 }
 

@@ -9,6 +9,7 @@ mod error;
 pub(crate) mod search;
 #[cfg(test)]
 mod tests;
+mod told;
 pub mod trough;
 
 use super::band::usual::with_low_films;
@@ -23,6 +24,7 @@ use search::{Confirmed, Growing, longest};
 use trough::{lengthened, scaled};
 
 pub use error::LengthError;
+pub use told::{Lengths, Told};
 
 pub use trough::{displaced, longest_in_hall, trough_length, with_length};
 

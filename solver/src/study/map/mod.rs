@@ -6,6 +6,7 @@
 //! them, is marched again the careful way, and the largest difference states the error of the map; the base case is marched
 //! carefully too.
 
+mod data;
 mod failures;
 mod points;
 

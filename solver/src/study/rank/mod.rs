@@ -3,6 +3,7 @@
 //! Every number a tenth up and down (temperatures 10 K), everything else as it is: half the difference, a central difference, per
 //! tenth. Then every uncertain input to one standard value either way.
 
+mod data;
 #[cfg(test)]
 mod tests;
 
@@ -17,6 +18,7 @@ use super::length::LengthError;
 use super::length::trough::{self, scaled};
 use super::search::ceilings::{self, of_product};
 use super::spread::{Drawn, drawn, reached};
+use crate::case::cautions::cautions;
 use crate::case::error::Error;
 use crate::case::{CaseFile, Quantity};
 use crate::march::march_by_rule;
@@ -63,6 +65,10 @@ pub struct Rank {
     pub noise: f64,
     /// How many cases were solved.
     pub solves: usize,
+    /// How long it took, s; not a number where nobody looked.
+    pub wall: f64,
+    /// Cautions for the plant floor.
+    pub cautions: Vec<String>,
 }
 
 /// A temperature or a melt shrink that is looked at.
@@ -205,6 +211,8 @@ pub fn rank(case: &CaseFile) -> Result<Rank, RankError> {
         film_and_plastic,
         noise: NOISE * case.tolerance,
         solves,
+        wall: f64::NAN,
+        cautions: cautions(case),
     })
 }
 

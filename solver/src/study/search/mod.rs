@@ -4,3 +4,4 @@ pub mod ceilings;
 pub mod confirm;
 pub mod levers;
 pub(crate) mod scan;
+pub(in crate::study) mod told;

@@ -10,11 +10,12 @@ mod error;
 pub(crate) mod search;
 #[cfg(test)]
 mod tests;
+mod told;
 
 use rayon::prelude::*;
 
 use super::length::trough::{self, at_the_die};
-use super::length::{LengthError, Needed, needed_as};
+use super::length::{LengthError, Lengths, needed_as};
 use super::search::ceilings::Ceiling;
 use super::search::confirm::{Asked, Range};
 use super::search::scan::ScanError;
@@ -24,6 +25,7 @@ use crate::units::Printed;
 use search::search;
 
 pub use error::SpeedError;
+pub use told::{OfPasses, Told};
 
 /// The fastest line speed of a trough.
 #[derive(Clone, Debug)]
@@ -146,15 +148,6 @@ pub fn top_speed(case: &CaseFile) -> Result<Speeds, SpeedError> {
 /// ```
 pub fn top_speed_as(case: &CaseFile, asked: Asked) -> Result<Speeds, SpeedError> {
     search(case, asked)
-}
-
-/// The needed length over a range of line speeds.
-#[derive(Clone, Debug)]
-pub struct Lengths {
-    /// Line speeds, m/s.
-    pub speeds: Vec<f64>,
-    /// What each needs.
-    pub answers: Vec<Result<Needed, LengthError>>,
 }
 
 /// The shortest trough at each of several line speeds, side by side.

@@ -3,6 +3,7 @@
 //! What varies is what `[vary]` of the case says, or else its uncertain inputs with their usual bands. Every sample depends on
 //! the seed and its number alone, and sums run in the order of the samples: the same bits on any number of threads.
 
+mod data;
 mod drawn;
 mod indices;
 mod lengths;
@@ -18,6 +19,7 @@ use std::fmt;
 use rayon::prelude::*;
 use serde::{Serialize, Serializer};
 
+use crate::case::cautions::cautions;
 use crate::case::error::Error;
 use crate::case::{CaseFile, Quantity};
 use crate::march::output::{self, Output, udunits};
@@ -85,6 +87,12 @@ pub struct Spread {
     pub solves: usize,
     /// In which way the samples were computed, those of the indices included.
     pub computed: Computed,
+    /// What was asked.
+    pub plan: Plan,
+    /// How long it took, s; not a number where nobody looked.
+    pub wall: f64,
+    /// Cautions for the plant floor.
+    pub cautions: Vec<String>,
 }
 
 /// One sample.
@@ -251,6 +259,9 @@ pub fn spread(case: &CaseFile, plan: &Plan) -> Result<Spread, SpreadError> {
         computed,
         inputs,
         outputs,
+        plan: *plan,
+        wall: f64::NAN,
+        cautions: cautions(case),
     })
 }
 

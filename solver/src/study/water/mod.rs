@@ -6,6 +6,8 @@
 //! water is held at its temperature in the first march, and the comparison gives it the flow that would hold its rise to
 //! [`ASSUMED_RISE`].
 
+mod data;
+
 use rayon::prelude::*;
 use serde::Serialize;
 
@@ -47,8 +49,11 @@ pub struct Water {
     pub place: String,
     /// At every speed.
     pub at_speeds: Vec<AtSpeed>,
-    /// The case's warnings at the first speed that has an answer (in JSON written by the caller).
-    #[serde(skip)]
+    /// Rise that was assumed where the case gives no flow, K.
+    #[serde(rename = "assumed_rise_K")]
+    pub assumed_rise: f64,
+    /// The solution at the first speed that has an answer; of it the JSON has what the answer must be read with.
+    #[serde(flatten, serialize_with = "crate::march::told::notes_of_any")]
     pub first: Option<Solution>,
 }
 
@@ -143,6 +148,7 @@ pub fn water(case: &Case, speeds: &[f64]) -> Option<Water> {
             .any(|&index| case.sections[index].circulation.is_none_or(|water| water.direction != Direction::Mixed)),
         place: case.stations.last().map_or("end of the line".to_string(), |station| station.name.clone()),
         at_speeds,
+        assumed_rise: ASSUMED_RISE,
         first: solutions.into_iter().flatten().next(),
     })
 }
@@ -213,8 +219,8 @@ mod tests {
     use super::*;
     use crate::file::read;
 
-    const HOUSE_WIRE: &str = include_str!("../../../cases/house-wire.toml");
-    const SERIES: &str = include_str!("../../../cases/pe-core-series-water.toml");
+    const HOUSE_WIRE: &str = include_str!("../../../../cases/house-wire.toml");
+    const SERIES: &str = include_str!("../../../../cases/pe-core-series-water.toml");
 
     fn taken_of(row: &AtSpeed, way: usize) -> &Taken {
         row.ways[way].taken.as_ref().unwrap()

@@ -1,0 +1,111 @@
+//! A rank as labelled numbers, and as JSON.
+
+use serde::{Serialize, Serializer};
+use serde_json::{Value, json};
+
+use super::{Effect, Rank, Target};
+use crate::data::Data;
+use crate::units::Dimension;
+
+impl Rank {
+    /// Changes of those targets that measure this; not numbers for the others.
+    fn changes_of(&self, effect: &Effect, kind: Dimension) -> Vec<f64> {
+        let targets = self.targets.iter().zip(&effect.changes);
+        targets.map(|(target, &change)| if target.dimension == kind { change } else { f64::NAN }).collect()
+    }
+
+    /// Unit of what a tenth more does to the deciding target.
+    fn per_tenth(&self) -> &'static str {
+        match self.targets.get(self.deciding) {
+            Some(target) if target.dimension == Dimension::Share => "percent",
+            _ => "K",
+        }
+    }
+
+    /// Whether a melt shrink is among the targets.
+    fn has_shares(&self) -> bool {
+        self.targets.iter().any(|target| target.dimension == Dimension::Share)
+    }
+
+    /// Along the targets, the numbers of the case, its uncertain inputs.
+    pub fn data(&self) -> Data {
+        let mut data = Data::with_cautions(&self.cautions);
+        let ([film, plastic], per_tenth) = (self.film_and_plastic, self.per_tenth());
+        let deciding = self.targets.get(self.deciding).map_or(String::new(), |target| target.name.clone());
+        data.text("deciding", deciding)
+            .text("no_length", self.length.as_ref().err().cloned())
+            .number("coldest_medium_degC", self.coldest)
+            .number(&format!("film_per_tenth_{per_tenth}"), film)
+            .number(&format!("plastic_per_tenth_{per_tenth}"), plastic)
+            .number("needed_length_m", self.length.as_ref().ok().copied());
+        let target = data.names("target", "what is looked at", self.targets.iter().map(|target| &target.name));
+        let limit: fn(&Target) -> f64 = |target| target.limit.unwrap_or(f64::NAN);
+        let value: fn(&Target) -> f64 = |target| target.value;
+        let mut told = vec![
+            ("target_value", "degC", "its value", Dimension::Temperature, value),
+            ("target_limit", "degC", "its limit", Dimension::Temperature, limit),
+        ];
+        if self.has_shares() {
+            told.push(("target_melt_shrink", "percent", "its melt shrink", Dimension::Share, value));
+            told.push(("target_melt_shrink_limit", "percent", "its limit", Dimension::Share, limit));
+        }
+        for (name, units, words, kind, value) in told {
+            let one = |target: &Target| if target.dimension == kind { value(target) } else { f64::NAN };
+            data.numbers(name, units, words, &[target], self.targets.iter().map(one).collect());
+        }
+        for (kind, words, effects, per) in [
+            ("number", "number of the case", &self.numbers, "per 10 % or 10 K more"),
+            ("uncertain", "uncertain input", &self.uncertain, "per standard value more"),
+        ] {
+            if effects.is_empty() {
+                continue;
+            }
+            let axis = data.names(kind, words, effects.iter().map(|effect| &effect.input));
+            let changes = |kind| effects.iter().flat_map(|effect| self.changes_of(effect, kind)).collect();
+            let lengths = effects.iter().map(|effect| effect.length.unwrap_or(f64::NAN)).collect();
+            let words = format!("change of the needed trough {per}");
+            data.numbers(&format!("{kind}_length_change"), "m", &words, &[axis], lengths);
+            let words = format!("change of the temperature {per}");
+            data.numbers(&format!("{kind}_change"), "K", &words, &[axis, target], changes(Dimension::Temperature));
+            if self.has_shares() {
+                let (words, name) = (format!("change of the melt shrink {per}"), format!("{kind}_melt_shrink_change"));
+                data.numbers(&name, "percent", &words, &[axis, target], changes(Dimension::Share));
+            }
+            if kind == "number" {
+                let of = |effect: &Effect| -> Vec<f64> {
+                    effect.elasticity.iter().map(|value| value.unwrap_or(f64::NAN)).collect()
+                };
+                let words = "relative change of the temperature above the coldest medium over that of the number";
+                data.numbers("number_elasticity", "1", words, &[axis, target], effects.iter().flat_map(of).collect());
+            }
+        }
+        data
+    }
+}
+
+/// SI with the unit in the key; changes of a melt shrink stand beside those of temperatures, which are null there.
+impl Serialize for Rank {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let ([film, plastic], per_tenth) = (self.film_and_plastic, self.per_tenth());
+        let one = |effect: &Effect| {
+            let mut fields = serde_json::to_value(effect).unwrap_or_default();
+            fields["changes_K"] = json!(self.changes_of(effect, Dimension::Temperature));
+            if self.has_shares() {
+                fields["changes_percent"] = json!(self.changes_of(effect, Dimension::Share));
+            }
+            fields
+        };
+        let effects = |effects: &[Effect]| effects.iter().map(one).collect::<Value>();
+        let mut told = json!({
+            "targets": self.targets, "deciding": self.targets.get(self.deciding).map(|target| &target.name),
+            "needed_length_m": self.length.as_ref().ok(), "no_length": self.length.as_ref().err(),
+            "growing_sections": self.sections, "coldest_medium_degC": self.coldest,
+            "limited_by": self.cooling.as_ref().map(|cooling| cooling.now.limited_by), "cooling": self.cooling,
+            "numbers": effects(&self.numbers), "uncertain": effects(&self.uncertain), "usual_bands": self.usual,
+            "noise_K": self.noise, "solves": self.solves, "wall_s": self.wall, "cautions": self.cautions,
+        });
+        told[format!("film_per_tenth_{per_tenth}")] = json!(film);
+        told[format!("plastic_per_tenth_{per_tenth}")] = json!(plastic);
+        told.serialize(serializer)
+    }
+}
