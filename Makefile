@@ -5,9 +5,11 @@ TARGET := $(or $(CARGO_TARGET_DIR),target)
 # The HDF5 set-up decides the flags of every cargo command.
 CARGO := . ./.tools/env && cargo
 FLAGS := --locked $$CARGO_FLAGS
+# The engine of the page of `quenchway try`, which the program takes in.
+export QUENCHWAY_PAGE_ENGINE := $(abspath $(TARGET))/wasm32-unknown-unknown/page/quenchway_page.wasm
 
 .PHONY: help demo build quick docs bench peers fuzz validation mutants test test-validation check test-rust test-python test-all clean
-.PHONY: portable test-portable cluster-test setup-hdf5 setup-python setup-browser
+.PHONY: page-engine portable test-portable cluster-test setup-hdf5 setup-python setup-browser
 
 help: ## list the targets
 	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/\1|\2/p' Makefile | awk -F'|' '{ printf "make %-12s %s\n", $$1, $$2 }'
@@ -15,8 +17,13 @@ help: ## list the targets
 demo: build ## run the house wire case; results go to out/
 	$(TARGET)/release/quenchway run cases/house-wire.toml --out out
 
-build: setup-hdf5 ## build the program in release: target/release/quenchway
+build: setup-hdf5 page-engine ## build the program in release: target/release/quenchway
 	$(CARGO) build --release $(FLAGS) -p quenchway-cli
+
+# Without the compiler's target the program is built without the page's engine, and `quenchway try` says so.
+page-engine:
+	@if tests/tools/setup.sh wasm; then \
+		cargo rustc --locked -p quenchway-page --lib --crate-type cdylib --target wasm32-unknown-unknown --profile page; fi
 
 # The development build: after an edit only what changed is compiled anew. Fits and maps, most of the time of these tests, wait.
 quick: setup-hdf5 ## after an edit: formatting, the engine's unit tests, one case
@@ -27,7 +34,7 @@ quick: setup-hdf5 ## after an edit: formatting, the engine's unit tests, one cas
 # Linux with glibc; everything is linked in, so that it runs where nothing is installed.
 HOST = $(shell rustc -vV | sed -n 's/^host: //p')
 PORTABLE = $(TARGET)/$(HOST)/release/quenchway
-portable: ## build a program that needs no library at all, HDF5 included: some minutes
+portable: page-engine ## build a program that needs no library at all, HDF5 included: some minutes
 	CMAKE=$$(tests/tools/setup.sh cmake) RUSTFLAGS="-C target-feature=+crt-static -C strip=debuginfo" \
 		cargo build --release --locked --target $(HOST) -p quenchway-cli --features static
 	@echo "portable program: $(PORTABLE)"
@@ -40,6 +47,7 @@ test: check test-rust test-python docs cluster-test ## all tests that a change m
 
 # The development build notices arithmetic that overflows.
 test-all: ARRAYS =
+test-all: SLOW =
 test-all: test test-validation ## `test`, and the slow tests; all Rust tests in the development build, too
 	$(CARGO) test --workspace --exclude quenchway-benches $(FLAGS) -- --include-ignored
 
@@ -87,18 +95,21 @@ test-validation:
 	cargo run --release --locked -p quenchway-validation -- --check
 
 # In release like the program: what other packages need is compiled once.
-check: setup-hdf5 ## formatting and lints
+check: setup-hdf5 page-engine ## formatting and lints
 	cargo fmt --all --check
 	tests/tools/compiled_once.sh
 	$(CARGO) clippy --release --workspace --all-targets $(FLAGS) -- -D warnings
+	if tests/tools/setup.sh wasm; then \
+		cargo clippy --release --locked -p quenchway-page --target wasm32-unknown-unknown -- -D warnings; fi
 
-test-rust: setup-hdf5
+test-rust: setup-hdf5 page-engine
 	$(CARGO) test --release --workspace --exclude quenchway-benches $(FLAGS)
 
-# Reads the demo's file and those that the Rust tests leave behind with the readers that users have.
+# Reads the demo's file and those that the Rust tests leave behind with the readers that users have; looks at pages.
+SLOW = -m 'not slow'
 test-python: setup-python setup-browser test-rust demo
 	QUENCHWAY_BIN=$(TARGET)/release/quenchway QUENCHWAY_H5="out/house-wire.h5:$(TARGET)/tmp/store/sample.h5:$(TARGET)/tmp/store/bare.h5" \
-		$(VENV)/bin/python -m pytest -q -rs tests/python
+		$(VENV)/bin/python -m pytest -q -rs tests/python $(SLOW)
 
 # As root on Debian: installs slurmctld, slurmd and munge, and runs them on loopback as long as the test lasts.
 # `make cluster-test ARRAYS=` takes the nodes that break down as well: minutes.

@@ -7,11 +7,13 @@ use std::{env, fs, io};
 use sha2::{Digest, Sha256};
 
 /// What a build depends on, from the workspace's root.
-pub const IN_THE_WORKSPACE: [&str; 14] = [
+pub const IN_THE_WORKSPACE: [&str; 16] = [
     "Cargo.toml",
     "Cargo.lock",
     "cli/Cargo.toml",
     "cli/build.rs",
+    "cli/page/Cargo.toml",
+    "cli/page/src",
     "cli/src",
     "cli/words/Cargo.toml",
     "cli/words/src",
@@ -44,6 +46,15 @@ fn main() -> io::Result<()> {
     let commit = commit.map_or(String::new(), |commit| format!("commit {}, ", commit.words));
     println!("cargo::rustc-env=QUENCHWAY_VERSION={version} ({commit}sources {})", &sources[..SHOWN]);
     println!("cargo::rustc-env=QUENCHWAY_SOURCES={sources}");
+    // The page's engine, where make has built one before.
+    println!("cargo::rustc-check-cfg=cfg(page_engine)");
+    println!("cargo::rerun-if-env-changed=QUENCHWAY_PAGE_ENGINE");
+    if let Some(engine) = env::var_os("QUENCHWAY_PAGE_ENGINE").map(PathBuf::from) {
+        println!("cargo::rerun-if-changed={}", engine.display());
+        if engine.is_file() {
+            println!("cargo::rustc-cfg=page_engine");
+        }
+    }
     Ok(())
 }
 

@@ -56,6 +56,7 @@ mod sweep_picture;
 mod terminal;
 mod texts;
 mod tolerance;
+mod try_out;
 mod units;
 mod us_units;
 mod warnings;

@@ -9,6 +9,7 @@ use quenchway::names::key_path::KeyPath;
 use quenchway::names::variable::Variable;
 use quenchway::study::fit::Posterior;
 use quenchway::units::System;
+use quenchway_page::edit;
 use quenchway_words::clean;
 use toml_edit::{ArrayOfTables, DocumentMut, Item, Key, Table, Value};
 
@@ -209,59 +210,12 @@ fn check(case: &CaseFile, entries: &[&Entry], fault: impl Fn(&Entry, &str) -> Un
 /// Puts one number into the document.
 fn put(document: &mut DocumentMut, entry: &Entry) -> Result<(), String> {
     let path = KeyPath::parse(&entry.variable.path).map_err(|error| error.to_string())?;
-    let table = find(document, &path)?;
     let shown = entry.variable.show(entry.value, System::Si);
-    let mut value = match entry.variable.dimension {
+    let value = match entry.variable.dimension {
         None => Value::from(shown.parse::<f64>().unwrap_or(entry.value)),
         Some(_) => Value::from(shown),
     };
-    match table.get_mut(&path.key) {
-        None => {
-            table.insert(&path.key, Item::Value(value));
-        }
-        Some(item) => match item.as_value() {
-            Some(old) if old.is_str() || old.is_integer() || old.is_float() => {
-                *value.decor_mut() = old.decor().clone();
-                *item = Item::Value(value);
-            }
-            _ => return Err("it is a table or a list there; change its values by hand".to_string()),
-        },
-    }
-    if let Some(mut key) = table.key_mut(&path.key) {
-        let decor = key.leaf_decor_mut();
-        let before = decor.prefix().and_then(|prefix| prefix.as_str()).unwrap_or_default();
-        let (above, indent) = match before.rfind('\n') {
-            Some(end) => before.split_at(end + 1),
-            None => ("", before),
-        };
-        // What an earlier fit said no longer holds.
-        let kept: String = above.split_inclusive('\n').filter(|line| !line.trim_start().starts_with(FITTED)).collect();
-        let comment = format!("{kept}{indent}{FITTED} {}\n{indent}", clean(&entry.comment));
-        decor.set_prefix(comment);
-    }
-    Ok(())
-}
-
-/// The table that a key path names.
-fn find<'a>(document: &'a mut DocumentMut, path: &KeyPath) -> Result<&'a mut Table, String> {
-    let item = document.get_mut(&path.table);
-    match (&path.name, item) {
-        (None, Some(Item::Table(table))) => Ok(table),
-        (Some(name), Some(Item::Table(tables))) => match tables.get_mut(name) {
-            Some(Item::Table(table)) => Ok(table),
-            _ => Err(format!("the file has no table [{}.{name}]", path.table)),
-        },
-        (Some(name), Some(Item::ArrayOfTables(tables))) => {
-            let named = |table: &&mut Table| table.get("name").and_then(Item::as_str) == Some(name.as_str());
-            tables.iter_mut().find(named).ok_or_else(|| format!("the file has no [[{}]] of that name", path.table))
-        }
-        (_, Some(_)) => Err(format!("{} is written in one line there; write it as [[{0}]], or by hand", path.table)),
-        (_, None) if path.table == "material" => {
-            Err("the material is one of the library; fit the layer's conductivity_factor or heat_capacity_factor"
-                .to_string())
-        }
-        (_, None) => Err(format!("the file has no table {}", path.table)),
-    }
+    edit::put(document, &path, value, [FITTED, &entry.comment])
 }
 
 #[cfg(test)]

@@ -38,7 +38,7 @@ def find():
 class Browser:
     """A browser with a new, empty profile and one tab."""
 
-    def __init__(self):
+    def __init__(self, flags=FLAGS):
         self.profile = tempfile.TemporaryDirectory(ignore_cleanup_errors=True)
         pipes = [os.pipe(), os.pipe()]
         # Above 10, so that putting the browser's ends on 3 and 4 overwrites none of them.
@@ -48,7 +48,7 @@ class Browser:
             os.dup2(read, 3)
             os.dup2(write, 4)
 
-        command = [find(), *FLAGS, f"--user-data-dir={self.profile.name}", "about:blank"]
+        command = [find(), *flags, f"--user-data-dir={self.profile.name}", "about:blank"]
         self.process = subprocess.Popen(
             command, preexec_fn=attach, close_fds=False, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
         )
@@ -57,7 +57,7 @@ class Browser:
         self.rest, self.count, self.session, self.events = b"", 0, None, []
         target = self.ask("Target.createTarget", url="about:blank")["targetId"]
         self.session = self.ask("Target.attachToTarget", targetId=target, flatten=True)["sessionId"]
-        for domain in ["Page", "Network", "Runtime"]:
+        for domain in ["Page", "Network", "Runtime", "Log"]:
             self.ask(f"{domain}.enable")
 
     @staticmethod
@@ -111,8 +111,36 @@ class Browser:
         return [event["params"]["request"]["url"] for event in sent]
 
     def value(self, expression):
-        """What an expression is worth in the page."""
-        return self.ask("Runtime.evaluate", expression=expression, returnByValue=True)["result"]["value"]
+        """What an expression is worth in the page; of a promise, what it brings."""
+        answer = self.ask("Runtime.evaluate", expression=expression, returnByValue=True, awaitPromise=True)
+        assert "exceptionDetails" not in answer, answer["exceptionDetails"]
+        return answer["result"].get("value")
+
+    def until(self, expression, seconds=PATIENCE):
+        """Waits until an expression is true in the page."""
+        end = time.monotonic() + seconds
+        while not self.value(f"Boolean({expression})"):
+            assert time.monotonic() < end, f"never came true: {expression}"
+            time.sleep(0.02)
+
+    def press(self, key, code=None, times=1):
+        """Presses a key: Tab, Enter, ArrowRight."""
+        codes = {"Tab": 9, "Enter": 13, "ArrowLeft": 37, "ArrowRight": 39}
+        text = {"text": "\r"} if key == "Enter" else {}
+        press = {"key": key, "code": code or key, "windowsVirtualKeyCode": codes[key]}
+        for _ in range(times):
+            self.ask("Input.dispatchKeyEvent", type="keyDown", **press, **text)
+            self.ask("Input.dispatchKeyEvent", type="keyUp", **press)
+
+    def dark(self, dark):
+        """Whether the page is shown in its dark colours."""
+        feature = {"name": "prefers-color-scheme", "value": "dark" if dark else "light"}
+        self.ask("Emulation.setEmulatedMedia", features=[feature])
+
+    def complaints(self):
+        """What the page said on its console since it was opened, and what went wrong in it."""
+        kinds = ["Runtime.consoleAPICalled", "Runtime.exceptionThrown", "Log.entryAdded"]
+        return [event for event in self.events if event.get("method") in kinds]
 
     def screenshot(self):
         """The whole page as PNG."""

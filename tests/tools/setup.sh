@@ -3,6 +3,7 @@
 #
 #   setup.sh hdf5          the HDF5 library; writes .tools/env with CARGO_FLAGS (and CMAKE) for the cargo commands
 #   setup.sh cmake         prints the path of a CMake that can build the bundled HDF5
+#   setup.sh wasm          the compiler's target wasm32-unknown-unknown, for the engine of the page of `try`; fails without it
 #   setup.sh mutants       cargo-mutants in .tools/bin
 #   setup.sh fuzz          cargo-fuzz in .tools/bin
 #   setup.sh python DIR    a virtual environment DIR with tests/python/requirements.txt
@@ -137,7 +138,20 @@ setup_sundials() {
 setup_browser() {
     { command -v chromium || command -v chromium-browser; } >/dev/null && command -v pdftotext >/dev/null && return
     apt_install chromium poppler-utils && return
-    say "no Chromium and pdftotext: install the packages chromium and poppler-utils to test the page of run --report"
+    say "no Chromium and pdftotext: install the packages chromium and poppler-utils to test the pages of run --report and try"
+}
+
+have_wasm() { [ -d "$(rustc --print target-libdir --target wasm32-unknown-unknown 2>/dev/null)" ]; }
+
+setup_wasm() {
+    have_wasm && return
+    if command -v rustup >/dev/null; then
+        say "installing the target wasm32-unknown-unknown with rustup"
+        rustup target add wasm32-unknown-unknown >&2 && have_wasm && return
+    elif apt_install libstd-rust-dev-wasm32 lld && have_wasm; then return
+    fi
+    say "no target wasm32-unknown-unknown: the program is built without the engine of the page of try"
+    return 1
 }
 
 setup_mutants() {
@@ -164,6 +178,7 @@ setup_book() {
 case "${1:-}" in
     hdf5) setup_hdf5 ;;
     cmake) find_cmake ;;
+    wasm) setup_wasm ;;
     mutants) setup_mutants ;;
     fuzz) setup_fuzz ;;
     sundials) setup_sundials ;;

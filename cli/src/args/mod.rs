@@ -14,6 +14,7 @@ mod speed;
 mod spread;
 mod study;
 mod sweep;
+mod try_out;
 mod water;
 
 use std::path::PathBuf;
@@ -31,6 +32,7 @@ pub use speed::SpeedArgs;
 pub use spread::SpreadArgs;
 pub use study::StudyArgs;
 pub use sweep::{JoinArgs, SameArgs, SlurmArgs, SweepArgs};
+pub use try_out::TryArgs;
 pub use water::WaterArgs;
 
 use clap::{Parser, Subcommand, ValueEnum};
@@ -54,6 +56,9 @@ pub enum Command {
     /// Compute a case: temperatures and diameter along the line, margins to the limits
     #[command(after_help = run::AFTER)]
     Run(RunArgs),
+    /// Write one HTML file to try numbers on: the case and the engine in it, for any browser, without a network
+    #[command(after_help = try_out::AFTER)]
+    Try(TryArgs),
     /// Drive a line through its programme: what every metre sees while it speeds up, slows down, stops; metres out of limits
     #[command(after_help = drive::AFTER)]
     Drive(DriveArgs),
@@ -135,7 +140,11 @@ impl Command {
             Command::Speed(args) => args.study.json,
             Command::Spread(args) => args.study.json,
             Command::Rank(args) => args.study.json,
-            Command::Verify { .. } | Command::Same(_) | Command::Schema { .. } | Command::Materials(_) => false,
+            Command::Try(_)
+            | Command::Verify { .. }
+            | Command::Same(_)
+            | Command::Schema { .. }
+            | Command::Materials(_) => false,
         }
     }
 }

@@ -22,6 +22,7 @@ pub mod speed;
 pub mod spread;
 pub mod study;
 pub mod sweep;
+pub mod try_out;
 pub mod verify;
 pub mod water;
 mod wrong;
@@ -80,6 +81,7 @@ fn done(command: Command, columns: Option<usize>) -> Result<Answer, Failure> {
     let width = width(columns);
     match command {
         Command::Run(args) => run::run(&args, columns),
+        Command::Try(args) => try_out::try_out(&args),
         Command::Drive(args) => drive::drive(&args, columns),
         Command::Check(args) => check::answer(&args),
         Command::Converge(args) => converge::converge(&args, width),

@@ -5,11 +5,9 @@ use std::time::{Instant, SystemTime};
 use quenchway::case::CaseFile;
 use quenchway::file::resolved::resolved;
 use quenchway::march::diameters::diameter_limits;
-use quenchway::march::march;
 use quenchway::march::solution::Solution;
 use quenchway::march::told::Told;
-use quenchway::study::band::add_band;
-use quenchway::study::cooling::add_cooling;
+use quenchway::study::answer::answered;
 use quenchway::study::search::ceilings::of_layers;
 use quenchway_words::{Shown, run as words};
 
@@ -35,15 +33,10 @@ pub fn run(args: &RunArgs, columns: Option<usize>) -> Result<Answer, Failure> {
             .map_err(|reason| Failure::flag("--report", reason))?;
     }
     let start = Instant::now();
-    let no_answer = |error| {
+    let mut solution = answered(&case, !args.no_band).map_err(|error| {
         give_back();
         Failure::March(args.case.clone(), error)
-    };
-    let mut solution = march(&case).map_err(no_answer)?;
-    add_cooling(&case, &mut solution, !args.no_band);
-    if !args.no_band {
-        add_band(&case, &mut solution).map_err(no_answer)?;
-    }
+    })?;
     solution.numerics.wall = start.elapsed().as_secs_f64();
     let system = Units::of(args.units, &case);
     let shown = Shown { system };

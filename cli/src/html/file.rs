@@ -37,7 +37,12 @@ pub fn prepare(path: &Path, overwrite: bool) -> Result<(), String> {
 
 /// Writes the page in one piece: readers see the old file or the new one.
 pub fn write(path: &Path, page: &Page) -> Result<(), StoreError> {
-    write_beside(path, |temporary| std::fs::write(temporary, page.html()))
+    write_text(path, &page.html())
+}
+
+/// The same of a page's text.
+pub fn write_text(path: &Path, html: &str) -> Result<(), StoreError> {
+    write_beside(path, |temporary| std::fs::write(temporary, html))
 }
 
 /// Whether the file at `path` is a page that this program wrote.

@@ -1,6 +1,7 @@
 //! The report as one web page: its own pictures and style, no script, nothing from elsewhere; for screen and paper.
 
 mod file;
+pub mod to_try;
 
 use std::time::SystemTime;
 
@@ -18,7 +19,7 @@ use crate::build;
 use crate::plot::Picture;
 use crate::store::{sha256, stamp};
 
-pub use file::{prepare, write};
+pub use file::{prepare, write, write_text};
 
 /// The page may load what it carries in itself, and nothing else.
 const POLICY: &str = "default-src 'none'; img-src data:; style-src 'unsafe-inline'";

@@ -32,12 +32,12 @@ fn verdict(part: &Part) -> Markup {
 }
 
 /// A part under its heading; nothing without blocks.
-fn part(part: &Part) -> Markup {
+pub fn part(part: &Part) -> Markup {
     html! { @if !part.blocks.is_empty() { section { h2 { (part.heading) } (blocks(&part.blocks)) } } }
 }
 
 /// Blocks one below the other; those that carry a mark follow each other as a list.
-fn blocks(blocks: &[Block]) -> Markup {
+pub fn blocks(blocks: &[Block]) -> Markup {
     let listed = |block: &Block| match block {
         Block::Paragraph(words) => matches!(words.mark, Mark::Warning | Mark::Item).then_some(words.mark),
         _ => None,

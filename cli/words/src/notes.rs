@@ -39,14 +39,15 @@ pub fn accuracy(solution: &Solution, shown: Shown) -> Vec<Block> {
     let (numerics, balance) = (&solution.numerics, &solution.balance);
     let kelvin = |value: f64| significant(shown.value(value, Dimension::TemperatureDifference));
     let unit = shown.unit(Dimension::TemperatureDifference);
+    // In a browser there is no clock.
+    let wall = if numerics.wall > 0.0 { format!(", {} s", significant(numerics.wall)) } else { String::new() };
     let error = format!(
-        "Numerical error {} {unit} ({} {unit} asked for); energy balance closed to {:.0e}; {} intervals, {} steps, {} s.",
+        "Numerical error {} {unit} ({} {unit} asked for); energy balance closed to {:.0e}; {} intervals, {} steps{wall}.",
         kelvin(numerics.error),
         kelvin(numerics.tolerance),
         balance.relative_error.abs(),
         numerics.cells,
         numerics.steps,
-        significant(numerics.wall),
     );
     let mut blocks = vec![Block::words(Mark::Indent, error)];
     for section in solution.sections.iter().filter(|section| section.boiling > 0.0) {

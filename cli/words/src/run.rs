@@ -4,7 +4,7 @@ use quenchway::case::{CaseFile, Quantity};
 use quenchway::march::solution::{LimitReport, Solution};
 use quenchway::units::Dimension;
 
-use super::blocks::{Block, Mark, Part, Report, Tone};
+use super::blocks::{Block, Grid, Mark, Part, Report, Tone};
 use super::{clean, inputs, lines, notes, tables, verdict};
 use crate::shown::Shown;
 
@@ -47,7 +47,7 @@ fn numbers(case: &CaseFile, solution: &Solution, shown: Shown) -> Vec<Part> {
     let mut skins = vec![Block::Table(tables::skins(solution, shown))];
     skins.extend(lines::skins(case, solution, shown));
     vec![
-        table("Stations", tables::stations(case, solution, shown)),
+        table("Stations", tables::stations(case, solution, None, shown)),
         table("Limits", tables::limits(case, solution, shown)),
         Part::new("How sure", verdict::contributors(case, solution, shown)),
         table("Between the layers", tables::joints(solution, shown)),
@@ -58,6 +58,16 @@ fn numbers(case: &CaseFile, solution: &Solution, shown: Shown) -> Vec<Part> {
         Part::new("Skin and melt", skins),
         Part::new("Throughput", lines::throughput(case, solution, shown)),
     ]
+}
+
+/// Every number at every station, with its change from an answer before in brackets.
+pub fn stations(case: &CaseFile, solution: &Solution, before: Option<&Solution>, shown: Shown) -> Grid {
+    tables::stations(case, solution, before, shown)
+}
+
+/// What is said while a number moves: no verdict, for the numbers are quick ones.
+pub fn moving(case: &CaseFile, solution: &Solution, shown: Shown) -> Vec<Block> {
+    verdict::moving(case, solution, shown)
 }
 
 /// A limited temperature in words: "core", "hottest plastic", "hottest point of jacket".

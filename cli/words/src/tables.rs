@@ -1,7 +1,7 @@
 //! The tables of the report: stations, limits, joints, sections.
 
 use quenchway::case::{CaseFile, Quantity, Shape};
-use quenchway::march::solution::{Interface, SectionReport, Solution};
+use quenchway::march::solution::{Interface, SectionReport, Solution, StationReport};
 use quenchway::units::Dimension;
 
 use super::blocks::{Cell, Grid, Tone};
@@ -23,8 +23,8 @@ pub(crate) fn across(case: &CaseFile) -> &'static str {
     if case.shape == Shape::Flat { " per m of width" } else { "" }
 }
 
-/// Every number at every station.
-pub fn stations(case: &CaseFile, solution: &Solution, shown: Shown) -> Grid {
+/// Every number at every station; beside an answer before, how far each has changed from it in brackets.
+pub fn stations(case: &CaseFile, solution: &Solution, before: Option<&Solution>, shown: Shown) -> Grid {
     let celsius = |name: &str| head(name, shown, Dimension::Temperature);
     let size = if case.shape == Shape::Flat { "thickness" } else { "diameter" };
     let of_hot_side = case.is_uneven().then_some(Quantity::HotSide);
@@ -39,16 +39,36 @@ pub fn stations(case: &CaseFile, solution: &Solution, shown: Shown) -> Grid {
     header.extend(columns.iter().map(|(_, name)| celsius(name)));
     header.push(head(size, shown, Dimension::Diameter));
     let mut table = Grid::new(header);
-    for station in &solution.stations {
+    let told = |station: &StationReport| {
         let point = &station.point;
+        let temperatures = columns.iter().map(|(quantity, _)| (point.quantity(*quantity), Dimension::Temperature));
+        let mut told = vec![(station.distance, Dimension::Length), (station.time, Dimension::Time)];
+        told.extend(temperatures);
+        told.push((point.diameter, Dimension::Diameter));
+        told
+    };
+    for (index, station) in solution.stations.iter().enumerate() {
+        let before = before.and_then(|before| before.stations.get(index)).map(told);
         let mut row = vec![clean(&station.name)];
-        row.push(shown.number(station.distance, Dimension::Length));
-        row.push(shown.number(station.time, Dimension::Time));
-        row.extend(columns.iter().map(|(quantity, _)| shown.number(point.quantity(*quantity), Dimension::Temperature)));
-        row.push(shown.number(point.diameter, Dimension::Diameter));
+        row.extend(told(station).into_iter().enumerate().map(|(column, (value, dimension))| {
+            let number = shown.number(value, dimension);
+            let change = before.as_ref().map(|before| changed(value - before[column].0, dimension, shown));
+            number + &change.map_or(String::new(), |change| format!(" ({change})"))
+        }));
         table.row(row);
     }
     table
+}
+
+/// A change with its sign; "0" where it is none that is shown.
+fn changed(change: f64, dimension: Dimension, shown: Shown) -> String {
+    let dimension = if dimension == Dimension::Temperature { Dimension::TemperatureDifference } else { dimension };
+    let text = shown.number(change, dimension);
+    match text.contains(|c: char| ('1'..='9').contains(&c)) {
+        true if change > 0.0 => format!("+{text}"),
+        true => text,
+        false => "0".to_string(),
+    }
 }
 
 /// Every limit with its margin.

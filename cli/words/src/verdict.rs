@@ -104,6 +104,22 @@ fn judged(case: &CaseFile, solution: &Solution, shown: Shown) -> Vec<Block> {
     blocks
 }
 
+/// A margin below this, K, is not judged while a number moves: quick numbers are less exact.
+const CLOSE: f64 = 0.5;
+
+/// The limit that decides, while a number moves: a quick answer judges nothing.
+pub fn moving(case: &CaseFile, solution: &Solution, shown: Shown) -> Vec<Block> {
+    let mut words = match worst_first(solution).first() {
+        None => "While the numbers move: no station has a limit of a temperature.".to_string(),
+        Some(&decisive) if decisive.1.margin.abs() < CLOSE => {
+            format!("While the numbers move: {}, too close to tell.", state(case, decisive, shown))
+        }
+        Some(&decisive) => format!("While the numbers move: {}.", state(case, decisive, shown)),
+    };
+    words += " A careful answer follows.";
+    vec![plain(words)]
+}
+
 /// "diameter at "hot gauge" is 3.388 mm, 0.012 mm below the 3.400 mm that it may have at most".
 fn diameter(limit: &DiameterLimit, shown: Shown) -> String {
     let size = |metres: f64| shown.with_unit(metres, Dimension::Diameter);

@@ -24,8 +24,10 @@ pub use coefficients::{A, ABSCISSAE, C, D, GAMMA, reach};
 pub use field::Field;
 pub use stepper::Stepper;
 
+#[cfg(test)]
+pub(crate) use crate::maths::vector::Eight;
 pub use crate::maths::vector::Path;
-pub(crate) use crate::maths::vector::{Eight, One, Row};
+pub(crate) use crate::maths::vector::{Abreast, One, Row};
 
 pub(crate) use bundle::Bundle;
 pub(crate) use view::View;

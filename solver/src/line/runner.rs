@@ -8,10 +8,10 @@ use super::alone::Alone;
 use super::trip::{Arrival, Trip};
 use super::watch::Notes;
 use crate::case::error::Error;
-use crate::engine::{self, Bundle, Eight, Path, Row, Structure, View};
+use crate::engine::{self, Abreast, Bundle, Path, Row, Structure, View};
 
 /// Lanes of a runner.
-const LANES: usize = Eight::LANES;
+const LANES: usize = Abreast::LANES;
 
 /// What became of a case.
 pub(crate) struct Outcome<T> {
@@ -32,7 +32,7 @@ struct Lane<'a> {
 /// Lanes and the queue before them.
 pub(crate) struct Runner<'a, N: Notes> {
     path: Path,
-    bundle: Bundle<'a, Eight>,
+    bundle: Bundle<'a, Abreast>,
     lanes: [Option<Box<Lane<'a>>>; LANES],
     notes: [N; LANES],
     queue: VecDeque<(usize, Arc<Prepared<'a>>)>,
@@ -95,7 +95,7 @@ impl<'a, N: Notes> Runner<'a, N> {
                 }
             }
             engine::attempt(&mut self.bundle);
-            let mut taken = Eight::all(0.0);
+            let mut taken = Abreast::all(0.0);
             for lane in 0..LANES {
                 let Some(own) = &mut self.lanes[lane] else { continue };
                 if own.trip.judge(&mut self.bundle, lane) {

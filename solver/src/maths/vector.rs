@@ -117,6 +117,7 @@ pub trait Row: Copy + Debug + IndexMut<usize, Output = f64> + 'static {
 }
 
 /// Eight lanes: cases that march side by side.
+#[cfg(not(target_family = "wasm"))]
 #[derive(Clone, Copy, Debug)]
 #[repr(C, align(64))]
 pub struct Eight(pub [f64; 8]);
@@ -125,6 +126,13 @@ pub struct Eight(pub [f64; 8]);
 #[derive(Clone, Copy, Debug)]
 #[repr(transparent)]
 pub struct One(pub [f64; 1]);
+
+/// The lanes of cases that march side by side. A browser loads the engine with a page: there it is half as large with one.
+#[cfg(not(target_family = "wasm"))]
+pub type Abreast = Eight;
+/// See above.
+#[cfg(target_family = "wasm")]
+pub type Abreast = One;
 
 macro_rules! row {
     ($name:ident, $lanes:literal, $avx512:ty, $avx2:ty, $plain:ty) => {
@@ -164,7 +172,7 @@ macro_rules! row {
 }
 #[cfg(target_arch = "x86_64")]
 row!(Eight, 8, wide::Avx512, wide::Avx2, Plain);
-#[cfg(not(target_arch = "x86_64"))]
+#[cfg(not(any(target_arch = "x86_64", target_family = "wasm")))]
 row!(Eight, 8, Plain, Plain, Plain);
 row!(One, 1, f64, f64, f64);
 
@@ -220,9 +228,11 @@ pub trait Vector: Copy {
 }
 
 /// Eight plain numbers: any processor.
+#[cfg(not(target_family = "wasm"))]
 #[derive(Clone, Copy)]
 pub struct Plain([f64; 8]);
 
+#[cfg(not(target_family = "wasm"))]
 impl Plain {
     #[inline(always)]
     fn zip(self, b: Plain, f: impl Fn(f64, f64) -> f64) -> Plain {
@@ -235,6 +245,7 @@ impl Plain {
     }
 }
 
+#[cfg(not(target_family = "wasm"))]
 #[rustfmt::skip]
 impl Vector for Plain {
     type Mask = u8;

@@ -1,5 +1,6 @@
 //! Studies: a base case and what varies. One file per question.
 
+pub mod answer;
 pub mod band;
 pub mod converge;
 pub mod cooling;
