@@ -14,11 +14,18 @@ pub const UNSAID_STIR: f64 = 0.1;
 /// 15 m/s and more; below that it is a judgement, no source.
 pub const AIR_DRAGGED_IN: f64 = 5.0;
 
+/// Rounds the corner where an end's turbulent layer passes its laminar one, as a share of the laminar: there it adds half of that
+/// to the layer, where one is twice the other 1.6e-4.
+pub(super) const ROUNDED: f64 = 0.025;
+
 /// One end of the band: what the parts of the law are multiplied with there.
 ///
 /// ```text
-/// h = {[l h_l + w max(0, t h_t - l h_l)]^3 + (n h_n)^3 + (s h_s)^3}^(1/3)
+/// h = {[l h_l + w m]^3 + (n h_n)^3 + (s h_s)^3}^(1/3),   m = {D + [D^2 + (0.025 l h_l)^2]^(1/2)}/2,   D = t h_t - l h_l
 /// ```
+///
+/// m is max(0, D) without its corner.
+///
 ///
 /// | | low | high |
 /// |---|---|---|

@@ -4,7 +4,7 @@
 //! that of free convection. Only the tables are read lane by lane.
 
 use super::boundary_layer::surface_gradient;
-use super::end::End;
+use super::end::{End, ROUNDED};
 use super::formulas::{ENTRY_OFFSET, Layer, TRANSITION, rayleigh};
 use super::nusselt::{NEXT_TO_NOTHING, churchill_bernstein, churchill_chu, sublayer, turbulent_friction, white};
 use super::{FilmState, Inputs, KELVIN, OF_DISTANCE, OF_SPEED};
@@ -385,10 +385,17 @@ fn coefficient<V: Vector>(layers: &Layers<V::Row>, fluids: Fluids<V>, place: [V;
     let end = &layers.end;
     let weight = weight(&parts, [V::load(&end.along), V::load(&end.around)]);
     let laminar = V::load(&end.laminar).mul(parts.laminar);
-    let more = V::load(&end.turbulent).mul_sub(parts.turbulent, laminar).max(V::all(0.0));
+    let more = above_nothing(V::load(&end.turbulent).mul_sub(parts.turbulent, laminar), laminar);
     let log_end = third.mul(ln(cube(weight.mul_add(more, laminar)).add(fluids.end_cubed)));
     let lean = V::load(&layers.lean);
     V::select(V::all(0.0).less(lean), exp(lean.mul_add(log_end.sub(log), log)), film)
+}
+
+/// max(0, x) without its corner: (x + sqrt(x^2 + (ROUNDED scale)^2))/2.
+#[inline(always)]
+fn above_nothing<V: Vector>(x: V, scale: V) -> V {
+    let rounded = V::all(ROUNDED).mul(scale);
+    V::all(0.5).mul(x.add(x.mul_add(x, rounded.mul(rounded)).sqrt()))
 }
 
 #[inline(always)]
