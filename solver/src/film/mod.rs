@@ -243,7 +243,7 @@ impl Film {
     ///
     /// Exact for given coefficients and tables, where a kink takes the slope of its hotter or farther side; central
     /// differences for laws, with an error below 1e-6 of the slope wherever the surface differs from the medium by more
-    /// than a kelvin. A law that leans has a corner where its end's turbulent layer passes the laminar one.
+    /// than a kelvin.
     pub fn slopes(&self, state: &FilmState) -> (f64, f64) {
         match self {
             Film::Law(law, inputs) => law.slopes(&FilmState { inputs: *inputs, ..*state }),
@@ -293,9 +293,11 @@ impl Law {
         self.layer.map(|_| [at(-1.0), at(1.0)])
     }
 
-    /// How unsure the film is at a place, one standard value: the logarithm of a factor. Half of the law's band, or that of two.
+    /// How unsure the film is at a place, one standard value: the logarithm of a factor. That to the farther end of the law's band,
+    /// so that the farther side is not claimed to be nearer than it is; without a band that of two.
     pub fn doubt_at(&self, state: &FilmState) -> f64 {
-        self.ends(state).map_or(std::f64::consts::LN_2, |[low, high]| 0.5 * libm::log(high / low))
+        let film = (self.coefficient)(state);
+        self.ends(state).map_or(std::f64::consts::LN_2, |[low, high]| libm::log((film / low).max(high / film)))
     }
 
     /// Central differences over 2e-3 K and over 2e-4 of the distance from the virtual entry.
