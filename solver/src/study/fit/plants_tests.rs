@@ -101,19 +101,19 @@ fn intervals_hold_what_they_claim() {
     assert!(held.iter().all(|held| *held >= 21), "{held:?}");
 }
 
-/// Of 400 intervals of 95 % 380 hold the truth, with a standard deviation of 4.4.
+/// Of 200 intervals of 95 % 190 hold the truth, with a standard deviation of 3.1.
 #[test]
-#[ignore = "800 fits, two minutes"]
-fn intervals_hold_what_they_claim_in_400_plants() {
+#[ignore = "400 fits, a minute"]
+fn intervals_hold_what_they_claim_in_200_plants() {
     let wire = crate::file::read(WIRE).unwrap();
     let talc = crate::file::read(TALC).unwrap();
     let mut all = Vec::new();
     for (case, outputs) in [(wire, &SURFACES[..]), (talc, &["capstan.surface", "capstan.equalised"][..])] {
-        let held = held(&case, outputs, 0..400);
-        println!("{}: {held:?} of 400", case.title);
+        let held = held(&case, outputs, 0..200);
+        println!("{}: {held:?} of 200", case.title);
         all.extend(held);
     }
-    assert!(all.iter().all(|held| *held >= 372), "{all:?}");
+    assert!(all.iter().all(|held| *held >= 186), "{all:?}");
 }
 
 /// What the range of the calibrated case says of the core at the capstan, faster than in the trial: the truth over half of the
