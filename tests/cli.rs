@@ -228,7 +228,8 @@ fn json_has_the_agreed_keys() {
         "distance_m",
         "melt_shrink_percent",
         "surface_rate_K_per_s",
-        "surface_sets_at_entry_of",
+        "surface_rate_resolved_K_per_s",
+        "surface_sets_in",
         "mid_wall_rate_K_per_s",
     ];
     keys(&run["skins"][0], &skin);

@@ -23,6 +23,8 @@ enum Bound {
     By(f64),
     /// By so much of itself.
     Of(f64),
+    /// By so much of itself, or where more is stated, by what is stated: that is no more than so many times itself.
+    OfOrStated(f64, f64, f64),
     /// It is no physics, or it is an error that has its own tests.
     Free,
 }
@@ -35,6 +37,8 @@ struct Scale {
     flow: f64,
     /// Largest relative change of a density of the product, 1/K.
     expansion: f64,
+    /// Both runs' stated error of times above 100 degC, s.
+    boiling: f64,
 }
 
 impl Scale {
@@ -45,13 +49,14 @@ impl Scale {
             error: solutions.iter().map(|solution| solution.numerics.error).sum(),
             flow: solutions[0].throughput.iter().map(|layer| layer.kg_per_h).sum::<f64>() / 3600.0,
             expansion: slopes.fold(0.0, f64::max),
+            boiling: solutions.iter().filter_map(|solution| solution.numerics.boiling_error).sum(),
         }
     }
 }
 
 /// The bound of a number by its key.
 fn bound(path: &str, key: &str, scale: &Scale) -> Bound {
-    let Scale { error, flow, expansion } = *scale;
+    let Scale { error, flow, expansion, boiling } = *scale;
     let part = path.split(['.', '[']).nth(1).unwrap_or_default();
     match (part, key) {
         ("numerics", _) | ("balance", "relative_error") => Bound::Free,
@@ -84,8 +89,9 @@ fn bound(path: &str, key: &str, scale: &Scale) -> Bound {
         ("sections", "film_mean_W_m2K" | "biot") => Bound::Of(2e-3),
         // Films of water at one place: given, or a law of temperatures far from its bath's. Measured 6e-9 on the poured jacket.
         ("sections", "film_W_m2K" | "film_all_round_W_m2K") => Bound::Of(1e-4),
-        // A time until a surface passes 100 degC: the errors of its step over its rate, tens of K/s.
-        ("sections", "above_boiling_s") => Bound::Of(2e-3),
+        // A time until a surface passes 100 degC: the errors of its step over its rate, tens of K/s. Where the surface passes it slowly,
+        // and sooner after an entry than the mesh is made for, the run states more.
+        ("sections", "above_boiling_s") => Bound::OfOrStated(2e-3, boiling, 0.05),
         _ => panic!("{path}: no bound for {key}: a number that is reported needs one"),
     }
 }
@@ -103,20 +109,9 @@ fn leaves<'v>(path: String, key: &'v str, value: &'v Value, into: &mut Vec<(Stri
     }
 }
 
-/// Known defects, by case and where the path begins: what is reported there does not settle yet, and each has to be mended. The mean
-/// film of air over the few steps of a dry span; a surface beside 100 degC whose stated error is some percent short; a face that passes
-/// its set temperature in about the instant that counts as one with the entry.
-const OPEN: [(&str, &str); 5] = [
-    ("house-wire", ".sections[2].film_mean_W_m2K"),
-    ("house-wire", ".sections[2].biot"),
-    ("pe-core-series-water", ".sections[1].exit.surface_degC"),
-    ("pe-core-series-water", ".sections[1].above_boiling_s"),
-    ("thick-pe-core", ".skins"),
-];
-
 #[test]
 fn every_reported_number_settles() {
-    let (mut compared, mut astray, mut open) = (0, Vec::new(), Vec::new());
+    let (mut compared, mut astray) = (0, Vec::new());
     for entry in std::fs::read_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join("../cases")).unwrap() {
         let file = entry.unwrap().path();
         if file.extension().is_none_or(|extension| extension != "toml") {
@@ -137,12 +132,6 @@ fn every_reported_number_settles() {
             all
         });
         let name = file.file_stem().unwrap().display().to_string();
-        let is_open = |path: &str| OPEN.iter().find(|(case, begin)| *case == name && path.starts_with(begin));
-        let [loose, tight] = [loose, tight].map(|all| {
-            let (kept, known): (Vec<_>, Vec<_>) = all.into_iter().partition(|(path, ..)| is_open(path).is_none());
-            open.push((name.clone(), known.len()));
-            kept
-        });
         assert_eq!(loose.len(), tight.len(), "{}: not the same numbers", file.display());
         for ((path, key, a), (_, _, b)) in loose.iter().zip(&tight) {
             let settled = match (a.as_f64(), b.as_f64()) {
@@ -153,6 +142,9 @@ fn every_reported_number_settles() {
                         Bound::Exact => moved == 0.0,
                         Bound::By(most) => moved <= most,
                         Bound::Of(share) => moved <= share * b.abs(),
+                        Bound::OfOrStated(share, stated, most) => {
+                            moved <= (share * b.abs()).max(stated) && (stated <= most * b.abs() || b == 0.0)
+                        }
                         Bound::Free => true,
                     }
                 }
@@ -165,8 +157,5 @@ fn every_reported_number_settles() {
         }
     }
     assert!(astray.is_empty(), "{}", astray.join("\n"));
-    for (case, begin) in OPEN {
-        assert!(open.iter().any(|(name, known)| name == case && *known > 0), "{case}{begin}: no such number any more");
-    }
     assert!(compared > 3000, "{compared} numbers");
 }

@@ -145,12 +145,12 @@ fn skins_and_the_melt_under_them_are_told() {
     let (case, mut solution) = with_limits(&[]);
     let skin = &mut solution.skins[0];
     (skin.distance, skin.melt_shrink) = (Some(1.25), Some(6.04));
-    (skin.surface_rate, skin.mid_wall_rate) = (Some(1532.0), None);
+    (skin.surface_rate, skin.resolved, skin.mid_wall_rate) = (Some(1532.0), 1600.0, None);
     let text = unwrapped(&case, &solution);
     assert!(text.contains("insulation 1.25 6.0 1532 -"), "{text}");
     assert!(!text.contains("diameters are approximate"), "a thin wall: {text}");
     let skin = &mut solution.skins[0];
-    (skin.surface_rate, skin.set_at_entry, skin.mid_wall_rate) = (None, Some("trough".to_string()), Some(14.0));
+    (skin.surface_rate, skin.set_in, skin.mid_wall_rate) = (Some(1600.0), Some("trough".to_string()), Some(14.0));
     let text = unwrapped(&case, &solution);
     assert!(text.contains("insulation 1.25 6.0 at the entry of trough 14"), "{text}");
     let mut thick = case.clone();

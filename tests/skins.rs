@@ -101,18 +101,22 @@ fn melt_that_has_hardly_cooled_loses_the_whole_difference_of_densities() {
 
 /// A face that is plunged far below its set temperature passes it sooner than any mesh made for a later report resolves.
 #[test]
-fn a_face_that_sets_as_it_enters_has_a_place_and_no_rate() {
+fn a_face_that_sets_as_it_enters_has_the_rate_that_is_resolved() {
     let (mut case, ..) = body(Shape::Round);
     case.sections.insert(0, fixture::section("air gap", Medium::Air, 1.0, 25.0));
     case.sections[1].film = Film::Given(2e4);
     case.stations = vec![fixture::station("late", 1, 0.0, &[])];
     let plunged = march(&case).unwrap().skins[0].clone();
-    assert_eq!((plunged.surface_rate, plunged.set_at_entry.as_deref()), (None, Some("bath")), "{plunged:?}");
+    assert_eq!((plunged.surface_rate, plunged.set_at_entry()), (Some(plunged.resolved), Some("bath")), "{plunged:?}");
     assert!(plunged.mid_wall_rate.is_some());
+    // 10 K in 0.42 of the second that the air gap takes: what is told is that, whatever the tolerance makes of the plunge.
+    let gap = 1.0 / case.line_speed;
+    assert!((plunged.resolved - 10.0 / (0.42 * gap)).abs() < 1e-9 * plunged.resolved, "{plunged:?} {gap}");
     // Cooled slowly, it has a rate and no such place.
     case.sections[1].film = Film::Given(100.0);
     let gentle = march(&case).unwrap().skins[0].clone();
-    assert!(gentle.surface_rate.is_some() && gentle.set_at_entry.is_none(), "{gentle:?}");
+    assert!(gentle.surface_rate.unwrap() < gentle.resolved && gentle.set_at_entry().is_none(), "{gentle:?}");
+    assert_eq!(gentle.set_in.as_deref(), Some("bath"));
     // Between 5 K above and where the line ends there is no 10 K to take a mean over.
     let (mut short, ..) = body(Shape::Round);
     short.layers[0].material.set_temperature = Some(Celsius(short.sections[0].temperature.0 + 1.0));

@@ -172,7 +172,7 @@ fn skins(file: &File, layer_names: &[String], sections: &[SectionReport]) -> hdf
     };
     let (distance, melt_shrink) = (values("skin_set_distance")?, values("melt_shrink")?);
     let (surface, mid_wall) = (values("surface_set_rate")?, values("mid_wall_set_rate")?);
-    let entries = values("surface_set_entry")?;
+    let (resolved, sections_set) = (values("surface_set_rate_resolved")?, values("surface_set_section")?);
     // An index of a section is a small whole number.
     let named = |index: f64| sections.get(index as usize).map(|section| section.name.clone());
     let skins = layer_names.iter().enumerate().map(|(index, layer)| Skin {
@@ -180,12 +180,13 @@ fn skins(file: &File, layer_names: &[String], sections: &[SectionReport]) -> hdf
         distance: distance[index],
         melt_shrink: melt_shrink[index],
         surface_rate: surface[index],
-        set_at_entry: entries[index].and_then(named),
+        resolved: resolved[index].unwrap_or(f64::NAN),
+        set_in: sections_set[index].and_then(named),
         mid_wall_rate: mid_wall[index],
     });
     let known = |skin: &Skin| {
         let rates = skin.surface_rate.is_some() || skin.mid_wall_rate.is_some();
-        skin.distance.is_some() || rates || skin.set_at_entry.is_some()
+        skin.distance.is_some() || rates || skin.set_in.is_some()
     };
     Ok(skins.filter(known).collect())
 }

@@ -121,7 +121,7 @@ pub fn skins(solution: &Solution, shown: Shown) -> Grid {
             clean(&skin.layer),
             number(skin.distance, Dimension::Length),
             skin.melt_shrink.map_or("-".to_string(), |percent| format!("{percent:.1}")),
-            match &skin.set_at_entry {
+            match skin.set_at_entry() {
                 Some(section) => format!("at the entry of {}", clean(section)),
                 None => rate(skin.surface_rate),
             },

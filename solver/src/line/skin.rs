@@ -27,10 +27,12 @@ pub struct Skin {
     pub set: Option<f64>,
     /// Volume that the melt inside had then still to lose down to its set temperature, over the layer's volume then.
     pub melt_shrink: f64,
-    /// Mean cooling rate of the outer face about the set temperature, K/s; none where it passed that at an entry.
+    /// Mean cooling rate of the outer face about the set temperature, K/s; no more than `resolved`.
     pub surface_rate: Option<f64>,
-    /// The section at whose entry the outer face passed it: sooner after the plunge than a run resolves.
-    pub set_at_entry: Option<usize>,
+    /// The section in which the outer face passed it.
+    pub set_in: Option<usize>,
+    /// The rate of a face that a run still resolves behind a plunge, K/s: that of 10 K in an instant.
+    pub resolved: f64,
     /// Mean cooling rate of the middle of the wall about the set temperature, K/s.
     pub mid_wall_rate: Option<f64>,
 }
@@ -40,8 +42,8 @@ pub struct Skin {
 struct Begun {
     /// Since the die, s.
     time: f64,
-    /// The section, where that was within the instant of its entry.
-    entered: Option<usize>,
+    /// Whether that was within the instant of an entry.
+    entering: bool,
 }
 
 /// A place that moves with the material: the polynomial in mass through the five nodes about it.
@@ -111,7 +113,8 @@ pub(crate) struct Skins {
 impl Skins {
     /// At the die.
     pub(crate) fn new<R: Row>(of: &Prepared, view: View<R>) -> Skins {
-        let found = vec![Skin::default(); of.case.layers.len()];
+        let resolved = 2.0 * ASIDE / instant(of);
+        let found = vec![Skin { resolved, ..Skin::default() }; of.case.layers.len()];
         Skins { found, watches: watches(of, view), look: Field::of(&of.slice, &of.start), state: of.start.clone() }
     }
 
@@ -129,10 +132,15 @@ impl Skins {
     }
 }
 
+/// What happens sooner than this after an entry is not resolved, s.
+fn instant(of: &Prepared) -> f64 {
+    INSTANT * of.itinerary.times(of.case.line_speed).earliest
+}
+
 /// The watches of a case: one for each plastic layer that has a set temperature.
 fn watches<R: Row>(of: &Prepared, view: View<R>) -> Vec<Watch> {
     let Prepared { case, radii, slice, .. } = of;
-    let instant = INSTANT * of.itinerary.times(case.line_speed).earliest;
+    let instant = instant(of);
     let mut watches = Vec::new();
     for (index, layer) in case.layers.iter().enumerate() {
         let set = layer.material.set_temperature.filter(|_| layer.material.kind == Kind::Plastic);
@@ -167,20 +175,21 @@ impl Watch {
         };
         for (which, place) in [0, 2].into_iter().enumerate() {
             let known = [found.surface_rate, found.mid_wall_rate][which].is_some();
-            if known || (which == 0 && found.set_at_entry.is_some()) {
+            if known {
                 continue;
             }
             let since_die = |theta: f64| step.leg.start / speed + step.time(theta);
             if let Some(theta) = down_to(place, self.set + ASIDE) {
-                let entered = Some(step.leg.section).filter(|_| step.time(theta) < self.instant);
-                self.begun[which] = Some(Begun { time: since_die(theta), entered });
+                let entering = step.time(theta) < self.instant;
+                self.begun[which] = Some(Begun { time: since_die(theta), entering });
             }
             let Some((begun, theta)) = self.begun[which].zip(down_to(place, self.set - ASIDE)) else { continue };
-            let lasted = since_die(theta) - begun.time;
-            match which {
-                0 if begun.entered.is_some() && lasted < self.instant => found.set_at_entry = begun.entered,
-                0 => found.surface_rate = Some(2.0 * ASIDE / lasted),
-                _ => found.mid_wall_rate = Some(2.0 * ASIDE / lasted),
+            let rate = 2.0 * ASIDE / (since_die(theta) - begun.time);
+            if which == 0 {
+                let seen = if begun.entering { rate.min(found.resolved) } else { rate };
+                (found.surface_rate, found.set_in) = (Some(seen), Some(step.leg.section));
+            } else {
+                found.mid_wall_rate = Some(rate);
             }
         }
         // The skin is closed when its inner side and the face are both below.

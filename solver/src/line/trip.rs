@@ -10,6 +10,7 @@ use super::{Passage, Prepared, SAME, Stop, WaterRun};
 use crate::case::error::Error;
 use crate::case::{Case, Direction};
 use crate::engine::{ABSCISSAE, Bundle, GAMMA, Row, View, reach};
+use crate::film::ENTRY_OFFSET;
 
 /// More node-steps than this in one run are refused: some ten seconds of work.
 const MAX_NODE_STEPS: usize = 100_000_000;
@@ -452,17 +453,24 @@ impl<'a> Trip<'a> {
         Ok(())
     }
 
-    /// Adds a step to the means of its section by Simpson's rule; the film at its end is asked for by the next step.
+    /// Adds a step to the means of its section; the film at its end is asked for by the next step.
+    ///
+    /// Simpson's rule in the root of the distance from a layer's virtual entry: exact for what falls with that root, as a film
+    /// behind an entry does, and for what is straight in time.
     fn add_means<R: Row>(&mut self, view: View<R>, step: &Step) {
         let case = self.of.case;
         let (Some(medium), Some(passage)) = (view.medium(), self.passages.last_mut()) else { return };
-        let (start, middle, end) = (step.surface, view.surface_inside(0.5), view.surface());
-        let halfway = (step.before + 0.5 * step.size) * case.line_speed;
-        let film = medium.film(middle, view.heat_inside(0.5), halfway);
-        passage.film += step.size / 6.0 * (view.film_before() + 4.0 * film);
-        self.open = step.size / 6.0;
-        let radiation = medium.radiation(start) + 4.0 * medium.radiation(middle) + medium.radiation(end);
-        passage.radiation += step.size / 6.0 * radiation;
+        let since = step.before + ENTRY_OFFSET / case.line_speed;
+        let [first, last] = [since, since + step.size].map(f64::sqrt);
+        let half = 0.5 * (first + last);
+        let theta = 0.25 * (1.0 + first / half);
+        let (start, middle, end) = (step.surface, view.surface_inside(theta), view.surface());
+        let film = medium.film(middle, view.heat_inside(theta), step.time(theta) * case.line_speed);
+        let [at_start, at_middle, at_end] = [first / half, 4.0, last / half].map(|share| share * step.size / 6.0);
+        passage.film += at_start * view.film_before() + at_middle * film;
+        self.open = at_end;
+        let of_middle = at_middle * medium.radiation(middle);
+        passage.radiation += at_start * medium.radiation(start) + of_middle + at_end * medium.radiation(end);
         if case.sections[step.leg.section].medium.is_water() && start.max(end) > BOILING {
             passage.boiling += time_above(view, start, end, step.size);
         }

@@ -9,7 +9,7 @@ use crate::case::warning::Warning;
 use crate::case::{Case, Shape};
 use crate::engine::Field;
 use crate::line::observe::{self, Point};
-use crate::line::{HotSide, Run};
+use crate::line::{HotSide, Passage, Run};
 use crate::march::books;
 use crate::march::skins;
 use crate::march::solution::{
@@ -105,7 +105,14 @@ pub fn solution(case: &Case, radii: &Radii, run: &Run, error: f64) -> Result<Sol
         band: Vec::new(),
         band_inputs: Vec::new(),
         balance: Balance { heat_to_media: given * power, enthalpy_drop: lost * power, relative_error: relative },
-        numerics: Numerics { cells: slice.cells(), steps: run.steps[0], tolerance: case.tolerance, error, wall: 0.0 },
+        numerics: Numerics {
+            cells: slice.cells(),
+            steps: run.steps[0],
+            tolerance: case.tolerance,
+            error,
+            boiling_error: None,
+            wall: 0.0,
+        },
         warnings,
         cautions: cautions::cautions(case),
         fields,
@@ -164,10 +171,15 @@ fn sections(case: &Case, radii: &Radii, run: &Run, at_ends: &[Point], starts: &[
                 film_mean: passage.film,
                 around: around_report(run, index),
                 biot,
-                boiling: Some(passage.boiling).filter(|time| *time > LONG_BOILING).unwrap_or(0.0),
+                boiling: long_boiling(passage),
             }
         })
         .collect()
+}
+
+/// How long the surface stayed above 100 degC in a section, s; 0 where that is only the flash of an entry.
+pub(crate) fn long_boiling(passage: &Passage) -> f64 {
+    Some(passage.boiling).filter(|time| *time > LONG_BOILING).unwrap_or(0.0)
 }
 
 /// What water that does not touch all round does at the end of a section.

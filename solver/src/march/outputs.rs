@@ -112,7 +112,7 @@ fn blank() -> Solution {
         band: Vec::new(),
         band_inputs: Vec::new(),
         balance: Balance { heat_to_media: f64::NAN, enthalpy_drop: f64::NAN, relative_error: f64::NAN },
-        numerics: Numerics { cells: 0, steps: 0, tolerance: f64::NAN, error: f64::NAN, wall: 0.0 },
+        numerics: Numerics { cells: 0, steps: 0, tolerance: f64::NAN, error: f64::NAN, boiling_error: None, wall: 0.0 },
         warnings: Vec::new(),
         cautions: Vec::new(),
         fields: Fields::default(),

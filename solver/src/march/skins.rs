@@ -27,7 +27,8 @@ pub fn skins(case: &Case, found: &[crate::line::Skin]) -> Vec<Skin> {
             distance: skin.set,
             melt_shrink: skin.set.map(|_| 100.0 * skin.melt_shrink),
             surface_rate: skin.surface_rate,
-            set_at_entry: skin.set_at_entry.map(|section| case.sections[section].name.clone()),
+            resolved: skin.resolved,
+            set_in: skin.set_in.map(|section| case.sections[section].name.clone()),
             mid_wall_rate: skin.mid_wall_rate,
         })
         .collect()

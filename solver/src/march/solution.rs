@@ -321,16 +321,25 @@ pub struct Skin {
     /// Volume that the melt inside had then still to lose down to its set temperature, percent of the layer's volume.
     #[serde(rename = "melt_shrink_percent")]
     pub melt_shrink: Option<f64>,
-    /// Mean cooling rate of the outer face from 5 K above to 5 K below its set temperature, K/s; none where it passed that at
-    /// an entry.
+    /// Mean cooling rate of the outer face from 5 K above to 5 K below its set temperature, K/s; no more than `resolved`.
     #[serde(rename = "surface_rate_K_per_s")]
     pub surface_rate: Option<f64>,
-    /// The section at whose entry the outer face passed it, sooner after the plunge than a run resolves.
-    #[serde(rename = "surface_sets_at_entry_of")]
-    pub set_at_entry: Option<String>,
+    /// The largest such rate that a run resolves behind an entry, K/s: that of a face which passes it as it enters.
+    #[serde(rename = "surface_rate_resolved_K_per_s")]
+    pub resolved: f64,
+    /// The section in which the outer face passed it.
+    #[serde(rename = "surface_sets_in")]
+    pub set_in: Option<String>,
     /// Mean cooling rate of the middle of the wall from 5 K above to 5 K below its set temperature, K/s.
     #[serde(rename = "mid_wall_rate_K_per_s")]
     pub mid_wall_rate: Option<f64>,
+}
+
+impl Skin {
+    /// The section at whose entry the outer face passed its set temperature: sooner after the plunge than a run resolves.
+    pub fn set_at_entry(&self) -> Option<&str> {
+        self.set_in.as_deref().filter(|_| self.surface_rate.is_some_and(|rate| rate >= self.resolved))
+    }
 }
 
 /// Diameters from the hot gauge to 23 degC, and the strain frozen in.
@@ -429,6 +438,9 @@ pub struct Numerics {
     /// Stated error of every reported temperature, K.
     #[serde(rename = "error_K")]
     pub error: f64,
+    /// Stated error of every time above 100 degC, s; none where no error is measured or nothing stays above it.
+    #[serde(rename = "boiling_error_s")]
+    pub boiling_error: Option<f64>,
     /// Time that the solves took, s (filled in by the caller, who owns a clock).
     #[serde(rename = "wall_s")]
     pub wall: f64,

@@ -228,12 +228,15 @@ impl Build<'_> {
         };
         let skin = |name: &str| solution.skins.iter().find(|skin| skin.layer == name);
         type OfSkin = fn(&Skin) -> Option<f64>;
-        let skins: [(&str, &str, &str, OfSkin); 4] = [
+        let skins: [(&str, &str, &str, OfSkin); 5] = [
             ("skin_set_distance", "m", "where the outer tenth of a plastic layer's wall had set", |skin| skin.distance),
             ("melt_shrink", "percent", "volume that the melt under that skin had still to lose", |skin| {
                 skin.melt_shrink
             }),
             ("surface_set_rate", "K s-1", "mean cooling rate of the outer face as it set", |skin| skin.surface_rate),
+            ("surface_set_rate_resolved", "K s-1", "largest such rate that a run resolves behind an entry", |skin| {
+                Some(skin.resolved)
+            }),
             ("mid_wall_set_rate", "K s-1", "mean cooling rate of the middle of the wall as it set", |skin| {
                 skin.mid_wall_rate
             }),
@@ -244,10 +247,10 @@ impl Build<'_> {
         for (name, units, long_name, value) in skins {
             of_layers(name, units, long_name, &|layer| value(skin(layer)?));
         }
-        let words = "section at whose entry the outer face set, an index into section_name";
-        of_layers("surface_set_entry", "1", words, &|name| {
-            let entry = skin(name)?.set_at_entry.as_ref()?;
-            solution.sections.iter().position(|section| section.name == *entry).map(|section| section as f64)
+        let words = "section in which the outer face set, an index into section_name";
+        of_layers("surface_set_section", "1", words, &|name| {
+            let set_in = skin(name)?.set_in.as_ref()?;
+            solution.sections.iter().position(|section| section.name == *set_in).map(|section| section as f64)
         });
         of_layers("throughput", "kg h-1", "mass flow of the layer at the die", &|name| {
             solution.throughput.iter().find(|Throughput { layer, .. }| layer == name).map(|flow| flow.kg_per_h)
