@@ -426,6 +426,26 @@ fn an_accumulator_is_written_and_drawn() {
     assert_eq!(read("payoff_speed"), line);
 }
 
+/// Over time the mean surface is judged where water does not touch all round: the answer says so, in words and in the limit's name.
+#[test]
+fn that_the_mean_surface_is_judged_is_said() {
+    let text = std::fs::read_to_string(path("house-wire-stop")).unwrap();
+    let uneven = text.replacen("film_floor = \"900 W/(m2 K)\"", "film_floor = \"900 W/(m2 K)\"\nwetted = 0.9", 1);
+    assert!(uneven != text);
+    let told = |text: &str| {
+        let dir = tempfile::tempdir().unwrap();
+        let file = dir.path().join("case.toml");
+        std::fs::write(&file, text).unwrap();
+        let (report, notes, status) = output(&["drive", file.to_str().unwrap()]);
+        assert_eq!(status, 0, "{notes}");
+        report.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let (all_round, one_side) = (told(&text), told(&uneven));
+    for words in ["the program follows the mean around it over time", "mean surface"] {
+        assert!(one_side.contains(words) && !all_round.contains(words), "{words}: {one_side}");
+    }
+}
+
 #[test]
 fn what_cannot_be_driven_is_refused_with_a_remedy() {
     let still = Path::new(env!("CARGO_MANIFEST_DIR")).join("../cases/house-wire.toml");

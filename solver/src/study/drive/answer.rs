@@ -622,7 +622,10 @@ impl Build<'_> {
         let stations = case.stations.iter().enumerate().map(|(index, station)| {
             let mut limits = Vec::new();
             let temperatures = station.limits.iter().map(|limit| {
-                let (name, words) = (limit.quantity.limit(case), limit.quantity.words(case));
+                let name = limit.quantity.limit(case);
+                // The hot side is not followed over time.
+                let of_mean = limit.quantity == Quantity::Surface && case.is_uneven();
+                let words = if of_mean { "mean surface".to_string() } else { limit.quantity.words(case) };
                 (name, words, Measure::Temperature(limit.quantity), limit.max.0, true)
             });
             let diameters =
@@ -998,6 +1001,17 @@ impl Build<'_> {
                     place: format!("section.{}.film_exponent", crate::units::words::key(&section.name)),
                 });
             }
+        }
+        if let Some(section) = case.sections.iter().find(|section| section.wetting.is_uneven()) {
+            remarks.push(Remark {
+                kind: "mean surface",
+                message: format!(
+                    "water does not touch the product all round in \"{}\": the program follows the mean around it over time and \
+                     judges that; only run judges the hot side, at one steady speed",
+                    section.name
+                ),
+                place: format!("section.{}", crate::units::words::key(&section.name)),
+            });
         }
         for (accumulator, bridge) in case.programme.accumulators.iter().zip(self.bridges()) {
             if bridge.left_m < -1e-9 * accumulator.capacity {
