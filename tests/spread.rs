@@ -28,7 +28,13 @@ fn json(arguments: &[&str]) -> Value {
 
 #[test]
 fn a_spread_tells_chances_and_what_they_rest_on() {
-    let case = house_wire();
+    // A trough as short of what the case needs, 18.72 m, as a film law of before made the 18 m of 19.51 m: the chance is clearly
+    // below one half.
+    let place = tempfile::tempdir().unwrap();
+    let text = std::fs::read_to_string(house_wire()).unwrap();
+    assert!(text.contains("length = \"18 m\""));
+    let case = place.path().join("short.toml");
+    std::fs::write(&case, text.replacen("length = \"18 m\"", "length = \"17.27 m\"", 1)).unwrap();
     let case = case.to_str().unwrap();
     let report = said(&["spread", case, "--samples", "128"]);
     for words in [
@@ -49,9 +55,7 @@ fn a_spread_tells_chances_and_what_they_rest_on() {
     let probability = limits[1]["probability"].as_f64().unwrap();
     let interval: Vec<f64> =
         limits[1]["interval"].as_array().unwrap().iter().map(|end| end.as_f64().unwrap()).collect();
-    // 58 of 128: half of the samples need 18.35 m, and 18 m are there.
-    assert!(interval[0] < probability && probability < interval[1] && interval[1] < 0.55);
-    assert!((probability - 0.45).abs() < 0.02, "{probability}");
+    assert!(interval[0] < probability && probability < interval[1] && interval[1] < 0.5, "{interval:?}");
     let core = answer["outputs"].as_array().unwrap().iter().find(|row| row["output"] == "capstan.core").unwrap();
     assert!(core["p05"].as_f64() < core["p50"].as_f64() && core["p50"].as_f64() < core["p95"].as_f64());
     let shares = answer["indices"][1]["inputs"].as_array().unwrap();
