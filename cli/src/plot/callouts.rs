@@ -32,8 +32,10 @@ enum Taken {
 const STEP: f64 = 12.0;
 /// A leader that crosses another line counts as so much longer, px.
 const CROSSING: f64 = 60.0;
-/// A name nearer to its line than this needs no leader, px.
+/// A name nearer to its line than this needs no leader where no other line is nearer to it, px.
 const NEAR: f64 = 20.0;
+/// Another line is nearer to a name where it is so by more than this, px: a reader sees less as the same.
+const CLEARLY: f64 = 2.0;
 
 impl Callouts {
     /// An empty plot.
@@ -151,8 +153,8 @@ impl Callouts {
         }
     }
 
-    /// Writes the name of a line where it is nearest to it, with a leader and a dot where it stands off; over curves where there
-    /// is no other place, never over another name. A leader rather crosses no line of `others`.
+    /// Writes the name of a line where it is nearest to it, with a leader and a dot where it stands off or nearer to a line of
+    /// `others`; over curves where there is no other place, never over another name. A leader rather crosses no line of `others`.
     pub fn name_line(
         &mut self,
         sheet: &Sheet,
@@ -163,9 +165,11 @@ impl Callouts {
     ) -> Result<bool, PlotError> {
         let half = [how.width(words)? / 2.0 + 5.0, how.size * 0.62];
         let Some((centre, anchor)) = self.beside_line(half, line, others) else { return Ok(false) };
+        let own = gap(centre, half, anchor);
+        let stands_off = own > NEAR || is_nearer(centre, half, own, others);
         let (from, to) = ([centre[0] - half[0], centre[1] - half[1]], [centre[0] + half[0], centre[1] + half[1]]);
         let near = [anchor[0].clamp(from[0], to[0]), anchor[1].clamp(from[1], to[1])];
-        if (anchor[0] - near[0]).hypot(anchor[1] - near[1]) > NEAR {
+        if stands_off {
             sheet.line(&[anchor, near], Pen::solid(PAPER, 3.0 * THIN))?;
             sheet.line(&[anchor, near], Pen::solid(how.color, THIN))?;
             sheet.disc(anchor, 4.5 * THIN, PAPER)?;
@@ -191,10 +195,7 @@ impl Callouts {
             grid.map(|[x, y]| [self.frame.left + x as f64 * STEP, self.frame.top + y as f64 * STEP]).collect();
         // The nearest place of the line, and how far it is from the name's edge.
         let joined = |centre: &Place| {
-            let off = |anchor: &Place| {
-                let [dx, dy] = [0, 1].map(|axis| ((centre[axis] - anchor[axis]).abs() - half[axis]).max(0.0));
-                dx.hypot(dy)
-            };
+            let off = |anchor: &Place| gap(*centre, half, *anchor);
             let anchor = anchors.iter().min_by(|a, b| off(a).total_cmp(&off(b)))?;
             Some((off(anchor), *centre, *anchor))
         };
@@ -211,7 +212,8 @@ impl Callouts {
                 if best.is_some_and(|best| best.0 <= place.0) {
                     break;
                 }
-                let cost = place.0 + CROSSING * crossed(&place);
+                let elsewhere = if is_nearer(place.1, half, place.0, others) { CROSSING } else { 0.0 };
+                let cost = place.0 + CROSSING * crossed(&place) + elsewhere;
                 if best.is_none_or(|best| cost < best.0) {
                     best = Some((cost, place.1, place.2));
                 }
@@ -257,6 +259,24 @@ impl Callouts {
         }
         None
     }
+}
+
+/// How far a place is from the edge of a rectangle of this half size about a centre.
+fn gap(centre: Place, half: [f64; 2], place: Place) -> f64 {
+    let [dx, dy] = [0, 1].map(|axis| ((centre[axis] - place[axis]).abs() - half[axis]).max(0.0));
+    dx.hypot(dy)
+}
+
+/// Whether one of some lines is clearly nearer to a rectangle than `own`.
+fn is_nearer(centre: Place, half: [f64; 2], own: f64, lines: &[&[Place]]) -> bool {
+    lines.iter().flat_map(|line| line.windows(2)).any(|pair| {
+        let [from, way] = [pair[0], [pair[1][0] - pair[0][0], pair[1][1] - pair[0][1]]];
+        let pieces = (way[0].hypot(way[1]) / STEP).ceil().clamp(1.0, 4096.0) as usize;
+        (0..=pieces).any(|piece| {
+            let share = piece as f64 / pieces as f64;
+            gap(centre, half, [from[0] + share * way[0], from[1] + share * way[1]]) + CLEARLY < own
+        })
+    })
 }
 
 /// Whether two straight pieces cross.
@@ -339,6 +359,21 @@ mod tests {
                 names.push(centre);
             }
         }
+    }
+
+    /// A name that stands nearer to another line says by a leader which one is its own; beside its own alone it needs none.
+    #[test]
+    fn a_name_between_lines_tells_which_is_its_own() {
+        let level = |y: f64| -> Vec<Place> { (0..=40).map(|i| [15.0 * f64::from(i), y]).collect() };
+        let (upper, lower) = (level(150.0), level(190.0));
+        let half = [120.0, 16.0];
+        assert!(is_nearer([300.0, 215.0], half, gap([300.0, 215.0], half, [300.0, 150.0]), &[&lower]));
+        assert!(!is_nearer([300.0, 215.0], half, gap([300.0, 215.0], half, [300.0, 190.0]), &[&upper]));
+        // Room below both lines only: the cheapest place is beside the line's own side where there is one.
+        let mut callouts = plot();
+        [&upper, &lower].into_iter().for_each(|line| callouts.avoid_line(line));
+        let (centre, anchor) = callouts.beside_line(half, &lower, &[&upper]).unwrap();
+        assert!(centre[1] > 190.0 && !is_nearer(centre, half, gap(centre, half, anchor), &[&upper]), "{centre:?}");
     }
 
     #[test]
