@@ -22,6 +22,8 @@ use crate::study::sweep::fields::kept;
 use crate::study::sweep::{MOST_SAMPLES, Method, Sweep};
 use crate::units::words::nearest;
 
+/// Tables that every case file has and no study file.
+const OF_A_CASE: [&str; 2] = ["layer", "section"];
 /// Most blocks of a study.
 const MOST_BLOCKS: u64 = 1_000_000;
 
@@ -34,6 +36,13 @@ pub fn base_case(text: &str) -> Result<(String, Range<usize>), Vec<Problem>> {
     let document = parse(text).map_err(|problem| vec![problem])?;
     let (mut problems, mut unknown) = (Problems::default(), Problems::default());
     let root = Table::new(document.get_ref(), 0..0, Place::Study, String::new(), &mut unknown);
+    if !root.has("case")
+        && let Some((table, _)) = document.get_ref().iter().find(|(key, _)| OF_A_CASE.contains(&key.get_ref().as_ref()))
+    {
+        let help = "write a study file with case, outputs and [vary], or use run, which computes one case";
+        problems.add(&table.span(), "", "this is a case file, no study", "this stands in a case file", help);
+        return Err(problems.sorted());
+    }
     let found = need(&root, "case", &mut problems)
         .and_then(|entry| Some((entry.text(&mut problems)?.to_string(), entry.value.span())));
     // A misspelt key is not missing: the keys that are unknown tell it.
