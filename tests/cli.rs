@@ -254,7 +254,7 @@ fn json_has_the_agreed_keys() {
     assert!(band["low_degC"].as_f64() < core.as_f64() && core.as_f64() < band["high_degC"].as_f64());
     assert_eq!(band["changes_K"].as_array().map(Vec::len), run["band_inputs"].as_array().map(Vec::len));
     keys(&run["balance"], &["heat_to_media_W", "enthalpy_drop_W", "relative_error"]);
-    keys(&run["numerics"], &["cells", "steps", "tolerance_K", "error_K", "wall_s"]);
+    keys(&run["numerics"], &["cells", "steps", "tolerance_K", "error_K", "boiling_error_s", "wall_s"]);
 
     assert_eq!(run["title"], "2.5 mm² wire");
     assert_eq!(run["version"], env!("CARGO_PKG_VERSION"));
