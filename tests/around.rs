@@ -169,7 +169,7 @@ fn the_results_file_has_the_hot_side() {
     let output = assert_cmd::Command::cargo_bin("quenchway").unwrap();
     let output = { output }.current_dir(place.path()).arg("run").arg(case).args(["--out", "out", "--no-band"]).output();
     assert!(output.unwrap().status.success());
-    let stored = quenchway_cli::store::read(&place.path().join("out/poured-jacket.h5")).unwrap();
+    let stored = crate::store::read::read(&place.path().join("out/poured-jacket.h5"));
     let hot_side = stored.fields.hot_side.as_ref().unwrap();
     let capstan = &stored.stations[2].point;
     assert!((hot_side[hot_side.len() - 1] - capstan.hot_side.unwrap()).abs() < 1e-9);

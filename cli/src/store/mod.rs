@@ -1,20 +1,18 @@
-//! The results file: one run as HDF5 that netCDF-4 readers label, written whole or not at all, and read back.
+//! The results file: one answer as HDF5 that netCDF-4 readers label, written whole or not at all.
 
 use std::fmt;
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
+use hdf5_metno as hdf5;
+use hdf5_metno::types::VarLenUnicode;
 use quenchway::case::Shape;
 use quenchway::data::Data;
 use quenchway::march::solution::Solution;
 
-mod around;
-mod band;
 mod beside;
 mod chunks;
-mod cooling;
 mod press;
-mod read;
 pub mod same;
 mod scale;
 mod slabs;
@@ -24,8 +22,6 @@ mod write;
 
 pub(crate) use beside::{is_temporary, remove_left_behind, remove_stale};
 pub use beside::{prepare_beside, write_beside};
-pub(crate) use read::is_ours;
-pub use read::{Stored, StoredWarning, read};
 pub(crate) use utc::stamp;
 pub use utc::today;
 pub(crate) use write::sha256;
@@ -142,10 +138,16 @@ impl std::error::Error for StoreError {}
 /// `overwrite` is false.
 pub fn prepare(path: &Path, overwrite: bool) -> Result<(), StoreError> {
     prepare_beside(path)?;
-    if path.exists() && !overwrite && !read::is_ours(path) {
+    if path.exists() && !overwrite && !is_ours(path) {
         return Err(StoreError::NotOurs { path: path.to_path_buf() });
     }
     Ok(())
+}
+
+/// Whether a file was written by this program.
+pub(crate) fn is_ours(path: &Path) -> bool {
+    let source = || hdf5::File::open(path)?.attr("source")?.read_scalar::<VarLenUnicode>();
+    source().is_ok_and(|source| String::from_utf8_lossy(source.as_bytes()).starts_with(PROGRAM))
 }
 
 /// Writes a run to `path`, whole or not at all: two records that differ only in `time` give files that differ only in

@@ -6,7 +6,7 @@ use quenchway::case::{InputBand, Varied};
 use quenchway::march::solution::{Band, FieldBand};
 use quenchway::march::table::BAND;
 
-use super::read::{choice, column, table, texts, whole};
+use super::{choice, column, table, texts, whole};
 
 const VARIED: [Varied; 5] = [Varied::Kelvin, Varied::Factor, Varied::Conductance, Varied::Lean, Varied::Mode];
 

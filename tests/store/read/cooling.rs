@@ -4,7 +4,7 @@ use hdf5_metno as hdf5;
 use hdf5_metno::File;
 use quenchway::march::solution::Cooling;
 
-use super::read::attribute;
+use super::attribute;
 
 /// As it was written.
 pub(super) fn read(file: &File) -> hdf5::Result<Option<Cooling>> {

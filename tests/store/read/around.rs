@@ -6,7 +6,7 @@ use ndarray::Array1;
 use quenchway::march::solution::AroundReport;
 use quenchway::march::table::{FILM, HOT_SIDE};
 
-use super::read::column;
+use super::column;
 
 /// As it was written.
 pub(super) fn read_along(group: &Group, points: usize) -> hdf5::Result<Option<Array1<f64>>> {
