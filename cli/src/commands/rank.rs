@@ -5,7 +5,7 @@ use std::time::Instant;
 use quenchway::study::length::{LengthError, needed_as};
 use quenchway::study::rank::{RankError, rank as solve};
 use quenchway::study::search::confirm::Asked as Question;
-use quenchway_words::rank::Told;
+use quenchway_words::rank as words;
 
 use super::study::{self, Asked, Found};
 use super::{Answer, Failure};
@@ -31,10 +31,9 @@ fn found(args: &RankArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure> 
         _ => None,
     };
     rank.wall = start.elapsed().as_secs_f64();
-    let told = Told { case: asked.case, rank: &rank, needed: needed.as_ref() };
     let picture = Picture::new(asked.case, &rank, asked.shown);
     Ok(Found {
-        report: told.report(asked.shown),
+        report: words::report(asked.case, &rank, needed.as_ref(), asked.shown),
         json: study::json(&rank)?,
         data: rank.data(),
         description: picture.description.clone(),

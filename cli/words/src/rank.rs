@@ -13,14 +13,15 @@ use crate::shown::Shown;
 const LONG: usize = 30;
 const VERY_LONG: usize = 44;
 
-/// A rank and what is told of it.
-pub struct Told<'a> {
-    /// The case.
-    pub case: &'a CaseFile,
-    /// The answer.
-    pub rank: &'a Rank,
-    /// The needed trough as it is printed, marched with care; none where there is none.
-    pub needed: Option<&'a Printed>,
+/// Everything that is told; the needed trough as it is printed, where there is one.
+pub fn report(case: &CaseFile, rank: &Rank, needed: Option<&Printed>, shown: Shown) -> Report {
+    Words { case, rank, needed }.report(shown)
+}
+
+struct Words<'a> {
+    case: &'a CaseFile,
+    rank: &'a Rank,
+    needed: Option<&'a Printed>,
 }
 
 /// A change of a temperature or of a melt shrink with its sign, without its unit.
@@ -62,9 +63,8 @@ fn signed(number: String, value: f64) -> String {
     }
 }
 
-impl Told<'_> {
-    /// Everything that is told.
-    pub fn report(&self, shown: Shown) -> Report {
+impl Words<'_> {
+    fn report(&self, shown: Shown) -> Report {
         let rank = self.rank;
         let about = format!(
             "{} numbers and {} uncertain inputs ranked by what they do to {}",

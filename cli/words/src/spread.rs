@@ -17,12 +17,14 @@ const LEAST: f64 = 0.01;
 /// Key paths longer than this are broken.
 const LONG: usize = 34;
 
-/// A spread and what is told of it.
-pub struct Told<'a> {
-    /// The case.
-    pub case: &'a CaseFile,
-    /// The answer.
-    pub spread: &'a Spread,
+/// Everything that is told.
+pub fn report(case: &CaseFile, spread: &Spread, shown: Shown) -> Report {
+    Words { case, spread }.report(shown)
+}
+
+struct Words<'a> {
+    case: &'a CaseFile,
+    spread: &'a Spread,
 }
 
 /// A probability in percent: whole ones, and a tenth near the ends.
@@ -92,9 +94,8 @@ pub fn distribution(drawn: &Drawn, shown: Shown) -> String {
     }
 }
 
-impl Told<'_> {
-    /// Everything that is told.
-    pub fn report(&self, shown: Shown) -> Report {
+impl Words<'_> {
+    fn report(&self, shown: Shown) -> Report {
         let (spread, plan) = (self.spread, &self.spread.plan);
         let inputs = spread.inputs.len();
         let what = if spread.usual { "the usual bands and [band]" } else { "[vary]" };

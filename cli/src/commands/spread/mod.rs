@@ -6,7 +6,7 @@ use std::time::Instant;
 use quenchway::case::{CaseFile, Varying};
 use quenchway::file;
 use quenchway::study::spread::{Plan, SpreadError, spread as solve};
-use quenchway_words::spread::Told;
+use quenchway_words::spread as words;
 
 use super::study::{self, Asked, Found};
 use super::{Answer, Failure};
@@ -39,12 +39,11 @@ fn found(args: &SpreadArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure
         error => Failure::Question(args.study.case.clone(), error.to_string()),
     })?;
     spread.wall = start.elapsed().as_secs_f64();
-    let told = Told { case: &case, spread: &spread };
     let mut data = spread.data();
     data.text("vary_toml", vary_text);
     let picture = Picture::new(&case, &spread, &plan, asked.shown);
     Ok(Found {
-        report: told.report(asked.shown),
+        report: words::report(&case, &spread, asked.shown),
         json: study::json(&spread)?,
         data,
         description: picture.description.clone(),
