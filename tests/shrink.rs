@@ -7,7 +7,7 @@ use quenchway::film::Film;
 use quenchway::march::march;
 use quenchway::material::Curve;
 use quenchway::material::FINISHED;
-use quenchway::slice::enthalpy::{Table, polynomial};
+use quenchway::slice::enthalpy::{Enthalpy, polynomial};
 use quenchway::units::Celsius;
 
 /// Outward displacement of the outer radius of a ring from `a` to `b` with Young's modulus 1, stuck to a rigid core
@@ -214,7 +214,7 @@ fn property_tables_follow_the_law_through_its_kink() {
     let case = stiff(0.3);
     let (layer, die) = (&case.layers[1], Celsius(188.0));
     let law = shrink::laws(&case, &shrink::radii(&case).unwrap())[1];
-    let table = Table::of_layer(layer, &law, die);
+    let table = Enthalpy::of_layer(layer, &law, die);
     for step in 0..=700 {
         let at = Celsius(20.0 + 0.25 * f64::from(step));
         let segment = &table.segments[table.find(table.enthalpy(at))];

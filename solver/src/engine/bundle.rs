@@ -6,11 +6,11 @@
 use std::sync::Arc;
 
 use super::rows::{Cell, Ends, Forecast, Node, Unknown, cell, ends, forecast, node, unknown};
-use crate::film::layers::Layers;
+use crate::film::layers::Films;
 use crate::film::surface::{STEFAN_BOLTZMANN, Surface};
 use crate::maths::vector::{Instructions, Path, Row};
 use crate::slice::Slice;
-use crate::slice::enthalpy::Table;
+use crate::slice::enthalpy::Enthalpy;
 use crate::units::ZERO_CELSIUS;
 
 /// What cases must share to march side by side: the pattern of nodes, links and tables.
@@ -53,7 +53,7 @@ impl Structure {
 #[derive(Clone, Debug, Default)]
 pub struct Tables {
     /// Layers first, joints behind.
-    tables: Arc<Vec<Table>>,
+    tables: Arc<Vec<Enthalpy>>,
     /// Table of each node; of the lumped core behind them.
     of: Vec<usize>,
 }
@@ -61,7 +61,7 @@ pub struct Tables {
 impl Tables {
     /// The table of a node.
     #[inline]
-    pub fn of(&self, number: usize) -> &Table {
+    pub fn of(&self, number: usize) -> &Enthalpy {
         &self.tables[self.of[number]]
     }
 }
@@ -113,7 +113,7 @@ pub struct Lanes<'a, R> {
     /// Lanes whose film is not a given coefficient.
     pub laws: u8,
     /// The films that are boundary layers; other laws and tables are asked lane by lane.
-    pub layers: Layers<R>,
+    pub layers: Films<R>,
     /// Lanes behind the last water.
     pub dry: u8,
     /// Lanes whose line speed changes in the step.
@@ -138,7 +138,7 @@ impl<R: Row> Bundle<'_, R> {
                 instructions: Instructions::of(path),
                 active: 0,
                 laws: 0,
-                layers: Layers::default(),
+                layers: Films::default(),
                 dry: 0,
                 ramps: 0,
                 reporting: 0,

@@ -106,7 +106,7 @@ impl<'b, 'a, R: Row> View<'b, 'a, R> {
         self.bundle.lanes.surfaces[self.lane].as_ref()
     }
 
-    fn table(&self, node: usize) -> &'b crate::slice::enthalpy::Table {
+    fn table(&self, node: usize) -> &'b crate::slice::enthalpy::Enthalpy {
         self.bundle.lanes.tables[self.lane].of(self.number(node))
     }
 

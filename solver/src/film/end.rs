@@ -4,7 +4,7 @@
 //! decides, and narrow where one well-known part does. A judgement put together from the doubts of the parts, no source.
 
 use super::Inputs;
-use super::formulas::{Layer, TRANSITION};
+use super::formulas::{BoundaryLayer, TRANSITION};
 
 /// Speed at which the water of a trough may move across the product though nobody stirs it, m/s. A judgement, no source.
 pub const UNSAID_STIR: f64 = 0.1;
@@ -51,14 +51,14 @@ pub(super) struct End {
 
 impl End {
     /// The low end, for a layer at a speed through the medium, m/s.
-    fn low(layer: &Layer, speed: f64, stirred: f64) -> End {
+    fn low(layer: &BoundaryLayer, speed: f64, stirred: f64) -> End {
         let fourth = libm::pow(speed / AIR_DRAGGED_IN, 4.0);
         let turbulent = if layer.medium.is_water() { 0.4 + 0.2 / (1.0 + fourth) } else { 0.7 };
         End { laminar: 0.8, turbulent, free: 0.75, stir: 0.75, stirred, transition: TRANSITION }
     }
 
     /// The high end.
-    fn high(layer: &Layer, stirred: f64) -> End {
+    fn high(layer: &BoundaryLayer, stirred: f64) -> End {
         let (stir, stirred) = match (layer.medium.is_water(), stirred > 0.0) {
             (true, true) => (1.25, stirred),
             (true, false) => (1.0, UNSAID_STIR),
@@ -68,7 +68,7 @@ impl End {
     }
 
     /// The end that a section leans to: the low one for a negative lean.
-    pub(super) fn of(layer: &Layer, speed: f64, inputs: &Inputs) -> End {
+    pub(super) fn of(layer: &BoundaryLayer, speed: f64, inputs: &Inputs) -> End {
         if inputs.lean < 0.0 { End::low(layer, speed, inputs.stirred) } else { End::high(layer, inputs.stirred) }
     }
 }

@@ -45,7 +45,7 @@ const ROUNDED: [f64; 2] = [0.1, 5e-6];
 /// A boundary layer that starts at the section's entry, together with free convection: what the laws of a moving product
 /// have in common, so that lanes compute them side by side.
 #[derive(Debug)]
-pub struct Layer {
+pub struct BoundaryLayer {
     /// The medium.
     pub(crate) medium: Medium,
     /// What its turbulent part is multiplied with.
@@ -53,9 +53,9 @@ pub struct Layer {
 }
 
 /// That of [`moving_water`].
-pub(super) const ANY_WATER: Layer = Layer { medium: Medium::Water, turbulent: TURBULENT_IN_WATER };
+pub(super) const ANY_WATER: BoundaryLayer = BoundaryLayer { medium: Medium::Water, turbulent: TURBULENT_IN_WATER };
 /// That of [`moving_air`].
-pub(super) const ANY_AIR: Layer = Layer { medium: Medium::Air, turbulent: 1.0 };
+pub(super) const ANY_AIR: BoundaryLayer = BoundaryLayer { medium: Medium::Air, turbulent: 1.0 };
 
 /// A product moving through water, W/(m2 K).
 ///

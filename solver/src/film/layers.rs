@@ -5,7 +5,7 @@
 
 use super::boundary_layer::surface_gradient;
 use super::end::{End, ROUNDED};
-use super::formulas::{ENTRY_OFFSET, Layer, TRANSITION, rayleigh};
+use super::formulas::{BoundaryLayer, ENTRY_OFFSET, TRANSITION, rayleigh};
 use super::nusselt::{NEXT_TO_NOTHING, churchill_bernstein, churchill_chu, sublayer, turbulent_friction, white};
 use super::{FilmState, Inputs, KELVIN, OF_DISTANCE, OF_SPEED};
 use crate::film::surface::Surface;
@@ -16,7 +16,7 @@ use crate::maths::vector::{Instructions, One, Row, Set, Vector};
 
 /// What the layers of the lanes are: rows of numbers that do not change along a leg.
 #[derive(Clone, Debug)]
-pub struct Layers<R> {
+pub struct Films<R> {
     /// Lanes whose film is such a layer.
     pub lanes: u8,
     /// Lanes whose medium warms, whose water is stirred, whose film leans to an end of its band.
@@ -99,10 +99,10 @@ struct Parts<V> {
     over_radius: V,
 }
 
-impl<R: Row> Default for Layers<R> {
-    fn default() -> Layers<R> {
+impl<R: Row> Default for Films<R> {
+    fn default() -> Films<R> {
         let (nothing, one) = (R::all(0.0), R::all(1.0));
-        Layers {
+        Films {
             lanes: 0,
             warming_lanes: 0,
             stirred_lanes: 0,
@@ -124,7 +124,7 @@ impl<R: Row> Default for Layers<R> {
     }
 }
 
-impl<R: Row> Layers<R> {
+impl<R: Row> Films<R> {
     /// Puts a lane into a medium.
     pub fn surround(&mut self, lane: usize, surface: &Surface) {
         self.leave(lane);
@@ -145,7 +145,13 @@ impl<R: Row> Layers<R> {
     }
 
     /// Sets what a layer on a product is at a line speed, m/s, and a diameter, m.
-    fn set(&mut self, lane: usize, (layer, inputs): (&Layer, &Inputs), shape: Shape, [line, diameter]: [f64; 2]) {
+    fn set(
+        &mut self,
+        lane: usize,
+        (layer, inputs): (&BoundaryLayer, &Inputs),
+        shape: Shape,
+        [line, diameter]: [f64; 2],
+    ) {
         let flag = |truth: bool| if truth { 1.0 } else { 0.0 };
         let speed = line + inputs.velocity;
         let end = End::of(layer, speed, inputs);
@@ -186,20 +192,20 @@ impl<R: Row> Layers<R> {
 }
 
 /// The film coefficient of one product at one place, W/(m2 K).
-pub(super) fn of_one(layer: &Layer, state: &FilmState) -> f64 {
+pub(super) fn of_one(layer: &BoundaryLayer, state: &FilmState) -> f64 {
     let layers = one(layer, state);
     coefficient(&layers, fluids(&layers, state.surface, state.medium), [state.distance, state.speed])
 }
 
 /// The laminar and the whole turbulent layer of one product at one place, W/(m2 K), and the weight of the latter.
-pub(super) fn parts_of_one(layer: &Layer, state: &FilmState) -> [f64; 3] {
+pub(super) fn parts_of_one(layer: &BoundaryLayer, state: &FilmState) -> [f64; 3] {
     let layers = one(layer, state);
     let parts = parts(&layers, &fluids(&layers, state.surface, state.medium), [state.distance, state.speed]);
     [parts.laminar, parts.turbulent, weight(&parts, TRANSITION)]
 }
 
-fn one(layer: &Layer, state: &FilmState) -> Layers<One> {
-    let mut layers = Layers::default();
+fn one(layer: &BoundaryLayer, state: &FilmState) -> Films<One> {
+    let mut layers = Films::default();
     layers.set(0, (layer, &state.inputs), state.shape, [state.speed, state.diameter]);
     layers
 }
@@ -232,12 +238,12 @@ macro_rules! compiled {
     };
 }
 
-compiled!(films of films_of(layers: &Layers<R>, places: &Places<R>) -> R);
-compiled!(slopes of slopes_of(layers: &Layers<R>, places: &Places<R>, film: &R) -> Slopes<R>);
+compiled!(films of films_of(layers: &Films<R>, places: &Places<R>) -> R);
+compiled!(slopes of slopes_of(layers: &Films<R>, places: &Places<R>, film: &R) -> Slopes<R>);
 
 /// Film coefficients with their factor, W/(m2 K).
 #[inline(always)]
-fn films_of<V: Vector>(layers: &Layers<V::Row>, [t, q, x, v]: &Places<V::Row>) -> V::Row {
+fn films_of<V: Vector>(layers: &Films<V::Row>, [t, q, x, v]: &Places<V::Row>) -> V::Row {
     let (surface, medium) = (V::load(t), medium(layers, V::load(q)));
     let mut film = V::Row::all(0.0);
     let place = [V::load(x), V::load(v)];
@@ -247,7 +253,7 @@ fn films_of<V: Vector>(layers: &Layers<V::Row>, [t, q, x, v]: &Places<V::Row>) -
 
 /// Derivatives of the flux by the central differences of `film::Law`; `film` is the coefficient with its factor.
 #[inline(always)]
-fn slopes_of<V: Vector>(layers: &Layers<V::Row>, [t, q, x, v]: &Places<V::Row>, film: &V::Row) -> Slopes<V::Row> {
+fn slopes_of<V: Vector>(layers: &Films<V::Row>, [t, q, x, v]: &Places<V::Row>, film: &V::Row) -> Slopes<V::Row> {
     let (surface, medium, x, v) = (V::load(t), medium(layers, V::load(q)), V::load(x), V::load(v));
     let (film, factor, warming) = (V::load(film), V::load(&layers.factor), V::load(&layers.warming));
     let (kelvin, kelvins) = (V::all(KELVIN), V::all(1.0 / (2.0 * KELVIN)));
@@ -286,13 +292,13 @@ fn slopes_of<V: Vector>(layers: &Layers<V::Row>, [t, q, x, v]: &Places<V::Row>, 
 
 /// The medium's temperature.
 #[inline(always)]
-fn medium<V: Vector>(layers: &Layers<V::Row>, q: V) -> V {
+fn medium<V: Vector>(layers: &Films<V::Row>, q: V) -> V {
     V::load(&layers.warming).mul_add(q.sub(V::load(&layers.entry_heat)), V::load(&layers.entry))
 }
 
 /// The fluids at the mean of surface and medium, and free convection in them.
 #[inline(always)]
-fn fluids<V: Vector>(layers: &Layers<V::Row>, surface: V, medium: V) -> Fluids<V> {
+fn fluids<V: Vector>(layers: &Films<V::Row>, surface: V, medium: V) -> Fluids<V> {
     let mut celsius = V::Row::all(0.0);
     V::all(0.5).mul(surface.add(medium)).store(&mut celsius);
     let mut rows = [V::Row::all(0.0); 5];
@@ -345,7 +351,7 @@ fn stirred<V: Vector>(speed: V, over_viscosity: V, log_prandtl: V) -> V {
 
 /// The laminar and the turbulent layer.
 #[inline(always)]
-fn parts<V: Vector>(layers: &Layers<V::Row>, fluids: &Fluids<V>, [distance, line]: [V; 2]) -> Parts<V> {
+fn parts<V: Vector>(layers: &Films<V::Row>, fluids: &Fluids<V>, [distance, line]: [V; 2]) -> Parts<V> {
     let x = distance.add(V::all(ENTRY_OFFSET));
     let (d, round) = (V::load(&layers.diameter), V::load(&layers.round));
     let speed = line.add(V::load(&layers.velocity));
@@ -371,7 +377,7 @@ fn weight<V: Vector>(parts: &Parts<V>, [along, around]: [V; 2]) -> V {
 
 /// Film coefficients without their factor.
 #[inline(always)]
-fn coefficient<V: Vector>(layers: &Layers<V::Row>, fluids: Fluids<V>, place: [V; 2]) -> V {
+fn coefficient<V: Vector>(layers: &Films<V::Row>, fluids: Fluids<V>, place: [V; 2]) -> V {
     let parts = parts(layers, &fluids, place);
     let turbulent = V::load(&layers.turbulent).mul(parts.turbulent);
     let own = weight(&parts, [V::all(TRANSITION[0]), V::all(TRANSITION[1])]);
@@ -453,7 +459,7 @@ mod tests {
     fn a_lane_does_not_see_its_neighbours() {
         let law = film::find("moving-water").unwrap();
         let layer = law.layer.unwrap();
-        let mut layers = Layers::<Eight>::default();
+        let mut layers = Films::<Eight>::default();
         for lane in 0..8 {
             let told = lane % 2 == 1;
             let (stirred, lean) = if told { (0.1, -0.5 * lane as f64) } else { (0.0, 0.0) };
@@ -473,7 +479,7 @@ mod tests {
     }
 
     fn compare(surface: &Surface, name: &str) {
-        let mut layers = Layers::<Eight>::default();
+        let mut layers = Films::<Eight>::default();
         (0..8).for_each(|lane| layers.surround(lane, surface));
         let t = Eight(std::array::from_fn(|lane| 10.0 + 22.0 * lane as f64));
         let q = Eight(std::array::from_fn(|lane| 300.0 + 4000.0 * lane as f64));

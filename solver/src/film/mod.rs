@@ -20,7 +20,7 @@ mod thickness;
 
 pub use around::{Inward, Pattern, Ring, Wetting};
 pub use end::{AIR_DRAGGED_IN, UNSAID_STIR};
-pub use formulas::{ENTRY_OFFSET, Layer, TRANSITION, TURBULENT_IN_WATER};
+pub use formulas::{BoundaryLayer, ENTRY_OFFSET, TRANSITION, TURBULENT_IN_WATER};
 pub use laws::{NAMES, default_law, find, laws, nearest};
 pub use nusselt::*;
 pub use range::{Bound, RangeQuantity};
@@ -171,7 +171,7 @@ pub struct Law {
     /// Convective film coefficient, W/(m2 K), without radiation.
     pub coefficient: fn(&FilmState) -> f64,
     /// The boundary layer that it is, where it is one.
-    pub layer: Option<&'static Layer>,
+    pub layer: Option<&'static BoundaryLayer>,
     /// Validity range in words.
     pub range: &'static str,
     /// The part of the range that a run checks.
@@ -312,7 +312,7 @@ impl Law {
     }
 }
 
-impl Layer {
+impl BoundaryLayer {
     /// What it is made of at a place.
     pub fn parts(&self, state: &FilmState) -> Parts {
         let [laminar, turbulent, weight] = layers::parts_of_one(self, state);

@@ -1,6 +1,8 @@
 //! The outer surface: heat flux to the medium by film and radiation, and its derivatives.
 
-use crate::film::{self, ENTRY_OFFSET, Film, FilmState, Inputs, Inward, KELVIN, Layer, OF_DISTANCE, OF_SPEED, Wetting};
+use crate::film::{
+    self, BoundaryLayer, ENTRY_OFFSET, Film, FilmState, Inputs, Inward, KELVIN, OF_DISTANCE, OF_SPEED, Wetting,
+};
 use crate::material::medium::Medium;
 use crate::maths::exp_ln::{exp, ln};
 use crate::maths::shape::Shape;
@@ -214,7 +216,7 @@ impl<'a> Surface<'a> {
 
     /// The boundary layer that makes the film all round, with what its section tells it; none where another law, a table or
     /// a given number does, or water that does not touch all round.
-    pub(crate) fn layer(&self) -> Option<(&'static Layer, &'a Inputs)> {
+    pub(crate) fn layer(&self) -> Option<(&'static BoundaryLayer, &'a Inputs)> {
         match self.film {
             Film::Law(law, inputs) if self.around.is_none() => Some((law.layer?, inputs)),
             _ => None,

@@ -1,6 +1,6 @@
 //! The law of a moving product against figures that were computed independently for this project.
 
-use super::formulas::{ANY_AIR, ANY_WATER, Layer};
+use super::formulas::{ANY_AIR, ANY_WATER, BoundaryLayer};
 use super::nusselt::{sublayer, turbulent_friction, white};
 use super::{FilmState, Inputs, default_law, find, layers};
 use crate::material::medium::Medium;
@@ -8,13 +8,13 @@ use crate::maths::exp_ln::ln;
 use crate::maths::shape::Shape;
 
 /// The law with all of the turbulent layer.
-const WHOLE: Layer = Layer { turbulent: 1.0, ..ANY_WATER };
+const WHOLE: BoundaryLayer = BoundaryLayer { turbulent: 1.0, ..ANY_WATER };
 
 fn whole(state: &FilmState) -> f64 {
     layers::of_one(&WHOLE, state)
 }
 
-static WHOLE_LAYER: Layer = WHOLE;
+static WHOLE_LAYER: BoundaryLayer = WHOLE;
 
 /// `moving-water` with all of the turbulent layer.
 pub(crate) static WHOLE_LAW: super::Law = super::Law {
@@ -47,7 +47,7 @@ fn state(speed: f64, diameter: f64, distance: f64, surface: f64, medium: f64) ->
     FilmState { shape: Shape::Round, speed, diameter, distance, surface, medium, inputs: Inputs::default() }
 }
 
-fn ends(layer: &Layer, state: &FilmState) -> [f64; 2] {
+fn ends(layer: &BoundaryLayer, state: &FilmState) -> [f64; 2] {
     let at = |lean| layers::of_one(layer, &FilmState { inputs: Inputs { lean, ..state.inputs }, ..*state });
     [at(-1.0), at(1.0)]
 }

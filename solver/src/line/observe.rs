@@ -189,7 +189,7 @@ pub(crate) fn adiabatic_mix(slice: &Slice, content: f64, start: f64) -> f64 {
     let masses: Vec<f64> = (0..slice.layers.len()).map(|layer| layer_mass(slice, layer)).collect();
     let mixed = |t: f64| masses.iter().zip(tables).map(|(m, table)| m * table.enthalpy(Celsius(t))).sum::<f64>();
     let capacity = |t: f64| {
-        let at = |table: &crate::slice::enthalpy::Table| table.temperature(table.enthalpy(Celsius(t))).1;
+        let at = |table: &crate::slice::enthalpy::Enthalpy| table.temperature(table.enthalpy(Celsius(t))).1;
         masses.iter().zip(tables).map(|(m, table)| m * at(table)).sum::<f64>()
     };
     let (mut low, mut high) = (-273.15, 1e4);

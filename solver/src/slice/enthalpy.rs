@@ -73,7 +73,7 @@ fn shifted<const N: usize>(coefficients: &[f64; N], shift: f64) -> [f64; N] {
 
 /// A property table of a layer, or of a joint between two layers.
 #[derive(Clone, Debug)]
-pub struct Table {
+pub struct Enthalpy {
     /// Segments with rising temperature; the first and last reach to infinity with constant properties.
     pub segments: Vec<Segment>,
     /// At a joint the inner layer's polynomials, one for each segment; empty elsewhere.
@@ -84,9 +84,9 @@ pub struct Table {
 /// (their remainder, ln(1.06)^4/64).
 const DENSITY_RATIO: f64 = 1.06;
 
-impl Table {
+impl Enthalpy {
     /// The table of a layer: `law` is that of `shrink::laws`, `die` the layer's temperature at the die.
-    pub fn of_layer(layer: &Layer, law: &Law, die: Celsius) -> Table {
+    pub fn of_layer(layer: &Layer, law: &Law, die: Celsius) -> Enthalpy {
         let material = &layer.material;
         let rho0 = material.density.at(die);
         let conductivity = |t: f64| layer.conductivity_factor * material.conductivity.at(Celsius(t));
@@ -136,7 +136,7 @@ impl Table {
         if edges.len() > 1 {
             segments.push(constant(edges[edges.len() - 1], phi, enthalpy, c, start));
         }
-        let mut table = Table { segments, inner: Vec::new() };
+        let mut table = Enthalpy { segments, inner: Vec::new() };
         table.close();
         // Enthalpy counts from 0 degC in every table, so that layers can be added up.
         let zero = table.enthalpy(Celsius(0.0));
@@ -149,13 +149,13 @@ impl Table {
     }
 
     /// The table of a joint with one temperature: h = `share` h_inner(T) + (1 - `share`) h_outer(T).
-    pub fn of_joint(inner: &Table, outer: &Table, share: f64) -> Table {
+    pub fn of_joint(inner: &Enthalpy, outer: &Enthalpy, share: f64) -> Enthalpy {
         let mut edges: Vec<f64> =
             inner.segments[1..].iter().chain(&outer.segments[1..]).map(|segment| segment.temperature).collect();
         edges.sort_by(f64::total_cmp);
         edges.dedup();
         let mix = |a: f64, b: f64| share * a + (1.0 - share) * b;
-        let mut table = Table { segments: Vec::new(), inner: Vec::new() };
+        let mut table = Enthalpy { segments: Vec::new(), inner: Vec::new() };
         // The segment below every edge is expanded about the lowest edge, the others about their own lower edge.
         let starts = edges.first().copied().unwrap_or(0.0);
         for (i, t) in std::iter::once(starts).chain(edges.iter().copied()).enumerate() {
@@ -329,7 +329,7 @@ mod tests {
     fn potentials_and_areas_are_those_of_the_curves() {
         let layer = layer();
         let (die, power) = (Celsius(180.0), 2.0 / 3.0);
-        let table = Table::of_layer(&layer, &Law::uniform(power), die);
+        let table = Enthalpy::of_layer(&layer, &Law::uniform(power), die);
         let density = |t: f64| layer.material.density.at(Celsius(t));
         let area = |t: f64| (density(180.0) / density(t)).powf(power);
         let kappa = |t: f64| 1.2 * layer.material.conductivity.at(Celsius(t)) * density(180.0) / area(t);
@@ -353,17 +353,17 @@ mod tests {
     fn segments_end_at_the_points_and_where_the_area_moved_by_six_percent() {
         let layer = layer();
         // Held: ln(1400/1300)/ln 1.06 = 1.27, ln(1300/1100)/ln 1.06 = 2.87, and a constant one at both ends.
-        assert_eq!(Table::of_layer(&layer, &Law::uniform(1.0), Celsius(180.0)).segments.len(), 2 + 3 + 2);
+        assert_eq!(Enthalpy::of_layer(&layer, &Law::uniform(1.0), Celsius(180.0)).segments.len(), 2 + 3 + 2);
         // Free in a flat product: a third of that.
-        assert_eq!(Table::of_layer(&layer, &Law::uniform(1.0 / 3.0), Celsius(180.0)).segments.len(), 1 + 1 + 2);
-        let table = Table::of_layer(&layer, &Law::uniform(1.0), Celsius(180.0));
+        assert_eq!(Enthalpy::of_layer(&layer, &Law::uniform(1.0 / 3.0), Celsius(180.0)).segments.len(), 1 + 1 + 2);
+        let table = Enthalpy::of_layer(&layer, &Law::uniform(1.0), Celsius(180.0));
         assert_eq!((table.find(f64::INFINITY), table.find(f64::NEG_INFINITY)), (6, 0));
     }
 
     #[test]
     fn a_walk_from_any_segment_ends_where_the_search_does() {
         let layer = layer();
-        let table = Table::of_layer(&layer, &Law::uniform(1.0), Celsius(180.0));
+        let table = Enthalpy::of_layer(&layer, &Law::uniform(1.0), Celsius(180.0));
         let edges = table.segments.iter().flat_map(|segment| [segment.low, segment.high, segment.enthalpy]);
         for enthalpy in edges.flat_map(|edge| [edge - 1.0, edge, edge + 1.0]) {
             for start in 0..table.segments.len() + 2 {
@@ -375,7 +375,7 @@ mod tests {
     #[test]
     fn the_smallest_diffusivity_is_that_of_the_curves() {
         let layer = layer();
-        let table = Table::of_layer(&layer, &Law::uniform(0.0), Celsius(180.0));
+        let table = Enthalpy::of_layer(&layer, &Law::uniform(0.0), Celsius(180.0));
         let m = &layer.material;
         let at = |t: f64| {
             let (k, c) = (1.2 * m.conductivity.at(Celsius(t)), 0.9 * m.heat_capacity.at(Celsius(t)));

@@ -17,7 +17,7 @@ pub mod mesh;
 
 use std::sync::Arc;
 
-use crate::slice::enthalpy::Table;
+use crate::slice::enthalpy::Enthalpy;
 
 /// A slice of the product cut into nodes of fixed mass.
 #[derive(Clone, Debug)]
@@ -29,7 +29,7 @@ pub struct Slice {
     /// r^2 (flat: x) of the inner edge at the die: bore, before any lumped core.
     pub inner: f64,
     /// Property tables: layers first, joints behind.
-    pub tables: Arc<Vec<Table>>,
+    pub tables: Arc<Vec<Enthalpy>>,
     /// Table of each node: vertices, then middles.
     pub table_of: Vec<usize>,
     /// Mass of each node: vertices, then middles (1 for the idle middle of a contact).
@@ -87,7 +87,7 @@ impl Slice {
 
     /// Whether any of its tables is steep.
     pub fn is_steep(&self) -> bool {
-        self.tables.iter().any(Table::is_steep)
+        self.tables.iter().any(Enthalpy::is_steep)
     }
 
     /// Length of a state: nodes, lumped core (unused entry where there is none), heat given off per radian.

@@ -12,7 +12,7 @@ use crate::case::error::Error;
 use crate::case::shrink::{self, Radii};
 use crate::case::{Case, Contact, Shape};
 use crate::material::{Curve, Kind};
-use crate::slice::enthalpy::Table;
+use crate::slice::enthalpy::Enthalpy;
 use crate::slice::mesh::Sizing;
 use crate::slice::{Core, Slice};
 use crate::units::Celsius;
@@ -70,8 +70,13 @@ pub fn slice_like(
     let coarseness = libm::pow(fineness.accuracy / 0.009, 0.25).min(1.3);
     let laws = shrink::laws(case, radii);
     let die: Vec<Celsius> = (0..case.layers.len()).map(|index| case.die_temperature(index)).collect();
-    let tables: Vec<Table> =
-        case.layers.iter().zip(&laws).zip(&die).map(|((layer, law), &die)| Table::of_layer(layer, law, die)).collect();
+    let tables: Vec<Enthalpy> = case
+        .layers
+        .iter()
+        .zip(&laws)
+        .zip(&die)
+        .map(|((layer, law), &die)| Enthalpy::of_layer(layer, law, die))
+        .collect();
     let lumped = lump_core(case, model, &tables, &die, times, fineness.accuracy * libm::pow(fineness.factor, 4.0));
     let flat = case.shape == Shape::Flat;
     let mut builder = Builder::new(case, tables, lumped);
@@ -104,7 +109,7 @@ pub fn slice_like(
 /// Whether the first layer is a metal core that one node with a parabola describes to a quarter of the accuracy.
 ///
 /// 0.008 dT x^1.5 < eps/4 with x = r^2/(14.7 alpha t_1), dT the largest difference of die temperatures.
-fn lump_core(case: &Case, radii: &Radii, tables: &[Table], die: &[Celsius], times: Times, accuracy: f64) -> bool {
+fn lump_core(case: &Case, radii: &Radii, tables: &[Enthalpy], die: &[Celsius], times: Times, accuracy: f64) -> bool {
     let core = &case.layers[0];
     if core.material.kind != Kind::Metal || case.layers.len() < 2 {
         return false;
@@ -160,7 +165,7 @@ fn tube_axis(a2: f64, b2: f64, log: f64) -> f64 {
 fn sizing(
     case: &Case,
     radii: &Radii,
-    tables: &[Table],
+    tables: &[Enthalpy],
     die: &[Celsius],
     times: Times,
     (coarseness, alone): (f64, bool),
@@ -207,14 +212,14 @@ struct Builder<'a> {
     case: &'a Case,
     slice: Slice,
     /// Tables of the layers, and of the joints behind them.
-    tables: Vec<Table>,
+    tables: Vec<Enthalpy>,
     /// Tables and masses of the vertices, in order; middles are appended at the end.
     vertices: Vec<(usize, f64)>,
     middles: Vec<(usize, f64)>,
 }
 
 impl<'a> Builder<'a> {
-    fn new(case: &'a Case, tables: Vec<Table>, lumped: bool) -> Builder<'a> {
+    fn new(case: &'a Case, tables: Vec<Enthalpy>, lumped: bool) -> Builder<'a> {
         let bore = case.bore / 2.0;
         let flat = case.shape == Shape::Flat;
         let slice = Slice {
@@ -275,7 +280,7 @@ impl<'a> Builder<'a> {
         let vertex = self.vertices.len() - 1;
         let (inside, own) = self.vertices[vertex];
         let total = own + mass / 6.0;
-        let table = Table::of_joint(&self.tables[inside], &self.tables[index], own / total);
+        let table = Enthalpy::of_joint(&self.tables[inside], &self.tables[index], own / total);
         self.tables.push(table);
         self.slice.joints.push(vertex);
         self.vertices[vertex] = (self.tables.len() - 1, total);

@@ -105,8 +105,8 @@ fn a_core_is_lumped_where_its_parabola_is_good_to_a_quarter_of_the_accuracy() {
     let case = wire("round", "0 mm");
     let radii = shrink::radii(&case).unwrap();
     let die: Vec<Celsius> = (0..3).map(|index| case.die_temperature(index)).collect();
-    let tables: Vec<Table> =
-        case.layers.iter().zip(&die).map(|(layer, &die)| Table::of_layer(layer, &Law::uniform(0.0), die)).collect();
+    let tables: Vec<Enthalpy> =
+        case.layers.iter().zip(&die).map(|(layer, &die)| Enthalpy::of_layer(layer, &Law::uniform(0.0), die)).collect();
     let times = Times { earliest: 1.0, first_report: 0.7 };
     // 0.008 dT x^1.5 with x = r^2/(14.7 alpha t): 180 K between 20 and 200 degC, alpha 200/(2700 x 900).
     let x = 1.5e-3f64.powi(2) / (14.7 * 200.0 / (2700.0 * 900.0) * 0.7);
@@ -127,8 +127,8 @@ fn interval_sizes_are_those_of_the_rule() {
     let case = wire("round", "1.3 mm");
     let radii = shrink::radii(&case).unwrap();
     let die: Vec<Celsius> = (0..3).map(|index| case.die_temperature(index)).collect();
-    let tables: Vec<Table> =
-        case.layers.iter().zip(&die).map(|(layer, &die)| Table::of_layer(layer, &Law::uniform(0.0), die)).collect();
+    let tables: Vec<Enthalpy> =
+        case.layers.iter().zip(&die).map(|(layer, &die)| Enthalpy::of_layer(layer, &Law::uniform(0.0), die)).collect();
     let times = Times { earliest: 0.3, first_report: 0.7 };
     let c = 1.2;
     let [metal, plain, peaked] = [0, 1, 2].map(|index| sizing(&case, &radii, &tables, &die, times, (c, false), index));
@@ -156,8 +156,12 @@ fn interval_sizes_are_those_of_the_rule() {
     let mut swapped = case.clone();
     let [inner, outer] = [1, 2].map(|index| case.layers[index].material.clone());
     (swapped.layers[1].material, swapped.layers[2].material) = (outer, inner);
-    let tables_swapped: Vec<Table> =
-        swapped.layers.iter().zip(&die).map(|(layer, &die)| Table::of_layer(layer, &Law::uniform(0.0), die)).collect();
+    let tables_swapped: Vec<Enthalpy> = swapped
+        .layers
+        .iter()
+        .zip(&die)
+        .map(|(layer, &die)| Enthalpy::of_layer(layer, &Law::uniform(0.0), die))
+        .collect();
     let outside = sizing(&swapped, &radii, &tables_swapped, &die, times, (c, false), 2);
     near(outside.inner, 0.45 * c * 0.35 * (alpha_plain * 0.7).sqrt());
     // An axis or a mid-plane asks for nothing, and neither does the gap of a flat product.
