@@ -4,7 +4,7 @@
 //! decides, and narrow where one well-known part does. A judgement put together from the doubts of the parts, no source.
 
 use super::Inputs;
-use super::formulas::{BoundaryLayer, TRANSITION};
+use super::moving::{BoundaryLayer, TRANSITION};
 
 /// Speed at which the water of a trough may move across the product though nobody stirs it, m/s. A judgement, no source.
 pub const UNSAID_STIR: f64 = 0.1;

@@ -1,7 +1,7 @@
 //! Every film law in one row: name, function, range, source, status, worked examples.
 
 use super::range::{Bound, RangeQuantity};
-use super::{FilmState, Input, Inputs, Law, Status, WorkedFilm, formulas};
+use super::{FilmState, Input, Inputs, Law, Status, WorkedFilm, formulas, moving};
 use crate::data::witness::Witness;
 use crate::material::medium::Medium;
 use crate::material::{air, water};
@@ -105,7 +105,7 @@ type Origin = (&'static str, Witness);
 
 /// The layer on a product of radius `a` at 60 degC in water at 20 degC, `x` from where it begins.
 const fn layer(a: f64, speed: f64, x: f64, coefficient: f64, within: f64, (source, witness): Origin) -> WorkedFilm {
-    let state = state(speed, 2.0 * a, x - formulas::ENTRY_OFFSET, 60.0, 20.0);
+    let state = state(speed, 2.0 * a, x - moving::ENTRY_OFFSET, 60.0, 20.0);
     WorkedFilm { state, coefficient, within, source, witness }
 }
 
@@ -125,7 +125,7 @@ const LAWS: [Law; 12] = [
         takes: &[],
         may_take: &[Input::Stirred, Input::Lean],
         coefficient: formulas::moving_water,
-        layer: Some(&formulas::ANY_WATER),
+        layer: Some(&moving::ANY_WATER),
         range: "water 0 to 100 degC, no boiling; round Re_a and x/a up to 30,000, flat Re_x up to 1e8",
         bounds: &[WATER, AROUND, LONG, FLAT],
         source: "laminar: Sakiadis 1961 and Tsou, Sparrow, Goldstein 1967, solved again; turbulent: friction of Ali, Dey 2023, \
@@ -152,7 +152,7 @@ const LAWS: [Law; 12] = [
         takes: &[],
         may_take: &[Input::Lean],
         coefficient: formulas::moving_air,
-        layer: Some(&formulas::ANY_AIR),
+        layer: Some(&moving::ANY_AIR),
         range: "air -20 to 250 degC, no draught; round Re_a and x/a up to 30,000, flat Re_x up to 1e8",
         bounds: &[AIR, AROUND, LONG, FLAT],
         source: "laminar: Sakiadis 1961 and Tsou, Sparrow, Goldstein 1967, solved again; turbulent: friction of Ali, Dey 2023, \
@@ -260,7 +260,7 @@ const LAWS: [Law; 12] = [
         takes: &[Input::Velocity],
         may_take: &[Input::Lean],
         coefficient: formulas::moving_air,
-        layer: Some(&formulas::ANY_AIR),
+        layer: Some(&moving::ANY_AIR),
         range: "air -20 to 250 degC; round Re_a with the speed through the air and x/a up to 30,000, flat Re_x up to 1e8",
         bounds: &[AIR, AROUND, LONG, FLAT],
         source: "as moving-air: laminar Sakiadis 1961, turbulent Ali, Dey 2023 with White's form, free Churchill, Chu 1975",
@@ -278,7 +278,7 @@ const LAWS: [Law; 12] = [
         takes: &[Input::Velocity],
         may_take: &[Input::Stirred, Input::Lean],
         coefficient: formulas::moving_water,
-        layer: Some(&formulas::ANY_WATER),
+        layer: Some(&moving::ANY_WATER),
         range: "water 0 to 100 degC, no boiling; round Re_a with the speed through the water and x/a up to 30,000, flat Re_x up to 1e8",
         bounds: &[WATER, AROUND, LONG, FLAT],
         source: "as moving-water: laminar Sakiadis 1961, turbulent Ali, Dey 2023 with White's form, free Churchill, Chu 1975, \

@@ -5,7 +5,7 @@
 
 use super::boundary_layer::surface_gradient;
 use super::end::{End, ROUNDED};
-use super::formulas::{BoundaryLayer, ENTRY_OFFSET, TRANSITION, rayleigh};
+use super::moving::{BoundaryLayer, ENTRY_OFFSET, TRANSITION, rayleigh};
 use super::nusselt::{NEXT_TO_NOTHING, churchill_bernstein, churchill_chu, sublayer, turbulent_friction, white};
 use super::{FilmState, Inputs, KELVIN, OF_DISTANCE, OF_SPEED};
 use crate::film::surface::Surface;

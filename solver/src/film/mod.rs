@@ -1,7 +1,7 @@
 //! Film coefficients: given ones, tables, and published surface laws.
 //!
 //! `film/laws.rs` holds one row a law, `film/formulas.rs` what each computes for a product in a section,
-//! `film/nusselt.rs` the published correlations behind them, `film/range.rs` where a law holds, `film/boundary_layer.rs`
+//! `film/moving.rs` the layer that starts at an entry, `film/nusselt.rs` the published correlations behind them, `film/range.rs` where a law holds, `film/boundary_layer.rs`
 //! the boundary layer on a moving cylinder, `film/layers.rs` the laws of a moving product for one lane and for eight,
 //! `film/end.rs` how far they can be off, `film/around.rs` water that does not touch all round.
 
@@ -11,6 +11,7 @@ mod end;
 mod formulas;
 mod laws;
 pub(crate) mod layers;
+mod moving;
 mod nusselt;
 mod range;
 pub mod surface;
@@ -20,8 +21,8 @@ mod thickness;
 
 pub use around::{Inward, Pattern, Ring, Wetting};
 pub use end::{AIR_DRAGGED_IN, UNSAID_STIR};
-pub use formulas::{BoundaryLayer, ENTRY_OFFSET, TRANSITION, TURBULENT_IN_WATER};
 pub use laws::{NAMES, default_law, find, laws, nearest};
+pub use moving::{BoundaryLayer, ENTRY_OFFSET, TRANSITION, TURBULENT_IN_WATER};
 pub use nusselt::*;
 pub use range::{Bound, RangeQuantity};
 

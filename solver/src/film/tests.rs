@@ -1,6 +1,6 @@
 //! The law of a moving product against figures that were computed independently for this project.
 
-use super::formulas::{ANY_AIR, ANY_WATER, BoundaryLayer};
+use super::moving::{ANY_AIR, ANY_WATER, BoundaryLayer};
 use super::nusselt::{sublayer, turbulent_friction, white};
 use super::{FilmState, Inputs, default_law, find, layers};
 use crate::material::medium::Medium;
