@@ -497,7 +497,7 @@ fn sure(found: &Answer, shown: Shown) -> Vec<String> {
             shown.number(band.metre_m, Dimension::Length),
             shown.number(band.low, dimension),
             shown.with_unit(band.high, dimension),
-            clean(&band.largest),
+            crate::band::words(&band.largest).0,
         )
     });
     told.collect()
