@@ -9,7 +9,7 @@ FLAGS := --locked $$CARGO_FLAGS
 export QUENCHWAY_PAGE_ENGINE := $(abspath $(TARGET))/wasm32-unknown-unknown/page/quenchway_page.wasm
 
 .PHONY: help demo build quick docs bench peers fuzz validation mutants test test-validation check test-rust test-python test-all clean
-.PHONY: page-engine portable test-portable cluster-test setup-hdf5 setup-python setup-browser
+.PHONY: page-engine portable test-portable cluster-test python wheel test-wheel test-module module-rate setup-hdf5 setup-python setup-browser
 
 help: ## list the targets
 	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/\1|\2/p' Makefile | awk -F'|' '{ printf "make %-12s %s\n", $$1, $$2 }'
@@ -43,13 +43,30 @@ portable: page-engine ## build a program that needs no library at all, HDF5 incl
 test-portable: portable
 	tests/portable/bare_root.sh $(PORTABLE) $(TARGET)/bare-root
 
-test: check test-rust test-python docs cluster-test ## all tests that a change must pass: some minutes
+# The engine as a Python module, in the project's own environment; needs no HDF5.
+python: setup-python ## build the module quenchway for Python into .venv
+	VIRTUAL_ENV=$(abspath $(VENV)) $(VENV)/bin/maturin develop --quiet --release --locked -m solver/python/Cargo.toml
+
+# A wheel for every Linux with glibc 2.17 or later, and the sources with their licences; zig links against the old C library.
+WHEEL = .tools/wheel
+wheel: ## build the module as wheel and source package: target/wheels
+	@tests/tools/setup.sh wheel $(WHEEL)
+	cd solver/python && PATH="$(abspath $(WHEEL))/bin:$$PATH" maturin build --release --locked --zig --compatibility manylinux2014 \
+		--out $(abspath $(TARGET))/wheels
+	cd solver/python && PATH="$(abspath $(WHEEL))/bin:$$PATH" maturin sdist --out $(abspath $(TARGET))/wheels
+
+# As root: the wheel is installed without a network and without a compiler in a bare Debian 12 and in Debian 13, whose Pythons are 3.11
+# and 3.13, and the tests of the module run there.
+test-wheel: wheel build setup-python
+	tests/portable/bare_python.sh $(TARGET)/wheels $(TARGET)/release/quenchway $(TARGET)
+
+test: check test-rust test-python test-module docs cluster-test ## all tests that a change must pass: some minutes
 
 # The development build notices arithmetic that overflows.
 test-all: ARRAYS =
 test-all: SLOW =
-test-all: test test-validation ## `test`, and the slow tests; all Rust tests in the development build, too
-	$(CARGO) test --workspace --exclude quenchway-benches $(FLAGS) -- --include-ignored
+test-all: module-rate test test-validation ## `test`, and the slow tests; all Rust tests in the development build, too
+	$(CARGO) test --workspace --exclude quenchway-benches --exclude quenchway-python $(FLAGS) -- --include-ignored
 
 docs: ## build the book into target/book/index.html and check its links
 	@tests/tools/setup.sh book
@@ -103,13 +120,22 @@ check: setup-hdf5 page-engine ## formatting and lints
 		cargo clippy --release --locked -p quenchway-page --target wasm32-unknown-unknown -- -D warnings; fi
 
 test-rust: setup-hdf5 page-engine
-	$(CARGO) test --release --workspace --exclude quenchway-benches $(FLAGS)
+	$(CARGO) test --release --workspace --exclude quenchway-benches --exclude quenchway-python $(FLAGS)
 
 # Reads the demo's file and those that the Rust tests leave behind with the readers that users have; looks at pages.
 SLOW = -m 'not slow'
 test-python: setup-python setup-browser test-rust demo
 	QUENCHWAY_BIN=$(TARGET)/release/quenchway QUENCHWAY_H5="out/house-wire.h5:$(TARGET)/tmp/store/sample.h5:$(TARGET)/tmp/store/bare.h5" \
 		$(VENV)/bin/python -m pytest -q -rs tests/python $(SLOW)
+
+# What a batch of the engine alone does, for the test that compares.
+module-rate:
+	cargo build --release --locked -p quenchway --example batch_rate
+
+# The numbers of the module are those of the program; `make test-module SLOW=` takes what is slow as well.
+test-module: python build
+	QUENCHWAY_BIN=$(abspath $(TARGET))/release/quenchway QUENCHWAY_RATE=$(abspath $(TARGET))/release/examples/batch_rate \
+		$(VENV)/bin/python -m pytest -q -rs solver/python/tests $(SLOW)
 
 # As root on Debian: installs slurmctld, slurmd and munge, and runs them on loopback as long as the test lasts.
 # `make cluster-test ARRAYS=` takes the nodes that break down as well: minutes.

@@ -2,7 +2,7 @@
 
 use std::path::{Component, Path, PathBuf};
 
-const CRATES: [&str; 5] = ["solver", "validation", "cli/words", "cli/page", "cli"];
+const CRATES: [&str; 6] = ["solver", "validation", "cli/words", "cli/page", "cli", "solver/python"];
 
 fn top() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("..")

@@ -9,7 +9,7 @@ features() {
 here=$(mktemp -d)
 trap 'rm -r "$here"' EXIT
 features --package quenchway-cli --edges normal,build >"$here/program"
-features --workspace --exclude quenchway-benches --edges normal,build,dev >"$here/tests"
+features --workspace --exclude quenchway-benches --exclude quenchway-python --edges normal,build,dev >"$here/tests"
 comm -23 "$here/program" "$here/tests" >"$here/twice"
 [ -s "$here/twice" ] || exit 0
 echo "tests ask for more features of these packages than the program does, so that all above them is compiled twice:"

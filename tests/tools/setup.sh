@@ -7,6 +7,7 @@
 #   setup.sh mutants       cargo-mutants in .tools/bin
 #   setup.sh fuzz          cargo-fuzz in .tools/bin
 #   setup.sh python DIR    a virtual environment DIR with tests/python/requirements.txt
+#   setup.sh wheel DIR     a virtual environment DIR with solver/python/wheel.txt: maturin and zig
 #   setup.sh sundials      SUNDIALS from source in .tools/sundials, for validation/peers
 #   setup.sh peers DIR     a virtual environment DIR with validation/peers/requirements.txt
 #   setup.sh book          mdBook in .tools/book, for the pages in docs
@@ -185,6 +186,7 @@ case "${1:-}" in
     peers) setup_venv "$2" validation/peers/requirements.txt ;;
     python) setup_venv "$2" tests/python/requirements.txt ;;
     book) setup_book ;;
+    wheel) setup_venv "$2" solver/python/wheel.txt ;;
     browser) setup_browser ;;
     *) sed -n 's/^#   setup.sh/usage: setup.sh/p' "$0" >&2; exit 2 ;;
 esac

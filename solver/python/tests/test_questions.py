@@ -1,0 +1,63 @@
+"""Length, speed and convergence are those of the command line."""
+
+import json
+
+import pytest
+import quenchway as qw
+
+
+@pytest.mark.parametrize("band", [False, pytest.param(True, marks=pytest.mark.slow)])
+def test_the_top_speed_is_that_of_the_program(program, house, tmp_path, band):
+    path = tmp_path / "case.toml"
+    path.write_text(house.text)
+    answer = json.loads(program("speed", path, "--json", *([] if band else ["--no-band"])))["speed"]
+    found = qw.top_speed(house, band=band)
+    assert (found.speed, found.deciding) == (answer["top_m_s"], answer["ceilings"][0]["name"])
+    assert found.printed == answer["printed"]["text"]
+    assert (found.range is not None) is band
+    if band:
+        assert found.range.unfavourable == answer["range"]["unfavourable_m_s"] < found.speed
+    # The speed that is printed is the one that was marched.
+    assert found.solution.case.get("line.speed") == answer["printed"]["si"] <= found.speed
+    assert found.solution.limits_met and not qw.march(house).limits_met
+
+
+def test_the_needed_length_is_that_of_the_program(program, house, tmp_path):
+    path = tmp_path / "case.toml"
+    path.write_text(house.text)
+    answer = json.loads(program("length", path, "--json", "--no-band"))["length"]
+    found = qw.needed_length(house)
+    assert (found.length, found.printed) == (answer["needed_m"], answer["printed"]["text"])
+    assert [need.length for need in found.limits] == [limit["needed_m"] for limit in answer["limits"]]
+    assert found.over == [] and found.solution.limits_met
+    assert found.lengths == {"trough": found.trough}
+    # The trough that is built is the one of the solution's case.
+    built = found.solution.case
+    assert built.get("section.trough.length") == found.trough >= found.length
+    assert qw.march(built).stations["capstan"].core == found.solution.stations["capstan"].core
+
+
+def test_a_trough_that_the_plant_does_not_bear_is_told_with_what_it_exceeds(house):
+    case = qw.Case.from_text(house.text + '\n[plant]\nhall_max = "15 m"\n')
+    (over,) = qw.needed_length(case).over
+    assert over.name == "plant.hall_max" and over.value > over.max == 15.0
+
+
+def test_what_has_no_answer_says_why(house):
+    bare = qw.Case.from_text("\n".join(line for line in house.text.splitlines() if "_max" not in line))
+    with pytest.raises(qw.NoAnswer, match="any length would do"):
+        qw.needed_length(bare)
+    with pytest.raises(qw.NoAnswer, match="any speed would do"):
+        qw.top_speed(bare)
+    with pytest.raises(ValueError, match="levels is 2; it takes 3 to 8"):
+        qw.converge(house, 2)
+
+
+def test_convergence_is_that_of_the_program(program, house, tmp_path):
+    path = tmp_path / "case.toml"
+    path.write_text(house.text)
+    answer = json.loads(program("converge", path, "--json"))
+    found = qw.converge(house)
+    assert [level._asdict() for level in found.levels] == answer["levels"]
+    assert [track.values for track in found.temperatures] == [one["values_degC"] for one in answer["temperatures"]]
+    assert found.index == max(one["index_K"] for one in answer["temperatures"])
