@@ -228,7 +228,7 @@ impl Case {
             count => format!(", {count} values changed"),
         };
         let (layers, sections) = (self.file.layers.len(), self.file.sections.len());
-        let title = errors::clean(&self.file.title);
+        let title = quenchway_words::clean(&self.file.title);
         format!("<Case \"{title}\": layers {layers}, sections {sections}{changes}>")
     }
 }

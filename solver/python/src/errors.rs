@@ -5,7 +5,7 @@ use quenchway::case::error::Error;
 use quenchway::file::Problem;
 use quenchway::march::output::OutputError;
 use quenchway::names::error::KeyPathError;
-use quenchway::units::hidden::is_hidden;
+use quenchway_words::clean;
 
 /// Most problems that are shown; all of them are in `problems`.
 const MOST_SHOWN: usize = 20;
@@ -138,14 +138,4 @@ fn report(name: &str, text: &str, problems: &[Problem]) -> String {
     }
     let count = if problems.len() == 1 { "1 problem".to_string() } else { format!("{} problems", problems.len()) };
     report + &format!("{count} in {name}; nothing was computed")
-}
-
-/// On one line, without what steers a terminal.
-pub fn clean(text: &str) -> String {
-    let shown = |c: char| match is_hidden(c) {
-        true if c.is_control() => ' ',
-        true => '?',
-        false => c,
-    };
-    text.chars().map(shown).collect()
 }

@@ -9,7 +9,9 @@ mod case;
 mod errors;
 mod parts;
 mod questions;
+mod report;
 mod solution;
+mod svg;
 mod table;
 mod work;
 

@@ -179,7 +179,7 @@ impl Station {
 
     fn __repr__(&self) -> String {
         let Station { name, distance, surface, core, mean, .. } = self;
-        let name = crate::errors::clean(name);
+        let name = quenchway_words::clean(name);
         format!("<Station \"{name}\" at {distance:.2} m: surface {surface:.2}, core {core:.2}, mean {mean:.2} degC>")
     }
 }
@@ -188,7 +188,7 @@ impl Station {
 impl Section {
     fn __repr__(&self) -> String {
         let Section { name, start, end, heat, .. } = self;
-        let name = crate::errors::clean(name);
+        let name = quenchway_words::clean(name);
         format!("<Section \"{name}\" from {start:.2} to {end:.2} m: {heat:.0} W>")
     }
 }

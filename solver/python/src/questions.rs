@@ -17,9 +17,11 @@ use quenchway::study::drive::answer::{Answer, DriveError, answer as drive_throug
 use quenchway::study::length::{LengthError, needed_as};
 use quenchway::study::search::confirm::{Asked, Range};
 use quenchway::study::speed::top_speed_as;
+use quenchway_words::{Shown, drive as words};
 
 use crate::case::Case;
 use crate::errors;
+use crate::report;
 use crate::solution::Solution;
 use crate::table::{PROGRAM, sha256};
 use crate::work::beside;
@@ -314,14 +316,12 @@ impl Drive {
     }
 
     fn __repr__(&self) -> String {
-        let Answer { scrap_m, made_m, out_s, cautions, .. } = &self.found;
-        let title = errors::clean(&self.case.get().file.title);
-        let mut text = format!(
-            "Drive of \"{title}\": {made_m:.1} m made, {scrap_m:.1} m scrap, product out of limits at a station for {out_s:.1} s"
-        );
-        for caution in cautions {
-            text += &format!("\nCaution: {}", errors::clean(caution));
-        }
-        text
+        let file = &self.case.get().file;
+        report::text(words::report(file, &self.found, Shown { system: file.units }))
+    }
+
+    fn _repr_html_(&self) -> String {
+        let file = &self.case.get().file;
+        report::page(words::report(file, &self.found, Shown { system: file.units }), String::new())
     }
 }

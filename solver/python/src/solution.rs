@@ -10,11 +10,14 @@ use quenchway::data::{Data, Head, document};
 use quenchway::file::resolved::resolved;
 use quenchway::march::output::Output;
 use quenchway::march::told::Told;
+use quenchway_words::{Shown, run as words};
 use serde::Serialize;
 
 use crate::case::Case;
 use crate::errors;
 use crate::parts::{Section, Station};
+use crate::report;
+use crate::svg;
 use crate::table::{self, PROGRAM, sha256};
 
 /// The groups of a results file beside its root.
@@ -258,7 +261,7 @@ impl Solution {
             told: Told<'a>,
         }
         let case = self.case.get();
-        let told = Told::new(&case.file, &self.solved);
+        let told = Told::of(&case.file, &self.solved);
         let head = Head { title: &case.file.title, program: PROGRAM, case_sha256: &sha256(&case.text) };
         let text = match case.changes.is_empty() {
             true => document(&head, &told),
@@ -292,6 +295,16 @@ impl Solution {
             _ => PyDict::new(py),
         };
         Ok((facts, table::variables(py, &data, group)?))
+    }
+
+    fn __repr__(&self) -> String {
+        let file = &self.case.get().file;
+        report::text(words::report(file, &self.solved, Shown { system: file.units }))
+    }
+
+    fn _repr_html_(&self) -> String {
+        let file = &self.case.get().file;
+        report::page(words::report(file, &self.solved, Shown { system: file.units }), svg::picture(file, &self.solved))
     }
 
     fn __reduce__(&self) -> PyResult<()> {

@@ -1,6 +1,8 @@
 """Length, speed and convergence are those of the command line."""
 
 import json
+import re
+import xml.etree.ElementTree
 
 import pytest
 import quenchway as qw
@@ -61,3 +63,32 @@ def test_convergence_is_that_of_the_program(program, house, tmp_path):
     assert [level._asdict() for level in found.levels] == answer["levels"]
     assert [track.values for track in found.temperatures] == [one["values_degC"] for one in answer["temperatures"]]
     assert found.index == max(one["index_K"] for one in answer["temperatures"])
+
+
+def test_a_solution_shows_its_verdict_and_ends_with_its_cautions(house):
+    solution = qw.march(house, band=True)
+    text = repr(solution)
+    lines = text.splitlines()
+    assert lines[0] == house.title and "NOT MET: core at \"capstan\" is" in text
+    assert lines[-len(solution.cautions) :] == [f"- {caution}" for caution in solution.cautions]
+    page = solution._repr_html_()
+    assert page.startswith('<div class="quenchway">') and 'class="verdict bad"' in page and page.count("<svg") == 1
+    for caution in solution.cautions:
+        assert caution.split(",")[0].split('"')[0] in page
+    # Nothing is fetched from anywhere.
+    assert not re.search(r"(src|href)=", page)
+
+
+def test_a_page_is_well_formed_and_escapes_names(house):
+    case = qw.Case.from_text(house.text.replace("2.5 mm2", "<script>alert(1)</script> & 2.5 mm2", 1))
+    page = qw.march(case)._repr_html_()
+    assert "<script" not in page and "&lt;script&gt;" in page
+    picture = page[page.index("<svg") : page.index("</svg>") + len("</svg>")]
+    svg = xml.etree.ElementTree.fromstring(picture)
+    space = "{http://www.w3.org/2000/svg}"
+    curves = svg.findall(f"{space}polyline")
+    assert len(curves) == 3
+    # The picture's last point of the core is where the core is at the end of the line.
+    surface, _, core = ([float(pair.split(",")[1]) for pair in curve.get("points").split()] for curve in curves)
+    assert core[-1] < surface[-1]
+    assert "<script" in case.title
