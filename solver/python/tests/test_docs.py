@@ -1,6 +1,7 @@
 """Docstrings run, and the stubs are those of the module."""
 
 import doctest
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -46,3 +47,16 @@ def test_what_is_public_is_documented_and_its_examples_run():
 def test_types_are_those_of_the_module(command, tmp_path):
     done = subprocess.run([sys.executable, "-m", *command], capture_output=True, text=True, cwd=tmp_path, check=False)
     assert done.returncode == 0, done.stdout + done.stderr
+
+
+def test_the_page_of_the_book_shows_what_runs(monkeypatch):
+    page = (HERE.parents[2] / "docs/python.md").read_text()
+    blocks = re.findall(r"```python\n(.*?)```", page, flags=re.DOTALL)
+    monkeypatch.chdir(HERE.parents[2])
+    parser, runner, names = doctest.DocTestParser(), doctest.DocTestRunner(), {}
+    for block in blocks:
+        # The names of one snippet hold in those after it.
+        test = parser.get_doctest(block, names, "docs/python.md", None, None)
+        runner.run(test, clear_globs=False)
+        names = test.globs
+    assert len(blocks) >= 6 and runner.tries > 15 and runner.failures == 0
