@@ -100,7 +100,8 @@ class Level(NamedTuple):
     """Time steps."""
 
 
-class Track(NamedTuple):
+@dataclass(frozen=True)
+class Track:
     """A temperature on every level."""
 
     temperature: str

@@ -74,10 +74,10 @@ class Batch(Mapping[str, npt.NDArray[np.float64]]):
                 dims[axis] = paths[0]
         coords: dict[str, Any] = {}
         for path, values in self._given.items():
-            padded = values.reshape((1,) * (len(shape) - values.ndim) + values.shape)
-            own = [axis for axis, length in enumerate(padded.shape) if length > 1]
+            full = (1,) * (len(shape) - values.ndim) + values.shape
+            own = [axis for axis, length in enumerate(full) if length > 1]
             _, units = self._case._label(path)
-            coords[path] = ([dims[axis] for axis in own], padded.reshape([padded.shape[axis] for axis in own]), {"units": units})
+            coords[path] = ([dims[axis] for axis in own], values.reshape([full[axis] for axis in own]), {"units": units})
         data: dict[str, Any] = {}
         for name, units, words in self._case._output_labels(list(self)):
             data[name] = (dims, self._outputs[name], {"units": units, "long_name": words})

@@ -8,6 +8,24 @@ import numpy as np
 import numpy.typing as npt
 import xarray
 
+__all__ = [
+    "Case",
+    "Drive",
+    "EXAMPLE",
+    "Limit",
+    "Section",
+    "Solution",
+    "Station",
+    "VERSION",
+    "_batch",
+    "_converge",
+    "_needed_length",
+    "_remake",
+    "_top_speed",
+    "drive",
+    "march",
+]
+
 _Numbers = npt.NDArray[np.float64]
 _Indices = npt.NDArray[np.int32]
 
@@ -225,5 +243,5 @@ def _batch(
 def _top_speed(case: Case, band: bool, threads: int | None) -> dict[str, Any]: ...
 def _needed_length(case: Case, band: bool, threads: int | None) -> dict[str, Any]: ...
 def _converge(
-    case: Case, levels: int = 4, threads: int | None = None
+    case: Case, levels: int, threads: int | None
 ) -> tuple[list[tuple[float, int, int]], list[tuple[str, list[float], float | None, float, float]]]: ...

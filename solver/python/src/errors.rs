@@ -12,8 +12,8 @@ const MOST_SHOWN: usize = 20;
 /// Longest line of a case file that is shown, characters.
 const LONGEST_LINE: usize = 400;
 
-/// Key, message, help, line, column.
-type Told<'a> = (&'a str, &'a str, Option<&'a str>, Option<usize>, Option<usize>);
+/// Key, message, help, line, column; the words without what steers a terminal.
+type Told = (String, String, Option<String>, Option<usize>, Option<usize>);
 
 /// An exception of the package by its name.
 fn exception<'py>(py: Python<'py>, name: &str, arguments: impl pyo3::call::PyCallArgs<'py>) -> PyErr {
@@ -28,7 +28,8 @@ pub fn of_problems(py: Python, name: &str, text: &str, problems: &[Problem]) -> 
         .map(|problem| {
             let place = place(text, problem);
             let (line, column) = (place.map(|place| place.line), place.map(|place| place.column));
-            (problem.key.as_str(), problem.message.as_str(), problem.help.as_deref(), line, column)
+            let help = problem.help.as_deref().map(|help| clean::lines(help).into_owned());
+            (clean(&problem.key), clean(&problem.message), help, line, column)
         })
         .collect();
     exception(py, "CaseError", (report(name, text, problems), told))
@@ -36,7 +37,7 @@ pub fn of_problems(py: Python, name: &str, text: &str, problems: &[Problem]) -> 
 
 /// `CaseError` of a text that could not even be read.
 pub fn of_text(py: Python, name: &str, message: &str, help: &str, line: Option<usize>) -> PyErr {
-    let told: Vec<Told> = vec![("", message, Some(help), line, None)];
+    let told: Vec<Told> = vec![(String::new(), message.to_string(), Some(help.to_string()), line, None)];
     exception(py, "CaseError", (format!("{}: {message}; {help}", clean(name)), told))
 }
 
@@ -51,7 +52,7 @@ pub fn of_path(py: Python, error: &KeyPathError) -> PyErr {
         | KeyPathError::NotBare { path, .. }
         | KeyPathError::Relative { path } => {
             let (message, help) = error.parts();
-            let told: Vec<Told> = vec![(path.as_str(), message.as_str(), Some(help.as_str()), None, None)];
+            let told: Vec<Told> = vec![(clean(path), clean(&message), Some(clean(&help)), None, None)];
             exception(py, "CaseError", (error.to_string(), told))
         }
     }

@@ -26,9 +26,6 @@ use crate::solution::Solution;
 use crate::table::{PROGRAM, sha256};
 use crate::work::beside;
 
-/// Levels of a convergence study where nobody asks for others.
-const LEVELS: usize = 4;
-
 /// Marches a case down the line, to its tolerance and with a stated error, as `quenchway run` does.
 ///
 /// With `band` also how far the uncertainty of the inputs moves the temperatures, which takes some hundred solves more.
@@ -170,7 +167,7 @@ pub fn needed_length<'py>(case: &Bound<'py, Case>, band: bool, threads: Option<u
 }
 
 #[pyfunction(name = "_converge")]
-#[pyo3(signature = (case, levels = LEVELS, threads = None))]
+#[pyo3(signature = (case, levels, threads))]
 pub fn converge<'py>(
     case: &Bound<'py, Case>,
     levels: usize,

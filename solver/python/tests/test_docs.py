@@ -15,7 +15,7 @@ HERE = Path(__file__).resolve().parent
 
 @pytest.mark.parametrize("module", [qw, _answers, _batch], ids=lambda module: module.__name__)
 def test_docstrings_run(module):
-    result = doctest.testmod(module)
+    result = doctest.testmod(module, extraglobs={"qw": qw})
     assert result.attempted > 0 and result.failed == 0
 
 

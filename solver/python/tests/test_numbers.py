@@ -13,13 +13,11 @@ from conftest import CASES, DRIVES, PROJECT, told
 LIGHT = {"house-wire", "jacket-talc", "flat-slab", "three-core-jacket", "poured-jacket"}
 
 
-def cases(names):
-    for path in names:
-        marks = () if path.stem in LIGHT else (pytest.mark.slow,)
-        yield pytest.param(path, id=path.stem, marks=marks)
+def marked(path):
+    return pytest.param(path, id=path.stem, marks=() if path.stem in LIGHT else (pytest.mark.slow,))
 
 
-@pytest.mark.parametrize("path", cases(CASES))
+@pytest.mark.parametrize("path", [marked(path) for path in CASES])
 def test_the_json_is_that_of_run(program, path):
     assert told(qw.march(qw.Case.from_toml(path), band=True).to_json()) == told(program("run", path, "--json"))
     without = told(program("run", path, "--json", "--no-band"))
