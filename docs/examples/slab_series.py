@@ -54,7 +54,7 @@ def main(out):
         fine = np.linspace(0, 1, 101)
         profiles.plot(fine, water + (die - water) * series(fine, fourier, biot), color=colour, label=f"Fo = {fourier:.3g}")
         profiles.plot(place, solution.temperature[row], "o", color=colour, markersize=3, markerfacecolor="none")
-        differences.plot(place, 1e3 * off, "o-", color=colour, markersize=3, linewidth=0.8)
+        differences.plot(place, 1e3 * off, "o", color=colour, markersize=3)
     profiles.set(xlabel="x/L", ylabel="temperature, °C", title="lines: series, rings: engine")
     profiles.legend(frameon=False)
     differences.set(xlabel="x/L", ylabel="engine minus series, mK", title=f"tolerance {1e3 * solution.tolerance:g} mK")

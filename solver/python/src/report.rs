@@ -12,7 +12,8 @@ const TOLD: [&str; 3] = ["Verdict", "Stations", "Cautions"];
 const STYLE: &str = ".quenchway h1{font-size:1.25em}.quenchway h2{font-size:1.05em;margin:.8em 0 .2em}\
 .quenchway .verdict{border-left:6px solid #5c5c64;padding:1px 12px}.quenchway .verdict.good{border-color:#00795a}\
 .quenchway .verdict.bad{border-color:#b3261e}.quenchway .wide{overflow-x:auto}.quenchway svg{max-width:100%;height:auto}\
-.quenchway td,.quenchway th{text-align:right}.quenchway .words{text-align:left}";
+.quenchway td,.quenchway th{text-align:right;padding:2px 8px}.quenchway .words{text-align:left}\
+.quenchway li p{margin:2px 0}.quenchway strong.good{color:#00684d}.quenchway strong.bad{color:#b3261e}";
 
 fn of(report: Report, headings: &[&str]) -> Report {
     let parts = report.parts.into_iter().filter(|part| headings.contains(&part.heading)).collect();

@@ -133,5 +133,14 @@ pub fn picture(case: &Case, solution: &Solution) -> String {
         above = at;
         let _ = write!(svg, "<text x=\"{:.1}\" y=\"{:.1}\" fill=\"{colour}\">{name}</text>", right + 10.0, at + 4.0);
     }
+    if limits().next().is_some() {
+        let at = right + 10.0;
+        let _ = write!(
+            svg,
+            "<path d=\"M{at:.1} {TOP}h12\" stroke=\"#444\" stroke-width=\"3\"/><text x=\"{:.1}\" y=\"{:.1}\">limit</text>",
+            at + 17.0,
+            TOP + 4.0
+        );
+    }
     svg + "</svg>"
 }
