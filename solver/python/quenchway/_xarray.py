@@ -1,4 +1,4 @@
-"""Solutions as xarray data sets: names, dimensions, units and attributes of the results file."""
+"""Answers as xarray data sets: names, dimensions, units and attributes of the results file."""
 
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
@@ -11,11 +11,11 @@ if TYPE_CHECKING:
 GROUPS = ("stations", "sections", "band")
 
 
-def dataset(solution: "_engine.Solution", group: str) -> "xarray.Dataset":
-    """What a results file of this solution holds in a group; the root is the empty name."""
+def dataset(answer: "_engine.Solution | _engine.Drive", group: str) -> "xarray.Dataset":
+    """What a results file of this answer holds in a group; the root is the empty name."""
     import xarray as xr
 
-    facts, variables = solution._labelled(group)
+    facts, variables = answer._labelled(group)
     names = {name for name, *_ in variables}
     labels: set[str] = set()
     data: dict[str, Any] = {}
@@ -26,7 +26,7 @@ def dataset(solution: "_engine.Solution", group: str) -> "xarray.Dataset":
         labels |= {label for label in coordinates.split() if label in names}
     if not group:
         now = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
-        facts["history"] = f"{now} quenchway-python {_engine.VERSION} march"
+        facts["history"] = f"{now} quenchway-python {_engine.VERSION} {facts.get('command', 'march')}"
     return xr.Dataset(data, attrs=facts).set_coords(sorted(labels))
 
 

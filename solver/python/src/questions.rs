@@ -23,7 +23,7 @@ use crate::case::Case;
 use crate::errors;
 use crate::report;
 use crate::solution::Solution;
-use crate::table::{PROGRAM, sha256};
+use crate::table::{self, PROGRAM, sha256};
 use crate::work::beside;
 
 /// Marches a case down the line, to its tolerance and with a stated error, as `quenchway run` does.
@@ -303,6 +303,17 @@ impl Drive {
             seen.set_item(name, values.into_pyarray(py))?;
         }
         Ok(seen)
+    }
+
+    /// What the results file of `quenchway drive` holds: over clock time, over metres of product; needs xarray.
+    fn to_xarray<'py>(slf: &Bound<'py, Self>) -> PyResult<Bound<'py, PyAny>> {
+        slf.py().import("quenchway._xarray")?.getattr("dataset")?.call1((slf, ""))
+    }
+
+    fn _labelled<'py>(&self, py: Python<'py>, group: &str) -> PyResult<(Bound<'py, PyDict>, Bound<'py, PyList>)> {
+        let case = self.case.get();
+        let data = self.found.data(&case.file, None);
+        Ok((table::facts(py, case, Some("drive"), &data)?, table::variables(py, &data, group)?))
     }
 
     /// What `quenchway drive --json` prints; `program` tells who computed it.

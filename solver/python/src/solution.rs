@@ -7,7 +7,6 @@ use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyList};
 use quenchway::Solution as Solved;
 use quenchway::data::{Data, Head, document};
-use quenchway::file::resolved::resolved;
 use quenchway::march::output::Output;
 use quenchway::march::told::Told;
 use quenchway_words::{Shown, run as words};
@@ -291,7 +290,7 @@ impl Solution {
         }
         let (case, data) = (self.case.get(), self.data());
         let facts = match group {
-            "" => table::facts(py, case, &resolved(&case.file), &data)?,
+            "" => table::facts(py, case, None, &data)?,
             _ => PyDict::new(py),
         };
         Ok((facts, table::variables(py, &data, group)?))

@@ -5,6 +5,7 @@ use pyo3::exceptions::PyRuntimeError;
 use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyList};
 use quenchway::data::{Data, Fact, Values, Variable, split};
+use quenchway::file::resolved::resolved;
 use sha2::{Digest, Sha256};
 
 /// The CF version whose rules the attributes follow (Climate and Forecast metadata conventions, 2022).
@@ -17,24 +18,28 @@ pub fn sha256(text: &str) -> String {
     Sha256::digest(text.as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
-/// The attributes of a results file's root but the time.
+/// The attributes of a results file's root but the time; the file of a question names its command.
 pub fn facts<'py>(
     py: Python<'py>,
     case: &crate::case::Case,
-    resolved: &str,
+    command: Option<&str>,
     data: &Data,
 ) -> PyResult<Bound<'py, PyDict>> {
     let facts = PyDict::new(py);
+    let resolved = resolved(&case.file);
     for (name, value) in [
         ("title", case.file.title.as_str()),
         ("Conventions", CONVENTIONS),
         ("source", PROGRAM),
         ("case_toml", &case.text),
         ("case_sha256", &sha256(&case.text)),
-        ("resolved_case", resolved),
-        ("resolved_case_sha256", &sha256(resolved)),
+        ("resolved_case", &resolved),
+        ("resolved_case_sha256", &sha256(&resolved)),
     ] {
         facts.set_item(name, value)?;
+    }
+    if let Some(command) = command {
+        facts.set_item("command", command)?;
     }
     if !case.changes.is_empty() {
         let changes =

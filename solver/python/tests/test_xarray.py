@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 import quenchway as qw
 import xarray as xr
-from conftest import CASES
+from conftest import CASES, PROJECT
 
 # Flat, one layer, water that does not touch all round, several joints.
 CHOSEN = {"house-wire", "flat-slab", "poured-jacket", "three-core-jacket"}
@@ -56,3 +56,14 @@ def test_changes_are_told(house):
     assert "case_changes" not in qw.march(house).to_xarray().attrs
     with pytest.raises(ValueError, match='there is no group "station"; there are stations, sections, band'):
         qw.march(house).to_xarray("station")
+
+
+def test_a_drive_is_the_data_set_of_its_results_file(program, tmp_path):
+    path = PROJECT / "cases/drive/house-wire-ramp.toml"
+    program("drive", path, "--no-band", "--out", tmp_path, "--quiet")
+    ours = qw.drive(qw.Case.from_toml(path)).to_xarray()
+    with xr.open_dataset(tmp_path / "house-wire-ramp-drive.h5", engine="h5netcdf") as file:
+        theirs = file.load()
+    assert ours.attrs.pop("source").startswith("quenchway-python ") and ours.attrs.pop("history").endswith(" drive")
+    del theirs.attrs["source"], theirs.attrs["history"]
+    xr.testing.assert_identical(ours, theirs)
