@@ -58,7 +58,7 @@ def test_what_cannot_be_read_is_an_error_of_the_file(tmp_path):
 
 def test_no_text_steers_a_terminal():
     with pytest.raises(qw.CaseError) as caught:
-        qw.Case.from_text('title = "\x1b[2J\u202e"\n[line]\nspeed = "fast\u200b"\n')
+        qw.Case.from_text('title = "\\u001b[2J\\u202e"\n[line]\nspeed = "fast\\u0007\u200b"\n')
     told = str(caught.value) + "".join(f"{one.key}{one.message}{one.help}" for one in caught.value.problems)
     assert len(caught.value.problems) >= 2 and not re.search("[\x00-\x09\x0b-\x1f\u200b\u202e]", told)
 
