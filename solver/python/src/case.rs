@@ -21,6 +21,8 @@ use crate::errors;
 
 /// What a text is called that came from no file.
 const NO_FILE: &str = "the case";
+/// What a pickle keeps of a case: its name, its text, what was changed.
+type Kept = (String, String, Vec<(String, f64)>);
 /// Die temperatures follow it: it is set before all others.
 const SPEED: &str = "line.speed";
 
@@ -215,7 +217,7 @@ impl Case {
         resolved(&self.file)
     }
 
-    fn __reduce__<'py>(slf: &Bound<'py, Self>) -> PyResult<(Bound<'py, PyAny>, (String, String, Vec<(String, f64)>))> {
+    fn __reduce__<'py>(slf: &Bound<'py, Self>) -> PyResult<(Bound<'py, PyAny>, Kept)> {
         let case = slf.get();
         let remake = slf.py().import("quenchway._engine")?.getattr("_remake")?;
         Ok((remake, (case.name.to_string(), case.text.to_string(), case.changes.clone())))

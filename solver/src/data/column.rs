@@ -46,11 +46,11 @@ impl Data {
 
     /// A text that holds for the whole answer; empty where there is none of this name.
     pub fn text_of(&self, name: &str) -> &str {
-        let texts = self.facts.iter().filter_map(|(known, fact)| match fact {
+        let mut texts = self.facts.iter().filter_map(|(known, fact)| match fact {
             Fact::Text(text) if known == name => Some(text.as_str()),
             _ => None,
         });
-        texts.last().unwrap_or_default()
+        texts.next_back().unwrap_or_default()
     }
 
     /// Adds a dimension with numbers as its coordinate; answers its index.
