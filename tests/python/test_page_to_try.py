@@ -334,6 +334,23 @@ def test_a_saved_case_gives_the_numbers_of_the_page(chromium, wire, tmp_path):
     assert new[0].startswith("# Tried on 20") and "SHA-256" in new[0]
 
 
+@pytest.mark.slow
+@pytest.mark.parametrize("name", sorted([*SOON, *LATER]))
+def test_every_case_can_be_saved(chromium, tmp_path, name):
+    chromium.open(page_of(PROJECT / f"cases/{name}.toml", tmp_path))
+    chromium.until("controls.size")
+    moved = chromium.value(
+        """Object.fromEntries([...controls].map(([path, { told }]) =>
+             [path, `${(told.value + told.step).toFixed(told.decimals + 2)} ${told.unit}`.trim()]))"""
+    )
+    assert len(moved) >= 5
+    told = chromium.value(f"quick.answer({json.dumps({'ask': 'save', 'moved': moved, 'stamp': 'by a test'})})")
+    assert "wrong" not in told, told
+    saved = tmp_path / "saved.toml"
+    saved.write_text(told["text"])
+    same(numbers(chromium, moved), of_run(saved))
+
+
 @pytest.mark.parametrize("paper", PAPER)
 def test_paper_takes_the_answer(chromium, wire, tmp_path, paper):
     settle(chromium, wire)
@@ -413,6 +430,15 @@ def test_an_engine_that_stops_says_so_and_is_begun_anew(chromium, wire):
     type_in(chromium, "line.speed", "156")
     settle(chromium)
     assert "156 m/min" in words(chromium, "about")
+
+
+def test_careful_work_that_is_stale_is_ended(chromium, tmp_path):
+    chromium.open(page_of(PROJECT / "cases/pe-core-series-water.toml", tmp_path))
+    chromium.until("careful?.busy && performance.now() - careful.busy.since > STALE")
+    worker = "window.worker = careful.worker; controls.get('line.speed').slider.dispatchEvent(new Event('input'));"
+    assert chromium.value(f"{worker} careful.worker !== window.worker && careful.busy === null")
+    chromium.until("document.body.dataset.state === 'moving'")
+    chromium.until("careful.busy?.number === state.asked")
 
 
 def test_answers_out_of_order_are_dropped(chromium, wire):

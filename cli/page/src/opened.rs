@@ -6,8 +6,6 @@ use maud::{Markup, html};
 use quenchway::case::CaseFile;
 use quenchway::march::solution::Solution;
 use quenchway::march::{march_once, told};
-use quenchway::names::changes::{self, Value};
-use quenchway::names::error::KeyPathError;
 use quenchway::study::answer::answered;
 use quenchway::study::length::{Told as LengthTold, needed_as, trough};
 use quenchway::study::search::ceilings::of_plant;
@@ -20,13 +18,12 @@ use quenchway_words::{Shown, clean, design, length, run, speed};
 
 use crate::controls::groups;
 use crate::pictures::Seen;
-use crate::saved::saved;
+use crate::saved::Opening;
 use crate::wish::{self, Ask, Moved, Told, Wish};
 
 /// An open case.
 pub struct Opened {
-    text: String,
-    file: CaseFile,
+    opening: Opening,
     /// The answer that is kept as before: what was asked for, and the answer.
     before: Option<(Kept, Box<Solution>)>,
 }
@@ -38,19 +35,11 @@ struct Kept {
     quick: Option<f64>,
 }
 
-/// The file's case with the moved numbers.
-pub(crate) fn changed(file: &CaseFile, moved: &Moved) -> Result<CaseFile, KeyPathError> {
-    changes::changed(file, moved.iter().map(|(path, text)| (path.as_str(), Value::Text(text))))
-}
-
 impl Opened {
-    /// Opens a case file; none where it cannot be read. What is said is JSON: the controls and the names of the stations.
+    /// Opens a case file; none where it cannot be read. What is said is JSON: nothing, or what is wrong.
     pub fn open(text: &str) -> (Option<Opened>, String) {
-        match quenchway::read(text) {
-            Ok(file) => {
-                let opened = Opened { text: text.to_string(), file, before: None };
-                (Some(opened), Told::default().json())
-            }
+        match Opening::read(text) {
+            Ok(opening) => (Some(Opened { opening, before: None }), Told::default().json()),
             Err(problems) => {
                 let first = problems.first().map_or_else(|| "the case does not read".to_string(), ToString::to_string);
                 (None, Told::wrong(first, "").json())
@@ -68,14 +57,14 @@ impl Opened {
 
     /// Answers a wish.
     pub fn told(&mut self, wish: &Wish) -> Told {
-        let case = match self.changed_in_order(&wish.moved) {
+        let case = match self.opening.tried(&wish.moved) {
             Ok(case) => case,
-            Err((path, error)) => {
+            Err(wrong) => {
                 // The controls stay those of the numbers that can be read.
                 let mut moved = wish.moved.clone();
-                moved.remove(&path);
-                let controls = changed(&self.file, &moved).map(|case| self.controls(&case, wish));
-                return Told { controls: controls.unwrap_or_default(), ..Told::wrong(clean(&error), path) };
+                moved.remove(&wrong.path);
+                let controls = self.opening.tried(&moved).map(|case| self.controls(&case, wish)).unwrap_or_default();
+                return Told { controls, wrong: Some(wrong), ..Told::default() };
             }
         };
         let told = match wish.ask {
@@ -84,34 +73,25 @@ impl Opened {
             Ask::Design => Ok(Told { design: Some(design(&case, wish.system()).into_string()), ..Told::default() }),
             Ask::Drive => crate::drive::told(&case, wish),
             Ask::Json => numbers(&case),
-            Ask::Save => saved(&self.text, [&self.file, &case], &wish.moved, &wish.stamp, wish.system())
-                .map(|text| Told { text: Some(text), ..Told::default() }),
+            Ask::Save => {
+                let text = self.opening.saved(&wish.moved, &wish.stamp, wish.system());
+                text.map(|text| Told { text: Some(text), ..Told::default() })
+            }
         };
         let told = told.unwrap_or_else(|reason| Told::wrong(reason, ""));
         match wish.ask {
             Ask::Controls | Ask::Quick | Ask::Careful => Told {
                 controls: self.controls(&case, wish),
-                stations: self.file.stations.iter().map(|station| clean(&station.name)).collect(),
-                programme: !self.file.programme.is_empty(),
+                stations: self.opening.file.stations.iter().map(|station| clean(&station.name)).collect(),
+                programme: !self.opening.file.programme.is_empty(),
                 ..told
             },
             _ => told,
         }
     }
 
-    /// The case with the moved numbers, or the first that cannot be, and why.
-    fn changed_in_order(&self, moved: &Moved) -> Result<CaseFile, (String, String)> {
-        changed(&self.file, moved).map_err(|error| {
-            let alone = |(path, text): &(&String, &String)| {
-                changes::changed(&self.file, [(path.as_str(), Value::Text(text))]).is_err()
-            };
-            let path = moved.iter().find(alone).map_or_else(String::new, |(path, _)| path.clone());
-            (path, error.to_string())
-        })
-    }
-
     fn controls(&self, case: &CaseFile, wish: &Wish) -> Vec<crate::controls::Group> {
-        groups(&self.file, case, &wish.moved, wish.system())
+        groups(&self.opening.file, case, &wish.moved, wish.system())
     }
 
     /// The answer, quick or careful, with everything that is shown of it.
@@ -168,7 +148,7 @@ impl Opened {
             return;
         }
         // It had an answer when it was kept; without one nothing is drawn behind.
-        let case = changed(&self.file, &kept.moved).ok();
+        let case = self.opening.tried(&kept.moved).ok();
         let solution = case.and_then(|case| solved(&case, kept.quick).ok());
         self.before = solution.map(|solution| (kept, Box::new(solution)));
     }
@@ -274,6 +254,34 @@ mod tests {
         assert!(told.contains("does not know"), "{told}");
         let (none, said) = Opened::open("title = 1");
         assert!(none.is_none() && said.contains("title"));
+    }
+
+    /// Half a kelvin, below which nothing is told while a number moves, is twice what a quick answer may be off by.
+    #[test]
+    fn a_quick_answer_is_within_its_tolerance_over_the_slider() {
+        let opening = Opening::read(EXAMPLE).unwrap();
+        for speed in ["75 m/min", "150 m/min", "300 m/min"] {
+            let case = opening.tried(&Moved::from([("line.speed".to_string(), speed.to_string())])).unwrap();
+            let careful = solved(&case, None).unwrap();
+            for tolerance in [0.1, 0.25] {
+                let off = solved(&case, Some(tolerance)).unwrap().largest_difference(&careful);
+                assert!(off > 0.0 && off < tolerance, "{speed}: {off} K at {tolerance} K");
+            }
+        }
+    }
+
+    #[test]
+    fn what_the_plant_allows_can_be_moved_and_is_judged() {
+        let mut wire = opened(&format!("{EXAMPLE}\n[plant]\nchiller_max = \"5 kW\"\nhall_max = \"30 m\"\n"));
+        let moved = serde_json::json!({ "plant.chiller_max": "1 kW" });
+        let told = asked(&mut wire, serde_json::json!({ "ask": "quick", "moved": moved }));
+        assert!(told["controls"].to_string().contains("Heat that the chiller takes"));
+        let plant = told["tables"].as_str().unwrap().split("Plant").nth(1).unwrap();
+        assert!(
+            plant.contains("heat to the chiller") && plant.contains("1.00 kW") && plant.contains("class=\"bad\""),
+            "{plant}"
+        );
+        assert_eq!(plant.matches("class=\"bad\"").count(), 1, "the hall holds the line: {plant}");
     }
 
     /// The answer before is the same whichever engine draws it: it is solved from its numbers.

@@ -1,72 +1,92 @@
 //! The user's own case file with moved numbers in it: comments, order and layout kept.
 
 use quenchway::case::CaseFile;
-use quenchway::names::key_path::{KeyPath, all};
+use quenchway::file::Problem;
+use quenchway::names::changes::{self, Value as New};
+use quenchway::names::key_path::KeyPath;
 use quenchway::units::System;
 use quenchway_words::clean;
 use toml_edit::{DocumentMut, Value};
 
 use crate::edit::put;
-use crate::wish::Moved;
+use crate::wish::{Moved, Wrong};
 
 /// What the first line of a saved file begins with.
 const BANNER: &str = "# Tried";
 /// What a comment over a moved number begins with.
 const BEFORE: &str = "# tried; before:";
 
-/// The text of `file` with the numbers of `moved`; read back, it has the numbers of `case`, to the last bit.
-///
-/// A first line tells of the page: `stamp` ends it. `system`: the units of what is said of a number before.
-///
-/// # Errors
-///
-/// A number that the file has in another form: which, why, and what to do.
-pub fn saved(
-    text: &str,
-    [file, case]: [&CaseFile; 2],
-    moved: &Moved,
-    stamp: &str,
-    system: System,
-) -> Result<String, String> {
-    let body = match text.strip_prefix(BANNER).and_then(|rest| rest.split_once('\n')) {
-        Some((_, rest)) => rest.trim_start_matches('\n'),
-        None => text,
-    };
-    let mut document: DocumentMut = body.parse().map_err(|error| format!("the case file does not read: {error}"))?;
-    for (path, value) in moved {
-        let unwritable = |reason| format!("{} cannot be written into the case: {reason}", clean(path));
-        let variable = KeyPath::find(file, path).map_err(|error| error.to_string())?;
-        let before = variable.show(variable.get(file), system);
-        let value = Value::from(value.as_str());
-        let path = KeyPath::parse(path).map_err(|error| error.to_string())?;
-        put(&mut document, &path, value, [BEFORE, &before]).map_err(unwritable)?;
+/// A case file as it was opened.
+pub struct Opening {
+    /// Its case.
+    pub file: CaseFile,
+    /// Its text, without the first line of a saved one; none where it cannot be edited.
+    document: Option<DocumentMut>,
+}
+
+impl Opening {
+    /// Reads a case file; errors as of the reader.
+    pub fn read(text: &str) -> Result<Opening, Vec<Problem>> {
+        let file = quenchway::read(text)?;
+        let body = match text.strip_prefix(BANNER).and_then(|rest| rest.split_once('\n')) {
+            Some((_, rest)) => rest.trim_start_matches('\n'),
+            None => text,
+        };
+        Ok(Opening { file, document: body.parse().ok() })
     }
-    let text = format!("{BANNER} {}\n\n{document}", clean(stamp));
-    let read = quenchway::read(&text).map_err(|problems| {
-        problems.first().map_or_else(|| "the file would not read".to_string(), |problem| problem.to_string())
-    })?;
-    for variable in all(case) {
-        // Names are the same, so places are.
-        if variable.get(&read).to_bits() != variable.get(case).to_bits() {
-            let path = clean(&variable.path);
-            return Err(format!("{path} would read back with another value: write it by hand"));
+
+    /// The case with moved numbers: that of the saved file, to the last bit, with everything that the reader makes of a number.
+    /// A number that the file has in another form is set by itself.
+    ///
+    /// # Errors
+    ///
+    /// A path or a text that is wrong; numbers that do not go together.
+    pub fn tried(&self, moved: &Moved) -> Result<CaseFile, Wrong> {
+        let changes = || moved.iter().map(|(path, text)| (path.as_str(), New::Text(text)));
+        let case = changes::changed(&self.file, changes()).map_err(|error| {
+            let alone = |change: &(&str, New)| changes::changed(&self.file, [*change]).is_err();
+            let path = changes().find(alone).map_or("", |(path, _)| path);
+            Wrong { message: clean(&error.to_string()), path: path.to_string() }
+        })?;
+        let Ok(document) = self.edited(moved, System::Si) else { return Ok(case) };
+        quenchway::read(&document.to_string()).map_err(|problems| {
+            let wrong = |problem: &Problem| Wrong { message: clean(&problem.to_string()), path: problem.key.clone() };
+            problems.first().map_or_else(Wrong::default, wrong)
+        })
+    }
+
+    /// The text with moved numbers; a first line tells of the page, and `stamp` ends it. `system`: the units of what is said of a
+    /// number before.
+    ///
+    /// # Errors
+    ///
+    /// A number that the file has in another form: which, why, and what to do.
+    pub fn saved(&self, moved: &Moved, stamp: &str, system: System) -> Result<String, String> {
+        Ok(format!("{BANNER} {}\n\n{}", clean(stamp), self.edited(moved, system)?))
+    }
+
+    fn edited(&self, moved: &Moved, system: System) -> Result<DocumentMut, String> {
+        let mut document = self.document.clone().ok_or("the case file cannot be edited; change it by hand")?;
+        for (path, value) in moved {
+            let unwritable = |reason| format!("{} cannot be written into the case: {reason}", clean(path));
+            let variable = KeyPath::find(&self.file, path).map_err(|error| error.to_string())?;
+            let before = variable.show(variable.get(&self.file), system);
+            let path = KeyPath::parse(path).map_err(|error| error.to_string())?;
+            put(&mut document, &path, Value::from(value.as_str()), [BEFORE, &before]).map_err(unwritable)?;
         }
+        Ok(document)
     }
-    Ok(text)
 }
 
 #[cfg(test)]
 #[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
-    use crate::opened::changed;
     use quenchway::file::EXAMPLE;
 
     fn tried(text: &str, moved: &[(&str, &str)]) -> Result<String, String> {
-        let file = quenchway::read(text).unwrap();
         let moved: Moved = moved.iter().map(|(path, text)| (path.to_string(), text.to_string())).collect();
-        let case = changed(&file, &moved).unwrap();
-        saved(text, [&file, &case], &moved, "on the page", System::Us)
+        Opening::read(text).unwrap().saved(&moved, "on the page", System::Us)
     }
 
     #[test]
@@ -103,5 +123,21 @@ mod tests {
         let text = EXAMPLE.replace("temperature = \"188 degC\"", table);
         let error = tried(&text, &[("layer.insulation.temperature", "195 degC")]).unwrap_err();
         assert!(error.starts_with("layer.insulation.temperature cannot be written") && error.contains("by hand"));
+    }
+
+    /// What the reader makes of a number moves with it: fed sections have the temperature and the mass flow of the first.
+    #[test]
+    fn a_tried_case_is_that_of_its_file() {
+        let text = format!(
+            "{EXAMPLE}\n[[section]]\nname = \"fed\"\nmedium = \"water\"\nlength = \"2 m\"\nsupply = \"trough\"\n"
+        );
+        let text = text.replace("temperature = \"16 degC\"", "temperature = \"16 degC\"\nflow = \"20 L/min\"");
+        let opening = Opening::read(&text).unwrap();
+        let moved = Moved::from([("section.trough.temperature".to_string(), "40 degC".to_string())]);
+        let case = opening.tried(&moved).unwrap();
+        let read = quenchway::read(&opening.saved(&moved, "", System::Si).unwrap()).unwrap();
+        assert_eq!(case.sections[3].temperature.0, 40.0);
+        assert_eq!(format!("{case:?}"), format!("{read:?}"));
+        assert_ne!(format!("{:?}", case.sections[3]), format!("{:?}", opening.file.sections[3]));
     }
 }
