@@ -412,6 +412,7 @@ def test_what_has_no_answer_says_so(chromium, wire):
         chromium.value("at('reset').click()")
         settle(chromium)
         assert chromium.value("at('wrong').hidden") and not chromium.value("at('line').classList.contains('old')")
+        assert chromium.value(f"{control(path)}.field.value") != text
 
 
 # A module with the four functions of the engine, whose answer traps.

@@ -157,8 +157,8 @@ function follow(ask) {
 function show(wish, told, what) {
   const { number } = wish;
   state.shown = number;
-  if (told.controls) update(told.controls);
   wrong(told.wrong);
+  if (told.controls) update(told.controls);
   if (told.wrong) {
     says("wrong");
     mark();
