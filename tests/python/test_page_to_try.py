@@ -402,7 +402,7 @@ def test_what_has_no_answer_says_so(chromium, wire):
     for path, text, said in [
         ("line.speed", "90000 m/min", "it takes"),
         ("line.speed", "fast", "line.speed"),
-        ("layer.insulation.diameter", "1.5 mm", "no wall"),
+        ("layer.insulation.diameter", "1.5 mm", "is not larger than the 1.78 mm"),
     ]:
         type_in(chromium, path, text)
         chromium.until("document.body.dataset.state === 'wrong'")

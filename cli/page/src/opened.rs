@@ -249,7 +249,8 @@ mod tests {
         assert!(told["controls"].to_string().contains("20 m") && told.get("verdict").is_none());
         let thin = serde_json::json!({ "layer.insulation.diameter": "1.5 mm" });
         let told = asked(&mut wire, serde_json::json!({ "ask": "careful", "moved": thin }));
-        assert!(told["wrong"]["message"].as_str().unwrap().contains("no wall"), "{told}");
+        assert!(told["wrong"]["message"].as_str().unwrap().contains("is not larger than the 1.78 mm"), "{told}");
+        assert_eq!(told["wrong"]["path"], "layer.insulation.diameter");
         let told = wire.answer("{}");
         assert!(told.contains("does not know"), "{told}");
         let (none, said) = Opened::open("title = 1");

@@ -173,6 +173,7 @@ function show(wish, told, what) {
   at("verdict").dataset.tone = at("verdict").querySelector("strong")?.className ?? "plain";
   if (what === "settled") {
     at("answer").style.minHeight = "";
+    inputs();
     at("told").textContent = at("verdict").textContent;
   }
   // An answer that is not of the last change says so.
@@ -219,7 +220,6 @@ function update(groups) {
       refresh(told);
     }
   }
-  inputs();
 }
 
 function control({ path, label }) {
@@ -258,7 +258,9 @@ function typed(text, unit) {
 function refresh(told) {
   const one = controls.get(told.path);
   const { field, slider, from } = one;
-  one.told = told;
+  const said = JSON.stringify(told);
+  if (one.said === said && !one.typed && field.value === told.text) return;
+  [one.told, one.said] = [told, said];
   const held = document.activeElement;
   // A text that somebody is typing, or that is refused, stays as it is.
   if (field.getAttribute("aria-invalid") !== "true" && (held !== field || one.typed)) field.value = told.text;
@@ -310,14 +312,21 @@ onClick("keep", () => {
   changed({ at_once: true });
 });
 
+/** Every field takes what the next answer says, even one that somebody stands in. */
+function anew() {
+  for (const one of controls.values()) one.typed = true;
+}
+
 onClick("reset", () => {
   state.moved = {};
+  anew();
   changed();
 });
 
 onClick("units", () => {
   state.us = !state.us;
   units();
+  anew();
   changed({ at_once: true });
 });
 
