@@ -90,9 +90,9 @@ fn the_report_says_what_decides_and_what_to_build() {
     let report = flat(&report);
     assert_eq!(status, 0);
     for words in [
-        "30.26 m OF TROUGH ARE NEEDED: core at \"capstan\" decides, its limit is 60 degC.",
+        "TROUGH NEEDED: 30.26 m; core at \"capstan\" decides, its limit is 60 degC.",
         "Build in whole modules of 3.00 m: \"trough\" 33.00 m. The line is then 34.90 m long.",
-        "the longer one serves the unfavourable end as well. Least sure is the conductivity of \"pvc-insulation\"",
+        "allows for this uncertainty. Least sure is the conductivity of \"pvc-insulation\"",
         "floor length 60.00 m 34.90 m",
         "Never use them for interlocks",
     ] {
@@ -102,7 +102,7 @@ fn the_report_says_what_decides_and_what_to_build() {
         length(place.path(), &case("house-wire"), &["--speeds", "100 m/min..400 m/min", "--units", "us"]);
     let report = flat(&report);
     assert!(report.contains("line speed needed built favourable unfavourable decides ft/min ft"), "{report}");
-    assert!(report.contains("ft OF TROUGH ARE NEEDED") && report.contains("140 degF"), "{report}");
+    assert!(report.contains(" ft; core at \"capstan\" decides, its limit is 140 degF"), "{report}");
     let adjust = ["--adjust", "middle trough", "--adjust", "cold trough", "--no-band"];
     let (status, report, _) = length(place.path(), &case("thick-pe-core"), &adjust);
     assert_eq!(status, 0);
@@ -132,7 +132,7 @@ fn passes_side_by_side_stand_on_the_floor_of_one() {
     let words = flat(&report);
     for part in [
         "The case has 3 passes of 6.00 m.".to_string(),
-        format!("3 passes of {built:.2} m OF TROUGH ARE NEEDED"),
+        format!("TROUGH NEEDED: 3 passes of {built:.2} m;"),
         format!("Build: \"trough\" 3 passes of {built:.2} m. The line is then {:.2} m long on the floor", built + 1.9),
         format!("the way of the product {:.2} m", 3.0 * built + 3.9),
     ] {

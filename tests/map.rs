@@ -62,7 +62,7 @@ fn the_map_is_printed_written_and_drawn() {
     for words in [
         "core temperature at capstan over line speed from 100 m/min to 400 m/min (7 points)",
         "capstan.core 60 degC 61.9 degC, NOT MET",
-        "9 points marched again carefully differ by at most",
+        "9 points, computed again with care, differ by at most",
         "nip points",
         // Columns and rows are round whatever the map's own points are.
         "100 150 200 250 300 350 400",

@@ -129,14 +129,14 @@ fn every_case_file_meets_its_limits_at_what_its_report_says() {
             let mut counts = [0; 2];
             for units in ["si", "us"] {
                 if let Some(report) = said("speed", file, units) {
-                    let speed = amount(between(&report, "Verdict", " IS THE FASTEST"));
+                    let speed = amount(between(&report, "FASTEST SPEED: ", "; "));
                     let mut case = case.clone();
                     set(&mut case, "line.speed", &speed);
                     assert_eq!(exceeded(&case), [""; 0], "{}: {speed}", file.display());
                     counts[0] += 1;
                 }
                 if let Some(report) = said("length", file, units) {
-                    let length = amount(between(&report, "Verdict", " OF TROUGH ARE NEEDED"));
+                    let length = amount(between(&report, "TROUGH NEEDED: ", "; "));
                     let trough = with_length(&case, parse(&length, Dimension::Length).unwrap()).unwrap();
                     assert_eq!(exceeded(&trough), [""; 0], "{}: {length}", file.display());
                     let mut built = case.clone();

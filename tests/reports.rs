@@ -100,7 +100,10 @@ fn the_band_of_the_deciding_limit_follows_the_verdict() {
     let (station, quantity) = ("capstan".to_string(), "core".to_string());
     solution.band = vec![Band { station, quantity, low: 57.04, high: 71.96, largest, changes: Vec::new() }];
     let text = unwrapped(&case, &solution);
-    assert!(text.contains("between 57.0 degC and 72.0 degC, and the limit within that range"), "{text}");
+    assert!(
+        text.contains("between 57.0 degC and 72.0 degC, and the limit of 60 degC lies inside this range."),
+        "{text}"
+    );
     assert!(
         text.contains("Least sure is the conductivity of \"insulation\": a value measured on the compound"),
         "{text}"

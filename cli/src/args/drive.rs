@@ -12,8 +12,8 @@ use super::{Units, value};
 pub struct DriveArgs {
     /// The case file, with the changes of the line in [[line.change]] or [[reel_change]]
     pub case: PathBuf,
-    /// Write the answer as NAME-drive.h5 and the pictures NAME-drive.png, NAME-metres.png, NAME-field.png into this directory;
-    /// it is made if it is missing, NAME is the case file's name. Without it nothing is written
+    /// Write the answer as NAME-drive.h5 and the pictures NAME-drive.png, NAME-metres.png, NAME-field.png into this
+    /// directory, which is made if it is missing. NAME is the case file's name. Without --out nothing is written
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
     /// Write the report as one web page that needs no other file. FILE ends in .html
@@ -31,7 +31,7 @@ pub struct DriveArgs {
     /// Units of the report, the page and the pictures [default: units of the case, or si]
     #[arg(long, value_enum)]
     pub units: Option<Units>,
-    /// Leave out how far the uncertainty of the inputs moves the metre that decides
+    /// Leave out the range: how far the uncertain inputs move the metre that decides
     #[arg(long)]
     pub no_band: bool,
     /// Exit with status 1 when product is out of limits

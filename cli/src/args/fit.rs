@@ -18,8 +18,9 @@ pub struct FitArgs {
     /// square brackets: line.speed [m/min],capstan.surface [degC]
     #[arg(long, value_name = "FILE")]
     pub data: PathBuf,
-    /// A number of the case to fit; may be given several times. Several key paths separated by a comma and a blank are fitted
-    /// by one factor or difference [default: the film factors of the water sections, those under one law together, and every
+    /// A number of the case to fit; may be given several times. Several key paths with a comma and a space between them
+    /// are fitted by one factor or difference [default: the film factors of the water sections, those under one law
+    /// together, and every
     /// contact given by its conductance]
     #[arg(long, value_name = "KEYPATH")]
     pub unknown: Vec<String>,
@@ -32,7 +33,7 @@ pub struct FitArgs {
     /// What becomes of the bands of the inputs, usual ones and those of [band]
     #[arg(long, value_enum, default_value = "use")]
     pub bands: Bands,
-    /// Write the case with the fitted values, and with what the trial leaves unsure, to this file, its comments and layout kept
+    /// Write the case to this file, with the fitted values and with what the trial leaves unsure. Comments and layout stay
     #[arg(long, value_name = "FILE")]
     pub write: Option<PathBuf>,
     /// Write the files even where the fit is doubtful: no minimum, a number at its bound, off by more than 4 times the
@@ -46,14 +47,15 @@ pub struct FitArgs {
 pub enum Bands {
     /// Each is what was known before the trial; the inputs that are not fitted take part with theirs
     Use,
-    /// Inputs that are not fitted are taken as known: intervals are then too narrow where they are not
+    /// Inputs that are not fitted count as known. Where they are not known, the intervals are too narrow
     Ignore,
 }
 
 /// What the intervals rest on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Spread {
-    /// The uncertainties as they are stated, or the scatter of the residuals with Student's t where that is larger than chance
+    /// The uncertainties as they are stated, or the scatter of the residuals with Student's t where that is larger than
+    /// chance
     /// allows
     Residuals,
     /// The uncertainties as they are stated
@@ -80,9 +82,10 @@ The data, as a spreadsheet saves them:
   ±,2 K,1.5 K,
   120,31.5,52.3,3.41
   150,34.2,,3.42
-An empty cell was not measured. Without a ± the usual uncertainty of such a measurement is taken.
+An empty cell was not measured. Without a ± the program takes the usual uncertainty of such a measurement.
 
-More than 100 rows are a logger's: those of one steady state are merged, and the report says so.
+If there are more than 100 rows, the program takes them for a logger's. It merges those of one steady state, and the \
+report says so.
 
 Exit status: 0 done; 1 there is no answer, or the fit is doubtful (no minimum, a number at its bound, off by more than 4
 times the uncertainties): nothing is then written without --write-doubtful; 2 the input is wrong.";

@@ -23,6 +23,7 @@ Examples:
   quenchway gauges house-wire.toml --out cards            cards/house-wire-gauges.png, to hang up
 
 The gauges are the stations with \"hot gauge\" and \"cold gauge\" in their names; without them the die and the \
-end of the line. The outer layer is sized, and the line is marched anew with it, at the case's speed and at one percent less and more.
+end of the line. The program sizes the outer layer and computes the line with it, at the case's speed and at one \
+percent less and more.
 
 Exit status: 0 done; 1 there is no answer; 2 the input is wrong.";

@@ -20,11 +20,11 @@ pub struct LengthArgs {
     /// How many speeds the table of --speeds or --out has, evenly spaced
     #[arg(long, value_name = "COUNT", default_value_t = 13, value_parser = clap::value_parser!(u16).range(2..=200))]
     pub points: u16,
-    /// A section that may grow, by its name; may be given several times, which then share the growth in proportion to their
-    /// lengths [default: those that the case names in [plant] adjustable, or its only section with water]
+    /// A section that may grow, by its name. Several sections, each with its own --adjust, share the growth in proportion
+    /// to their lengths [default: those that the case names in [plant] adjustable, or its only section with water]
     #[arg(long, value_name = "SECTION")]
     pub adjust: Vec<String>,
-    /// Leave out how far the uncertainty of the inputs moves the answer
+    /// Leave out the range: how far the uncertain inputs move the answer
     #[arg(long)]
     pub no_band: bool,
 }
@@ -36,7 +36,7 @@ Examples:
   quenchway length thick-pe-core.toml --adjust \"middle trough\" --adjust \"cold trough\"
   quenchway length house-wire.toml --speed \"240 m/min\" --json | jq .length.needed_m
 
-The needed length is the one from which on every limit at every station is met. Whole modules and the ceilings of [plant] \
-in the case file (module, hall_max, compound_max, chiller_max, water_out_max) are kept.
+The needed length is the one from which on every limit at every station is met. The answer keeps to whole modules \
+and to the ceilings of [plant] in the case file (module, hall_max, compound_max, chiller_max, water_out_max).
 
 Exit status: 0 done; 1 no length meets every limit, or the plant does not allow it; 2 the input is wrong.";

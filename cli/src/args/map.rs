@@ -11,11 +11,11 @@ pub struct MapArgs {
     /// The axis to the right: a number of the case by its key path and its range: line.speed="100 m/min..400 m/min"
     #[arg(long, value_name = "KEYPATH=LOW..HIGH")]
     pub x: String,
-    /// The axis upward, likewise: section.trough.length="5 m..40 m"
+    /// The axis upward, in the same form: section.trough.length="5 m..40 m"
     #[arg(long, value_name = "KEYPATH=LOW..HIGH")]
     pub y: String,
-    /// What is shown, by its name: capstan.core, trough.heat, shrink.to_finished [default: the limit that decides as the case is, or
-    /// the core at the last station]
+    /// What is shown, by its name: capstan.core, trough.heat, shrink.to_finished [default: the limit that decides in the
+    /// case as it is, or the core at the last station]
     #[arg(long, value_name = "OUTPUT")]
     pub show: Option<String>,
     /// Points along both axes, or along each: 60 or 60x40
@@ -49,8 +49,8 @@ Examples:
   quenchway map house-wire.toml --x 'section.\"to capstan\".length=1 m..10 m' \\
       --y line.speed=\"2 m/s..6 m/s\"
 
-Any number of the case may be an axis and any output may be shown; a wrong name is answered with the nearest. A name \
-with blanks or dots is quoted as in TOML, and the whole then in single quotes for the shell.
+Any number of the case may be an axis and any output may be shown; the program answers a wrong name with the \
+nearest. A name with spaces or dots is quoted as in TOML. The shell then needs single quotes around the whole.
 
 Exit status: 0 done; 1 there is no answer; 2 the input is wrong.";
 

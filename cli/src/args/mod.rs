@@ -59,7 +59,7 @@ pub enum Command {
     /// Write one HTML file to try numbers on: the case and the engine in it, for any browser, without a network
     #[command(after_help = try_out::AFTER)]
     Try(TryArgs),
-    /// Drive a line through its programme: what every metre sees while it speeds up, slows down, stops; metres out of limits
+    /// Drive a line through its programme: what every metre sees while the line speeds up, slows down or stops, and which metres are out of limits
     #[command(after_help = drive::AFTER)]
     Drive(DriveArgs),
     /// Check a case file and write it out with library materials and defaults filled in
@@ -87,7 +87,7 @@ pub enum Command {
     /// Say whether two results files have the same content, bit for bit
     #[command(after_help = sweep::SAME_AFTER)]
     Same(SameArgs),
-    /// Set-point of the hot gauge for a finished diameter, reading of the cold gauge, effect of the line speed, delay
+    /// What must the gauges read? Set-point of the hot gauge for a finished diameter, reading of the cold gauge, effect of the line speed, delay
     #[command(after_help = gauges::AFTER, alias = "gages")]
     Gauges(GaugesArgs),
     /// Map of one output over two numbers of the case, with the lines of all limits

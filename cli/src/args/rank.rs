@@ -15,7 +15,8 @@ Examples:
   quenchway rank house-wire.toml
   quenchway rank house-wire.toml --out results --units us
 
-Each number of the case is moved by 10 % up and down, a temperature by 10 K, everything else as it is; then \
-each uncertain input by one standard value either way: [vary] of the case, or the usual bands and [band].
+The program moves each number of the case by 10 % up and down, a temperature by 10 K. Everything else stays as it \
+is. Then it moves each uncertain input by one standard value either way: [vary] of the case, or the usual bands and \
+[band].
 
 Exit status: 0 done; 1 there is no answer; 2 the input is wrong.";

@@ -10,8 +10,8 @@ use super::Units;
 pub struct RunArgs {
     /// The case file
     pub case: PathBuf,
-    /// Write the results file NAME.h5 and the pictures NAME-*.png into this directory; it is made if it is missing,
-    /// NAME is the case file's name. Without it nothing is written
+    /// Write the results file NAME.h5 and the pictures NAME-*.png into this directory, which is made if it is missing.
+    /// NAME is the case file's name. Without --out nothing is written
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
     /// Write the report as one web page that needs no other file: numbers, pictures, inputs, cautions, for the screen and
@@ -24,7 +24,7 @@ pub struct RunArgs {
     /// Units of the report, the page and the pictures [default: units of the case, or si]
     #[arg(long, value_enum)]
     pub units: Option<Units>,
-    /// Leave out how far the uncertainty of the inputs moves the answer
+    /// Leave out the range: how far the uncertain inputs move the answer
     #[arg(long)]
     pub no_band: bool,
     /// Exit with status 1 when a limit is not met

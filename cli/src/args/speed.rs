@@ -17,11 +17,11 @@ pub struct SpeedArgs {
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, requires = "passes",
         value_parser = value(Dimension::Length, 0.001, 1e3))]
     pub turn: Option<f64>,
-    /// The section that is passed several times, by its name [default: the one that the case names in [plant] adjustable, or its
+    /// The section with several passes, by its name [default: the one that the case names in [plant] adjustable, or its
     /// only section with water]
     #[arg(long, value_name = "SECTION", requires = "passes")]
     pub adjust: Option<String>,
-    /// Leave out how far the uncertainty of the inputs moves the answer
+    /// Leave out the range: how far the uncertain inputs move the answer
     #[arg(long)]
     pub no_band: bool,
 }
@@ -35,6 +35,6 @@ Examples:
   quenchway speed house-wire.toml --json | jq .speed.top_m_s
 
 The fastest speed is the lowest that any ceiling allows: every limit at every station, and of [plant] in the case \
-file compound_max, chiller_max and water_out_max. Temperatures at the die that follow the speed are followed.
+file compound_max, chiller_max and water_out_max. If a temperature at the die follows the speed, the program follows it.
 
 Exit status: 0 done; 1 no speed meets every ceiling, or none is reached; 2 the input is wrong.";

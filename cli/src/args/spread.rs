@@ -23,17 +23,17 @@ pub struct SpreadArgs {
     /// How the samples are laid out
     #[arg(long, value_enum, default_value = "sobol")]
     pub method: Method,
-    /// A file that holds [vary] alone: it takes the place of what the case says varies
+    /// A file that holds [vary] alone, in place of the [vary] of the case
     #[arg(long, value_name = "FILE")]
     pub vary: Option<PathBuf>,
     /// Samples that are computed at the same time [default: the number of cores]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=4096))]
     pub threads: Option<u32>,
-    /// Sobol' indices too: how much of the spread comes from each input. Solves the samples once more, and once more for each
-    /// input
+    /// Sobol' indices, too: how much of the spread comes from each input. They need the samples solved once more, and
+    /// once more for each input
     #[arg(long)]
     pub indices: bool,
-    /// Leave out the trough that each sample needs: some six solves a sample fewer
+    /// Leave out the trough that each sample needs, which takes some six solves a sample
     #[arg(long)]
     pub no_length: bool,
 }
@@ -70,6 +70,6 @@ What varies, in the case file or a file of its own:
   \"layer.insulation.temperature\" = { normal = [\"188 degC\", \"3 K\"] }
   \"section.trough.temperature\" = { uniform = [\"12 degC\", \"20 degC\"] }
   \"section.trough.film_factor\" = { log_uniform = [0.5, 2] }
-Without it the usual bands of the inputs, and those of [band], are taken as distributions.
+Without it the program takes the usual bands of the inputs, and those of [band], as distributions.
 
 Exit status: 0 done; 1 there is no answer; 2 the input is wrong.";

@@ -10,8 +10,8 @@ use super::Units;
 pub struct StudyArgs {
     /// The case file
     pub case: PathBuf,
-    /// Write the answer as NAME-COMMAND.h5 and NAME-COMMAND.png into this directory; it is made if it is missing, NAME is
-    /// the case file's name. Without it nothing is written
+    /// Write the answer as NAME-COMMAND.h5 and NAME-COMMAND.png into this directory, which is made if it is missing. NAME
+    /// is the case file's name. Without --out nothing is written
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
     /// Write the report as one web page that needs no other file: answer, picture, tables, cautions, the case, for the screen

@@ -10,8 +10,8 @@ use crate::sweep::Part;
 pub struct SweepArgs {
     /// The study file
     pub study: PathBuf,
-    /// Write the results file NAME.h5 into this directory; it is made if it is missing, NAME is the study file's name. Blocks of
-    /// finished samples lie in DIR/NAME.blocks until then
+    /// Write the results file NAME.h5 into this directory, which is made if it is missing. NAME is the study file's name.
+    /// Until the file is complete, blocks of finished samples lie in DIR/NAME.blocks
     #[arg(long, value_name = "DIR", required_unless_present = "dry_run")]
     pub out: Option<PathBuf>,
     /// Samples that are computed at the same time [default: the number of cores]
@@ -54,7 +54,7 @@ pub struct SlurmArgs {
     #[arg(long, value_name = "TASKS", value_parser = clap::value_parser!(u32).range(1..=1_000_000),
           conflicts_with_all = ["part", "resume", "overwrite", "dry_run", "csv", "json", "threads", "quiet"])]
     pub slurm: Option<u32>,
-    /// Whom the time is charged to
+    /// The account to which Slurm charges the time
     #[arg(long, value_name = "NAME", requires = "slurm")]
     pub account: Option<String>,
     /// Where the tasks run
@@ -151,7 +151,7 @@ Examples:
   quenchway join studies/speed-and-length.toml --out results
   quenchway join studies/speed-and-length.toml --out results --from other-machine/results
 
-Parts of another study, of another base case or of another build of the program are refused; what is missing is named.
+The program refuses parts of another study, of another base case or of another build, and names what is missing.
 
 Exit status: 0 done; 1 blocks are missing or differ; 2 the input is wrong.";
 

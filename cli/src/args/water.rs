@@ -22,7 +22,8 @@ Examples:
   quenchway water house-wire.toml --speeds \"100 m/min..400 m/min\"
   quenchway water pe-core-series-water.toml --speeds \"15 m/min..40 m/min\" --points 6 --out cards
 
-At every speed the line is marched with its water as the case has it, along the product, and against it. A section \
-without a flow is held at its temperature; for the comparison it gets the flow that would hold its rise to 5 K.
+At every speed the program computes the line with its water as the case has it, along the product, and against it. A \
+section without a flow is held at its temperature. For the comparison it gets the flow that would hold its rise to 5 \
+K.
 
 Exit status: 0 done; 1 there is no answer; 2 the input is wrong.";

@@ -158,7 +158,7 @@ fn record(row: &Row, width: usize) -> String {
     let keys = if row.told().is_empty() { "no key of its own".to_string() } else { row.told().join(", ") };
     let band = if row.band().is_empty() { String::new() } else { format!(" ({})", row.band()) };
     let (medium, film) = (law.medium.name(), rounded(row.film, 3));
-    let here = format!("{medium}, {keys}; {film}{band} W/(m2 K) under the conditions asked for");
+    let here = format!("{medium}, {keys}; {film}{band} W/(m2 K) under these conditions");
     text += &paragraph("", &here, width);
     text += &provenance(row, width);
     text += &paragraph("  doubt:  ", law.doubt, width);

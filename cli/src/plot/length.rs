@@ -75,7 +75,7 @@ impl Picture {
         let unserved: Vec<f64> = unserved.map(|(&speed, _)| speed).collect();
         let mut description = description(told, shown);
         if !unserved.is_empty() {
-            description += " × marks speeds that no length serves.";
+            description += " × marks speeds at which no length is enough.";
         }
         Picture {
             title: case.title.clone(),
@@ -236,7 +236,7 @@ fn description(told: &Told<'_>, shown: Shown) -> String {
             let (low, high) = (shown.down(low, Dimension::Length), shown.up(high, Dimension::Length));
             text += &format!("; between {low} and {high} with the uncertainty of the inputs (grey)");
         }
-        Some((_, None)) => text += "; no length serves the unfavourable end of the inputs' uncertainty (grey)",
+        Some((_, None)) => text += "; at the unfavourable end of the inputs' uncertainty no length is enough (grey)",
         _ => {}
     }
     text + "."

@@ -123,7 +123,7 @@ fn description(found: &Map, shown: Shown) -> String {
         }
     }
     if found.failures.total() > 0 {
-        words += &format!("; blank: {} points without an answer", found.failures.total());
+        words += &format!("; empty: {} points without an answer", found.failures.total());
     }
     words
 }

@@ -210,7 +210,7 @@ impl Column {
 
     pub fn no_uncertainty(&self) -> Problem {
         let help = format!("write it in the header, in the column's unit: {} ± 5", self.header.text);
-        self.header.problem(self.name(), "nobody knows a usual uncertainty of this", "no uncertainty", help)
+        self.header.problem(self.name(), "this has no usual uncertainty", "no uncertainty", help)
     }
 }
 

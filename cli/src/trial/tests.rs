@@ -103,7 +103,7 @@ fn what_is_wrong_is_said_with_its_line_and_column() {
             "line.speed [m/min],line.speed [m/s],capstan.surface [degC]\n120,2,40\n",
             "line 1, column B (line.speed): column A gives this setting already",
         ),
-        ("trough.heat [kW]\n3\n", "line 1, column A (trough.heat): nobody knows a usual uncertainty of this"),
+        ("trough.heat [kW]\n3\n", "line 1, column A (trough.heat): this has no usual uncertainty"),
         ("[degC],capstan.surface [degC]\n120,40\n", "line 1, column A: this column has no name"),
     ];
     let case = case();

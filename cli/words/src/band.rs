@@ -27,9 +27,9 @@ pub fn of<'a>(solution: &'a Solution, station: &StationReport, limit: &LimitRepo
 pub fn sentences(band: &Band, limit: f64, shown: Shown) -> String {
     let celsius = |value| shown.with_unit(value, Dimension::Temperature);
     let side = match limit {
-        limit if limit < band.low => "above its limit all the same",
-        limit if limit > band.high => "below its limit all the same",
-        _ => "and the limit within that range",
+        limit if limit < band.low => "above its limit all the same".to_string(),
+        limit if limit > band.high => "below its limit all the same".to_string(),
+        _ => format!("and the limit of {} lies inside this range", shown.limit(limit)),
     };
     let text = format!(
         "With the uncertainty of the inputs it lies between {} and {}, {side}.",

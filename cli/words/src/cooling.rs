@@ -123,6 +123,6 @@ fn of_section(section: &Section, report: &SectionReport, shown: Shown) -> Option
     if around.all_round < 0.5 * around.film {
         text += " What the water misses cools through the plastic of its wet side: wetting it all round or turning it helps.";
     }
-    text += " Where a layer sets is told of the mean: the hot side sets later.";
+    text += " The places where a layer sets are those of the mean; the hot side sets later.";
     Some(text)
 }

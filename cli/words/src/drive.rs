@@ -467,9 +467,9 @@ fn jumps(case: &CaseFile, found: &Answer, shown: Shown) -> Grid {
         head("metre", shown, Dimension::Length),
         "stood at".to_string(),
         head(&format!("surface at {station}, before"), shown, Dimension::Temperature),
-        head("behind", shown, Dimension::Temperature),
+        head("after", shown, Dimension::Temperature),
         head("core, before", shown, Dimension::Temperature),
-        head("behind", shown, Dimension::Temperature),
+        head("after", shown, Dimension::Temperature),
     ])
     .with_words(&[1]);
     let celsius =
@@ -491,7 +491,7 @@ fn sure(found: &Answer, shown: Shown) -> Vec<String> {
     let told = found.band.iter().map(|band| {
         let dimension = if band.diameter { Dimension::Diameter } else { Dimension::Temperature };
         format!(
-            "{} at \"{}\" of metre {}: {} to {} by what is doubtful of the inputs, most of it {}.",
+            "{} at \"{}\" of metre {}: {} to {} by the uncertainty of the inputs, most of it from {}.",
             band.words,
             clean(&band.station),
             shown.number(band.metre_m, Dimension::Length),
@@ -508,7 +508,7 @@ fn accuracy(found: &Answer, shown: Shown) -> Vec<String> {
     let unit = shown.unit(Dimension::TemperatureDifference);
     let numerics = &found.numerics;
     let mut told = vec![format!(
-        "Numerical error {} {unit} ({} {unit} asked for); {} metres marched in {} smooth pieces, {} s.",
+        "Numerical error {} {unit} ({} {unit} wanted); {} metres computed in {} smooth pieces, {} s.",
         kelvin(numerics.error),
         kelvin(numerics.tolerance),
         numerics.slices,

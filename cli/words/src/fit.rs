@@ -327,8 +327,7 @@ impl Words<'_> {
 
     fn findings(&self) -> Vec<Block> {
         if self.0.fit.findings.is_empty() {
-            let nothing =
-                "Nothing stands out: the unknowns are told apart, no residual is far off, none goes with a setting.";
+            let nothing = "Nothing stands out: the data tell the unknowns apart, no residual is far off, none goes with a setting.";
             return vec![Block::words(Mark::Indent, nothing)];
         }
         let one = |finding: &Finding| Block::words(Mark::Warning, clean(&finding.to_string()));

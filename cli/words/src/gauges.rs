@@ -12,7 +12,7 @@ use crate::shown::Shown;
 /// The report, with colours as ANSI codes.
 pub fn report(case: &CaseFile, found: &Gauges, shown: Shown) -> Report {
     let what = what(case.shape);
-    let whose = if found.of_case { "that of the case" } else { "asked for" };
+    let whose = if found.of_case { "that of the case" } else { "as wanted" };
     let about = format!(
         "{}; {what} wanted at {}: {}, {whose}",
         shown.with_unit(case.line_speed, Dimension::Speed),
@@ -89,7 +89,7 @@ fn readings(found: &Gauges, shown: Shown) -> Vec<Block> {
         vec!["hot gauge must read".to_string(), ranged(&found.hot, shown), warm(&found.hot)],
         vec!["cold gauge will read".to_string(), ranged(&found.cold, shown), warm(&found.cold)],
         row("finished", found.wanted, format!("everything at {}", shown.limit(23.0))),
-        row("at the die", found.at_die, "behind the draw-down cone".to_string()),
+        row("at the die", found.at_die, "after the draw-down cone".to_string()),
     ];
     let mut places = format!(
         "Hot gauge: {}. Cold gauge: {}.",
@@ -177,8 +177,7 @@ fn speed(case: &CaseFile, found: &Gauges, shown: Shown) -> Vec<Block> {
 fn delay(found: &Gauges, shown: Shown) -> Vec<Block> {
     let seconds = |value: f64| shown.with_unit(value, Dimension::Time);
     let words = format!(
-        "A change at the die reaches the hot gauge after {} and the cold gauge {} after that: only then does the cold gauge \
-         tell what a correction did.",
+        "A change at the die reaches the hot gauge after {} and the cold gauge {} after that: only then does the cold gauge show what a correction did.",
         seconds(found.hot.time),
         seconds(found.delay),
     );

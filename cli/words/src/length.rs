@@ -82,17 +82,18 @@ impl Words<'_> {
         }
         let Some(needed) = self.0.needed() else { return blocks };
         let length = of_passes(self.0.case, self.0.sections, printed(needed, shown).to_string());
+        let stress = format!("TROUGH NEEDED: {length}");
         let text = match needed.deciding {
             Some(which) => {
                 let limit = &needed.limits[which].ceiling;
                 let (what, max) = (design::words(self.0.case, limit), design::amount(limit, limit.max, shown));
-                format!("{length} OF TROUGH ARE NEEDED: {what} decides, its limit is {max}.")
+                format!("{stress}; {what} decides, its limit is {max}.")
             }
             None => {
-                format!("{length} OF TROUGH ARE NEEDED at most: the shortest that was looked at meets every limit.")
+                format!("{stress}; the shortest one tried meets every limit, so less may be enough.")
             }
         };
-        let stress = format!("{length} OF TROUGH ARE NEEDED");
+
         if self.0.answer.is_ok() {
             blocks.push(Block::stressed(Mark::None, text, Tone::Good, &stress));
         } else {
@@ -123,7 +124,7 @@ impl Words<'_> {
             })
             .collect();
         format!(
-            "Build{}: {}. The line is then {}. Marched again with it, every limit is met.",
+            "Build{}: {}. The line is then {}. Computed again with this length, it meets every limit.",
             module.unwrap_or_default(),
             each.join(", "),
             design::lengths_of_line(&built.case, shown),
@@ -140,7 +141,9 @@ impl Words<'_> {
                 let low = of_passes(self.0.case, self.0.sections, shown.up(low, Dimension::Length).to_string());
                 format!("Build {length}; {low} if the film in the water is at the low end of its band.")
             }
-            None => format!("Build {length}; no length serves if the film in the water is at the low end of its band."),
+            None => {
+                format!("Build {length}; no length is enough if the film in the water is at the low end of its band.")
+            }
         })
     }
 
@@ -149,16 +152,15 @@ impl Words<'_> {
         let (down, up) = (|end: f64| shown.down(end, Dimension::Length), |end: f64| shown.up(end, Dimension::Length));
         let text = match (range.favourable, range.unfavourable) {
             (Some(low), Some(high)) => format!(
-                "With the uncertainty of the inputs it lies between {} and {}: the longer one serves the unfavourable end as \
-                 well.",
+                "With the uncertainty of the inputs it lies between {} and {high}; {high} allows for this uncertainty.",
                 down(low),
-                up(high)
+                high = up(high)
             ),
             (Some(low), None) => format!(
-                "With the uncertainty of the inputs it lies between {} and none: no length serves the unfavourable end as well.",
+                "With the uncertainty of the inputs it is {} or more; at the unfavourable end no length is enough.",
                 down(low)
             ),
-            _ => "How far the uncertainty of the inputs moves it could not be told.".to_string(),
+            _ => "The program could not compute how far the uncertainty of the inputs moves it.".to_string(),
         };
         let mut blocks = vec![Block::words(Mark::None, text)];
         blocks.extend(design::least_sure(range));

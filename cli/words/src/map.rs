@@ -27,7 +27,7 @@ pub fn report(case: &CaseFile, found: &Map, look: &Look, shown: Shown) -> Report
         Part::new("Map", coarse(found, look, shown)),
         Part::new("Limits", limits),
         Part::new("The case as it is", base(found, shown)),
-        Part::new("Blank points", blanks(found)),
+        Part::new("Points without an answer", blanks(found)),
         Part::new("Accuracy", accuracy(found, shown)),
         Part::new("Warnings", notes::warnings(&found.base.solution, shown)),
         Part::new("Cautions", notes::cautions(&found.base.solution)),
@@ -192,7 +192,7 @@ fn base(found: &Map, shown: Shown) -> Vec<Block> {
     let number =
         dimension.map_or(format!("{:.2}", found.base.shown), |dimension| shown.number(found.base.shown, dimension));
     let mut words = format!(
-        "At {} and {}: {} {number} {}, by a careful march.",
+        "At {} and {}: {} {number} {}, computed with care.",
         place(&found.x, found.base.place[0]),
         place(&found.y, found.base.place[1]),
         clean(&found.show.describes),
@@ -220,7 +220,7 @@ fn accuracy(found: &Map, shown: Shown) -> Vec<Block> {
         None => format!("{} %", significant(error)),
     };
     let mut words = format!(
-        "Values by the rule alone; {} points marched again carefully differ by at most {}",
+        "Values by the rule alone; {} points, computed again with care, differ by at most {}",
         check.points,
         difference(check.shown, found.show.dimension)
     );
@@ -230,7 +230,7 @@ fn accuracy(found: &Map, shown: Shown) -> Vec<Block> {
         words += &format!(", {} by {}", clean(&ceiling.name), difference(error, Some(ceiling.dimension())));
     }
     words += &format!(
-        "; the careful marches state up to {} of error. A limit's line is drawn between points.",
+        "; their stated error is up to {}. Between points a limit's line is drawn straight.",
         amount(shown, check.stated, Dimension::TemperatureDifference)
     );
     if check.unsolved > 0 {

@@ -42,7 +42,7 @@ pub fn accuracy(solution: &Solution, shown: Shown) -> Vec<Block> {
     // In a browser there is no clock.
     let wall = if numerics.wall > 0.0 { format!(", {} s", significant(numerics.wall)) } else { String::new() };
     let error = format!(
-        "Numerical error {} {unit} ({} {unit} asked for); energy balance closed to {:.0e}; {} intervals, {} steps{wall}.",
+        "Numerical error {} {unit} ({} {unit} wanted); energy balance closed to {:.0e}; {} intervals, {} steps{wall}.",
         kelvin(numerics.error),
         kelvin(numerics.tolerance),
         balance.relative_error.abs(),

@@ -180,7 +180,7 @@ impl Words<'_> {
         }
         let mut blocks = vec![Block::Table(table)];
         let words = format!(
-            "Half of what lies between the number so much more and so much less, everything else as it is. Elasticity: relative \
+            "Each number goes up and down by this much, everything else as it is. The change is half of the difference. Elasticity: relative \
              change of {} above the coldest medium ({}) over the relative change of the number.",
             self.deciding(),
             shown.with_unit(self.rank.coldest, Dimension::Temperature),
@@ -232,7 +232,7 @@ impl Words<'_> {
 
     fn accuracy(&self, shown: Shown) -> Vec<Block> {
         let words = format!(
-            "Changes are known to about {} {}: each is the difference of two solves by the rule. {} solves in {} s.",
+            "Changes are known to about {} {}: each is the difference of two single solves. {} solves in {} s.",
             significant(shown.value(self.rank.noise, Dimension::TemperatureDifference)),
             shown.unit(Dimension::TemperatureDifference),
             self.rank.solves,

@@ -58,12 +58,12 @@ impl Words<'_> {
                 return vec![Block::stressed(Mark::None, text, Tone::Bad, "NO ANSWER")];
             }
         };
-        let stress = format!("{} IS THE FASTEST", printed(speeds, shown));
+        let stress = format!("FASTEST SPEED: {}", printed(speeds, shown));
         let first = &speeds.ceilings[0].ceiling;
         let (what, max) = (design::words(self.0.case, first), design::amount(first, first.max, shown));
         let value = design::amount(first, speeds.ceilings[0].value, shown);
         let text = format!(
-            "{stress}: {what} decides, {value} of the {max} that are allowed. Marched again at this speed, every limit is met."
+            "{stress}; {what} decides, {value} of the {max} allowed. Computed again at this speed, the line meets every limit."
         );
         let mut blocks = vec![Block::stressed(Mark::None, text, Tone::Good, &stress)];
         blocks.extend(self.hall(shown));
@@ -71,16 +71,15 @@ impl Words<'_> {
             let (down, up) = (|end: f64| shown.down(end, Dimension::Speed), |end: f64| shown.up(end, Dimension::Speed));
             let text = match (range.unfavourable, range.favourable) {
                 (Some(low), Some(high)) => format!(
-                    "With the uncertainty of the inputs it lies between {} and {}: the slower one serves the unfavourable end \
-                     as well.",
-                    down(low),
-                    up(high)
+                    "With the uncertainty of the inputs it lies between {low} and {}; {low} allows for this uncertainty.",
+                    up(high),
+                    low = down(low)
                 ),
                 (None, Some(high)) => format!(
-                    "With the uncertainty of the inputs it lies between none and {}: no speed serves the unfavourable end as well.",
+                    "With the uncertainty of the inputs it is {} or less; at the unfavourable end no speed is slow enough.",
                     up(high)
                 ),
-                _ => "How far the uncertainty of the inputs moves it could not be told.".to_string(),
+                _ => "The program could not compute how far the uncertainty of the inputs moves it.".to_string(),
             };
             blocks.push(Block::words(Mark::None, text));
             blocks.extend(design::least_sure(range));
@@ -88,7 +87,7 @@ impl Words<'_> {
         if !speeds.beyond_table.is_empty() {
             let names: Vec<String> = speeds.beyond_table.iter().map(|name| format!("\"{}\"", clean(name))).collect();
             let text = format!(
-                "The table of temperature against line speed of {} ends before that speed: it is held constant beyond.",
+                "The table of temperature against line speed of {} ends before that speed. Above it the program holds the temperature constant.",
                 names.join(" and ")
             );
             blocks.push(Block::stressed(Mark::Warning, text, Tone::Warn, "!"));
@@ -110,7 +109,7 @@ impl Words<'_> {
             "ceiling".to_string(),
             "allowed".to_string(),
             head("up to", shown, Dimension::Speed),
-            if self.0.answer.is_ok() { "at the fastest".to_string() } else { "at the slowest looked at".to_string() },
+            if self.0.answer.is_ok() { "at the fastest".to_string() } else { "at the slowest tried".to_string() },
         ]);
         let mut blocks = Vec::new();
         for ceiling in ceilings {
@@ -126,8 +125,9 @@ impl Words<'_> {
             table.row(vec![Cell::from(name.clone()), design::amount(own, own.max, shown).into(), speed, value.into()]);
             if let Some(again) = ceiling.again {
                 let at = shown.with_unit(again, Dimension::Speed);
-                let text =
-                    format!("{name} is met again at {at}: not counted, a line is speeded up through what lies before.");
+                let text = format!(
+                    "{name} is met again at {at}. This is reported, not used: on its way there the line does not meet it."
+                );
                 blocks.push(Block::words(Mark::Indent, text));
             }
         }

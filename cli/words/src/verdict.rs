@@ -28,9 +28,9 @@ fn inexact(solution: &Solution, shown: Shown) -> Option<Block> {
         return None;
     }
     let kelvin = |value: f64| significant(shown.value(value, Dimension::TemperatureDifference));
-    let (unit, stressed) = (shown.unit(Dimension::TemperatureDifference), "LESS EXACT THAN ASKED FOR");
+    let (unit, stressed) = (shown.unit(Dimension::TemperatureDifference), "LESS EXACT THAN WANTED");
     let text = format!(
-        "{stressed}: the temperatures below may be off by {} {unit}; solver.tolerance asks for {} {unit}.",
+        "{stressed}: the temperatures below may be off by {} {unit}; solver.tolerance is {} {unit}.",
         kelvin(numerics.error),
         kelvin(numerics.tolerance),
     );

@@ -52,8 +52,7 @@ pub const MEASURING: [&str; 5] = [
      thermocouple only on a stopped, locked line.",
     "Keep away from hot melt: no reading at the die lip or in the draw-down cone by hand; a purged melt sample burns for minutes.",
     "A cut length for the mixed temperature has a hot conductor end: gloves, and into the insulated tube at once.",
-    "A pyrometer sees the emissivity that it is set to, and a film of water or steam instead of the product: read behind the \
-     wipe, check it against a contact probe on a stopped piece.",
+    "A pyrometer sees the emissivity that it is set to, and a film of water or steam instead of the product: read after the wipe, check it against a contact probe on a stopped piece.",
     "A fitted value holds for the product, the speeds and the water of the trial; beyond them it is a guess.",
 ];
 

@@ -87,7 +87,7 @@ pub(crate) fn unit_label(error: &UnitError) -> String {
         UnitError::NoNumber { .. } => "no number".to_string(),
         UnitError::NoUnit { .. } => "no unit".to_string(),
         UnitError::DecimalComma { .. } => "decimal comma".to_string(),
-        UnitError::Grouped { .. } => "blank within the number".to_string(),
+        UnitError::Grouped { .. } => "space within the number".to_string(),
         UnitError::Unknown { .. } => "unknown unit".to_string(),
         UnitError::OtherDimension { found: Some(found), .. } => format!("this is {}", found.name()),
         UnitError::OtherDimension { found: None, .. } => "unit of something else".to_string(),

@@ -115,7 +115,7 @@ fn on_the_wheel(
         let message =
             format!("the wheel reaches {over} beyond the end of the line, nothing says what surrounds it there");
         let help = format!(
-            "{left} of line lie behind this station: add a [[section]] for the product on the wheel, or a shorter contact"
+            "{left} of line lie after this station: add a [[section]] for the product on the wheel, or a shorter contact"
         );
         entry.wrong(problems, message, "beyond the line", help);
         return None;

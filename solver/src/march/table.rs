@@ -16,7 +16,7 @@ const OUTER_FACE: &str = "inner face of the layer outside the joint; joint 0 lie
 pub const HOT_SIDE: Label = Label::with_gaps(
     "hot_side_temperature",
     "degC",
-    "hot side of the surface, behind water that does not touch all round",
+    "hot side of the surface, after water that does not touch all round",
 );
 /// Both films of water that does not touch all round.
 pub const FILM: [Label; 2] = [

@@ -284,7 +284,7 @@ pub(crate) const KEYS: &[Key] = &{
         must(Root, "layer", Tables(Layer), "", "the product's layers, from the axis (flat: mid-plane) outward"),
         must(Root, "section", Tables(Section), "", "the line's sections, from the die onward"),
         may(Root, "station", Tables(Station), "", "named places on the line where numbers are wanted and limits hold"),
-        may(Root, "accumulator", Tables(Accumulator), "", "stores of product before the take-up or behind the pay-off; `drive` looks at them"),
+        may(Root, "accumulator", Tables(Accumulator), "", "stores of product before the take-up or after the pay-off; `drive` uses them"),
         may(Root, "reel_change", Tables(ReelChange), "", "changes of reel at the accumulators, in order; `drive` looks at them"),
         may(Root, "material", NamedTables(Material), "", "own materials; they come before the library's"),
         may(Root, "band", Bands, "{ \"layer.insulation.temperature\" = \"4 K\", \"section.trough.film_factor\" = 0.5 }", "how uncertain inputs are, one standard value each, by key path: a temperature difference for temperatures, a relative number for everything else; band.mode is a list of tables, each what one standard value of a doubt does to several inputs together"),
@@ -326,7 +326,7 @@ pub(crate) const KEYS: &[Key] = &{
         may(Layer, "heat_capacity_factor", Number(0.01, 100.0), "1.0", "multiplier of the material's heat capacity"),
         may(Layer, "melt_shrink_max", Value(SHARE), "\"10 %\"", "limit: most volume that the melt under the set skin may still have to lose, of the layer's; a plastic that sets"),
 
-        may(Layer, "output", ChoiceOrTable(OUTPUTS, Output), "{ lag = \"4 s\" }", "a melt's output against the line speed in `drive`: in proportion, that of the line speed of the case, or behind a lag"),
+        may(Layer, "output", ChoiceOrTable(OUTPUTS, Output), "{ lag = \"4 s\" }", "a melt's output against the line speed in `drive`: in proportion, that of the line speed of the case, or after a lag"),
         may(Layer, "head_volume", Value(VOLUME), "\"0.5 L\"", "melt between screw and die; `drive` tells how long it stays there"),
         may(Layer, "residence_max", Value(DURATION), "\"8 min\"", "limit: longest time of the melt between screw and die, with head_volume"),
 
@@ -389,7 +389,7 @@ pub(crate) const KEYS: &[Key] = &{
         may(Station, "contact", Value(DISTANCE), "\"1.5 m\"", "product that lies on a wheel from here on: in `drive` the largest value on it counts"),
 
         must(Accumulator, "name", Text, "\"exit\"", "what reports call it"),
-        must(Accumulator, "place", Choice(ENDS), "\"exit\"", "before the take-up or behind the pay-off"),
+        must(Accumulator, "place", Choice(ENDS), "\"exit\"", "before the take-up or after the pay-off"),
         must(Accumulator, "capacity", Value(STORE), "\"150 m\"", "length of product that it holds"),
         may(Accumulator, "content", Value(STORE), "\"10 m\"", "content at the start, and what it returns to; absent: the exit's reserve, or all that the entry's reserve leaves"),
         may(Accumulator, "reserve", Value(STORE), "\"5 m\"", "never used: room at the exit, product at the entry; absent: none"),

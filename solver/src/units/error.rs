@@ -105,7 +105,7 @@ impl UnitError {
                 format!("{} has no unit, {} was expected", excerpt(number), dimension.name())
             }
             UnitError::DecimalComma { .. } => "a decimal comma is not understood".to_string(),
-            UnitError::Grouped { .. } => "a blank within a number is not understood".to_string(),
+            UnitError::Grouped { .. } => "a space within a number is not understood".to_string(),
             UnitError::Unknown { unit, dimension } => {
                 format!("\"{}\" is not a known unit, {} was expected", excerpt(unit), dimension.name())
             }

@@ -104,7 +104,7 @@ fn errors_say_what_is_wrong_and_what_would_be_right() {
     for (text, dimension, message) in [
         ("150", Speed, "150 has no unit, a speed was expected: m/min, m/s or ft/min"),
         ("1,78 mm", Diameter, "a decimal comma is not understood: write 1.78 mm"),
-        ("1 500 kg/m3", Density, "a blank within a number is not understood: write 1500 kg/m3"),
+        ("1 500 kg/m3", Density, "a space within a number is not understood: write 1500 kg/m3"),
         ("150 mm", Speed, "mm is a length, a speed was expected: m/min, m/s or ft/min"),
         ("150 furlong", Length, "\"furlong\" is not a known unit, a length was expected: m, mm, ft or in"),
         (

@@ -142,7 +142,7 @@ impl Progress {
         let marched = self.marched.swap(wanted, Ordering::Relaxed);
         let Some(bar) = self.bar.as_ref().filter(|_| self.started.elapsed() > Progress::SHORT) else { return };
         bar.set_draw_target(indicatif::ProgressDrawTarget::stderr());
-        bar.set_message(format!("{marched} of {wanted} metres marched; more follow where they are needed"));
+        bar.set_message(format!("{marched} of {wanted} metres computed; more follow where they are needed"));
         bar.tick();
     }
 

@@ -163,7 +163,7 @@ impl Warning {
             Warning::ToleranceMissed { asked, reached } => {
                 let (reached, unit) = show(*reached, Dimension::TemperatureDifference, system);
                 format!(
-                    "the numerical error is {reached:.1e} {unit}, above the {:.1e} {unit} asked for by solver.tolerance",
+                    "the numerical error is {reached:.1e} {unit}, above the {:.1e} {unit} of solver.tolerance",
                     number(*asked, Dimension::TemperatureDifference)
                 )
             }
@@ -189,7 +189,7 @@ impl Warning {
                 celsius(*set_temperature)
             ),
             Warning::VoidRisk { layer, percent, distance } => format!(
-                "the skin of \"{layer}\" sets at {} over melt that has still {percent:.1} % of the layer's volume to lose: \
+                "the skin of \"{layer}\" sets at {} over melt that still has {percent:.1} % of the layer's volume to lose: \
                  it can leave the conductor or open voids, and the diameter beyond that place is approximate; cool in \
                  stages with warm water first, as warm as the line allows, or begin the cooling more slowly",
                 with_unit(*distance, Dimension::Length, 2)

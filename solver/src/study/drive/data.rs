@@ -125,7 +125,7 @@ fn over_metres(data: &mut Data, case: &CaseFile, driven: &Answer) {
         data.numbers(name, units, words, &[METRE], metres.iter().map(value).collect());
     };
     row("product_length", "m", "product length; two metres have the same at a jump", &|metre| metre.length);
-    row("side", "1", "-1 just before a jump of the product, 1 just behind it, 0 elsewhere", &side);
+    row("side", "1", "-1 just before a jump of the product, 1 just after it, 0 elsewhere", &side);
     row("time_at_die", "s", "when the metre leaves the die", &|metre| metre.time_at_die);
     row("output", "m s-1", "output of the outermost melt as a speed, when the metre leaves the die", &output);
     row("diameter_at_die", "m", "outer diameter at the die", &|metre| metre.diameter_at_die);

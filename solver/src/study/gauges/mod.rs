@@ -211,7 +211,7 @@ impl GaugesError {
                  of compound makes its size; the outer layer must be a plastic above its set temperature at the die"
             ),
             GaugesError::Order { distances: [hot, cold] } => format!(
-                "the cold gauge stands {} behind the die, the hot gauge {}: the cold one must come later; mend \"after\" or \
+                "the cold gauge stands {} after the die, the hot gauge {}: the cold one must come later; mend \"after\" or \
                  \"offset\" of these stations",
                 shown(*cold, Dimension::Length),
                 shown(*hot, Dimension::Length),

@@ -75,7 +75,7 @@ fn the_sensitivity_is_that_of_mass_conservation() {
 fn the_delay_is_the_way_between_the_gauges() {
     let case = read(JACKET).unwrap();
     let found = gauges(&case, None).unwrap();
-    // 0.5 m and 16.0 m behind the die, 45 m/min.
+    // 0.5 m and 16.0 m after the die, 45 m/min.
     assert!((found.delay - 15.5 / 0.75).abs() < 1e-9, "{}", found.delay);
     assert_eq!(found.cold.station.as_deref(), Some("cold gauge"));
     let mut bare = case.clone();

@@ -38,7 +38,8 @@ impl Rank {
             .number(&format!("film_per_tenth_{per_tenth}"), film)
             .number(&format!("plastic_per_tenth_{per_tenth}"), plastic)
             .number("needed_length_m", self.length.as_ref().ok().copied());
-        let target = data.names("target", "what is looked at", self.targets.iter().map(|target| &target.name));
+        let target =
+            data.names("target", "the temperature that is ranked", self.targets.iter().map(|target| &target.name));
         let limit: fn(&Target) -> f64 = |target| target.limit.unwrap_or(f64::NAN);
         let value: fn(&Target) -> f64 = |target| target.value;
         let mut told = vec![

@@ -68,7 +68,7 @@ impl SpeedError {
                 }
             }
             SpeedError::NoCeilingReached { speed, error: None } => {
-                format!("every ceiling is met up to {}, no faster line was looked at", shown(speed))
+                format!("every ceiling is met up to {}, no faster line was tried", shown(speed))
             }
             SpeedError::NoCeilingReached { speed, error: Some(error) } => {
                 format!("every ceiling is met up to {}; a faster line has no answer: {error}", shown(speed))

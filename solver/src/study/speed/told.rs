@@ -42,7 +42,7 @@ static CEILING: [Column<CeilingSpeed>; 4] = [
     column("ceiling_max", "1", "highest that is allowed, in ceiling_units", |of| of.ceiling.max),
     column("ceiling_value", "1", "value at the fastest speed, in ceiling_units", |of| of.value),
     column("ceiling_speed", "m s-1", "fastest speed up to which the ceiling is met", |of| of.speed.unwrap_or(f64::NAN)),
-    column("ceiling_reached", "1", "0 where the ceiling is met at every speed looked at", |of| f64::from(!of.open)),
+    column("ceiling_reached", "1", "0 where the ceiling is met at every speed tried", |of| f64::from(!of.open)),
 ];
 
 static OF_PASSES: [Column<OfPasses>; 3] = [
