@@ -7,6 +7,7 @@ mod gauges;
 mod length;
 mod map;
 mod materials;
+mod moves;
 pub mod range;
 mod rank;
 mod run;
@@ -26,6 +27,7 @@ pub use gauges::GaugesArgs;
 pub use length::LengthArgs;
 pub use map::MapArgs;
 pub use materials::MaterialsArgs;
+pub use moves::{MoveArgs, RampArgs, ReelArgs, StopArgs};
 pub use rank::RankArgs;
 pub use run::RunArgs;
 pub use speed::SpeedArgs;
@@ -62,6 +64,15 @@ pub enum Command {
     /// Drive a line through its programme: what every metre sees while the line speeds up, slows down or stops, and which metres are out of limits
     #[command(after_help = drive::AFTER)]
     Drive(DriveArgs),
+    /// Which stops and slow-downs stay within limits: intervals of their duration, scrap, the lowest speed
+    #[command(after_help = moves::STOP)]
+    Stop(StopArgs),
+    /// How fast may the line ramp? The fastest ramp within limits, or the one of least scrap, even and in percent
+    #[command(after_help = moves::RAMP)]
+    Ramp(RampArgs),
+    /// How large must the accumulator be for a change of reel? What the one that is built bridges; the change is driven
+    #[command(after_help = moves::REEL)]
+    Reel(ReelArgs),
     /// Check a case file and write it out with library materials and defaults filled in
     Check(CheckArgs),
     /// Compute a case on finer meshes and shorter steps: observed order, extrapolated values, error index
@@ -127,6 +138,9 @@ impl Command {
         match self {
             Command::Run(args) => args.json,
             Command::Drive(args) => args.json,
+            Command::Stop(args) => args.moves.study.json,
+            Command::Ramp(args) => args.moves.study.json,
+            Command::Reel(args) => args.moves.study.json,
             Command::Check(args) => args.json,
             Command::Converge(args) => args.json,
             Command::Films(args) => args.json,

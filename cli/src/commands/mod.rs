@@ -13,7 +13,9 @@ pub mod length;
 pub mod listing;
 pub mod map;
 pub mod materials;
+pub mod moves;
 pub mod outputs;
+mod progress;
 pub mod rank;
 pub mod run;
 pub mod same;
@@ -83,6 +85,9 @@ fn done(command: Command, columns: Option<usize>) -> Result<Answer, Failure> {
         Command::Run(args) => run::run(&args, columns),
         Command::Try(args) => try_out::try_out(&args),
         Command::Drive(args) => drive::drive(&args, columns),
+        Command::Stop(args) => moves::stop::stop(&args, columns),
+        Command::Ramp(args) => moves::ramp::ramp(&args, columns),
+        Command::Reel(args) => moves::reel::reel(&args, columns),
         Command::Check(args) => check::answer(&args),
         Command::Converge(args) => converge::converge(&args, width),
         Command::Verify { all } => {

@@ -3,6 +3,9 @@
 use std::fs::File;
 use std::io::Read;
 use std::path::Path;
+use std::time::SystemTime;
+
+use quenchway_words::blocks::Report;
 
 use super::Page;
 use crate::store::{StoreError, prepare_beside, write_beside};
@@ -43,6 +46,11 @@ pub fn write(path: &Path, page: &Page) -> Result<(), StoreError> {
 /// The same of a page's text.
 pub fn write_text(path: &Path, html: &str) -> Result<(), StoreError> {
     write_beside(path, |temporary| std::fs::write(temporary, html))
+}
+
+/// Writes a card in one piece.
+pub fn write_card(path: &Path, words: &Report, case_text: &str, time: SystemTime) -> Result<(), StoreError> {
+    write_beside(path, |temporary| std::fs::write(temporary, super::card(words, case_text, time)))
 }
 
 /// Whether the file at `path` is a page that this program wrote.

@@ -19,7 +19,7 @@ use crate::build;
 use crate::plot::Picture;
 use crate::store::{sha256, stamp};
 
-pub use file::{prepare, write, write_text};
+pub use file::{prepare, write, write_card, write_text};
 
 /// The page may load what it carries in itself, and nothing else.
 const POLICY: &str = "default-src 'none'; img-src data:; style-src 'unsafe-inline'";
@@ -52,6 +52,16 @@ impl Page<'_> {
         };
         framed(&self.report.title, &body)
     }
+}
+
+/// A card of one page for the plant floor: the report alone, and what made it.
+fn card(words: &Report, case_text: &str, time: SystemTime) -> String {
+    let hash: String = sha256(case_text).chars().take(16).collect();
+    let body = html! {
+        (report(words, 0, &html! {}))
+        p.hash { (build::PROGRAM) ", " (stamp(time)) ", case " (hash) }
+    };
+    framed(&words.title, &body)
 }
 
 /// A page around what stands in it.

@@ -90,14 +90,25 @@ impl Frame {
 
     /// Grid lines, under the curves.
     pub fn draw_grid(&self, sheet: &Sheet) -> Result<(), PlotError> {
+        self.draw_grid_at(sheet, &self.numbered()?)
+    }
+
+    /// The same with given ticks along x.
+    pub fn draw_grid_at(&self, sheet: &Sheet, ticks: &[(f64, String)]) -> Result<(), PlotError> {
         let pen = Pen::solid(GRID, HAIR);
         for tick in self.y.ticks(Y_TICKS).0 {
             sheet.line(&[[self.left, self.down(tick)], [self.right, self.down(tick)]], pen)?;
         }
-        for tick in self.x_ticks()?.0 {
-            sheet.line(&[[self.across(tick), self.top], [self.across(tick), self.bottom]], pen)?;
+        for (tick, _) in ticks {
+            sheet.line(&[[self.across(*tick), self.top], [self.across(*tick), self.bottom]], pen)?;
         }
         Ok(())
+    }
+
+    /// The ticks along x with their numbers.
+    fn numbered(&self) -> Result<Vec<(f64, String)>, PlotError> {
+        let (ticks, decimals) = self.x_ticks()?;
+        Ok(ticks.into_iter().map(|tick| (tick, number(tick, decimals))).collect())
     }
 
     /// Ticks along x, as many as have room for their numbers beside each other.
@@ -125,14 +136,18 @@ impl Frame {
 
     /// Axes, ticks and numbers without names, over the curves.
     pub fn draw_bare_axes(&self, sheet: &Sheet) -> Result<(), PlotError> {
+        self.draw_bare_axes_at(sheet, &self.numbered()?)
+    }
+
+    /// The same with given ticks along x.
+    pub fn draw_bare_axes_at(&self, sheet: &Sheet, ticks: &[(f64, String)]) -> Result<(), PlotError> {
         let pen = Pen::solid(INK, THIN);
         let numbers = Lettering::regular(SMALL, INK);
         sheet.line(&[[self.left, self.top], [self.left, self.bottom], [self.right, self.bottom]], pen)?;
-        let (ticks, decimals) = self.x_ticks()?;
-        for tick in ticks {
-            let x = self.across(tick);
+        for (tick, words) in ticks {
+            let x = self.across(*tick);
             sheet.line(&[[x, self.bottom], [x, self.bottom + TICK]], pen)?;
-            sheet.text(&number(tick, decimals), [x, self.bottom + TICK + 18.0], Align::Middle, numbers)?;
+            sheet.text(words, [x, self.bottom + TICK + 18.0], Align::Middle, numbers)?;
         }
         let (ticks, decimals) = self.y.ticks(Y_TICKS);
         for tick in ticks {

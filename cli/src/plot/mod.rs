@@ -15,6 +15,7 @@ pub mod gauges;
 pub mod labels;
 pub mod length;
 pub mod map;
+pub mod moves;
 pub mod page;
 pub mod png;
 pub mod profiles;

@@ -1,7 +1,7 @@
 //! Blocks as lines for a terminal.
 
 use anstyle::{AnsiColor, Style};
-use quenchway_words::blocks::{Block, Mark, Paragraph, Part, Tone};
+use quenchway_words::blocks::{Block, HELD, Mark, Paragraph, Part, Tone};
 
 use super::ruled;
 
@@ -52,7 +52,7 @@ pub(crate) fn wrapped([first, others]: [&str; 2], text: &str, width: usize) -> S
         .break_words(false)
         .word_separator(textwrap::WordSeparator::AsciiSpace)
         .word_splitter(textwrap::WordSplitter::NoHyphenation);
-    textwrap::fill(text, options)
+    textwrap::fill(text, options).replace(HELD, " ")
 }
 
 /// Blocks one below the other.
@@ -85,7 +85,10 @@ fn paragraph(words: &Paragraph, width: usize) -> String {
     };
     let wrapped = hanging(mark, &words.text, width);
     // Styled after wrapping: codes have no width.
-    let stress = |tone, words: &str| wrapped.replacen(words, &styled(style(tone), words), 1);
+    let stress = |tone, words: &str| {
+        let words = words.replace(HELD, " ");
+        wrapped.replacen(&words, &styled(style(tone), &words), 1)
+    };
     match (&words.stressed, words.mark) {
         (Some((tone, stressed)), _) => stress(*tone, stressed),
         (None, Mark::Warning) => stress(Tone::Warn, "!"),

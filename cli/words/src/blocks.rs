@@ -1,5 +1,7 @@
 //! What a report consists of, before it becomes lines on a terminal or a page: parts, made of blocks.
 
+use quenchway::units::{Dimension, System, show};
+
 use crate::clean;
 
 /// How a word is meant.
@@ -147,4 +149,39 @@ impl Report {
     pub fn bare(self) -> Report {
         Report { bare: true, ..self }
     }
+
+    /// The same, in which a number stays on a line with its unit: the blank between them is [`HELD`].
+    pub fn with_units(self) -> Report {
+        let block = |block: Block| match block {
+            Block::Paragraph(Paragraph { mark, text, stressed }) => Block::Paragraph(Paragraph {
+                mark,
+                text: with_units(&text),
+                stressed: stressed.map(|(tone, words)| (tone, with_units(&words))),
+            }),
+            other => other,
+        };
+        let part = |part: Part| Part { blocks: part.blocks.into_iter().map(block).collect(), ..part };
+        Report { about: with_units(&self.about), parts: self.parts.into_iter().map(part).collect(), ..self }
+    }
+}
+
+/// A blank at which no line ends.
+pub const HELD: char = '\u{a0}';
+
+/// A text in which the blank between a number and its unit is held.
+fn with_units(text: &str) -> String {
+    let mut held = String::with_capacity(text.len());
+    let mut last = ' ';
+    for (place, sign) in text.char_indices() {
+        let unit = || text[place + 1..].split([' ', ',', ';', '.', ':', ')']).next().unwrap_or_default();
+        let keeps = sign == ' ' && last.is_ascii_digit() && is_unit(unit());
+        held.push(if keeps { HELD } else { sign });
+        last = sign;
+    }
+    held
+}
+
+fn is_unit(word: &str) -> bool {
+    let of = |system: System| Dimension::ALL.into_iter().any(|dimension| show(0.0, dimension, system).1 == word);
+    !word.is_empty() && (of(System::Si) || of(System::Us))
 }

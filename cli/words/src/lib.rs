@@ -15,6 +15,7 @@ mod inputs;
 pub mod length;
 mod lines;
 pub mod map;
+pub mod moves;
 mod notes;
 pub mod rank;
 pub mod run;

@@ -13,6 +13,8 @@ pub struct Plant {
     pub water_out_max: Option<Celsius>,
     /// Longest floor length that the hall holds, from the die, m.
     pub hall_max: Option<f64>,
+    /// Fastest change of the line speed that drives and tension allow, m/s2.
+    pub ramp_max: Option<f64>,
     /// Sections grow by whole modules of this length, m.
     pub module: Option<f64>,
     /// Indices of the sections that may grow.

@@ -43,6 +43,8 @@ pub struct Section {
     pub film_floor: f64,
     /// Longest time that product may spend in it, s; only `drive` looks at it.
     pub time_max: Option<f64>,
+    /// Water in the tank, m3; only `drive` looks at it.
+    pub volume: Option<f64>,
 }
 
 /// A water flow and its way through the section.
@@ -133,6 +135,7 @@ impl Section {
             film_exponent: 0.0,
             film_floor: 0.0,
             time_max: None,
+            volume: None,
         }
     }
 

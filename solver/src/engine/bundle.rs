@@ -296,9 +296,18 @@ impl<'a, R: Row> Bundle<'a, R> {
         }
     }
 
+    /// Takes the medium of a lane, whose speed was set before, to a temperature, degC, that changes by so much, K/s.
+    pub fn set_medium(&mut self, lane: usize, temperature: f64, rate: f64) {
+        let Some(surface) = &mut self.lanes.surfaces[lane] else { return };
+        *surface = surface.at_entry(temperature);
+        self.lanes.layers.set_entry(lane, temperature);
+        (self.ends.entry[lane], self.ends.medium_rate[lane]) = (temperature, rate);
+    }
+
     fn hold(&mut self, lane: usize) {
         self.lanes.ramps &= !(1 << lane);
         (self.ends.ramp[lane], self.ends.acceleration[lane]) = (0.0, 0.0);
+        self.ends.medium_rate[lane] = 0.0;
     }
 
     /// Takes the case out of a lane; what its rows hold is computed with, and looked at by nobody.

@@ -196,7 +196,7 @@ pub struct Ends<R> {
     pub speed: R,
     /// See `speed`.
     pub distance: R,
-    /// Of lanes whose speed changes in the step: 1; the change at its start, m/s2; distance and speed in its stages.
+    /// Of lanes whose speed or medium changes in the step: 1; the change at its start, m/s2; distance and speed in its stages.
     pub ramp: R,
     /// See `ramp`.
     pub acceleration: R,
@@ -204,6 +204,10 @@ pub struct Ends<R> {
     pub distances: [R; 6],
     /// See `ramp`.
     pub speeds: [R; 6],
+    /// Of these lanes: the medium where the product enters, degC, in its stages, and its change at the start, K/s.
+    pub media: [R; 6],
+    /// See `media`.
+    pub medium_rate: R,
     /// What a given film follows: `film_factor` times it at the rated speed, that speed, its exponent, and its floor times the factor.
     pub given: [R; 4],
     /// At y_n: the film coefficient, R dq''/dT_s, -R dq''/dQ.
@@ -341,6 +345,8 @@ pub(super) fn ends<R: Row>() -> Ends<R> {
         acceleration: zero,
         distances: [zero; 6],
         speeds: [zero; 6],
+        media: [zero; 6],
+        medium_rate: zero,
         given: [zero, R::all(1.0), zero, zero],
         film_now: zero,
         film_slope: zero,

@@ -20,13 +20,14 @@ pub(super) fn read(root: &Table<'_>, sections: Option<&[ReadSection]>, problems:
     };
     let (compound_max, chiller_max, water_out_max) =
         (value("compound_max"), value("chiller_max"), value("water_out_max"));
-    let (hall_max, module) = (value("hall_max"), value("module"));
+    let (hall_max, ramp_max, module) = (value("hall_max"), value("ramp_max"), value("module"));
     let adjustable = adjustable(&plant, sections, problems);
     Some(Plant {
         compound_max: compound_max?,
         chiller_max: chiller_max?,
         water_out_max: water_out_max?.map(Celsius),
         hall_max: hall_max?,
+        ramp_max: ramp_max?,
         module: module?,
         adjustable: adjustable?,
     })

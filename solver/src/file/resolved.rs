@@ -326,7 +326,7 @@ impl Writer {
             self.value("turn", section.turn.length, Dimension::Length);
             self.value("turn_temperature", section.turn.temperature.0, Dimension::Temperature);
         }
-        self.values(&[("time_max", section.time_max, Dimension::Time)]);
+        self.values(&[("time_max", section.time_max, Dimension::Time), ("volume", section.volume, Dimension::Volume)]);
     }
 
     fn law(&mut self, law: &Law, inputs: &Inputs, medium: Medium) {
@@ -448,6 +448,7 @@ impl Writer {
             ("compound_max", plant.compound_max, Dimension::MassFlow),
             ("chiller_max", plant.chiller_max, Dimension::Power),
             ("water_out_max", water_out_max, Dimension::Temperature),
+            ("ramp_max", plant.ramp_max, Dimension::Acceleration),
         ]);
     }
 

@@ -75,6 +75,16 @@ fn read_section(table: &Table<'_>, shape: Option<Shape>, problems: &mut Problems
     let film_at_speed = film_at_speed(table, film.as_ref(), problems);
     let time_max = table.value_if_any("time_max", problems);
     let circulation = circulation::read(table, medium, shape, passes, problems);
+    let volume = table.value_if_any("volume", problems);
+    if let (Some(entry), false) = (table.get("volume"), table.has("flow") || table.has("supply")) {
+        let message = "the volume of water that is held at its temperature changes nothing";
+        entry.wrong(
+            problems,
+            message,
+            "no flow",
+            "add flow = \"60 L/min\" and direction = \"mixed\", or take volume away",
+        );
+    }
     let span = (|| {
         let (passes, length) = (passes? as f64, length?);
         Some(passes * length + (passes - 1.0) * turn.as_ref()?.length)
@@ -96,6 +106,7 @@ fn read_section(table: &Table<'_>, shape: Option<Shape>, problems: &mut Problems
             film_exponent: film_at_speed?[0],
             film_floor: film_at_speed?[1],
             time_max: time_max?,
+            volume: volume?,
         })
     })();
     ReadSection { name, span, section }

@@ -218,6 +218,7 @@ hall_max = "200 ft"
 compound_max = "180 kg/h"
 chiller_max = "40 kW"
 water_out_max = "303.15 K"
+ramp_max = "30 m/min/s"
 [solver]
 tolerance = "0.09 delta degF"
 geometry = "shrinking"

@@ -181,6 +181,11 @@ impl<R: Row> Films<R> {
         }
     }
 
+    /// Takes the medium of a lane to another temperature where the product enters, degC.
+    pub(crate) fn set_entry(&mut self, lane: usize, entry: f64) {
+        self.entry[lane] = entry;
+    }
+
     /// Takes a lane out of its medium.
     pub fn leave(&mut self, lane: usize) {
         let bit = 1 << lane;

@@ -183,6 +183,11 @@ impl<'a> Surface<'a> {
         Surface { entry, warming, entry_heat, ..self }
     }
 
+    /// The same surface in a medium of this temperature where the product enters, degC.
+    pub(crate) fn at_entry(self, entry: f64) -> Surface<'a> {
+        Surface { entry, ..self }
+    }
+
     /// The same surface under water that meets the circumference so; `begun` m before the entry it first touched a part only.
     /// `hot_side`: with the film of the hot side instead of the one all round that cools as much.
     pub fn around(self, wetting: Wetting, inward: Inward, begun: f64, hot_side: bool) -> Surface<'a> {

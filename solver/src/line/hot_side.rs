@@ -130,6 +130,7 @@ pub(super) fn march<'a>(of: &Prepared<'a>, trip: &Trip<'a>, events: &mut Events)
         start: of.start.clone(),
         means: false,
         metre: None,
+        waters: None,
         inward: of.inward,
         column: Some(column),
     });

@@ -99,6 +99,8 @@ pub(crate) struct Landing {
 pub(crate) struct Plan {
     /// See the type.
     pub(crate) leg: Leg,
+    /// Clock time of its entry, s, on a line whose speed changes.
+    pub(crate) since: f64,
     /// In the order of their times; the end last.
     pub(crate) stops: Vec<Landing>,
     /// The motions of the slice, its times and places counted from the entry: the first, and one for each corner.
@@ -150,7 +152,7 @@ impl Itinerary {
         let steady = Motion::steady(case.line_speed);
         let plan = |leg: Leg| {
             let landing = |(place, stop)| Landing { place, time: steady.when(place), stop };
-            Plan { leg, stops: stops(case, &leg).into_iter().map(landing).collect(), motions: vec![steady] }
+            Plan { leg, since: 0.0, stops: stops(case, &leg).into_iter().map(landing).collect(), motions: vec![steady] }
         };
         Itinerary { legs: legs(case).map(plan).collect() }
     }
@@ -210,7 +212,7 @@ impl Itinerary {
                 _ => 0,
             };
             landings.sort_by(|a, b| a.time.total_cmp(&b.time).then(rank(a.stop).cmp(&rank(b.stop))));
-            Some(Plan { leg, stops: landings, motions })
+            Some(Plan { leg, since: enters, stops: landings, motions })
         };
         Itinerary { legs: legs(case).map_while(plan).collect() }
     }

@@ -14,6 +14,7 @@ pub(crate) mod skin;
 pub(crate) mod trip;
 pub(crate) mod watch;
 pub(crate) mod water_search;
+pub mod waters;
 
 #[cfg(test)]
 mod tests;

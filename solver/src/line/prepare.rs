@@ -5,6 +5,7 @@ use std::sync::Arc;
 use super::clock::Clock;
 use super::hot_side::Column;
 use super::itinerary::Metre;
+use super::waters::Waters;
 use super::{Itinerary, Settings};
 use crate::case::error::Error;
 use crate::case::shrink::Radii;
@@ -33,6 +34,8 @@ pub(crate) struct Prepared<'a> {
     pub(crate) means: bool,
     /// On a line whose speed changes: which metre of the product it is.
     pub(crate) metre: Option<Metre>,
+    /// Water that changes over time; none where every medium is held.
+    pub(crate) waters: Option<&'a Waters>,
     /// How it conducts around, and the way from the die to the first water that does not touch all round, m; none without.
     pub(crate) inward: Option<(Inward, f64)>,
     /// What holds in the march of its hot side; none in its own.
@@ -45,8 +48,8 @@ impl<'a> Prepared<'a> {
         let itinerary = Itinerary::of(case);
         let (slice, start) = build::slice(case, &radii, itinerary.times(case.line_speed), settings.fineness)?;
         let inward = inward(case, &radii);
-        let (metre, column) = (None, None);
-        Ok(Arc::new(Prepared { case, radii, settings, itinerary, slice, start, means, metre, inward, column }))
+        let (metre, waters, column) = (None, None, None);
+        Ok(Arc::new(Prepared { case, radii, settings, itinerary, slice, start, means, metre, waters, inward, column }))
     }
 
     /// A metre of the product on a line whose speed changes, with sizes of its own on the mesh of the sizes `model`; looked at at
@@ -56,7 +59,7 @@ impl<'a> Prepared<'a> {
     /// higher, in steps of the root of two.
     pub(crate) fn driven(
         case: &'a Case,
-        clock: &Clock,
+        (clock, waters): (&Clock, Option<&'a Waters>),
         metre: Metre,
         looks: &[f64],
         end: f64,
@@ -70,8 +73,8 @@ impl<'a> Prepared<'a> {
         let speed = if faster > 1.0 { case.line_speed * libm::exp2(0.5 * steps) } else { case.line_speed };
         let (slice, start) = build::slice_like(case, radii, model, itinerary.times(speed), settings.fineness)?;
         let (radii, metre) = (radii.clone(), Some(metre));
-        let (inward, column) = (inward(case, &radii), None);
-        Ok(Arc::new(Prepared { case, radii, settings, itinerary, slice, start, means: false, metre, inward, column }))
+        let (means, inward, column) = (false, inward(case, &radii), None);
+        Ok(Arc::new(Prepared { case, radii, settings, itinerary, slice, start, means, metre, waters, inward, column }))
     }
 
     /// Diameter at the die, m.

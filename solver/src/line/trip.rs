@@ -6,6 +6,7 @@ use super::clock::Motion;
 use super::events::crossing;
 use super::itinerary::{self, Landing};
 use super::watch::{Step, Watch};
+use super::waters::Over;
 use super::{Passage, Prepared, SAME, Stop, WaterRun};
 use crate::case::error::Error;
 use crate::case::{Case, Direction};
@@ -169,6 +170,7 @@ impl<'a> Trip<'a> {
         } else {
             let supply = self.supplies[leg.section];
             let entry = self.entries[leg.section].unwrap_or(supply);
+            let entry = self.water_over().map_or(entry, |over| over.at(self.of.itinerary.legs[self.leg].since));
             let warming = self.passages[leg.section].water.map_or(0.0, |water| warming(case, leg.section, &water));
             let entry = self.of.column.as_ref().map_or(entry, |column| column.medium(leg.section));
             self.of.surface(section, leg.start).in_medium(entry, warming, heat)
@@ -258,23 +260,35 @@ impl<'a> Trip<'a> {
         self.set_speed(bundle, lane);
     }
 
-    /// Takes the lane to the line speed of the moment.
-    fn set_speed<R: Row>(&self, bundle: &mut Bundle<'a, R>, lane: usize) {
-        let motion = self.motion();
-        let acceleration = motion.changes().then(|| motion.acceleration(self.time));
-        bundle.set_speed(lane, motion.speed(self.time), acceleration);
+    /// The water of the leg over clock time, where it changes.
+    fn water_over(&self) -> Option<&'a Over> {
+        let leg = self.of.itinerary.legs[self.leg].leg;
+        self.of.waters.filter(|_| !leg.turn)?.of(leg.section)
     }
 
-    /// Where the lane is in the stages of a step, and how fast, where its speed changes meanwhile.
+    /// Takes the lane to the line speed of the moment, and to its water.
+    fn set_speed<R: Row>(&self, bundle: &mut Bundle<'a, R>, lane: usize) {
+        let (motion, water) = (self.motion(), self.water_over());
+        let acceleration = (motion.changes() || water.is_some()).then(|| motion.acceleration(self.time));
+        bundle.set_speed(lane, motion.speed(self.time), acceleration);
+        if let Some(over) = water {
+            let time = self.of.itinerary.legs[self.leg].since + self.time;
+            bundle.set_medium(lane, over.at(time), over.rate(time));
+        }
+    }
+
+    /// Where the lane is in the stages of a step, how fast, and in what medium, where its speed or its water changes meanwhile.
     fn look_ahead<R: Row>(&self, bundle: &mut Bundle<'a, R>, lane: usize, step: f64) {
-        let motion = self.motion();
-        if !motion.changes() {
+        let (motion, water) = (self.motion(), self.water_over());
+        if !motion.changes() && water.is_none() {
             return;
         }
+        let (since, held) = (self.of.itinerary.legs[self.leg].since, bundle.ends.entry[lane]);
         for (stage, abscissa) in ABSCISSAE.into_iter().enumerate().skip(1) {
             let time = self.time + abscissa * step;
             bundle.ends.distances[stage][lane] = motion.place(time);
             bundle.ends.speeds[stage][lane] = motion.speed(time);
+            bundle.ends.media[stage][lane] = water.map_or(held, |over| over.at(since + time));
         }
     }
 
@@ -427,7 +441,7 @@ impl<'a> Trip<'a> {
             self.wanted = Some(if self.cut { wanted.max(step * growth) } else { step * growth });
         }
         (self.rejected, self.after_kink, self.last) = (false, false, Some(step));
-        if changes {
+        if changes || self.water_over().is_some() {
             self.set_speed(bundle, lane);
         }
         true

@@ -5,7 +5,7 @@
 
 use std::fmt;
 
-use crate::case::{Case, Layer, Quantity};
+use crate::case::{Case, CaseFile, Layer, Quantity};
 use crate::march::skins;
 use crate::march::solution::Solution;
 use crate::material::Kind;
@@ -38,6 +38,31 @@ pub enum Search {
     Length,
     /// The fastest line that meets every limit.
     Speed,
+    /// The shortest even ramp from the first speed of the programme to the line speed, from which on every ramp is within limits.
+    Ramp,
+    /// Of the programme of the line, driven.
+    Drive(OfDrive),
+}
+
+/// A number of a drive; stations and accumulators by index.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum OfDrive {
+    /// Highest surface of the metres that arrive at a station.
+    SurfaceHighest(usize),
+    /// Highest core.
+    CoreHighest(usize),
+    /// Product out of a limit at a station.
+    ScrapAt(usize),
+    /// How long a station sees product out of a limit.
+    SecondsAt(usize),
+    /// All scrap.
+    Scrap,
+    /// How long some station sees product out of a limit.
+    Seconds,
+    /// Highest content of an accumulator.
+    Highest(usize),
+    /// Lowest content.
+    Lowest(usize),
 }
 
 #[derive(Clone, Debug)]
@@ -106,9 +131,10 @@ static SHRINK: [Row<OfLine>; 6] = [
 ];
 
 /// Answers of searches, by name.
-pub(crate) const SEARCHES: [(&str, Dimension, &str, Search); 2] = [
+pub(crate) const SEARCHES: [(&str, Dimension, &str, Search); 3] = [
     ("needed_length", Dimension::Length, "length of the trough that meets every limit", Search::Length),
     ("top_speed", Dimension::Speed, "fastest line that meets every limit", Search::Speed),
+    ("fastest_ramp", Dimension::Time, "shortest even ramp from which on every ramp is within limits", Search::Ramp),
 ];
 
 /// A name that leads to no output of a case.
@@ -197,6 +223,13 @@ impl Output {
         })
     }
 
+    /// A number of the programme of a line by name: `capstan.scrap`, `drive.scrap`, `exit.highest`; none where nothing changes
+    /// in the case, or where it has no number of that name.
+    pub fn driven(case: &CaseFile, name: &str) -> Option<Output> {
+        let asked = steps(name)?;
+        of_drive(case).into_iter().find(|output| steps(&output.name).as_ref() == Some(&asked))
+    }
+
     /// The search whose answer it is, where it is one.
     pub fn searched(&self) -> Option<Search> {
         match self.source {
@@ -278,6 +311,39 @@ pub fn of_layers(case: &Case) -> Vec<Output> {
         Output { describes: format!("{} of {}", row.2, layer.name), ..named }
     };
     case.layers.iter().filter(sets).map(output).collect()
+}
+
+/// Every number of the programme of a line; none where nothing changes.
+pub fn of_drive(case: &CaseFile) -> Vec<Output> {
+    if case.programme.is_empty() {
+        return Vec::new();
+    }
+    let length = Some(Dimension::Length);
+    let output = |place: &str, (key, measures, describes): (&'static str, Measures, &str), of: OfDrive| {
+        Output::new(place, (key, measures, describes), Source::Search(Search::Drive(of)))
+    };
+    let mut outputs = Vec::new();
+    for (index, station) in case.stations.iter().enumerate() {
+        let name = &station.name;
+        let surface = ("surface_highest", T, "highest surface temperature of the metres that arrive");
+        let core = ("core_highest", T, "highest core temperature of the metres that arrive");
+        let seconds = ("seconds", Some(Dimension::Time), "time for which product out of limits is seen");
+        outputs.extend([
+            output(name, surface, OfDrive::SurfaceHighest(index)),
+            output(name, core, OfDrive::CoreHighest(index)),
+            output(name, ("scrap", length, "product out of limits"), OfDrive::ScrapAt(index)),
+            output(name, seconds, OfDrive::SecondsAt(index)),
+        ]);
+    }
+    outputs.push(output("drive", ("scrap", length, "scrap of all causes, each metre once"), OfDrive::Scrap));
+    let seconds = ("seconds", Some(Dimension::Time), "time for which some station sees product out of limits");
+    outputs.push(output("drive", seconds, OfDrive::Seconds));
+    for (index, accumulator) in case.programme.accumulators.iter().enumerate() {
+        let name = &accumulator.name;
+        outputs.push(output(name, ("highest", length, "highest content of the accumulator"), OfDrive::Highest(index)));
+        outputs.push(output(name, ("lowest", length, "lowest content of the accumulator"), OfDrive::Lowest(index)));
+    }
+    outputs
 }
 
 /// Every output of a case but those of its layers: stations, sections, the line, shrink.

@@ -27,9 +27,14 @@ pub struct KeyPath {
 /// The key that has a number for each layer.
 const OF_LAYERS: &str = "layer_max";
 
+/// The tables of the changes of the line speed: `line.change.NAME.within`.
+const CHANGE: &str = "line.change";
+
 /// The tables whose numbers have a path, and whether the tables have names.
-pub(crate) const TABLES: [(&str, Place, bool); 7] = [
+pub(crate) const TABLES: [(&str, Place, bool); 9] = [
     ("line", Place::Line, false),
+    (CHANGE, Place::Change, true),
+    ("accumulator", Place::Accumulator, true),
     ("layer", Place::Layer, true),
     ("section", Place::Section, true),
     ("station", Place::Station, true),
@@ -57,6 +62,9 @@ impl KeyPath {
         let steps = steps(text).ok_or_else(wrong)?;
         match &steps[..] {
             [table, key] => Ok(KeyPath { table: table.clone(), name: None, key: key.clone(), of: None }),
+            [line, change, name, key] if line == "line" && change == "change" => {
+                Ok(KeyPath { table: CHANGE.to_string(), name: Some(name.clone()), key: key.clone(), of: None })
+            }
             [table, name, key, of @ ..] if of.is_empty() || (key == OF_LAYERS && of.len() == 1) => Ok(KeyPath {
                 table: table.clone(),
                 name: Some(name.clone()),
@@ -178,9 +186,11 @@ impl KeyPath {
 
 impl fmt::Display for KeyPath {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        // A table within a table: its name has a dot of its own.
+        let table = if self.table == CHANGE { CHANGE.to_string() } else { key(&self.table) };
         match &self.name {
-            Some(name) => write!(out, "{}.{}.{}", key(&self.table), key(name), key(&self.key))?,
-            None => write!(out, "{}.{}", key(&self.table), key(&self.key))?,
+            Some(name) => write!(out, "{table}.{}.{}", key(name), key(&self.key))?,
+            None => write!(out, "{table}.{}", key(&self.key))?,
         }
         self.of.iter().try_for_each(|of| write!(out, ".{}", key(of)))
     }
@@ -211,6 +221,8 @@ fn names(case: &CaseFile, place: Place) -> Vec<(String, usize)> {
         Place::Layer => numbered(case.layers.iter().map(|layer| &layer.name).collect()),
         Place::Section => numbered(case.sections.iter().map(|section| &section.name).collect()),
         Place::Station => numbered(case.stations.iter().map(|station| &station.name).collect()),
+        Place::Change => numbered(case.programme.changes.iter().map(|change| &change.name).collect()),
+        Place::Accumulator => numbered(case.programme.accumulators.iter().map(|one| &one.name).collect()),
         Place::Material => {
             let mut materials = numbered(case.layers.iter().map(|layer| &layer.material.name).collect());
             let mut seen = std::collections::BTreeSet::new();

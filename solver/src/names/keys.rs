@@ -111,6 +111,7 @@ const DURATION: Quantity = quantity(Dimension::Time, 0.0, 1e6);
 const LAG: Quantity = quantity(Dimension::Time, 1e-3, 1e4);
 const ACCELERATION: Quantity = quantity(Dimension::Acceleration, 1e-6, 1e3);
 const RATE: Quantity = quantity(Dimension::Rate, 1e-6, 100.0);
+const TANK: Quantity = quantity(Dimension::Volume, 1e-5, 1e4);
 const VOLUME: Quantity = quantity(Dimension::Volume, 1e-7, 10.0);
 const STORE: Quantity = quantity(Dimension::Length, 0.0, 1e5);
 const CROSSHEAD: Quantity = quantity(Dimension::Length, 0.0, 100.0);
@@ -370,6 +371,7 @@ pub(crate) const KEYS: &[Key] = &{
         may(Section, "film_exponent", Number(0.0, 2.0), "0.8", "a given film in `drive`: it goes with this power of the line speed; absent: 0, the same at every speed"),
         may(Section, "film_floor", Value(FILM_FLOOR), "\"900 W/(m2 K)\"", "a given film in `drive`: it is no lower than this at low speed and at a standstill"),
         may(Section, "time_max", Value(DURATION), "\"60 s\"", "limit in `drive`: longest time that product may spend in the section"),
+        may(Section, "volume", Value(TANK), "\"540 L\"", "water in the tank, with flow and direction = \"mixed\": `drive` then follows its temperature; absent: both ends of it are told"),
 
         may(FilmTable, "surface", Points(TEMPERATURE, FILM), "[[\"20 degC\", \"8 W/(m2 K)\"], [\"200 degC\", \"18 W/(m2 K)\"]]", "pairs of surface temperature and film coefficient; linear between, constant outside"),
         may(FilmTable, "distance", Points(DISTANCE, FILM), "[[\"0 m\", \"3800 W/(m2 K)\"], [\"4 m\", \"1500 W/(m2 K)\"]]", "pairs of distance from the section's entry and film coefficient; linear between, constant outside"),
@@ -432,6 +434,7 @@ pub(crate) const KEYS: &[Key] = &{
         may(Plant, "compound_max", Value(MASS_FLOW), "\"180 kg/h\"", "most plastic that the extruders give, all together"),
         may(Plant, "chiller_max", Value(POWER), "\"40 kW\"", "most heat that the chiller removes from the water"),
         may(Plant, "water_out_max", Value(TEMPERATURE), "\"30 degC\"", "warmest water that may leave a section"),
+        may(Plant, "ramp_max", Value(ACCELERATION), "\"30 m/min/s\"", "fastest change of the line speed that drives and tension allow"),
 
         may(Solver, "tolerance", Value(TOLERANCE), "\"0.01 K\"", "largest error wanted of every reported temperature"),
         may(Solver, "geometry", Choice(GEOMETRIES), "\"shrinking\"", "whether the radii follow the density"),

@@ -7,6 +7,7 @@
 //! whole (a preheated one through the temperature at the preheater's entry): set the speed first. A perfect contact reads as an infinite conductance, and an infinite one is a perfect contact.
 
 use super::error::KeyPathError;
+use crate::case::programme::{Accumulator, Change, Output, Ramp};
 use crate::case::{
     CaseFile, Circulation, Contact, DieTemperature, Flow, Layer, Medium, Quantity, Section, Shape, Size, Station,
 };
@@ -42,6 +43,8 @@ enum Access {
     Station(fn(&Station) -> Option<f64>, fn(&mut Station, f64)),
     /// Of a station, by the index of a layer.
     OfLayer(fn(&Station, usize) -> Option<f64>, fn(&mut Station, usize, f64)),
+    Change(fn(&Change) -> Option<f64>, fn(&mut Change, f64)),
+    Accumulator(fn(&Accumulator) -> f64, fn(&mut Accumulator, f64)),
     /// In every layer of the material.
     Material(fn(&Material) -> Option<f64>, fn(&mut Material, f64)),
 }
@@ -74,6 +77,12 @@ const fn section(key: &'static str, get: fn(&Section) -> Option<f64>, set: fn(&m
 const fn station(key: &'static str, get: fn(&Station) -> Option<f64>, set: fn(&mut Station, f64)) -> Row {
     row(Place::Station, key, Access::Station(get, set))
 }
+const fn change(key: &'static str, get: fn(&Change) -> Option<f64>, set: fn(&mut Change, f64)) -> Row {
+    row(Place::Change, key, Access::Change(get, set))
+}
+const fn accumulator(key: &'static str, get: fn(&Accumulator) -> f64, set: fn(&mut Accumulator, f64)) -> Row {
+    row(Place::Accumulator, key, Access::Accumulator(get, set))
+}
 const fn curve(
     key: &'static str,
     get: fn(&Material) -> Option<f64>,
@@ -85,7 +94,7 @@ const fn curve(
 
 /// The table: `get` answers none where this case has no such number.
 #[rustfmt::skip]
-static ROWS: [Row; 45] = [
+static ROWS: [Row; 56] = [
     row(Place::Line, "speed", Access::Case(|case, _| Some(case.line_speed), |case, _, v| case.line_speed = v)),
 
     layer("diameter", |l| size(l, "diameter"), |l, v| l.size = Size::Diameter(v)),
@@ -115,6 +124,7 @@ static ROWS: [Row; 45] = [
     section("stirred", |s| input(s, Input::Stirred), |s, v| set_input(s, Input::Stirred, v)),
     section("film_lean", |s| input(s, Input::Lean), |s, v| set_input(s, Input::Lean, v)),
     section("flow", flow, set_flow),
+    section("volume", |s| s.volume, |s, v| s.volume = Some(v)),
     section("passes", |s| (s.passes > 1).then_some(s.passes as f64), |s, v| s.passes = v.round() as usize),
     section("turn", |s| (s.passes > 1).then_some(s.turn.length), |s, v| s.turn.length = v),
     section("turn_temperature", |s| (s.passes > 1).then_some(s.turn.temperature.0), |s, v| s.turn.temperature = Celsius(v)),
@@ -132,12 +142,24 @@ static ROWS: [Row; 45] = [
     curve("density", |m| at_room(&m.density), |m, v| replace(&mut m.density, Curve::constant(v)), |m, f| scale(&mut m.density, f)),
     row(Place::Material, "set_temperature", Access::Material(|m| m.set_temperature.map(|t| t.0), |m, v| m.set_temperature = Some(Celsius(v)))),
 
+    layer("output", lag, |l, v| l.feed.output = Output::Lag(v)),
+
+    change("after", |c| Some(c.after), |c, v| c.after = v),
+    change("to", |c| Some(c.to), |c, v| c.to = v),
+    change("within", |c| if let Ramp::Within(time) = c.ramp { Some(time) } else { None }, |c, v| c.ramp = Ramp::Within(v)),
+    change("rate", rate, set_rate),
+    change("hold", |c| c.hold, |c, v| c.hold = Some(v)),
+    accumulator("capacity", |a| a.capacity, |a, v| a.capacity = v),
+    accumulator("content", |a| a.content, |a, v| a.content = v),
+    accumulator("reserve", |a| a.reserve, |a, v| a.reserve = v),
+
     row(Place::Plant, "module", Access::Case(|case, _| case.plant.module, |case, _, v| case.plant.module = Some(v))),
     row(Place::Plant, "hall_max", Access::Case(|case, _| case.plant.hall_max, |case, _, v| case.plant.hall_max = Some(v))),
     row(Place::Plant, "compound_max", Access::Case(|case, _| case.plant.compound_max, |case, _, v| case.plant.compound_max = Some(v))),
     row(Place::Plant, "chiller_max", Access::Case(|case, _| case.plant.chiller_max, |case, _, v| case.plant.chiller_max = Some(v))),
     row(Place::Plant, "water_out_max", Access::Case(|case, _| case.plant.water_out_max.map(|t| t.0), |case, _, v| case.plant.water_out_max = Some(Celsius(v)))),
 
+    row(Place::Plant, "ramp_max", Access::Case(|case, _| case.plant.ramp_max, |case, _, v| case.plant.ramp_max = Some(v))),
     row(Place::Solver, "tolerance", Access::Case(|case, _| Some(case.tolerance), |case, _, v| case.tolerance = v)),
 ];
 
@@ -157,7 +179,13 @@ impl Variable {
             _ => 0,
         };
         row.get(case, index, layer)?;
-        let (mut dimension, mut bounds) = keys::number(place, key)?;
+        // The lag of an output is a number, the output itself is none.
+        let (mut dimension, mut bounds) =
+            if key == "output" { keys::number(Place::Output, "lag")? } else { keys::number(place, key)? };
+        let in_percent = |change: &Change| matches!(change.ramp, Ramp::Percent(_));
+        if place == Place::Change && key == "rate" && case.programme.changes.get(index).is_some_and(in_percent) {
+            (dimension, bounds) = keys::second_number(place, key)?;
+        }
         let weighed = |section: &Section| matches!(section.circulation, Some(Circulation { flow: Flow::Mass(_), .. }));
         if key == "flow" && case.sections.get(index).is_some_and(weighed) {
             (dimension, bounds) = keys::second_number(place, key)?;
@@ -302,6 +330,8 @@ impl Row {
             Access::Section(get, _) => get(case.sections.get(index)?),
             Access::Station(get, _) => get(case.stations.get(index)?),
             Access::OfLayer(get, _) => get(case.stations.get(index)?, layer),
+            Access::Change(get, _) => get(case.programme.changes.get(index)?),
+            Access::Accumulator(get, _) => Some(get(case.programme.accumulators.get(index)?)),
             Access::Material(get, _) => get(&case.layers.get(index)?.material),
         }
     }
@@ -315,9 +345,32 @@ impl Row {
             Access::OfLayer(_, set) => {
                 case.stations.get_mut(index).into_iter().for_each(|station| set(station, layer, value));
             }
+            Access::Change(_, set) => {
+                case.programme.changes.get_mut(index).into_iter().for_each(|change| set(change, value));
+            }
+            Access::Accumulator(_, set) => {
+                case.programme.accumulators.get_mut(index).into_iter().for_each(|one| set(one, value));
+            }
             Access::Material(_, set) => each_of_material(case, index, |material| set(material, value)),
         }
     }
+}
+
+/// The lag of a layer's output, s.
+fn lag(layer: &Layer) -> Option<f64> {
+    if let Output::Lag(lag) = layer.feed.output { Some(lag) } else { None }
+}
+
+/// How steep a change is, m/s2 or 1/s; none where its time is given.
+fn rate(change: &Change) -> Option<f64> {
+    match change.ramp {
+        Ramp::Even(rate) | Ramp::Percent(rate) => Some(rate),
+        Ramp::Within(_) => None,
+    }
+}
+
+fn set_rate(change: &mut Change, value: f64) {
+    change.ramp = if matches!(change.ramp, Ramp::Percent(_)) { Ramp::Percent(value) } else { Ramp::Even(value) };
 }
 
 /// Changes the material of a layer wherever the product has it.

@@ -147,7 +147,8 @@ fn a_ramp_lags_behind_the_steady_line() {
 /// A programme of a case and a clock without a change of sizes.
 fn drive_on(case: &Case, clock: &Clock, [first, last, end]: [f64; 3], tolerance: f64, method: Method) -> Driven {
     let (area, radii) = (|_: usize, _: f64, _: Side| 1.0, quenchway::case::shrink::radii(case).unwrap());
-    let programme = Programme { case, radii: &radii, clock, area: &area, spoilt: &[], first, last, end, tolerance };
+    let programme =
+        Programme { case, radii: &radii, clock, area: &area, spoilt: &[], first, last, end, tolerance, waters: None };
     drive(&programme, method, &|_| ()).unwrap()
 }
 
@@ -298,6 +299,7 @@ fn a_metre_of_another_size_is_the_run_of_that_product() {
             last,
             end: 9.0,
             tolerance,
+            waters: None,
         };
         let driven = drive(&programme, Method::default(), &|_| ()).unwrap();
         let mut other = case.clone();
@@ -349,8 +351,18 @@ fn what_drive_cannot_do_is_said() {
     case.sections[2].film = film::Film::Law(law, film::Inputs { velocity: 0.5, ..film::Inputs::default() });
     let programme = |case: &Case| -> String {
         let (first, last, end, tolerance) = (0.0, 1.0, 40.0, 0.01);
-        let programme =
-            Programme { case, radii: &radii, clock: &clock, area: &area, spoilt: &[], first, last, end, tolerance };
+        let programme = Programme {
+            case,
+            radii: &radii,
+            clock: &clock,
+            area: &area,
+            spoilt: &[],
+            first,
+            last,
+            end,
+            tolerance,
+            waters: None,
+        };
         drive(&programme, Method::default(), &|_| ()).unwrap_err().to_string()
     };
     let said = programme(&case);
@@ -403,8 +415,18 @@ fn the_range_of_a_metre_is_that_of_the_run() {
     let (area, radii) = (|_: usize, _: f64, _: Side| 1.0, quenchway::case::shrink::radii(&file).unwrap());
     let case = Case { tolerance: 0.01, ..file.case.clone() };
     let (first, last, end, tolerance) = (0.0, 1.0, 9.0, 0.01);
-    let programme =
-        Programme { case: &case, radii: &radii, clock: &clock, area: &area, spoilt: &[], first, last, end, tolerance };
+    let programme = Programme {
+        case: &case,
+        radii: &radii,
+        clock: &clock,
+        area: &area,
+        spoilt: &[],
+        first,
+        last,
+        end,
+        tolerance,
+        waters: None,
+    };
     let mut solution = march(&case).unwrap();
     quenchway::study::band::add_band(&file, &mut solution).unwrap();
     let station = solution.stations.len() - 1;

@@ -14,7 +14,8 @@ use super::problems::house_wire;
 fn marched(case: &Case, clock: &Clock, step: f64) -> Vec<f64> {
     let (area, radii) = (|_: usize, _: f64, _: Side| 1.0, shrink::radii(case).unwrap());
     let (first, last, end, tolerance) = (0.0, 1.0, 100.0, 0.01);
-    let programme = Programme { case, radii: &radii, clock, area: &area, spoilt: &[], first, last, end, tolerance };
+    let programme =
+        Programme { case, radii: &radii, clock, area: &area, spoilt: &[], first, last, end, tolerance, waters: None };
     // A mesh that does not change with the step.
     let settings = Settings { fixed_step: Some(step), ..Settings::rule(0.02) };
     one(&programme, 0.0, Side::At, &settings).unwrap().seen[0].as_ref().unwrap().sight.values[..3].to_vec()

@@ -209,6 +209,7 @@ impl Problem {
             last,
             end: self.end,
             tolerance,
+            waters: None,
         };
         drive(&programme, method, &|_| ()).unwrap()
     }

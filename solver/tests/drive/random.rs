@@ -95,6 +95,7 @@ impl Line {
             last: clock.travelled(end),
             end,
             tolerance,
+            waters: None,
         };
         what(&programme)
     }

@@ -1,17 +1,16 @@
 //! `quenchway drive`: what each metre sees over the programme of the line, and how many metres are out of limits.
 
-use std::io::IsTerminal;
 use std::sync::atomic::{AtomicUsize, Ordering};
-use std::time::{Duration, Instant, SystemTime};
+use std::time::{Instant, SystemTime};
 
-use indicatif::{ProgressBar, ProgressStyle};
 use quenchway::case::CaseFile;
 use quenchway::file::resolved::resolved;
-use quenchway::study::drive::answer::{Answer as Driven, DriveError, OverPlaces, answer, over_places};
+use quenchway::study::drive::answer::{Answer as Driven, DriveError, OverPlaces, answer, heat_over_time, over_places};
 use quenchway_words::Shown;
 use quenchway_words::drive as words;
 
 use super::outputs::Outputs;
+use super::progress::Progress;
 use super::study::{document, on_threads};
 use super::{Answer, Failure};
 use crate::args::{DriveArgs, Units};
@@ -44,7 +43,9 @@ pub fn drive(args: &DriveArgs, columns: Option<usize>) -> Result<Answer, Failure
         let places = on_threads(args.threads, || over_places(&case, &driven))?;
         let places = places.map_err(|error| Failure::Question(args.case.clone(), error.to_string()))?;
         if let Some(outputs) = &outputs {
-            let data = driven.data(&case, args.field.then_some(&places));
+            let heat = on_threads(args.threads, || heat_over_time(&case, &driven))?;
+            let heat = heat.map_err(|error| Failure::Question(args.case.clone(), error.to_string()))?;
+            let data = driven.data(&case, &heat, args.field.then_some(&places));
             let header = Header {
                 title: &case.title,
                 question: "drive",
@@ -91,10 +92,18 @@ pub fn drive(args: &DriveArgs, columns: Option<usize>) -> Result<Answer, Failure
 
 fn solve(args: &DriveArgs, case: &CaseFile) -> Result<Driven, Failure> {
     let progress = Progress::new(args.quiet || args.json);
-    let found =
-        on_threads(args.threads, || answer(case, args.every, !args.no_band, &|wanted| progress.wanted(wanted)))?;
+    // All metres that were wanted before are marched.
+    let marched = AtomicUsize::new(0);
+    let watch = |wanted: usize| {
+        let marched = marched.swap(wanted, Ordering::Relaxed);
+        progress.says(|| format!("{marched} of {wanted} metres computed; more follow where they are needed"));
+    };
+    let found = on_threads(args.threads, || answer(case, args.every, !args.no_band, &watch))?;
     progress.finish();
     found.map_err(|error| match error {
+        DriveError::NotRecovered(_) => {
+            Failure::Argument { what: format!("{}: {error}", args.case.display()), help: None }
+        }
         DriveError::March(error) => Failure::March(args.case.clone(), error),
         DriveError::TooManyRows(_) => Failure::flag("--every", error),
         // What the case file lacks is wrong input.
@@ -113,42 +122,4 @@ fn draw(case: &CaseFile, driven: &Driven, field: &OverPlaces, shown: Shown) -> R
         Ok(Picture { description, png })
     };
     plot::drive::PICTURES.iter().map(|&(description, draw)| one(description, draw)).collect()
-}
-
-/// How many metres are marched by now, on a terminal, where that takes long.
-struct Progress {
-    bar: Option<ProgressBar>,
-    started: Instant,
-    marched: AtomicUsize,
-}
-
-impl Progress {
-    /// A drive that takes less needs no progress.
-    const SHORT: Duration = Duration::from_secs(1);
-
-    fn new(quiet: bool) -> Progress {
-        let bar = (!quiet && std::io::stderr().is_terminal()).then(|| {
-            let bar = ProgressBar::hidden();
-            if let Ok(style) = ProgressStyle::with_template("{spinner} {msg}") {
-                bar.set_style(style);
-            }
-            bar
-        });
-        Progress { bar, started: Instant::now(), marched: AtomicUsize::new(0) }
-    }
-
-    /// So many metres are wanted: all that were wanted before are marched.
-    fn wanted(&self, wanted: usize) {
-        let marched = self.marched.swap(wanted, Ordering::Relaxed);
-        let Some(bar) = self.bar.as_ref().filter(|_| self.started.elapsed() > Progress::SHORT) else { return };
-        bar.set_draw_target(indicatif::ProgressDrawTarget::stderr());
-        bar.set_message(format!("{marched} of {wanted} metres computed; more follow where they are needed"));
-        bar.tick();
-    }
-
-    fn finish(&self) {
-        if let Some(bar) = &self.bar {
-            bar.finish_and_clear();
-        }
-    }
 }

@@ -97,7 +97,8 @@ fn show(case: &CaseFile, named: Option<&str>) -> Result<Output, Failure> {
         (None, None) => "line.equalised".to_string(),
     };
     let name = named.map_or_else(usual, str::to_string);
-    Output::find(case, &name).map_err(|error| Failure::flag("--show", error))
+    let beyond_a_march = Output::search(&name).or_else(|| Output::driven(case, &name));
+    beyond_a_march.map_or_else(|| Output::find(case, &name).map_err(|error| Failure::flag("--show", error)), Ok)
 }
 
 /// A bar on standard error, where that is a terminal.

@@ -96,22 +96,21 @@ fn ways(sheet: &Sheet, case: &CaseFile, found: &Answer, frame: &Frame, shown: Sh
     let clock = &found.motions.clock;
     for way in 0..=WAYS {
         let metre = first + (found.made_m - first) * way as f64 / WAYS as f64;
+        // Where it stands is a point of its way, so that the way is level there.
+        let stood = clock.standstills().iter().map(|stop| stop.travelled - metre);
+        let mut along: Vec<f64> = stood.filter(|place| *place > 0.0 && *place < length).collect();
+        along.extend((0..=POINTS).map(|point| length * point as f64 / POINTS as f64));
+        along.sort_by(f64::total_cmp);
         let mut places: Vec<Place> = Vec::new();
-        for point in 0..=POINTS {
-            let place = length * point as f64 / POINTS as f64;
-            for time in [clock.arrives(metre + place, Side::At), clock.leaves(metre + place, Side::At)] {
+        for place in along {
+            let times = [clock.arrives(metre + place, Side::At), clock.leaves(metre + place, Side::At)];
+            let stands = times[1] > times[0];
+            for time in times {
+                // What stands until after the end is drawn until the end.
+                let time = if stands { time.clamp(0.0, found.ends_s) } else { time };
                 let inside = time.is_finite() && (0.0..=found.ends_s).contains(&time);
                 let here = frame.place(time, shown.value(place, Dimension::Length));
                 places.push(if inside { here } else { [f64::NAN; 2] });
-            }
-        }
-        // A metre that stands between two points of its way.
-        for stop in clock.standstills() {
-            let place = stop.travelled - metre;
-            if place > 0.0 && place < length {
-                let [from, to] = [stop.from, stop.to].map(|time| frame.across(time.clamp(0.0, found.ends_s)));
-                let y = frame.down(shown.value(place, Dimension::Length));
-                sheet.line(&[[from, y], [to, y]], Pen::solid(PAPER, 1.2))?;
             }
         }
         sheet.line(&places, Pen::solid(PAPER, 1.2))?;

@@ -69,7 +69,7 @@ fn marks(sheet: &Sheet, places: &[Place], order: usize, color: RGBColor) -> Resu
 }
 
 /// One mark: disc, square, triangle, diamond by order.
-fn mark(sheet: &Sheet, [x, y]: Place, order: usize, color: RGBColor) -> Result<(), PlotError> {
+pub fn mark(sheet: &Sheet, [x, y]: Place, order: usize, color: RGBColor) -> Result<(), PlotError> {
     let size = 7.5;
     match order % 4 {
         0 => sheet.disc([x, y], size, color),

@@ -133,19 +133,21 @@ fn films<V: Vector>(given: V, lanes: &Lanes<V::Row>, place: [V; 4]) -> V {
     V::load(&films_by_law(&row, lanes, &start::stored(place)))
 }
 
-/// Given films, distance and line speed in stage I.
+/// Given films, distance, line speed and the medium where the product enters in stage I.
 #[inline(always)]
-fn moment<V: Vector, const I: usize>(ends: &Ends<V::Row>, ramps: u8, dt: V) -> (V, V, V) {
+fn moment<V: Vector, const I: usize>(ends: &Ends<V::Row>, ramps: u8, dt: V) -> (V, V, V, V) {
     let (given, speed) = (V::load(&ends.film), V::load(&ends.speed));
     let x = V::all(ABSCISSAE[I]).mul(dt).mul_add(speed, V::load(&ends.distance));
+    let entry = V::load(&ends.entry);
     if ramps == 0 {
-        return (given, x, speed);
+        return (given, x, speed, entry);
     }
     let ramp = V::all(0.5).less(V::load(&ends.ramp));
     let [film, rated, exponent, floor] = &ends.given;
     let now = V::load(&ends.speeds[I]);
     let followed = of_speed(V::load(film), [now, V::load(rated), V::load(exponent), V::load(floor)]);
-    (V::select(ramp, followed, given), V::select(ramp, V::load(&ends.distances[I]), x), V::select(ramp, now, speed))
+    let (x, speed) = (V::select(ramp, V::load(&ends.distances[I]), x), V::select(ramp, now, speed));
+    (V::select(ramp, followed, given), x, speed, V::select(ramp, V::load(&ends.media[I]), entry))
 }
 
 #[inline(never)]
@@ -164,10 +166,10 @@ fn films_by_law<R: Row>(given: &R, lanes: &Lanes<R>, places: &Places<R>) -> R {
     film
 }
 
-/// Heat flux: q'' = (h + eps sigma (T_s + T_m)(T_s^2 + T_m^2)) (T_s - T_m).
+/// Heat flux: q'' = (h + eps sigma (T_s + T_m)(T_s^2 + T_m^2)) (T_s - T_m); `entry` is the medium where the product enters.
 #[inline(always)]
-fn flux<V: Vector>(ends: &Ends<V::Row>, film: V, t: V, q: V) -> V {
-    let medium = V::load(&ends.warming).mul_add(q.sub(V::load(&ends.entry_heat)), V::load(&ends.entry));
+fn flux<V: Vector>(ends: &Ends<V::Row>, [entry, film]: [V; 2], t: V, q: V) -> V {
+    let medium = V::load(&ends.warming).mul_add(q.sub(V::load(&ends.entry_heat)), entry);
     let (ts, tm) = (t.add(V::all(ZERO_CELSIUS)), V::load(&ends.entry_kelvin));
     let radiation = V::load(&ends.radiance).mul(ts.add(tm)).mul(ts.mul_add(ts, tm.mul(tm)));
     film.add(radiation).mul(t.sub(medium))

@@ -119,7 +119,7 @@ pub fn surround<V: Vector>(b: &mut Bundle<V::Row>) {
         None => (V::load(&ends.square), zero),
     };
     let radius = square.sqrt();
-    let flux = flux(ends, film, t, q);
+    let flux = flux(ends, [V::load(&ends.entry), film], t, q);
     let heat = radius.mul(flux);
     let film_slope = radius.mul(per_kelvin);
     film_slope.store(&mut ends.film_slope);
@@ -134,6 +134,8 @@ pub fn surround<V: Vector>(b: &mut Bundle<V::Row>) {
     if b.lanes.ramps != 0 {
         let ramp = V::all(0.5).less(V::load(&ends.ramp));
         let faster = radius.mul(per_speed).mul_add(V::load(&ends.acceleration), changing);
+        // The flux falls as the medium warms.
+        let faster = radius.mul(film).mul_sub_from(V::load(&ends.medium_rate), faster);
         changing = V::select(ramp, faster, changing);
     }
     drift(b, [radius, flux, changing]);

@@ -230,9 +230,9 @@ fn sweep<V: Vector, const I: usize, const NEXT: usize>(b: &mut Bundle<V::Row>) {
         let (q, history) = combined::<V, I>(&mut b.heat);
         let outer = if let Some([_, outer]) = pairs.last() { outer } else { &*first };
         let t = temperature(outer, &a);
-        let (given, x, speed) = moment::<V, I>(ends, b.lanes.ramps, dt);
+        let (given, x, speed, entry) = moment::<V, I>(ends, b.lanes.ramps, dt);
         let film = films(given, &b.lanes, [t, q, x, speed]);
-        let given = s.sqrt().mul(flux(ends, film, t, q));
+        let given = s.sqrt().mul(flux(ends, [entry, film], t, q));
         right = right.sub(leaving).sub(given);
         heat_right = side::<V, I>(&b.heat, drift, history).add(given);
     }

@@ -2,12 +2,11 @@
 
 use serde::Serialize;
 
-use super::answer::{LimitOverTime, StationOverTime, programme_of};
+use super::answer::{LimitOverTime, StationOverTime};
 use super::{Driven, Measure, Programme, Range, range};
-use crate::case::shrink::Radii;
 use crate::case::{CaseFile, Quantity};
 use crate::line::clock::Side;
-use crate::line::programme::{Extruder, Motions};
+use crate::line::programme::Extruder;
 
 /// How far the inputs move what decides.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -37,9 +36,8 @@ pub struct Deciding {
 /// The limit with most product out of it, or the nearest, and how far the inputs move its metre; none without a limit.
 pub(super) fn deciding(
     case: &CaseFile,
-    motions: &Motions,
+    programme: Programme,
     extruders: &[Extruder],
-    sizes: &Radii,
     driven: &Driven,
     stations: &[StationOverTime],
 ) -> Option<Deciding> {
@@ -60,7 +58,7 @@ pub(super) fn deciding(
         Measure::Temperature(quantity)
     };
     let area = |layer: usize, time: f64, side: Side| extruders[layer].share_beside(time, side);
-    let programme: Programme = programme_of(case, motions, sizes, &area, &[]);
+    let programme = Programme { area: &area, ..programme };
     // The farthest metre may be the one just before a jump, or just behind it.
     let away = |side: &Side| {
         let sight = driven.at(station, limit.metre_m, *side);

@@ -2,12 +2,10 @@
 
 use crate::case::CaseFile;
 use crate::case::cautions::cautions as of_case;
-use crate::line::programme::Motions;
 use crate::material::Hazard;
 
-/// The cautions of a drive: those of the programme first, then those of the case.
-pub(super) fn cautions(case: &CaseFile, motions: &Motions) -> Vec<String> {
-    let stands = !motions.clock.standstills().is_empty();
+/// The cautions of a drive, in which the line may stand: those of the programme first, then those of the case.
+pub fn cautions(case: &CaseFile, stands: bool) -> Vec<String> {
     let has = |hazard| case.layers.iter().any(|layer| layer.material.hazards.contains(&hazard));
     let mut told = vec![
         "These are estimates for planning: raise a ramp in steps on the line. Never use them for interlocks, speed control or \

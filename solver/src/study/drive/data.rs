@@ -23,7 +23,9 @@ const SEEN: [(&str, &str, &str, Measure); 6] = [
 
 impl Answer {
     /// Over clock time, over metres of product, and where asked for over the line.
-    pub fn data(&self, case: &CaseFile, field: Option<&OverPlaces>) -> Data {
+    ///
+    /// `heat` is that of each section at the moments of the rows, W.
+    pub fn data(&self, case: &CaseFile, heat: &[Vec<f64>], field: Option<&OverPlaces>) -> Data {
         let metres = &self.driven.metres;
         let mut data = Data::with_cautions(&self.cautions);
         let causes: Vec<String> =
@@ -42,6 +44,8 @@ impl Answer {
         data.names("station", "station", case.stations.iter().map(|station| &station.name));
         data.names("section", "section", case.sections.iter().map(|section| &section.name));
         over_time(&mut data, case, self);
+        let words = "heat that the section takes: to some percent, for pictures";
+        data.numbers("heat", "W", words, &[SECTION, TIME], heat.concat());
         if !self.accumulators.is_empty() {
             let names = self.accumulators.iter().map(|one| &one.name);
             let accumulator = data.names("accumulator", "accumulator", names);
@@ -88,12 +92,14 @@ fn over_time(data: &mut Data, case: &CaseFile, driven: &Answer) {
     let water: Vec<f64> = case
         .sections
         .iter()
-        .flat_map(|section| {
+        .enumerate()
+        .flat_map(|(index, section)| {
             let held = if section.medium.is_water() { section.temperature.0 } else { f64::NAN };
-            vec![held; times.len()]
+            let over = driven.waters.as_ref().and_then(|waters| waters.of(index));
+            times.iter().map(move |&time| over.map_or(held, |over| over.at(time))).collect::<Vec<f64>>()
         })
         .collect();
-    let words = "temperature of the water, which is held; not a number in air";
+    let words = "temperature of the water: held, or that of its stirred tank; not a number in air";
     data.numbers("water_temperature", "degC", words, &[SECTION, TIME], water);
 }
 

@@ -9,6 +9,7 @@ use crate::case::error::Error;
 use crate::case::shrink::Radii;
 use crate::case::{Case, DieTemperature, Quantity};
 use crate::engine::{Path, Row, View};
+use crate::film::surface::Surface;
 use crate::line::clock::Side;
 use crate::line::itinerary::Metre as Place;
 use crate::line::programme::{BARE, LUMP};
@@ -38,6 +39,8 @@ pub struct Sight {
     pub values: Vec<f64>,
     /// The same at their largest on the wheel; empty where there is none.
     pub on_wheel: Vec<f64>,
+    /// Heat given to the medium per metre and radian, W/m; 0 of what is interpolated, and of what leaves the die.
+    pub(super) given: f64,
 }
 
 /// Where the diameter stands among the values.
@@ -66,7 +69,7 @@ impl Sight {
     /// See `row`; `count` values are seen.
     pub(super) fn of_row(mut row: Vec<f64>, count: usize) -> Sight {
         let on_wheel = row.split_off(count.min(row.len()));
-        Sight { values: row, on_wheel }
+        Sight { values: row, on_wheel, given: 0.0 }
     }
 
     fn at<R: Row>(look: &Look<R>) -> Sight {
@@ -74,7 +77,10 @@ impl Sight {
         let mut values =
             vec![look.view.surface(), look.core(), look.mean(), look.hottest(), look.equalised(), look.diameter()];
         values.extend(layers.map(|layer| look.hottest_of(layer)));
-        Sight { values, on_wheel: Vec::new() }
+        let view = look.view;
+        let flux = |surface: &Surface| surface.flux(view.surface(), view.heat(), view.distance());
+        let given = view.medium().map_or(0.0, |surface| view.surface_square().sqrt() * flux(surface));
+        Sight { values, on_wheel: Vec::new(), given }
     }
 
     /// What leaves the die.
@@ -82,7 +88,7 @@ impl Sight {
         let point = observe::entering(of.case, &of.slice, &of.radii, &of.start);
         let mut values = vec![point.surface, point.core, point.mean, point.hottest, point.equalised, point.diameter];
         values.extend(point.layer_hottest);
-        Sight { values, on_wheel: Vec::new() }
+        Sight { values, on_wheel: Vec::new(), given: 0.0 }
     }
 
     /// Largest difference of a temperature, K.
@@ -246,25 +252,42 @@ pub(super) fn chebyshev([from, to]: [f64; 2], intervals: usize) -> Vec<f64> {
     (0..=intervals).map(|j| if j == intervals { to } else { from + (to - from) * place(j) }).collect()
 }
 
-/// Rows at Chebyshev points of a span from 0 to 1, interpolated at a place of it.
-pub(super) fn interpolated(rows: &[&[f64]], place: f64) -> Vec<f64> {
-    let count = rows.len() - 1;
-    let width = rows.first().map_or(0, |row| row.len());
-    let (mut sums, mut weights) = (vec![0.0; width], 0.0);
-    for (j, row) in rows.iter().enumerate() {
+/// Weights of the values at Chebyshev points of a span from 0 to 1 at a place of it, and their sum; at a point itself which it is.
+fn weights(count: usize, place: f64, mut take: impl FnMut(usize, f64)) -> Result<f64, usize> {
+    let mut sum = 0.0;
+    for j in 0..=count {
         let point =
             if j == count { 1.0 } else { 0.5 * (1.0 - libm::cos(std::f64::consts::PI * j as f64 / count as f64)) };
         let apart = place - point;
         if apart == 0.0 {
-            return row.to_vec();
+            return Err(j);
         }
         let half = if j == 0 || j == count { 0.5 } else { 1.0 };
         let weight = if j % 2 == 0 { half } else { -half } / apart;
-        weights += weight;
-        sums.iter_mut().zip(*row).for_each(|(sum, value)| *sum += weight * value);
+        sum += weight;
+        take(j, weight);
     }
-    sums.iter_mut().for_each(|sum| *sum /= weights);
-    sums
+    Ok(sum)
+}
+
+/// Rows at Chebyshev points of a span from 0 to 1, interpolated at a place of it.
+pub(super) fn interpolated(rows: &[&[f64]], place: f64) -> Vec<f64> {
+    let width = rows.first().map_or(0, |row| row.len());
+    let mut sums = vec![0.0; width];
+    let take = |j: usize, weight: f64| sums.iter_mut().zip(rows[j]).for_each(|(sum, value)| *sum += weight * value);
+    match weights(rows.len() - 1, place, take) {
+        Ok(weight) => sums.iter().map(|sum| sum / weight).collect(),
+        Err(j) => rows[j].to_vec(),
+    }
+}
+
+/// One value of such rows, to the same bits.
+pub(super) fn interpolated_one(column: &[f64], place: f64) -> f64 {
+    let mut sum = 0.0;
+    match weights(column.len() - 1, place, |j, weight| sum += weight * column[j]) {
+        Ok(weight) => sum / weight,
+        Err(j) => column[j],
+    }
 }
 
 /// The largest of every value on a wheel, from what was seen on arrival and at its looks, some of which may be missing.
@@ -379,13 +402,14 @@ fn on_one_thread(
         on_wheel.push(wheels);
         let place = Place { length, side };
         let sizes = [&radii, programme.radii];
-        let prepared = match Prepared::driven(own, clock, place, &looks, programme.end, sizes, settings) {
-            Ok(prepared) => prepared,
-            Err(error) => {
-                answers[index] = Some(Err(error));
-                continue;
-            }
-        };
+        let prepared =
+            match Prepared::driven(own, (clock, programme.waters), place, &looks, programme.end, sizes, settings) {
+                Ok(prepared) => prepared,
+                Err(error) => {
+                    answers[index] = Some(Err(error));
+                    continue;
+                }
+            };
         let structure = prepared.structure().filter(|_| path != Path::Single);
         let Some(structure) = structure else {
             let answer = alone(Arc::clone(&prepared), &mut room());

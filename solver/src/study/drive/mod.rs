@@ -7,14 +7,16 @@
 
 pub mod answer;
 pub mod band;
-mod cautions;
+pub mod cautions;
 mod data;
 mod field;
+mod load;
 mod metre;
 mod parked;
 mod pieces;
 mod range;
-mod spans;
+pub(in crate::study) mod spans;
+mod tank;
 mod verdict;
 
 pub use field::{Field, field};
@@ -33,6 +35,7 @@ use crate::case::shrink::Radii;
 use crate::case::{Case, DieTemperature};
 use crate::engine::Path;
 use crate::line::clock::{Clock, PARKED, Side};
+use crate::line::waters::Waters;
 use crate::line::{Settings, is_searched};
 
 /// Share of the tolerance at which metres are marched, and at which what lies between them is settled.
@@ -86,6 +89,8 @@ pub struct Programme<'a> {
     pub end: f64,
     /// K.
     pub tolerance: f64,
+    /// Water that changes over time; none where every medium is held.
+    pub waters: Option<&'a Waters>,
 }
 
 /// How a drive is computed: for tests of the method.

@@ -82,7 +82,7 @@ impl Parked {
 /// What was seen at a moment between the ends of a piece, from every `stride` of its sights.
 fn between(sights: &[Sight], [from, to]: [f64; 2], time: f64, stride: usize) -> Sight {
     let rows: Vec<&[f64]> = sights.iter().step_by(stride).map(|sight| sight.values.as_slice()).collect();
-    Sight { values: interpolated(&rows, (time - from) / (to - from)), on_wheel: Vec::new() }
+    Sight { values: interpolated(&rows, (time - from) / (to - from)), on_wheel: Vec::new(), given: 0.0 }
 }
 
 /// Marches every metre that stands at a station, and what they are off by: the march, K, and what lies between its looks, K.

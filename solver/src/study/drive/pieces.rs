@@ -8,7 +8,7 @@
 use std::collections::HashMap;
 
 use super::Programme;
-use super::metre::{DIAMETER, Measure, Metre, Request, Sight, chebyshev, interpolated};
+use super::metre::{DIAMETER, Measure, Metre, Request, Sight, chebyshev, interpolated, interpolated_one};
 use crate::line::clock::{PARKED, Side};
 use crate::line::itinerary::{bend, legs};
 
@@ -180,6 +180,24 @@ impl Piece {
         Some(Sight::of_row(interpolated(&rows, self.share(u)), count))
     }
 
+    /// One value that a station saw of its metres: on a wheel the largest there, or what was seen on arrival; none where one of
+    /// them never gets there.
+    pub(super) fn column(
+        &self,
+        metres: &[Metre],
+        (station, measure): (usize, Measure),
+        largest: bool,
+    ) -> Option<Vec<f64>> {
+        let value = |sight: &Sight| if largest { sight.largest(measure) } else { sight.of(measure) };
+        let seen = |&metre: &usize| metres[metre].seen[station].as_ref().map(|seen| value(&seen.sight));
+        self.metres.iter().map(seen).collect()
+    }
+
+    /// A column at u.
+    pub(super) fn value(&self, column: Option<&[f64]>, u: f64) -> f64 {
+        column.map_or(f64::NAN, |column| interpolated_one(column, self.share(u)))
+    }
+
     /// As [`Piece::sight`], by product length.
     pub(super) fn sight_at(&self, metres: &[Metre], station: usize, length: f64) -> Option<Sight> {
         self.sight(metres, station, self.inverse(length))
@@ -298,17 +316,14 @@ pub(super) fn settle<E>(
 pub(super) fn spans_beyond(
     piece: &Piece,
     metres: &[Metre],
-    (station, measure): (usize, Measure),
+    place: (usize, Measure),
     limit: f64,
     above: bool,
 ) -> Vec<[f64; 2]> {
+    let column = piece.column(metres, place, above);
     let beyond = |u: f64| {
-        let seen = piece.sight(metres, station, u);
-        if above {
-            seen.map_or(f64::NAN, |sight| sight.largest(measure)) - limit
-        } else {
-            limit - seen.map_or(f64::NAN, |sight| sight.of(measure))
-        }
+        let value = piece.value(column.as_deref(), u);
+        if above { value - limit } else { limit - value }
     };
     let looks = looks(piece);
     let values: Vec<f64> = looks.iter().map(|&u| beyond(u)).collect();

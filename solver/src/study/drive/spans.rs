@@ -12,11 +12,11 @@ const WIDTHS: f64 = 4.5;
 
 /// Spans that do not touch, in order.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Spans(Vec<[f64; 2]>);
+pub(in crate::study) struct Spans(Vec<[f64; 2]>);
 
 impl Spans {
     /// Of any spans, joined where they overlap.
-    pub(super) fn new(spans: impl IntoIterator<Item = [f64; 2]>) -> Spans {
+    pub(in crate::study) fn new(spans: impl IntoIterator<Item = [f64; 2]>) -> Spans {
         let mut spans: Vec<[f64; 2]> = spans.into_iter().collect();
         spans.sort_by(|a, b| a[0].total_cmp(&b[0]));
         let mut joined: Vec<[f64; 2]> = Vec::new();
@@ -29,7 +29,7 @@ impl Spans {
         Spans(joined)
     }
 
-    pub(super) fn length(&self) -> f64 {
+    pub(in crate::study) fn length(&self) -> f64 {
         self.0.iter().fold(0.0, |sum, [from, to]| sum + to - from)
     }
 

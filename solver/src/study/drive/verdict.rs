@@ -77,17 +77,9 @@ impl Driven {
     }
 
     /// The farthest value of a part of a piece and where it is, in u.
-    fn farthest(
-        &self,
-        piece: &Piece,
-        (station, measure): (usize, Measure),
-        [low, high]: [f64; 2],
-        above: bool,
-    ) -> [f64; 2] {
-        let value = |u: f64| {
-            let seen = piece.sight(&self.metres, station, u);
-            seen.map_or(f64::NAN, |sight| if above { sight.largest(measure) } else { sight.of(measure) })
-        };
+    fn farthest(&self, piece: &Piece, place: (usize, Measure), [low, high]: [f64; 2], above: bool) -> [f64; 2] {
+        let column = piece.column(&self.metres, place, above);
+        let value = |u: f64| piece.value(column.as_deref(), u);
         let better = |a: f64, b: f64| if above { a > b } else { a < b };
         let inside = looks(piece).into_iter().filter(|&u| u > low && u < high);
         let all: Vec<f64> = std::iter::once(low).chain(inside).chain([high]).collect();

@@ -14,6 +14,7 @@ use crate::march::solution::Solution;
 use crate::material::Kind;
 use crate::names::error::KeyPathError;
 use crate::study::search::ceilings::{self, Ceiling, What};
+use crate::study::searched::Searched;
 
 /// One point in so many along each axis is marched again, but no fewer than [`LEAST_CHECKED`].
 const CHECKED: usize = 10;
@@ -87,11 +88,20 @@ impl<'a> Points<'a> {
                 let cases: Vec<CaseFile> = chunk.iter().map(|&index| self.case(index)).collect::<Result<_, _>>()?;
                 let answers = batch::on_one_thread(&cases, &self.outputs, Settings::default());
                 done(chunk.len());
-                let told = answers.into_iter().zip(&cases).map(|(answer, case)| Ok(self.of_outputs(case, &answer?)));
+                let told = answers.into_iter().zip(&cases).map(|(answer, case)| {
+                    let told = self.of_outputs(case, &answer?);
+                    Ok(Told { shown: self.searched(case).unwrap_or(told.shown), ..told })
+                });
                 Ok(told.collect())
             })
             .collect();
         Ok(chunks?.into_iter().flatten().collect())
+    }
+
+    /// What is shown, where a march does not tell it: not a number where the search or the drive finds none.
+    fn searched(&self, case: &CaseFile) -> Option<f64> {
+        let search = self.outputs[0].searched()?;
+        Some(Searched::default().number(case, search).unwrap_or(f64::NAN))
     }
 
     fn of_outputs(&self, case: &CaseFile, answer: &Answer) -> Told {
@@ -113,7 +123,7 @@ impl<'a> Points<'a> {
     pub(super) fn of_solution(&self, case: &CaseFile, solution: &Solution) -> Told {
         let ceilings = ceilings::all(case);
         Told {
-            shown: self.outputs[0].of(solution),
+            shown: self.searched(case).unwrap_or_else(|| self.outputs[0].of(solution)),
             values: ceilings.iter().map(|ceiling| ceiling.value(case, solution)).collect(),
             excess: ceilings.iter().map(|ceiling| ceiling.excess(case, solution)).collect(),
             path: Path::Single,

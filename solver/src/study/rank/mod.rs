@@ -236,7 +236,9 @@ fn is_ranked(case: &CaseFile, number: &Variable) -> bool {
     let Some(path) = path.filter(|_| value.is_finite() && (value != 0.0 || number.is_temperature())) else {
         return false;
     };
-    let other = matches!(path.table.as_str(), "station" | "plant" | "solver");
+    let other = matches!(path.table.as_str(), "station" | "plant" | "solver" | "line.change" | "accumulator");
+    // The lag of an output is of a line whose speed changes.
+    let other = other || path.key == "output";
     let second = matches!(path.key.as_str(), "conductivity_factor" | "heat_capacity_factor" | "film_lean");
     let whole = matches!(path.key.as_str(), "passes" | "set_temperature");
     let given_film =

@@ -7,11 +7,10 @@ use crate::case::error::Error;
 use crate::case::{CaseFile, DieTemperature};
 use crate::engine::Path;
 use crate::march::batch::{self, Fineness, Settings};
-use crate::march::output::{Output, Search};
+use crate::march::output::Output;
 use crate::march::solution::Solution;
 use crate::march::{march, march_once};
-use crate::study::length::needed;
-use crate::study::speed::top_speed;
+use crate::study::searched::Searched;
 
 /// What became of a sample.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -187,8 +186,9 @@ impl<'a> Worker<'a> {
             Err(error) => return failed(Status::of(&error), error.to_string()),
         };
         let mut absent = Vec::new();
+        let mut searched = Searched::default();
         for (output, number) in self.sweep.outputs.iter().zip(outputs.iter_mut()) {
-            match guarded(|| self.number(output, &solution)).and_then(|found| found) {
+            match guarded(|| self.number(output, &solution, &mut searched)).and_then(|found| found) {
                 Ok(found) => *number = found,
                 Err(reason) if reason.is_empty() => absent.push(no_number(output)),
                 Err(reason) => absent.push(format!("{}: {reason}", output.name)),
@@ -207,11 +207,10 @@ impl<'a> Worker<'a> {
     }
 
     /// An output of the case as it is, or why it has no number; an empty word where the solution just has none.
-    fn number(&self, output: &Output, solution: &Solution) -> Result<f64, String> {
+    fn number(&self, output: &Output, solution: &Solution, searched: &mut Searched) -> Result<f64, String> {
         let found = match output.searched() {
             None => output.of(solution),
-            Some(Search::Length) => needed(&self.case).map_err(|error| error.to_string())?.length,
-            Some(Search::Speed) => top_speed(&self.case).map_err(|error| error.to_string())?.top,
+            Some(search) => searched.number(&self.case, search)?,
         };
         if found.is_finite() { Ok(found) } else { Err(String::new()) }
     }

@@ -76,6 +76,11 @@ fn idle(path: &str, outputs: &[Output]) -> Option<(String, &'static str, &'stati
     }
     let key = path.strip_prefix("plant.")?;
     let asked = |search: Search| outputs.iter().any(|output| output.searched() == Some(search));
+    if key == "ramp_max" {
+        let help = "add \"fastest_ramp\" to the outputs, or leave this axis out";
+        let none = !outputs.is_empty() && !asked(Search::Ramp);
+        return none.then(|| (format!("none of the outputs depends on {path}"), "changes nothing", help));
+    }
     // The hall's length and the modules of the trough are of no concern to a speed.
     let of_the_trough_only = matches!(key, "hall_max" | "module");
     if outputs.is_empty() || asked(Search::Length) || (asked(Search::Speed) && !of_the_trough_only) {

@@ -15,7 +15,7 @@ use crate::file::problem::{Problem, Problems};
 use crate::file::table::Table;
 use crate::file::words::kind_of;
 use crate::file::{finish, parse};
-use crate::march::output::{Output, SEARCHES};
+use crate::march::output::{Output, SEARCHES, of_drive};
 use crate::maths::sample::{self, Sampler};
 use crate::names::keys::{self, METHODS, Place};
 use crate::study::sweep::fields::kept;
@@ -189,13 +189,14 @@ fn read_output(item: &Spanned<DeValue<'_>>, case: &CaseFile, problems: &mut Prob
         problems.add(&item.span(), "outputs", message, "not a text", "\"capstan.core\"");
         return None;
     };
-    if let Some(output) = Output::search(name) {
+    if let Some(output) = Output::search(name).or_else(|| Output::driven(case, name)) {
         return Some(output);
     }
     match Output::find(case, name) {
         Ok(output) => Some(output),
         Err(error) => {
-            let searches = || SEARCHES.iter().map(|search| search.0);
+            let driven: Vec<String> = of_drive(case).into_iter().map(|output| output.name).collect();
+            let searches = || SEARCHES.iter().map(|search| search.0).chain(driven.iter().map(String::as_str));
             let help = match error.near.as_deref().or_else(|| nearest(name, searches())) {
                 Some(near) => format!("did you mean {near}?"),
                 None => {

@@ -1,0 +1,43 @@
+//! `quenchway stop`: which stops and slow-downs stay within limits.
+
+use std::time::Instant;
+
+use quenchway::study::moves::stop::{Asked as Question, stops};
+
+use super::card::{self, Known};
+use crate::args::StopArgs;
+use crate::commands::study::{self, Asked, Found};
+use crate::commands::{Answer, Failure};
+use crate::plot;
+use quenchway_words::moves::stop as words;
+use quenchway_words::moves::{cautions_of, warnings_of_stop};
+
+/// Answers the question; `columns` is the terminal's width, where there is one.
+pub fn stop(args: &StopArgs, columns: Option<usize>) -> Result<Answer, Failure> {
+    card::prepare(&args.moves)?;
+    let answer = study::answer("stop", &args.moves.study, columns, |asked| found(args, asked))?;
+    Ok(card::noted(&args.moves, answer))
+}
+
+fn found(args: &StopArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure> {
+    let (case, shown) = (asked.case, asked.shown);
+    let question = Question { slow_to: args.slow_to, longest: args.longest, print: shown.system };
+    let start = Instant::now();
+    let found = super::asked(&args.moves, |told| stops(case, question, told))?;
+    let wall = start.elapsed().as_secs_f64();
+    card::write(&args.moves, asked, Known { stop: Some(&found), ..Known::default() })?;
+    let (warnings, cautions) = (warnings_of_stop(case, &found), cautions_of(case));
+    let (json, data) = (found.told(wall, &warnings, &cautions), found.data(&cautions));
+    let report = words::report(case, &found, shown);
+    let helpless = !found.steady.within();
+    let status = u8::from(helpless || (args.enforce && !found.durations.all()));
+    let title = case.title.clone();
+    Ok(Found {
+        report,
+        json,
+        data,
+        description: "Scrap by cause, and what the stations see, over the duration of a stop".to_string(),
+        draw: Box::new(move |sheet| plot::moves::stop(sheet, &title, &found, shown)),
+        status,
+    })
+}

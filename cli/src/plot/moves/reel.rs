@@ -1,0 +1,89 @@
+//! A change of reel over clock time: speeds of line and reel, the content with what may be in it.
+
+use quenchway::study::moves::reel::Reel;
+use quenchway::units::Dimension;
+
+use super::{BETWEEN, Curve, said};
+use crate::plot::PlotError;
+use crate::plot::frame::{Axis, Frame};
+use crate::plot::page::{Entry, PLOT_BOTTOM, PLOT_LEFT, draw_entries, draw_heading, entries_width, symbol};
+use crate::plot::sheet::{Align, Dash, Lettering, Pen, Place, Sheet};
+use crate::plot::theme::{BLUE, CURVE, GREEN, INK, MARGIN, SMALL, TEXT, THIN, VERMILLION, WIDTH};
+use quenchway_words::Shown;
+use quenchway_words::moves as words;
+
+/// Draws the picture.
+pub fn reel(sheet: &Sheet, title: &str, found: &Reel, shown: Shown) -> Result<(), PlotError> {
+    let top = draw_heading(sheet, title, &said(words::reel::verdict(found, shown)))? + 52.0;
+    let (times, store) = (found.times(), &found.motions.stores[0]);
+    let curve = |name: &str, pen: Pen, dimension: Dimension, value: &dyn Fn(f64) -> f64| Curve {
+        name: name.to_string(),
+        pen,
+        values: times.iter().map(|&time| [time, shown.value(value(time), dimension)]).collect(),
+        mark: 0,
+    };
+    let dashed = Pen { color: BLUE, width: CURVE, dash: Dash::Dashed };
+    let speeds = [
+        curve("line", Pen::solid(INK, CURVE), Dimension::Speed, &|time| found.motions.clock.speed(time)),
+        curve("reel", dashed, Dimension::Speed, &|time| store.reel.speed(time)),
+    ];
+    let contents = [curve("content", Pen::solid(GREEN, CURVE), Dimension::Length, &|time| store.content(time))];
+    let names: Vec<(String, String)> =
+        speeds.iter().chain(&contents).map(|curve| (curve.name.clone(), String::new())).collect();
+    let right = f64::from(WIDTH) - entries_width(&names, true)?;
+    let x = Axis::new(0.0, times.last().copied().unwrap_or(1.0));
+    let height = PLOT_BOTTOM - top - BETWEEN;
+    let mut upper = top;
+    let lines: Vec<(f64, String)> = found.built.as_ref().map_or(Vec::new(), |built| {
+        vec![
+            (built.capacity, "capacity".to_string()),
+            (
+                if found.place == quenchway::case::programme::End::Exit {
+                    built.capacity - built.reserve
+                } else {
+                    built.reserve
+                },
+                "reserve".to_string(),
+            ),
+        ]
+    });
+    for (curves, share, title, dimension, lines) in [
+        (&speeds[..], 0.5, "Speeds", Dimension::Speed, &[][..]),
+        (&contents[..], 0.5, "In the accumulator", Dimension::Length, &lines[..]),
+    ] {
+        let values = curves.iter().flat_map(|curve| &curve.values).map(|value| value[1]);
+        let more = lines.iter().map(|(value, _)| shown.value(*value, dimension)).chain([0.0]);
+        let y = Axis::over(values.chain(more), [0.0, 0.14]);
+        let frame = Frame { left: PLOT_LEFT, top: upper, right, bottom: upper + share * height, x, y };
+        upper = frame.bottom + BETWEEN;
+        frame.draw_grid(sheet)?;
+        let mut entries = Vec::new();
+        for curve in curves {
+            let places: Vec<Place> = curve.values.iter().map(|&[x, y]| frame.place(x, y)).collect();
+            sheet.line(&places, curve.pen)?;
+            let end = places.last().map_or(f64::NAN, |place| place[1]);
+            entries.push(Entry { end, name: curve.name.clone(), value: String::new(), pen: Some(curve.pen) });
+        }
+        for (order, (value, name)) in lines.iter().enumerate() {
+            let y = frame.down(shown.value(*value, dimension));
+            let pen = Pen { color: VERMILLION, width: THIN, dash: Dash::Dotted };
+            sheet.line(&[[frame.left, y], [frame.right, y]], pen)?;
+            sheet.text(
+                name,
+                [frame.left + 10.0 + 150.0 * order as f64, y - 14.0],
+                Align::Left,
+                Lettering::regular(SMALL, VERMILLION),
+            )?;
+        }
+        frame.draw_bare_axes(sheet)?;
+        let words = format!("{title}, {}", symbol(shown, dimension));
+        sheet.text(&words, [frame.left, frame.top - 22.0], Align::Left, Lettering::bold(TEXT, INK))?;
+        draw_entries(sheet, &frame, f64::from(WIDTH) - MARGIN, entries)?;
+        if dimension == Dimension::Length {
+            let below = [(frame.left + frame.right) / 2.0, frame.bottom + 66.0];
+            let words = "time since the programme began, s";
+            sheet.text(words, below, Align::Middle, Lettering::regular(TEXT, INK))?;
+        }
+    }
+    Ok(())
+}
