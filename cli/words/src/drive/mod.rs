@@ -4,6 +4,8 @@ mod lines;
 mod tables;
 mod verdict;
 
+pub use verdict::verdict;
+
 use quenchway::case::CaseFile;
 use quenchway::study::drive::answer::Answer;
 use quenchway::units::Dimension;
