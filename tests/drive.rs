@@ -370,7 +370,7 @@ fn files_are_written_as_the_page_says() {
     let size = |name: &str| match name {
         "time" | "line_speed" | "travelled_length" | "takeup_speed" | "payoff_speed" => time.len(),
         "time_in_section" => sections * metres.len(),
-        "water_temperature" => sections * time.len(),
+        "water_temperature" | "heat" => sections * time.len(),
         name if name.starts_with("seen_") || name == "metre_seen" => stations * time.len(),
         "product_length" | "side" | "time_at_die" | "output" | "diameter_at_die" | "scrap" | "scrap_cause" => {
             metres.len()
