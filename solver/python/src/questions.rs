@@ -13,7 +13,7 @@ use quenchway::march::solution::Solution as Solved;
 use quenchway::study::band::add_band;
 use quenchway::study::converge::converge as levels_of;
 use quenchway::study::cooling::add_cooling;
-use quenchway::study::drive::answer::{Answer, DriveError, answer as drive_through};
+use quenchway::study::drive::answer::{Answer, DriveError, answer as drive_through, heat_over_time};
 use quenchway::study::length::{LengthError, needed_as};
 use quenchway::study::search::confirm::{Asked, Range};
 use quenchway::study::speed::top_speed_as;
@@ -312,7 +312,9 @@ impl Drive {
 
     fn _labelled<'py>(&self, py: Python<'py>, group: &str) -> PyResult<(Bound<'py, PyDict>, Bound<'py, PyList>)> {
         let case = self.case.get();
-        let data = self.found.data(&case.file, None);
+        let heat = heat_over_time(&case.file, &self.found);
+        let heat = heat.map_err(|error| PyRuntimeError::new_err(error.to_string()))?;
+        let data = self.found.data(&case.file, &heat, None);
         Ok((table::facts(py, case, Some("drive"), &data)?, table::variables(py, &data, group)?))
     }
 
