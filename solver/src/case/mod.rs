@@ -12,6 +12,7 @@ pub mod preheat;
 pub mod programme;
 mod section;
 pub mod shrink;
+mod stages;
 mod station;
 #[cfg(test)]
 mod tests;
@@ -27,6 +28,7 @@ pub use layer::{Contact, Contraction, DieTemperature, Layer, Size};
 pub use plant::Plant;
 pub(crate) use section::ROOM;
 pub use section::{Circulation, Direction, Flow, Section, Turn};
+pub use stages::{Aim, Margin, Maximum, Prices, Ranged, Rest, Stages};
 pub use station::{Limit, Quantity, Station};
 pub use uncertain::{InputBand, Mode, Move, Varied, Varying};
 
@@ -81,6 +83,8 @@ pub struct CaseFile {
     pub vary: Vec<Varying>,
     /// What the line does over time: only `drive` looks at it.
     pub programme: Programme,
+    /// What is to be best within bounds: only `stages` looks at it.
+    pub stages: Option<Stages>,
 }
 
 impl CaseFile {
@@ -114,7 +118,7 @@ impl Borrow<Case> for CaseFile {
 impl From<Case> for CaseFile {
     /// A plant without ceilings, nothing that varies, one speed for ever.
     fn from(case: Case) -> CaseFile {
-        CaseFile { case, plant: Plant::default(), vary: Vec::new(), programme: Programme::default() }
+        CaseFile { case, plant: Plant::default(), vary: Vec::new(), programme: Programme::default(), stages: None }
     }
 }
 

@@ -15,6 +15,7 @@ mod programme;
 pub mod resolved;
 mod schema;
 mod sections;
+mod stages;
 mod stations;
 pub(crate) mod table;
 pub(crate) mod vary;
@@ -175,13 +176,14 @@ fn read_root(root: &Table<'_>, problems: &mut Problems) -> Option<CaseFile> {
         bands: Vec::new(),
         modes: Vec::new(),
     };
-    let case = CaseFile { case, plant: plant?, vary: Vec::new(), programme };
+    let case = CaseFile { case, plant: plant?, vary: Vec::new(), programme, stages: None };
     layers::check_walls(&case, &product.sizes, problems);
     programme::check(&case, &reel_changes, problems);
     die::check(&case, product.preheat.as_ref(), problems);
     let (bands, modes) = bands::read(root, &case, problems);
     let vary = vary::read(root, &case, problems);
-    Some(CaseFile { case: Case { bands, modes, ..case.case }, vary, ..case })
+    let stages = stages::read(root, &case, problems);
+    Some(CaseFile { case: Case { bands, modes, ..case.case }, vary, stages, ..case })
 }
 
 /// Tolerance, geometry and shape, or their defaults.
