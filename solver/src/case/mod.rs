@@ -64,6 +64,8 @@ pub struct Case {
     pub stations: Vec<Station>,
     /// Largest error wanted of every reported temperature, K.
     pub tolerance: f64,
+    /// Where plastics set: as their curves say, or as the cooling rate moves that.
+    pub setting: SettingPoint,
     /// What was assumed because the case file left it blank.
     pub assumptions: Vec<Warning>,
     /// How uncertain inputs are, where the case says so; the usual bands hold for the others.
@@ -122,6 +124,16 @@ impl From<Case> for CaseFile {
     }
 }
 
+/// Where plastics set.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum SettingPoint {
+    /// Where their curves have the peak of crystallisation, whatever the cooling rate.
+    #[default]
+    Equilibrium,
+    /// As much lower as the cooling rate in the middle of the wall says.
+    ByRate,
+}
+
 /// Whether the radii follow the density.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Geometry {
@@ -167,6 +179,7 @@ impl Case {
             sections,
             stations: Vec::new(),
             tolerance: TOLERANCE,
+            setting: SettingPoint::Equilibrium,
             assumptions: Vec::new(),
             bands: Vec::new(),
             modes: Vec::new(),

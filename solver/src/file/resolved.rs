@@ -4,8 +4,8 @@ use std::fmt::Write;
 
 use crate::case::programme::{Full, Output as MeltOutput, Programme, Ramp};
 use crate::case::{
-    Case, CaseFile, Contact, Contraction, DieTemperature, Direction, Flow, Geometry, Layer, Margin, Medium, Plant, Quantity,
-    Section, Shape, Size, Station, Varied,
+    Case, CaseFile, Contact, Contraction, DieTemperature, Direction, Flow, Geometry, Layer, Margin, Medium, Plant,
+    Quantity, Section, SettingPoint, Shape, Size, Station, Varied,
 };
 use crate::file::hazard_word;
 use crate::file::stages::{HOUR, KILOWATT_HOUR};
@@ -116,6 +116,9 @@ pub fn resolved_in(case: &CaseFile, system: System) -> String {
     writer.stages(case);
     writer.head("[solver]");
     writer.value("tolerance", case.tolerance, Dimension::TemperatureDifference);
+    if case.setting == SettingPoint::ByRate {
+        writer.key("setting", text("by-rate"));
+    }
     let geometry = match case.geometry {
         Geometry::Shrinking => "shrinking",
         Geometry::Fixed => "fixed",
@@ -239,6 +242,9 @@ impl Writer {
         }
         self.key("conductivity_factor", layer.conductivity_factor);
         self.key("heat_capacity_factor", layer.heat_capacity_factor);
+        if layer.setting_shift != 0.0 {
+            self.value("setting_shift", layer.setting_shift, Dimension::TemperatureDifference);
+        }
         if let Some(most) = layer.melt_shrink_max {
             self.value("melt_shrink_max", most, Dimension::Share);
         }

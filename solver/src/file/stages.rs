@@ -53,7 +53,8 @@ fn read_aim(table: &Table<'_>, problems: &mut Problems) -> Option<Aim> {
     let entry = table.need("aim", problems)?;
     // A word of its own for what looks like an aim and is none.
     if entry.value.get_ref().as_str().is_some_and(|text| text.contains("frozen")) {
-        let message = "the frozen strain follows from the set temperature alone, not from the water: there is nothing to gain";
+        let message =
+            "the frozen strain follows from the set temperature alone, not from the water: there is nothing to gain";
         let help = format!("aim takes {}", listed(Aim::ALL.map(|aim| format!("\"{}\"", aim.word())), "or"));
         entry.wrong(problems, message, "no lever", help);
         return None;
@@ -66,7 +67,8 @@ fn read_rest(table: &Table<'_>, case: &CaseFile, problems: &mut Problems) -> Opt
     let line_length = table.value_if_any("line_length", problems);
     let Some(entry) = table.get("rest") else {
         if let Some(length) = table.get("line_length") {
-            let help = "add rest = \"cold trough\", the section that takes what the others leave, or take line_length away";
+            let help =
+                "add rest = \"cold trough\", the section that takes what the others leave, or take line_length away";
             length.wrong(problems, "no section takes what the others leave of the length", "without rest", help);
             return None;
         }
@@ -286,7 +288,12 @@ fn read_limits(table: &Table<'_>, case: &CaseFile, problems: &mut Problems) -> O
     let Some(entry) = table.get("limits") else { return Some(Vec::new()) };
     let DeValue::Table(limits) = entry.value.get_ref() else {
         let message = format!("{}, outputs with their limits were expected", kind_of(entry.value.get_ref()));
-        entry.wrong(problems, message, "not a table", "write [stages.limits] and below it \"insulation.melt_shrink\" = \"10 %\"");
+        entry.wrong(
+            problems,
+            message,
+            "not a table",
+            "write [stages.limits] and below it \"insulation.melt_shrink\" = \"10 %\"",
+        );
         return None;
     };
     let mut found: Vec<Option<Maximum>> = Vec::new();
@@ -314,7 +321,8 @@ fn maximum(
         Err(error) => {
             let help = match &error.near {
                 Some(near) => format!("did you mean {near}?"),
-                None => "`quenchway sweep` lists the outputs, for example insulation.melt_shrink or capstan.core".to_string(),
+                None => "`quenchway sweep` lists the outputs, for example insulation.melt_shrink or capstan.core"
+                    .to_string(),
             };
             problems.add(span, LIMITS, format!("there is no output {}", quoted(name)), "unknown output", help);
             return None;
@@ -330,7 +338,13 @@ fn maximum(
     match units::parse(text, dimension) {
         Ok(max) => Some(Maximum { output: output.name, max }),
         Err(error) => {
-            problems.add(&value.span(), LIMITS, format!("{name}: {}", error.wrong()), unit_label(&error), error.remedy());
+            problems.add(
+                &value.span(),
+                LIMITS,
+                format!("{name}: {}", error.wrong()),
+                unit_label(&error),
+                error.remedy(),
+            );
             None
         }
     }
@@ -398,9 +412,10 @@ fn check_rest(table: &Table<'_>, stages: &Stages, case: &CaseFile, problems: &mu
 /// Whether one of the numbers moves the aim; of what only a search can tell, `stages` tells it.
 fn check_lever(table: &Table<'_>, stages: &Stages, case: &CaseFile, problems: &mut Problems) -> Option<()> {
     let varies = |path: &str| stages.vary.iter().any(|ranged| ranged.input == path);
-    let wet_length = case.sections.iter().any(|section| {
-        section.medium.is_water() && varies(&format!("section.{}.length", key(&section.name)))
-    });
+    let wet_length = case
+        .sections
+        .iter()
+        .any(|section| section.medium.is_water() && varies(&format!("section.{}.length", key(&section.name))));
     let melts = |layer: usize| {
         let material = &case.layers[layer].material;
         let die: Celsius = case.die_temperature(layer);

@@ -60,8 +60,15 @@ const KNOWN: [&str; 21] = [
 impl<'o> Wanted<'o> {
     /// What these outputs need; none where one of them needs a whole solution.
     pub(crate) fn by(outputs: &'o [Output]) -> Option<Wanted<'o>> {
-        let mut wanted =
-            Wanted { outputs, stations: Vec::new(), equalised: false, shrink: false, skins: false, set: false, films: false };
+        let mut wanted = Wanted {
+            outputs,
+            stations: Vec::new(),
+            equalised: false,
+            shrink: false,
+            skins: false,
+            set: false,
+            films: false,
+        };
         for output in outputs {
             if let Some((station, quantity)) = output.temperature() {
                 if wanted.stations.len() <= station {

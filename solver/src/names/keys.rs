@@ -288,6 +288,8 @@ pub(crate) const MARGINS: &[&str] = &["band"];
 pub(crate) const MEDIA: &[&str] = &["air", "water", "spray"];
 /// Systems of units, in the order of `units::System`.
 pub(crate) const SYSTEMS: &[&str] = &["si", "us"];
+/// The words of `case::SettingPoint`, in its order.
+pub(crate) const SETTINGS: &[&str] = &["equilibrium", "by-rate"];
 pub(crate) const SHAPES: &[&str] = &["round", "flat"];
 pub(crate) const STATUSES: &[&str] = &["read", "memory", "derived"];
 /// Contacts by name; "perfect" and those of `contacts::CONTACTS`.
@@ -349,6 +351,7 @@ pub(crate) const KEYS: &[Key] = &{
         may(Layer, "poisson_ratio", Number(0.0, 0.5), "0.4", "Poisson's ratio of a held plastic below its set temperature; absent: 0.5, it goes on contracting as the melt does"),
         may(Layer, "conductivity_factor", Number(0.01, 100.0), "1.0", "multiplier of the material's conductivity"),
         may(Layer, "heat_capacity_factor", Number(0.01, 100.0), "1.0", "multiplier of the material's heat capacity"),
+        may(Layer, "setting_shift", Value(MOVED), "\"5 K\"", "how much lower than its curves say a plastic crystallises and sets; with setting = \"by-rate\" beside what the rate gives"),
         may(Layer, "melt_shrink_max", Value(SHARE), "\"10 %\"", "limit: most volume that the melt under the set skin may still have to lose, of the layer's; a plastic that sets"),
 
         may(Layer, "output", ChoiceOrTable(OUTPUTS, Output), "{ lag = \"4 s\" }", "a melt's output against the line speed in `drive`: in proportion, that of the line speed of the case, or behind a lag"),
@@ -475,6 +478,7 @@ pub(crate) const KEYS: &[Key] = &{
         may(Prices, "speed_worth", Text, "\"1.2 /h\"", "what each m/min of line speed is worth"),
 
         may(Solver, "tolerance", Value(TOLERANCE), "\"0.01 K\"", "largest error wanted of every reported temperature"),
+        may(Solver, "setting", Choice(SETTINGS), "\"by-rate\"", "where plastics set: as their curves say, or lower by their cooling rate; absent: equilibrium"),
         may(Solver, "geometry", Choice(GEOMETRIES), "\"shrinking\"", "whether the radii follow the density"),
         may(Solver, "shape", Choice(SHAPES), "\"round\"", "round product, or flat product cooled on both faces"),
     ]

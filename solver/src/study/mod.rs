@@ -13,6 +13,7 @@ pub mod rank;
 pub mod search;
 pub mod speed;
 pub mod spread;
+pub mod stages;
 pub mod sweep;
 pub mod water;
 
