@@ -206,10 +206,9 @@ mod tests {
                 let lower = material.setting_lower(shift);
                 let (own, moved) = (over(&material, low, high), over(&lower, low - shift, high - shift));
                 assert!((moved / own - 1.0).abs() < 1e-12 && own > 5e4, "{name} {shift}: {moved} for {own}");
-                for curve in [|m: &Material| &m.heat_capacity, |m: &Material| &m.density] {
-                    for t in [20.0, high + 60.0] {
-                        assert_eq!(curve(&lower).at(Celsius(t)), curve(&material).at(Celsius(t)), "{name} {shift} {t}");
-                    }
+                for t in [20.0, high + 60.0].map(Celsius) {
+                    assert_eq!(lower.heat_capacity.at(t), material.heat_capacity.at(t), "{name} {shift} {t:?}");
+                    assert_eq!(lower.density.at(t), material.density.at(t), "{name} {shift} {t:?}");
                 }
                 // The density steps where the heat is.
                 let step = |m: &Material, a: f64, b: f64| m.density.at(Celsius(a)) - m.density.at(Celsius(b));

@@ -419,7 +419,10 @@ impl<'a> Hunt<'a> {
         let (after, printed, raised) = self.confirmed(relaxed, &band)?;
         let before = self.today();
         let excess = excess(&problem.requirements, &after.told.values, &band);
-        let holds = |which: &usize| -excess[*which] <= HOLDS * self.scales[*which];
+        let holds = |which: &usize| match problem.requirements[*which].of {
+            Of::Line => problem.is_short(&after.case),
+            _ => -excess[*which] <= HOLDS * self.scales[*which],
+        };
         let binding: Vec<usize> = (0..excess.len()).filter(holds).collect();
         let on_bound =
             problem.numbers.iter().zip(&printed.places).enumerate().filter_map(|(index, (number, place))| {

@@ -170,7 +170,7 @@ impl<'a> Problem<'a> {
             }
             (Of::Output(output), Some(place)) => of_output(case, requirement, output, outputs[*place]),
             (Of::Output(_), None) => f64::NAN,
-            (Of::Line, _) => case.line_length(),
+            (Of::Line, _) => self.of_line(case),
         };
         let values = self.requirements.iter().zip(&self.of_limit).map(value).collect();
         Told { values, aim: self.aim(case, outputs) }
@@ -182,9 +182,20 @@ impl<'a> Problem<'a> {
         let value = |requirement: &Requirement| match &requirement.of {
             Of::Ceiling(ceiling) => ceiling.value(case, solution),
             Of::Output(output) => of_output(case, requirement, output, output.of(solution)),
-            Of::Line => case.line_length(),
+            Of::Line => self.of_line(case),
         };
         Told { aim: self.aim(case, &outputs), values: self.requirements.iter().map(value).collect() }
+    }
+
+    /// The length of the line: that which was given, to the last bit, where the rest has room.
+    fn of_line(&self, case: &CaseFile) -> f64 {
+        let rest = self.stages.rest.filter(|rest| case.sections[rest.section].length > LEAST_REST);
+        rest.map_or(case.line_length(), |rest| rest.line_length)
+    }
+
+    /// Whether nothing is left for the section that takes the rest.
+    pub(super) fn is_short(&self, case: &CaseFile) -> bool {
+        self.stages.rest.is_some_and(|rest| case.sections[rest.section].length <= LEAST_REST)
     }
 
     fn aim(&self, case: &CaseFile, outputs: &[f64]) -> f64 {
