@@ -157,5 +157,5 @@ pub(super) fn table(told: &Told<'_>) -> Table {
     attributes.extend(staged.unfavourable.map(|aim| ("aim_unfavourable".to_string(), aim)));
     attributes.push(("evaluations".to_string(), staged.evaluations as f64));
     attributes.extend(staged.grid.as_ref().filter(|grid| grid.by.is_finite()).map(|grid| ("grid_better_by".to_string(), grid.by)));
-    Table { cautions: cautions(told.case), texts, numbers: attributes, axes, variables, ..Table::default() }
+    Table { cautions: cautions(&staged.after.case), texts, numbers: attributes, axes, variables, ..Table::default() }
 }
