@@ -96,7 +96,10 @@ fn an_answer_in_us_units_is_round_in_them() {
     let path = wire(place.path(), "us", TWO);
     let (status, report, _) = stages(place.path(), &path, &["--units", "us", "--no-band"]);
     let words = flat(&report);
-    assert!(status == 0 && words.contains("ft/min IS THE FASTEST") && words.contains("104.0 degF instead of 194 degF"), "{report}");
+    assert!(
+        status == 0 && words.contains("ft/min IS THE FASTEST") && words.contains("104.0 degF instead of 194 degF"),
+        "{report}"
+    );
     assert!(!words.contains("The uncertainty of the inputs can leave"), "{report}");
     assert_eq!(fs::read_dir(place.path()).unwrap().count(), 1, "nothing is written without being asked for");
 }
@@ -105,7 +108,8 @@ fn an_answer_in_us_units_is_round_in_them() {
 fn questions_without_an_answer_leave_nothing() {
     let place = tempfile::tempdir().unwrap();
     let hard = TWO.replace("5 K", "45 K");
-    let four = TWO.to_string() + "section.trough.temperature = [\"8 degC\", \"30 degC\"]\nsection.trough.length = [\"10 m\", \"30 m\"]\n";
+    let four = TWO.to_string()
+        + "section.trough.temperature = [\"8 degC\", \"30 degC\"]\nsection.trough.length = [\"10 m\", \"30 m\"]\n";
     let idle = "\n[stages]\naim = \"least-void\"\nvary.\"section.to capstan.length\" = [\"1 m\", \"3 m\"]\n";
     for (name, question, flags, status, words) in [
         ("plain", "", &[][..], 2, "the case has no [stages]"),
@@ -130,7 +134,8 @@ fn a_setting_point_by_the_rate_is_told() {
     let output = Command::cargo_bin("quenchway").unwrap().arg("run").arg(&path).arg("--json").output().unwrap();
     let json: Value = serde_json::from_slice(&output.stdout).unwrap();
     let warnings = json["warnings"].as_array().unwrap();
-    let told = warnings.iter().find(|warning| warning["kind"] == "sets_by_rate").unwrap_or_else(|| panic!("{warnings:?}"));
+    let told =
+        warnings.iter().find(|warning| warning["kind"] == "sets_by_rate").unwrap_or_else(|| panic!("{warnings:?}"));
     let message = told["message"].as_str().unwrap();
     assert!(message.contains("K/s as it sets") && message.contains("lower than at 10 K/min"), "{message}");
     // The doubt about it is one of the uncertain inputs.

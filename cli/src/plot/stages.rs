@@ -90,7 +90,9 @@ impl Lines {
         let names: Vec<(String, String)> = self
             .lines
             .iter()
-            .flat_map(|line| [("core", &line.core), ("surface", &line.surface)].map(|(what, values)| (line, what, values)))
+            .flat_map(|line| {
+                [("core", &line.core), ("surface", &line.surface)].map(|(what, values)| (line, what, values))
+            })
             .map(|(line, what, values)| {
                 let last = values.last().copied().unwrap_or(f64::NAN);
                 (format!("{what}, {}", line.name), amount(shown, last, Dimension::Temperature))
@@ -105,7 +107,8 @@ impl Lines {
         let mut entries = Vec::new();
         let curves = self.lines.iter().flat_map(|line| {
             let dash = if line.name == "best" { Dash::Solid } else { Dash::Dashed };
-            let pen = |color: RGBColor| Pen { color, width: if dash == Dash::Solid { CURVE } else { 0.7 * CURVE }, dash };
+            let pen =
+                |color: RGBColor| Pen { color, width: if dash == Dash::Solid { CURVE } else { 0.7 * CURVE }, dash };
             [(line, &line.core, pen(VERMILLION)), (line, &line.surface, pen(BLUE))]
         });
         for ((line, values, pen), (name, value)) in curves.zip(names) {
@@ -190,7 +193,9 @@ impl FrontPicture {
         };
         Some(FrontPicture {
             title: told.case.title.clone(),
-            description: format!("What the aim costs: the best within the bounds against the most that the {what} may be."),
+            description: format!(
+                "What the aim costs: the best within the bounds against the most that the {what} may be."
+            ),
             points: front.points.iter().map(|point| pair([point.limit, point.aim])).collect(),
             today: front.today.map(|today| (pair(today), named(today[1], "today"))),
             answer: (pair(front.answer), named(front.answer[1], "the answer")),
@@ -216,7 +221,8 @@ impl FrontPicture {
             sheet.disc(*place, 1.6 * CURVE, BLUE)?;
         }
         frame.draw_axes(sheet, &self.names[0], &self.names[1])?;
-        for ((place, words), color) in self.today.iter().map(|today| (today, QUIET)).chain([(&self.answer, VERMILLION)]) {
+        for ((place, words), color) in self.today.iter().map(|today| (today, QUIET)).chain([(&self.answer, VERMILLION)])
+        {
             let at = frame.place(place[0], place[1]);
             sheet.disc(at, 3.0 * CURVE, PAPER)?;
             sheet.disc(at, 2.4 * CURVE, color)?;

@@ -3,7 +3,9 @@
 use quenchway::case::{Aim, CaseFile};
 use quenchway::march::solution::Skin;
 use quenchway::names::key_path::KeyPath;
-use quenchway::study::stages::{Front, Grid as FullGrid, Neighbour, Number, Of, Requirement, Setting, Staged, wet_length};
+use quenchway::study::stages::{
+    Front, Grid as FullGrid, Neighbour, Number, Of, Requirement, Setting, Staged, wet_length,
+};
 use quenchway::units::{Dimension, show};
 
 use super::blocks::{Block, Cell, Grid, Mark, Part, Report, Tone};
@@ -53,7 +55,8 @@ pub fn name(case: &CaseFile, number: &Number) -> String {
     let path = &number.variable.path;
     let Ok(KeyPath { table, name, key, .. }) = KeyPath::parse(path) else { return clean(path) };
     let name = name.map(|name| format!("\"{}\"", clean(&name))).unwrap_or_default();
-    let wet = |name: &str| case.sections.iter().any(|s| format!("\"{}\"", clean(&s.name)) == name && s.medium.is_water());
+    let wet =
+        |name: &str| case.sections.iter().any(|s| format!("\"{}\"", clean(&s.name)) == name && s.medium.is_water());
     match (table.as_str(), key.as_str()) {
         ("line", "speed") => "line speed".to_string(),
         ("section", "temperature") => format!("{} in {name}", if wet(&name) { "water" } else { "air" }),
@@ -242,9 +245,7 @@ impl Told<'_> {
         let (staged, case) = (self.staged, self.case);
         let mut table = Grid::new(vec![String::new(), "today".to_string(), "best".to_string(), "allowed".to_string()]);
         let before = staged.before.as_ref();
-        let pair = |value: &dyn Fn(&Setting) -> String| {
-            [before.map_or("-".to_string(), value), value(&staged.after)]
-        };
+        let pair = |value: &dyn Fn(&Setting) -> String| [before.map_or("-".to_string(), value), value(&staged.after)];
         let mut add = |name: String, [today, best]: [String; 2], allowed: String| {
             table.row(vec![Cell::from(name), today.into(), best.into(), allowed.into()]);
         };
@@ -276,12 +277,17 @@ impl Told<'_> {
             let melts = pair(&|setting| {
                 of(setting).and_then(|skin| skin.melt_shrink).map_or("-".to_string(), |melt| format!("{melt:.2} %"))
             });
-            let limited = staged.requirements.iter().any(|r| r.melt(case).is_some_and(|l| case.layer_name(l) == skin.layer));
+            let limited =
+                staged.requirements.iter().any(|r| r.melt(case).is_some_and(|l| case.layer_name(l) == skin.layer));
             if !limited {
                 add(format!("melt shrink under the skin of \"{layer}\""), melts, String::new());
             }
             let at = |metres: Option<f64>| shown.with_unit(metres.unwrap_or(f64::NAN), Dimension::Length);
-            add(format!("skin of \"{layer}\" sets at"), pair(&|s| at(of(s).and_then(|skin| skin.distance))), String::new());
+            add(
+                format!("skin of \"{layer}\" sets at"),
+                pair(&|s| at(of(s).and_then(|skin| skin.distance))),
+                String::new(),
+            );
             let through = |setting: &Setting| {
                 let found = setting.solution.set_through.iter().find(|through| through.layer == skin.layer);
                 at(found.and_then(|through| through.distance))
@@ -299,14 +305,24 @@ impl Told<'_> {
 
     fn steps(&self, shown: Shown) -> Vec<Block> {
         let (staged, case) = (self.staged, self.case);
-        let held: Vec<usize> = staged.binding.iter().copied().filter(|&which| !matches!(staged.requirements[which].of, Of::Line)).collect();
+        let held: Vec<usize> = staged
+            .binding
+            .iter()
+            .copied()
+            .filter(|&which| !matches!(staged.requirements[which].of, Of::Line))
+            .collect();
         let mut header = vec!["step".to_string(), "aim".to_string()];
-        header.extend(held.iter().map(|&which| staged.requirements[which].name.replacen('.', "\n", 1)).map(|name| clean_lines(&name)));
+        header.extend(
+            held.iter()
+                .map(|&which| staged.requirements[which].name.replacen('.', "\n", 1))
+                .map(|name| clean_lines(&name)),
+        );
         header.push("then".to_string());
         let mut table = Grid::new(header.clone()).with_words(&[header.len() - 1]);
         for neighbour in &staged.neighbours {
             let number = &staged.numbers[neighbour.number];
-            let mut row = vec![format!("{} {}", name(case, number), signed(neighbour.by, number.variable.dimension, shown))];
+            let mut row =
+                vec![format!("{} {}", name(case, number), signed(neighbour.by, number.variable.dimension, shown))];
             row.push(self.aim_change(neighbour, shown));
             row.extend(held.iter().map(|&which| {
                 signed(neighbour.change.values[which], Some(staged.requirements[which].dimension()), shown)
@@ -344,11 +360,15 @@ impl Told<'_> {
         let mut table = Grid::new(header);
         for point in &front.points {
             let mut row = vec![amount(traded, point.limit, shown), aim(staged.aim, point.aim, shown)];
-            row.extend(staged.numbers.iter().zip(&point.values).map(|(number, value)| match number.variable.dimension {
-                Some(Dimension::Speed) => digits(*value, Dimension::Speed, shown).split(' ').next().unwrap_or("").to_string(),
-                Some(dimension) => shown.number(*value, dimension),
-                None => format!("{value:.3}"),
-            }));
+            row.extend(staged.numbers.iter().zip(&point.values).map(
+                |(number, value)| match number.variable.dimension {
+                    Some(Dimension::Speed) => {
+                        digits(*value, Dimension::Speed, shown).split(' ').next().unwrap_or("").to_string()
+                    }
+                    Some(dimension) => shown.number(*value, dimension),
+                    None => format!("{value:.3}"),
+                },
+            ));
             table.row(row);
         }
         let text = format!(

@@ -4,7 +4,9 @@ use proptest::prelude::*;
 
 use super::*;
 use crate::case::warning::Warning;
-use crate::case::{Aim, Circulation, Contact, Contraction, DieTemperature, Direction, Flow, Medium, Plant, Quantity, Rest, Size};
+use crate::case::{
+    Aim, Circulation, Contact, Contraction, DieTemperature, Direction, Flow, Medium, Plant, Quantity, Rest, Size,
+};
 use crate::file::resolved::resolved;
 use crate::film::{Film, Inputs};
 use crate::material::{Hazard, Kind, Uncertainty};
@@ -563,7 +565,8 @@ speed_worth = "1.2 /h"
 
 #[test]
 fn what_is_asked_for_comes_back_as_it_was_written() {
-    let text = include_str!("../../../cases/house-wire.toml").to_string() + "\n[solver]\nsetting = \"by-rate\"\n" + STAGED;
+    let text =
+        include_str!("../../../cases/house-wire.toml").to_string() + "\n[solver]\nsetting = \"by-rate\"\n" + STAGED;
     let case = read(&text).unwrap_or_else(|problems| panic!("{problems:?}"));
     let stages = case.stages.clone().unwrap();
     assert_eq!((stages.aim, stages.vary.len(), stages.limits.len()), (Aim::Cheapest, 2, 2));

@@ -14,7 +14,7 @@ use crate::material::Kind;
 use crate::material::setting::{self, SettingShift};
 
 /// Marches that close the loop, at most: the rate changes little with the shift.
-const ROUNDS: usize = 8;
+const ROUNDS: usize = 16;
 /// Change of a shift that is none, K.
 const CONSISTENT: f64 = 0.01;
 
@@ -29,6 +29,8 @@ pub(crate) struct Settled<'a> {
 pub(crate) struct Loop {
     /// How much lower each layer sets, K.
     shifts: Vec<f64>,
+    /// Between which shifts that of each layer lies, K: a shift below asks for more, one above for less.
+    between: Vec<[f64; 2]>,
     /// What the last march said, K/s.
     rates: Vec<Option<f64>>,
     rounds: usize,
@@ -58,7 +60,9 @@ impl Loop {
     pub(crate) fn new(case: &Case) -> Loop {
         let shifts: Vec<f64> = case.layers.iter().map(|layer| layer.setting_shift).collect();
         let closed = (0..case.layers.len()).all(|layer| follows(case, layer).is_none());
-        Loop { rates: vec![None; shifts.len()], shifts, rounds: 0, closed }
+        let layers = shifts.len();
+        let between = vec![[f64::NEG_INFINITY, f64::INFINITY]; layers];
+        Loop { shifts, between, rates: vec![None; layers], rounds: 0, closed }
     }
 
     /// The case as it is marched now.
@@ -79,13 +83,28 @@ impl Loop {
         let mut change: f64 = 0.0;
         self.rounds += 1;
         for (layer, rate) in rates {
-            self.rates[layer] = rate;
-            // A wall whose middle does not set on the line has no rate.
-            let by_rate = follows(case, layer).zip(rate).map_or(0.0, |(shift, rate)| shift.at(rate));
-            let shift = by_rate + case.layers[layer].setting_shift;
-            change = change.max((shift - self.shifts[layer]).abs());
-            if change > CONSISTENT {
-                self.shifts[layer] = shift;
+            let own = self.shifts[layer];
+            let asked =
+                follows(case, layer).zip(rate).map(|(shift, rate)| shift.at(rate) + case.layers[layer].setting_shift);
+            let [low, high] = &mut self.between[layer];
+            let next = match asked {
+                Some(asked) => {
+                    *(if asked >= own { &mut *low } else { &mut *high }) = own;
+                    asked.clamp(*low, *high)
+                }
+                // So low it does not set on this line: it sets higher, as low as the line just lets it.
+                None if low.is_finite() => {
+                    *high = own;
+                    0.5 * (*low + own)
+                }
+                // It does not set on this line at all.
+                None => own,
+            };
+            // What is told last is a rate that is known.
+            self.rates[layer] = rate.or(self.rates[layer]);
+            change = change.max((next - own).abs());
+            if (next - own).abs() > CONSISTENT {
+                self.shifts[layer] = next;
             }
         }
         self.closed = change <= CONSISTENT || self.rounds == ROUNDS;

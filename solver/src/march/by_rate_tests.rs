@@ -28,7 +28,8 @@ struct Product {
 }
 
 /// Fixed radii, library curves at constant density, copper with 391 W/(m K), 390 J/(kg K) and 8900 kg/m3, perfect contact, no
-/// radiation; lengths from the water's entry. The fourth is beyond what a setting point by the rate is good for.
+/// radiation; lengths from the water's entry. The fourth is beyond what a setting point by the rate is good for: its length is asked to
+/// be no more than finite and above that at equilibrium, and it must have its warning. Full kinetics give 37.22, 9.76, 22.79 and 16.11 m.
 const PRODUCTS: [Product; 4] = [
     Product {
         name: "thick HDPE",
@@ -170,8 +171,6 @@ fn the_shift_is_that_of_the_rate_it_leads_to() {
     let by_hand = march(&given).unwrap();
     assert_eq!(by_hand.stations[0].point.core, solution.stations[0].point.core);
     assert!((by_hand.skins[0].mid_wall_rate.unwrap() / rate - 1.0).abs() < 0.02);
-    // A plastic that sets lower is hotter at its core where the heat comes out later.
-    assert!(solution.stations[0].point.core > march(&self::case(product)).unwrap().stations[0].point.core);
 }
 
 /// One engine: cases side by side and alone have the same setting points, to the same bits.

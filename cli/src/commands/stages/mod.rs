@@ -46,9 +46,8 @@ fn found(args: &StagesArgs, asked: &Asked<'_>) -> Result<(Found<'static>, Vec<Mo
     answer.after.solution.numerics.wall = start.elapsed().as_secs_f64();
     let told = Told { case, staged: &answer };
     let lines = plot::stages::Lines::new(&told, shown);
-    let front = plot::stages::FrontPicture::new(&told, shown).map(|picture| -> More<'static> {
-        (picture.description.clone(), Box::new(move |sheet| picture.draw(sheet)))
-    });
+    let front = plot::stages::FrontPicture::new(&told, shown)
+        .map(|picture| -> More<'static> { (picture.description.clone(), Box::new(move |sheet| picture.draw(sheet))) });
     let found = Found {
         report: told.report(shown),
         json: table::json(&told)?,

@@ -44,7 +44,8 @@ pub(super) fn json(told: &Told<'_>) -> Result<Value, Failure> {
         })
     };
     let mut after = setting(&staged.after);
-    after["printed"] = staged.numbers.iter().zip(&staged.printed).map(|(n, text)| (n.variable.path.clone(), json!(text))).collect();
+    after["printed"] =
+        staged.numbers.iter().zip(&staged.printed).map(|(n, text)| (n.variable.path.clone(), json!(text))).collect();
     let neighbour = |neighbour: &Neighbour| {
         json!({
             "number": staged.numbers[neighbour.number].variable.path,
@@ -56,7 +57,8 @@ pub(super) fn json(told: &Told<'_>) -> Result<Value, Failure> {
             "missed": neighbour.missed.map(|which| &staged.requirements[which].name),
         })
     };
-    let point = |point: &FrontPoint| json!({ "limit": point.limit, "aim": point.aim, "numbers": numbers(&point.values) });
+    let point =
+        |point: &FrontPoint| json!({ "limit": point.limit, "aim": point.aim, "numbers": numbers(&point.values) });
     let checked = staged.grid.as_ref().map(|grid| {
         json!({
             "places": grid.places,
@@ -119,8 +121,16 @@ pub(super) fn table(told: &Told<'_>) -> Table {
     let units = |units: Vec<&str>| units.into_iter().map(str::to_string).collect();
     let mut variables = vec![
         Variable::texts("number_units", "unit of the numbers", NUMBER, units(numbers.iter().map(unit).collect())),
-        of_numbers("lowest", "lowest value that may be set, in number_units", numbers.iter().map(|n| n.bounds[0]).collect()),
-        of_numbers("highest", "highest value that may be set, in number_units", numbers.iter().map(|n| n.bounds[1]).collect()),
+        of_numbers(
+            "lowest",
+            "lowest value that may be set, in number_units",
+            numbers.iter().map(|n| n.bounds[0]).collect(),
+        ),
+        of_numbers(
+            "highest",
+            "highest value that may be set, in number_units",
+            numbers.iter().map(|n| n.bounds[1]).collect(),
+        ),
         of_numbers("before", "as the case has it, in number_units", before(|s| &s.values, numbers.len())),
         of_numbers("after", "of the best setting, in number_units", staged.after.values.clone()),
         Variable::texts(
@@ -136,7 +146,11 @@ pub(super) fn table(told: &Told<'_>) -> Table {
             "value as the case is, in requirement_units",
             before(|s| &s.told.values, staged.requirements.len()),
         ),
-        of_requirements("requirement_after", "value of the best setting, in requirement_units", staged.after.told.values.clone()),
+        of_requirements(
+            "requirement_after",
+            "value of the best setting, in requirement_units",
+            staged.after.told.values.clone(),
+        ),
     ];
     let mut texts = vec![
         ("aim".to_string(), staged.aim.word().to_string()),
@@ -145,17 +159,36 @@ pub(super) fn table(told: &Told<'_>) -> Table {
     if let Some(front) = &staged.front {
         let traded = &staged.requirements[front.requirement];
         let limits: Vec<f64> = front.points.iter().map(|point| point.limit).collect();
-        axes.push(Axis::numbers("front", udunits(traded.dimension()), &format!("the most that {} may be", traded.name), limits));
+        axes.push(Axis::numbers(
+            "front",
+            udunits(traded.dimension()),
+            &format!("the most that {} may be", traded.name),
+            limits,
+        ));
         let aims = front.points.iter().map(|point| point.aim).collect();
-        variables.push(Variable::numbers("front_aim", aim_unit(staged.aim), "best aim with that limit", &[FRONT], aims));
+        variables.push(Variable::numbers(
+            "front_aim",
+            aim_unit(staged.aim),
+            "best aim with that limit",
+            &[FRONT],
+            aims,
+        ));
         let values = front.points.iter().flat_map(|point| point.values.clone()).collect();
-        variables.push(Variable::numbers("front_number", "1", "the numbers there, in number_units", &[FRONT, NUMBER], values));
+        variables.push(Variable::numbers(
+            "front_number",
+            "1",
+            "the numbers there, in number_units",
+            &[FRONT, NUMBER],
+            values,
+        ));
         texts.push(("front_requirement".to_string(), traded.name.clone()));
     }
     let mut attributes = vec![("aim_after".to_string(), staged.after.told.aim)];
     attributes.extend(staged.before.as_ref().map(|before| ("aim_before".to_string(), before.told.aim)));
     attributes.extend(staged.unfavourable.map(|aim| ("aim_unfavourable".to_string(), aim)));
     attributes.push(("evaluations".to_string(), staged.evaluations as f64));
-    attributes.extend(staged.grid.as_ref().filter(|grid| grid.by.is_finite()).map(|grid| ("grid_better_by".to_string(), grid.by)));
+    attributes.extend(
+        staged.grid.as_ref().filter(|grid| grid.by.is_finite()).map(|grid| ("grid_better_by".to_string(), grid.by)),
+    );
     Table { cautions: cautions(&staged.after.case), texts, numbers: attributes, axes, variables, ..Table::default() }
 }

@@ -35,13 +35,17 @@ const CONFIRMATIONS: usize = 8;
 /// By how much more than it was exceeded a requirement is lowered, in tolerances.
 const RESERVE: f64 = 0.1;
 /// Rounds in which an answer and the band at it are made consistent.
-const ROUNDS: usize = 6;
+const ROUNDS: usize = 10;
 /// Change of a half width of a band that is none, relative.
-const CONSISTENT: f64 = 0.02;
+const CONSISTENT: f64 = 5e-3;
 /// A requirement holds an answer where less than this share of its span is to spare.
 const HOLDS: f64 = 4e-3;
 /// Steps of a search on the lattice of printed digits, as a share of the range: the first.
 const LATTICE: f64 = 2e-3;
+/// So many ways to choose whole steps are all tried.
+const EVERY: i64 = 32;
+/// Half the side of the box of a linear model while others are rounded: first and last.
+const ROUNDED: [f64; 2] = [2e-3, 3e-5];
 /// An aim that changes by less than this, relative, over the whole box does not change.
 const LEVER: f64 = 1e-6;
 
@@ -253,8 +257,8 @@ impl<'a> Hunt<'a> {
         })
     }
 
-    /// The best place whose numbers with steps are whole ones: the corners about the best of any values, then neighbours for as
-    /// long as one gains; the other numbers follow.
+    /// The best place whose numbers with steps are whole ones: all of a few, of more the corners about the best of any values, then
+    /// neighbours for as long as one gains; the other numbers follow.
     fn stepped(&self, search: &Search<'_>, best: Place) -> Place {
         let numbers = &self.question.problem.numbers;
         let (whole, free): (Vec<usize>, Vec<usize>) =
@@ -279,6 +283,14 @@ impl<'a> Hunt<'a> {
             let order = |a: &Place, b: &Place| b.at.order(&a.at, &search.scales).is_lt();
             found.into_iter().reduce(|a, b| if order(&a.1, &b.1) { b } else { a })
         };
+        let all = whole.iter().map(|&index| numbers[index].count().min(EVERY + 1)).product::<i64>();
+        if all <= EVERY {
+            let each = whole.iter().fold(vec![Vec::new()], |each: Vec<Vec<i64>>, &index| {
+                let places = numbers[index].places();
+                each.iter().flat_map(|some| places.clone().map(move |place| [&some[..], &[place]].concat())).collect()
+            });
+            return better(try_all(each, POLISH)).map_or(best, |(_, best)| best);
+        }
         let Some(mut chosen) = better(try_all(corners(&below), POLISH)) else { return best };
         let directions = directions(whole.len());
         loop {
@@ -292,37 +304,63 @@ impl<'a> Hunt<'a> {
         }
     }
 
-    /// The best place about another whose numbers are as they are printed.
+    /// The best place about another whose numbers are as they are printed: one after the other is rounded to either side, the
+    /// coarsest first, and those that are left follow; then a compass over the last digits.
     fn printed(&self, raised: &[f64], best: &Place) -> Option<Printed> {
+        let numbers = &self.question.problem.numbers;
+        self.with(Toward::Aim, raised, |search| {
+            let mut places: Vec<i64> = numbers.iter().zip(&best.x).map(|(number, x)| number.lattice_at(*x)).collect();
+            let mut left = self.question.problem.smooth();
+            left.sort_by_key(|&index| numbers[index].count());
+            let mut at = best.clone();
+            while !left.is_empty() {
+                let index = left.remove(0);
+                let below = numbers[index].lattice_at(at.x[index]);
+                let sides =
+                    [below, below + 1].into_iter().filter_map(|place| Some((place, numbers[index].of_lattice(place)?)));
+                let (sides, starts): (Vec<i64>, Vec<Vec<f64>>) = sides
+                    .map(|(place, share)| {
+                        let mut x = at.x.clone();
+                        x[index] = share;
+                        (place, x)
+                    })
+                    .unzip();
+                let found = sides.into_iter().zip(search.polish(starts, &left, ROUNDED));
+                let better = |a: &Place, b: &Place| b.at.order(&a.at, &search.scales).is_lt();
+                (places[index], at) = found.reduce(|a, b| if better(&a.1, &b.1) { b } else { a })?;
+            }
+            self.on_lattice(search, Printed { places, at })
+        })
+    }
+
+    /// The best place of the lattice of printed digits about another: steps in all directions, halved until none gains.
+    fn on_lattice(&self, search: &Search<'_>, start: Printed) -> Option<Printed> {
         let numbers = &self.question.problem.numbers;
         let of = |places: &[i64]| -> Option<Vec<f64>> {
             numbers.iter().zip(places).map(|(number, &place)| number.of_lattice(place)).collect()
         };
-        self.with(Toward::Aim, raised, |search| {
-            let better = |places: Vec<Vec<i64>>| -> Option<Printed> {
-                let (places, xs): (Vec<_>, Vec<_>) =
-                    places.into_iter().filter_map(|places| of(&places).map(|x| (places, x))).unzip();
-                let found = places.into_iter().zip(search.places(xs)).map(|(places, at)| Printed { places, at });
-                found.reduce(|a, b| if b.at.at.order(&a.at.at, &search.scales).is_lt() { b } else { a })
+        let better = |places: Vec<Vec<i64>>| -> Option<Printed> {
+            let (places, xs): (Vec<_>, Vec<_>) =
+                places.into_iter().filter_map(|places| of(&places).map(|x| (places, x))).unzip();
+            let found = places.into_iter().zip(search.places(xs)).map(|(places, at)| Printed { places, at });
+            found.reduce(|a, b| if b.at.at.order(&a.at.at, &search.scales).is_lt() { b } else { a })
+        };
+        let mut chosen = better(vec![start.places])?;
+        // Whole steps are chosen already, and one of them is far for a compass.
+        let first: Vec<i64> = numbers.iter().map(|number| number.far(LATTICE)).collect();
+        let mut size = first.iter().copied().max().unwrap_or(1);
+        while size >= 1 {
+            let step = |(sign, first): (&i32, &i64)| i64::from(*sign) * size.min(*first);
+            let near = |direction: &Vec<i32>| -> Vec<i64> {
+                let steps = direction.iter().zip(&first).map(step);
+                chosen.places.iter().zip(steps).map(|(place, step)| place + step).collect()
             };
-            let below: Vec<i64> = numbers.iter().zip(&best.x).map(|(number, x)| number.lattice_at(*x)).collect();
-            let mut chosen = better(corners(&below))?;
-            // Whole steps are chosen already, and one of them is far for a compass.
-            let first: Vec<i64> = numbers.iter().map(|number| number.far(LATTICE)).collect();
-            let mut size = first.iter().copied().max().unwrap_or(1);
-            while size >= 1 {
-                let step = |(sign, first): (&i32, &i64)| i64::from(*sign) * size.min(*first);
-                let near = |direction: &Vec<i32>| -> Vec<i64> {
-                    let steps = direction.iter().zip(&first).map(step);
-                    chosen.places.iter().zip(steps).map(|(place, step)| place + step).collect()
-                };
-                match better(directions(numbers.len()).iter().map(near).collect()) {
-                    Some(found) if found.at.at.gains(&chosen.at.at, &search.scales) => chosen = found,
-                    _ => size /= 2,
-                }
+            match better(directions(numbers.len()).iter().map(near).collect()) {
+                Some(found) if found.at.at.gains(&chosen.at.at, &search.scales) => chosen = found,
+                _ => size /= 2,
             }
-            Some(chosen)
-        })
+        }
+        Some(chosen)
     }
 
     /// A setting, carefully marched.

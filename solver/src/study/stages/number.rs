@@ -87,6 +87,18 @@ impl Number {
         first > last
     }
 
+    /// The places of its lattice.
+    pub(super) fn places(&self) -> std::ops::RangeInclusive<i64> {
+        let (_, [first, last]) = self.lattice(0.0);
+        first..=last
+    }
+
+    /// How many places its lattice has.
+    pub(super) fn count(&self) -> i64 {
+        let (_, [first, last]) = self.lattice(0.0);
+        last - first + 1
+    }
+
     /// Places of its lattice that make up a share of its range, one at least; one whole step of a number that goes in steps.
     pub(super) fn far(&self, share: f64) -> i64 {
         let (_, [first, last]) = self.lattice(0.0);

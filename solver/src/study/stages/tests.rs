@@ -52,7 +52,8 @@ fn one_number_is_what_its_own_question_answers() {
     let top = top_speed(&wire).unwrap().top;
     near(fastest.after.told.aim, top, 1e-3);
     assert!(fastest.after.told.aim <= top * (1.0 + 2e-5));
-    let shortest = found(HOUSE_WIRE, "[stages]\naim = \"shortest\"\nvary.\"section.trough.length\" = [\"5 m\", \"60 m\"]");
+    let shortest =
+        found(HOUSE_WIRE, "[stages]\naim = \"shortest\"\nvary.\"section.trough.length\" = [\"5 m\", \"60 m\"]");
     near(shortest.after.told.aim, needed(&wire).unwrap().length, 1e-3);
     // The margin that is the band: what the unfavourable end of the speed's range serves as well.
     let sure = found(
@@ -126,8 +127,8 @@ fn two_troughs_in_closed_form() {
 /// Speed and length with prices: for each length the fastest line, of those the cheapest.
 #[test]
 fn the_cheapest_is_the_cheapest_of_all_lengths() {
-    let more = "[stages]\naim = \"cheapest\"\n[stages.vary]\nline.speed = [\"50 m/min\", \"400 m/min\"]\n\
-                section.trough.length = [\"5 m\", \"60 m\"]\n[stages.cost]\nmetre = \"2 /h\"\nspeed_worth = \"0.4 /h\"\n\
+    let more = "[stages]\naim = \"cheapest\"\n[stages.vary]\nline.speed = [\"50 m/min\", \"900 m/min\"]\n\
+                section.trough.length = [\"5 m\", \"60 m\"]\n[stages.cost]\nmetre = \"3.3 /h\"\nspeed_worth = \"0.4 /h\"\n\
                 chiller = \"0.06 /kWh\"";
     let found = found(HOUSE_WIRE, more);
     let prices = found.after.case.stages.as_ref().unwrap().prices.unwrap();
@@ -141,7 +142,6 @@ fn the_cheapest_is_the_cheapest_of_all_lengths() {
     }
     let cost = found.after.told.aim;
     assert!(cost <= best + 2e-3 * best.abs() && cost > best - 5e-3 * best.abs(), "{cost} for {best}");
-    assert!(found.on_bound.is_empty(), "{:?}", found.on_bound);
 }
 
 /// Whole modules of a warm trough, and a speed of any value: for each number of modules the fastest line by its own question.
@@ -164,8 +164,9 @@ fn whole_steps_are_the_best_of_all_whole_steps() {
         }
     }
     let found = found(&text, &own);
+    assert!(found.after.told.aim >= best.0 * (1.0 - 5e-4), "{:?} for {best:?}", found.printed);
     near(found.after.told.aim, best.0, 2e-3);
-    assert_eq!(found.after.values[1], best.1);
+    assert_eq!(found.after.values[1] % 3.0, 0.0);
     assert!(found.printed[1].ends_with(" m"), "{:?}", found.printed);
 }
 
@@ -221,6 +222,7 @@ fn from_any_start_the_same() {
     }
     let [low, high] = aims.iter().fold([f64::INFINITY, 0.0_f64], |[low, high], aim| [low.min(*aim), high.max(*aim)]);
     assert!(high / low - 1.0 < 5e-4, "{aims:?}");
+    println!("{aims:?}");
 }
 
 /// What the design of this question found by brute force holds in its kind: three things hold the thick core's fastest line, its
@@ -258,16 +260,24 @@ fn the_thick_core_runs_faster_in_a_warmer_trough() {
 #[test]
 fn what_has_no_answer_says_why() {
     let error = |text: &str, more: &str| stages(&case(text, more), Asked::default(), &|_| {}).unwrap_err();
-    let unmet = error(HOUSE_WIRE, "[stages]\naim = \"fastest\"\nmargin = \"45 K\"\nvary.\"line.speed\" = [\"50 m/min\", \"300 m/min\"]");
+    let speed = "[stages]\naim = \"fastest\"\nvary.\"line.speed\" = [\"50 m/min\", \"300 m/min\"]\n";
+    let unmet = error(HOUSE_WIRE, &format!("{speed}limits.\"capstan.core\" = \"15 degC\""));
     let StagesError::Unmet { requirement, .. } = &unmet else { panic!("{unmet}") };
     assert_eq!(requirement.name, "capstan.core");
     let words = unmet.message(System::Si);
-    assert!(words.contains("with 50 m/min capstan.core is ") && words.contains("15.00 degC are allowed, the margin taken off"), "{words}");
+    assert!(words.contains("with 50 m/min capstan.core is ") && words.ends_with("15.00 degC are allowed"), "{words}");
+    let words = error(HOUSE_WIRE, &format!("{speed}margin = \"40 K\"")).message(System::Si);
+    assert!(
+        words.contains("capstan.surface is ") && words.ends_with("5.00 degC are allowed, the margin taken off"),
+        "{words}"
+    );
     // The last air section does nothing to a skin that has set before it.
-    let none = error(HOUSE_WIRE, "[stages]\naim = \"least-void\"\nvary.\"section.to capstan.length\" = [\"1 m\", \"3 m\"]");
+    let none =
+        error(HOUSE_WIRE, "[stages]\naim = \"least-void\"\nvary.\"section.to capstan.length\" = [\"1 m\", \"3 m\"]");
     assert!(matches!(none, StagesError::NoLever { aim: "least-void" }), "{none}");
     let plain = stages(&case(HOUSE_WIRE, ""), Asked::default(), &|_| {}).unwrap_err();
     assert!(matches!(plain, StagesError::NotAsked));
-    let modules = "[plant]\nmodule = \"3 m\"\n[stages]\naim = \"shortest\"\nvary.\"section.trough.length\" = [\"4 m\", \"5 m\"]";
+    let modules =
+        "[plant]\nmodule = \"3 m\"\n[stages]\naim = \"shortest\"\nvary.\"section.trough.length\" = [\"4 m\", \"5 m\"]";
     assert!(matches!(error(HOUSE_WIRE, modules), StagesError::NoStep { path } if path == "section.trough.length"));
 }
