@@ -133,9 +133,9 @@ fn the_cheapest_is_the_cheapest_of_all_lengths() {
     let found = found(HOUSE_WIRE, more);
     let prices = found.after.case.stages.as_ref().unwrap().prices.unwrap();
     let mut best = f64::INFINITY;
-    for half_metres in 10..=120 {
+    for metres in 5..=60 {
         let mut at = case(HOUSE_WIRE, "");
-        at.sections[1].length = 0.5 * f64::from(half_metres);
+        at.sections[1].length = f64::from(metres);
         let fastest = top_speed(&at).unwrap();
         let powers = [fastest.solution.chiller_duty, heating(&fastest.case, &[])];
         best = best.min(prices.cost(powers, at.sections[1].length, fastest.top));
@@ -225,18 +225,32 @@ fn from_any_start_the_same() {
     println!("{aims:?}");
 }
 
-/// What the design of this question found by brute force holds in its kind: three things hold the thick core's fastest line, its
-/// front rises with the limit, and today's line lies under it.
+/// Two things hold the thick core's fastest line; one step colder or shorter, the skin sets over more melt.
 #[test]
 fn the_thick_core_runs_faster_in_a_warmer_trough() {
-    let asked = Asked { front: true, ..Asked::default() };
-    let found = found_of(&case(THICK, THREE), asked);
+    let found = found_of(&case(THICK, THREE), Asked::default());
     let names: Vec<&str> = found.binding.iter().map(|&which| found.requirements[which].name.as_str()).collect();
     assert!(names.contains(&"insulation.melt_shrink") && names.contains(&"capstan.surface"), "{names:?}");
     // 42.4 m/min at 88.9 degC and 11.5 m where this was written.
     near(found.after.told.aim * 60.0, 42.4, 3e-3);
     let before = found.before.as_ref().unwrap();
     assert!(before.told.aim == 0.5 && !found.holds(before), "today's melt shrink is above the limit");
+    let melt = found.requirements.iter().position(|requirement| requirement.name == "insulation.melt_shrink").unwrap();
+    for (number, least) in [(1, 0.05), (2, 0.05)] {
+        let lower = found.neighbours.iter().find(|neighbour| neighbour.number == number && neighbour.by < 0.0).unwrap();
+        assert!(lower.change.values[melt] > least && !lower.holds, "{lower:?}");
+    }
+    // The numbers of the answer are as they are printed.
+    for (number, (text, value)) in found.numbers.iter().zip(found.printed.iter().zip(&found.after.values)) {
+        assert_eq!(number.variable.parse_value(text).unwrap(), *value);
+    }
+}
+
+/// The front rises with the limit, and today's line lies under it.
+#[test]
+#[ignore = "nine more searches of a thick core: half a minute"]
+fn what_the_aim_costs_of_a_thick_core() {
+    let found = found_of(&case(THICK, THREE), Asked { front: true, ..Asked::default() });
     let front = found.front.as_ref().unwrap();
     assert!(front.points.len() >= 8, "{front:?}");
     let mut last = f64::INFINITY;
@@ -245,16 +259,6 @@ fn the_thick_core_runs_faster_in_a_warmer_trough() {
         last = point.aim;
     }
     assert!(front.points[0].aim > 1.5 * front.today.unwrap()[1], "{front:?}");
-    // One kelvin colder, or half a metre shorter, the skin sets over more melt.
-    let melt = found.requirements.iter().position(|requirement| requirement.name == "insulation.melt_shrink").unwrap();
-    for (number, least) in [(1, 0.05), (2, 0.05)] {
-        let lower = found.neighbours.iter().find(|neighbour| neighbour.number == number && neighbour.by < 0.0).unwrap();
-        assert!(lower.change.values[melt] > least && !lower.holds, "{lower:?}");
-    }
-    // Seven numbers of the answer are as they are printed.
-    for (number, (text, value)) in found.numbers.iter().zip(found.printed.iter().zip(&found.after.values)) {
-        assert_eq!(number.variable.parse_value(text).unwrap(), *value);
-    }
 }
 
 #[test]
