@@ -15,8 +15,8 @@ use crate::material::setting::{self, SettingShift};
 
 /// Marches that close the loop, at most: the rate changes little with the shift.
 const ROUNDS: usize = 16;
-/// Change of a shift that is none, K.
-const CONSISTENT: f64 = 0.01;
+/// Change of a shift that is none, K: a rate by the rule is known to about half a percent, which is as much.
+const CONSISTENT: f64 = 0.03;
 
 /// A case with its setting points where they belong, and what is to be told of that.
 pub(crate) struct Settled<'a> {

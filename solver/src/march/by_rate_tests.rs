@@ -165,7 +165,7 @@ fn the_shift_is_that_of_the_rate_it_leads_to() {
     });
     let (rate, shift) = told.unwrap();
     let table = crate::material::setting::of("hdpe").unwrap();
-    assert!((table.at(rate) - shift).abs() < 0.011, "{rate} {shift}");
+    assert!((table.at(rate) - shift).abs() <= 0.03, "{rate} {shift}");
     let mut given = self::case(product);
     given.layers[1].setting_shift = shift;
     let by_hand = march(&given).unwrap();

@@ -35,7 +35,7 @@ const CONFIRMATIONS: usize = 8;
 /// By how much more than it was exceeded a requirement is lowered, in tolerances.
 const RESERVE: f64 = 0.1;
 /// Rounds in which an answer and the band at it are made consistent.
-const ROUNDS: usize = 10;
+const ROUNDS: usize = 6;
 /// Change of a half width of a band that is none, relative.
 const CONSISTENT: f64 = 5e-3;
 /// A requirement holds an answer where less than this share of its span is to spare.
@@ -440,18 +440,17 @@ impl<'a> Hunt<'a> {
         let problem = &self.question.problem;
         let nothing = vec![0.0; problem.requirements.len()];
         let mut band = nothing.clone();
-        let best = |band: &[f64]| self.best(Toward::Aim, band).ok_or(StagesError::Unsteady);
-        let mut relaxed = best(&band)?;
+        let mut relaxed = self.best(Toward::Aim, &band).ok_or(StagesError::Unsteady)?;
         if self.stages.margin == Margin::Band {
             for _ in 0..ROUNDS {
                 let case = problem.case_at(&self.question.values(&relaxed.x)).map_err(StagesError::Value)?;
                 let widths = self.half_widths(&case)?;
-                let near = |(a, b): (&f64, &f64)| (a - b).abs() <= CONSISTENT * a.max(*b);
-                if widths.iter().zip(&band).all(near) {
+                if consistent(&widths, &band) {
                     break;
                 }
                 band = widths;
-                relaxed = best(&band)?;
+                let from = std::slice::from_ref(&relaxed.x);
+                relaxed = self.best_from(Toward::Aim, &band, from).ok_or(StagesError::Unsteady)?;
             }
         }
         let (after, printed, raised) = self.confirmed(relaxed, &band)?;
@@ -511,9 +510,21 @@ impl<'a> Hunt<'a> {
 
     /// The aim that the unfavourable end of the inputs' uncertainty leaves.
     fn unfavourable(&self, after: &Setting, printed: &Printed, band: &[f64]) -> Result<Option<f64>, StagesError> {
-        let widths = self.half_widths(&after.case)?;
-        let raised: Vec<f64> = band.iter().zip(&widths).map(|(band, width)| band.max(*width)).collect();
-        let found = self.best_from(Toward::Aim, &raised, std::slice::from_ref(&printed.at.x));
+        let problem = &self.question.problem;
+        let mut widths = self.half_widths(&after.case)?;
+        let mut found = None;
+        for _ in 0..ROUNDS {
+            let raised: Vec<f64> = band.iter().zip(&widths).map(|(band, width)| band.max(*width)).collect();
+            found = self.best_from(Toward::Aim, &raised, std::slice::from_ref(&printed.at.x));
+            // A band is narrower at a slower line: it is that of the place where it is kept.
+            let Some(place) = found.as_ref().filter(|found| found.at.is_met()) else { break };
+            let case = problem.case_at(&self.question.values(&place.x)).map_err(StagesError::Value)?;
+            let there = self.half_widths(&case)?;
+            if consistent(&there, &widths) {
+                break;
+            }
+            widths = there;
+        }
         let aim = found.filter(|found| found.at.is_met()).map(|found| lower(self.stages.aim, found.at.aim));
         if self.stages.aim != Aim::LeastVoid {
             return Ok(aim);
@@ -530,6 +541,11 @@ impl<'a> Hunt<'a> {
         let widest = widths.iter().map(|half| half.up()).fold(0.0, f64::max);
         Ok(aim.map(|aim| aim + widest))
     }
+}
+
+/// Whether half widths of bands are the same.
+fn consistent(a: &[f64], b: &[f64]) -> bool {
+    a.iter().zip(b).all(|(a, b)| (a - b).abs() <= CONSISTENT * a.max(*b))
 }
 
 /// The corners of the cell of a lattice above a place.

@@ -128,7 +128,7 @@ fn two_troughs_in_closed_form() {
 #[test]
 fn the_cheapest_is_the_cheapest_of_all_lengths() {
     let more = "[stages]\naim = \"cheapest\"\n[stages.vary]\nline.speed = [\"50 m/min\", \"900 m/min\"]\n\
-                section.trough.length = [\"5 m\", \"60 m\"]\n[stages.cost]\nmetre = \"3.3 /h\"\nspeed_worth = \"0.4 /h\"\n\
+                section.trough.length = [\"5 m\", \"60 m\"]\n[stages.cost]\nmetre = \"2 /h\"\nspeed_worth = \"0.4 /h\"\n\
                 chiller = \"0.06 /kWh\"";
     let found = found(HOUSE_WIRE, more);
     let prices = found.after.case.stages.as_ref().unwrap().prices.unwrap();
