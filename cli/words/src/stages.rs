@@ -21,16 +21,6 @@ pub struct Told<'a> {
     pub staged: &'a Staged,
 }
 
-/// The unit of an aim in SI.
-pub fn aim_unit(aim: Aim) -> &'static str {
-    match aim {
-        Aim::Fastest => "m s-1",
-        Aim::Shortest => "m",
-        Aim::LeastVoid => "percent",
-        Aim::Cheapest => "s-1",
-    }
-}
-
 /// An aim with its unit.
 pub fn aim(of: Aim, value: f64, shown: Shown) -> String {
     match of {

@@ -14,6 +14,7 @@ mod question;
 mod search;
 #[cfg(test)]
 mod tests;
+mod told;
 
 use super::search::ceilings::{self, Ceiling, What};
 use super::search::confirm::{half_widths, search_tolerance};

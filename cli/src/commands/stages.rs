@@ -1,7 +1,5 @@
 //! `quenchway stages`: the best trough within bounds.
 
-mod table;
-
 use std::cell::Cell;
 use std::time::{Duration, Instant};
 
@@ -50,8 +48,8 @@ fn found(args: &StagesArgs, asked: &Asked<'_>) -> Result<(Found<'static>, Vec<Mo
         .map(|picture| -> More<'static> { (picture.description.clone(), Box::new(move |sheet| picture.draw(sheet))) });
     let found = Found {
         report: told.report(shown),
-        json: table::json(&told)?,
-        table: table::table(&told),
+        json: study::json(&answer)?,
+        data: answer.data(),
         description: lines.description.clone(),
         status: u8::from(answer.withdrawn()),
         draw: Box::new(move |sheet| lines.draw(sheet)),
