@@ -113,7 +113,7 @@ fn questions_without_an_answer_leave_nothing() {
     let idle = "\n[stages]\naim = \"least-void\"\nvary.\"section.to capstan.length\" = [\"1 m\", \"3 m\"]\n";
     for (name, question, flags, status, words) in [
         ("plain", "", &[][..], 2, "the case has no [stages]"),
-        ("hard", hard.as_str(), &[], 1, "nothing within the bounds meets everything: with 50.0 m/min"),
+        ("hard", hard.as_str(), &[], 1, "nothing within the bounds meets everything: with 50 m/min, 40 degC capstan.surface is "),
         ("four", four.as_str(), &["--check", "grid"], 2, "a full grid takes up to 3 numbers, the case may set 4"),
         ("idle", idle, &[], 1, "none of the numbers that may be set moves what \"least-void\" asks for"),
     ] {
@@ -142,6 +142,9 @@ fn a_setting_point_by_the_rate_is_told() {
     let inputs = json["band_inputs"].as_array().unwrap();
     assert!(inputs.iter().any(|input| input["input"] == "layer.insulation.setting_shift"), "{inputs:?}");
     // `drive` has no one rate to go by.
+    let ramp = fs::read_to_string(case("drive/house-wire-ramp")).unwrap() + "\n[solver]\nsetting = \"by-rate\"\n";
+    let path = place.path().join("ramp.toml");
+    fs::write(&path, ramp).unwrap();
     let output = Command::cargo_bin("quenchway").unwrap().arg("drive").arg(&path).output().unwrap();
     let notes = String::from_utf8(output.stderr).unwrap();
     assert!(output.status.code() == Some(1) && notes.contains("has no one cooling rate"), "{notes}");

@@ -38,6 +38,7 @@ Examples:
 
 The case says in [stages] what is to be best (fastest, shortest, least-void or cheapest), in [stages.vary] which numbers \
 may be set, up to six, each with its lowest and highest value, and in [stages.limits] what must hold beside its own \
-limits. With --out a second picture shows what the aim costs in the limit that it is traded with.
+limits. With --out, --report or --json the answer also tells what the aim costs in the limit \
+that it is traded with; that takes several times as long.
 
 Exit status: 0 done; 1 nothing within the bounds meets everything, or the answer is withdrawn; 2 the input is wrong.";

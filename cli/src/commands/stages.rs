@@ -32,7 +32,9 @@ fn found(args: &StagesArgs, asked: &Asked<'_>) -> Result<(Found<'static>, Vec<Mo
         let reason = format!("a full grid takes up to {MOST_OF_GRID} numbers, the case may set {}", given.vary.len());
         return Err(Failure::flag("--check", reason));
     }
-    let question = Question { print: shown.system, range: !args.no_band, front: true, grid };
+    // Most of the work: it is done where somebody sees it.
+    let front = args.study.draws() || args.study.json;
+    let question = Question { print: shown.system, range: !args.no_band, front, grid };
     let bar = bar(args.study.quiet);
     let start = Instant::now();
     let solved = on_threads(args.threads, || solve(case, question, &|more| bar.inc(more as u64)))?;
