@@ -142,7 +142,8 @@ fn a_setting_point_by_the_rate_is_told() {
     let inputs = json["band_inputs"].as_array().unwrap();
     assert!(inputs.iter().any(|input| input["input"] == "layer.insulation.setting_shift"), "{inputs:?}");
     // `drive` has no one rate to go by.
-    let ramp = fs::read_to_string(case("drive/house-wire-ramp")).unwrap() + "\n[solver]\nsetting = \"by-rate\"\n";
+    let ramp = fs::read_to_string(case("drive/house-wire-ramp")).unwrap();
+    let ramp = ramp.replace("[solver]\n", "[solver]\nsetting = \"by-rate\"\n");
     let path = place.path().join("ramp.toml");
     fs::write(&path, ramp).unwrap();
     let output = Command::cargo_bin("quenchway").unwrap().arg("drive").arg(&path).output().unwrap();
