@@ -24,7 +24,7 @@ struct Kept {
     heat: &'static [f64],
 }
 
-const KEPT: [Kept; 12] = [
+const KEPT: [Kept; 13] = [
     Kept { name: "flat-slab", surface: 105.769, core: 151.329, diameter: 4.0, heat: &[455382.7] },
     Kept {
         name: "house-wire-given-films",
@@ -41,6 +41,13 @@ const KEPT: [Kept; 12] = [
         core: 28.854,
         diameter: 10.40430,
         heat: &[63.5, 7845.8, 7014.8, 8714.4, -3.0],
+    },
+    Kept {
+        name: "staged-pe-core",
+        surface: 22.810,
+        core: 27.104,
+        diameter: 10.40209,
+        heat: &[63.5, 7845.8, 15841.8, -3.7],
     },
     Kept { name: "fine-wire", surface: 33.291, core: 33.901, diameter: 0.85842, heat: &[6.3, 3392.6, 0.4] },
     Kept { name: "multi-pass-wire", surface: 23.055, core: 39.458, diameter: 2.73841, heat: &[29.5, 13869.0, -5.2] },

@@ -48,6 +48,7 @@ mod skins;
 mod smoothness;
 mod speed;
 mod spread;
+mod stages;
 mod store;
 mod sweep;
 mod sweep_finished;

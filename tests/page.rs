@@ -212,6 +212,11 @@ fn a_page_of_water() {
 }
 
 #[test]
+fn a_page_of_stages() {
+    the_page_is_what_is_printed("stages", "staged-pe-core.toml", &["--no-band"]);
+}
+
+#[test]
 fn a_page_of_map() {
     let axes = ["--x", "line.speed=100 m/min..200 m/min", "--y", "section.trough.length=5 m..40 m"];
     the_page_is_what_is_printed("map", "house-wire.toml", &[&axes[..], &["--points", "3x2"]].concat());

@@ -145,7 +145,7 @@ pub fn page() -> Page {
                 temperature: 0.01 K, half the tolerance there, and what spreading the melting point over 0.5 K changes at that place: \
                 the difference of the two exact solutions, at most 0.0042 K.",
         doubts: "Latent heat enters as one curve for heating and cooling: supercooling and its dependence on the cooling \
-                 rate are not in the model.",
+                 rate are not in what is checked here.",
         rows,
     }
 }

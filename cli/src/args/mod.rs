@@ -13,6 +13,7 @@ mod rank;
 mod run;
 mod speed;
 mod spread;
+mod stages;
 mod study;
 mod sweep;
 mod try_out;
@@ -32,6 +33,7 @@ pub use rank::RankArgs;
 pub use run::RunArgs;
 pub use speed::SpeedArgs;
 pub use spread::SpreadArgs;
+pub use stages::{CheckOf, StagesArgs};
 pub use study::StudyArgs;
 pub use sweep::{JoinArgs, SameArgs, SlurmArgs, SweepArgs};
 pub use try_out::TryArgs;
@@ -113,6 +115,9 @@ pub enum Command {
     /// How fast may the line run? The fastest speed of the trough as it is, by every limit and ceiling
     #[command(after_help = speed::AFTER)]
     Speed(SpeedArgs),
+    /// How hot, how long, how fast? The best trough within the bounds that the case gives: fastest, shortest, least void, cheapest
+    #[command(after_help = stages::AFTER)]
+    Stages(StagesArgs),
     /// Solve many samples of uncertain inputs: percentiles, the probability of the limits, the trough for 95 %
     #[command(after_help = spread::AFTER)]
     Spread(SpreadArgs),
@@ -152,6 +157,7 @@ impl Command {
             Command::Water(args) => args.study.json,
             Command::Length(args) => args.study.json,
             Command::Speed(args) => args.study.json,
+            Command::Stages(args) => args.study.json,
             Command::Spread(args) => args.study.json,
             Command::Rank(args) => args.study.json,
             Command::Try(_)

@@ -22,6 +22,7 @@ pub mod same;
 pub mod schema;
 pub mod speed;
 pub mod spread;
+pub mod stages;
 pub mod study;
 pub mod sweep;
 pub mod try_out;
@@ -104,6 +105,7 @@ fn done(command: Command, columns: Option<usize>) -> Result<Answer, Failure> {
         Command::Water(args) => water::water(&args, columns),
         Command::Length(args) => length::length(&args, columns),
         Command::Speed(args) => speed::speed(&args, columns),
+        Command::Stages(args) => stages::stages(&args, columns),
         Command::Spread(args) => spread::spread(&args, columns),
         Command::Rank(args) => rank::rank(&args, columns),
         Command::Schema { study } => Ok(Answer::report(schema::schema(study))),

@@ -72,10 +72,27 @@ pub fn answer_unless(
     withheld: &Cell<bool>,
     solve: impl FnOnce(&Asked<'_>) -> Result<Found<'static>, Failure>,
 ) -> Result<Answer, Failure> {
+    answer_with(command, &[], args, columns, withheld, |asked| Ok((solve(asked)?, Vec::new())))
+}
+
+/// A further picture: what it shows, in words, and how it is drawn.
+pub type More<'a> = (String, Draw<'a>);
+
+/// As `answer_unless`, with further pictures, `NAME-COMMAND-MORE.png` each, of which the last may be missing.
+pub fn answer_with(
+    command: &'static str,
+    more: &[&str],
+    args: &StudyArgs,
+    columns: Option<usize>,
+    withheld: &Cell<bool>,
+    solve: impl FnOnce(&Asked<'_>) -> Result<(Found<'static>, Vec<More<'static>>), Failure>,
+) -> Result<Answer, Failure> {
     let (text, case) = diagnostic::load(&args.case).map_err(Failure::Input)?;
     let stem = args.case.file_stem().unwrap_or_default().to_string_lossy().into_owned();
-    let (results, picture) = (format!("{stem}-{command}.h5"), format!("{stem}-{command}.png"));
-    let reserve = |dir| Outputs::reserve(dir, &results, std::slice::from_ref(&picture), args.overwrite);
+    let results = format!("{stem}-{command}.h5");
+    let mut pictures = vec![format!("{stem}-{command}.png")];
+    pictures.extend(more.iter().map(|more| format!("{stem}-{command}-{more}.png")));
+    let reserve = |dir| Outputs::reserve(dir, &results, &pictures, args.overwrite);
     let outputs = args.out.as_deref().map(reserve).transpose()?;
     let system = Units::of(args.units, &case);
     let asked = Asked { case: &case, text: &text, shown: Shown { system } };
@@ -85,7 +102,7 @@ pub fn answer_unless(
             .inspect_err(|_| give_back())
             .map_err(|reason| Failure::flag("--report", reason))?;
     }
-    let found = solve(&asked).inspect_err(|_| give_back())?;
+    let (found, further) = solve(&asked).inspect_err(|_| give_back())?;
 
     let failed = |error: &dyn std::fmt::Display| Failure::Write(error.to_string());
     let mut written = Vec::new();
@@ -96,11 +113,7 @@ pub fn answer_unless(
         !withheld.get()
     });
     let page = args.report.as_ref().filter(|_| !withheld.get());
-    let words = Words {
-        title: case.title.clone(),
-        description: found.description.clone(),
-        warning: found.data.text_of("cautions").to_string(),
-    };
+    let warning = found.data.text_of("cautions").to_string();
     if let Some(outputs) = &outputs {
         let header = Header {
             title: &case.title,
@@ -113,15 +126,19 @@ pub fn answer_unless(
         written.push(outputs.results.clone());
     }
     // Drawn once, for the directory and the page: a picture that fails loses no number.
-    let pictures = if outputs.is_some() || page.is_some() {
-        let png = sheet::encoded(&words, found.draw).map_err(|error| failed(&error))?;
-        vec![Picture { description: found.description, png }]
+    let drawn = |(description, draw): More<'_>| {
+        let words = Words { title: case.title.clone(), description: description.clone(), warning: warning.clone() };
+        sheet::encoded(&words, draw).map(|png| Picture { description, png })
+    };
+    let pictures: Vec<Picture> = if outputs.is_some() || page.is_some() {
+        let all = std::iter::once((found.description, found.draw)).chain(further);
+        all.map(drawn).collect::<Result<_, _>>().map_err(|error| failed(&error))?
     } else {
         Vec::new()
     };
     if let Some(outputs) = &outputs {
         plot::write_all(&outputs.pictures, &pictures).map_err(|error| failed(&error))?;
-        written.extend(outputs.pictures.iter().cloned());
+        written.extend(outputs.pictures.iter().take(pictures.len()).cloned());
     }
     if let Some(path) = page {
         let page = Page {

@@ -23,6 +23,7 @@ pub mod rank;
 pub mod sheet;
 pub mod speed;
 pub mod spread;
+pub mod stages;
 pub mod strip;
 pub mod sweep;
 pub mod temperature;

@@ -22,6 +22,7 @@ pub mod run;
 mod shown;
 pub mod speed;
 pub mod spread;
+pub mod stages;
 mod tables;
 mod verdict;
 pub mod water;

@@ -26,6 +26,8 @@ pub struct Layer {
     pub conductivity_factor: f64,
     /// Multiplier of the material's heat capacity, 1.
     pub heat_capacity_factor: f64,
+    /// How much lower than its curves say the plastic sets, K; with a setting point by the rate beside what that gives.
+    pub setting_shift: f64,
     /// Most volume that the melt under the set skin may still have to lose, percent of the layer's.
     pub melt_shrink_max: Option<f64>,
     /// Its output and its way to the die, of a melt; only `drive` looks at it.
@@ -91,6 +93,7 @@ impl Layer {
             poisson_ratio: 0.5,
             conductivity_factor: 1.0,
             heat_capacity_factor: 1.0,
+            setting_shift: 0.0,
             melt_shrink_max: None,
             feed: Feed::default(),
         }

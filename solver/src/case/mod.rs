@@ -12,6 +12,7 @@ pub mod preheat;
 pub mod programme;
 mod section;
 pub mod shrink;
+mod stages;
 mod station;
 #[cfg(test)]
 mod tests;
@@ -27,6 +28,7 @@ pub use layer::{Contact, Contraction, DieTemperature, Layer, Size};
 pub use plant::Plant;
 pub(crate) use section::ROOM;
 pub use section::{Circulation, Direction, Flow, Section, Turn};
+pub use stages::{Aim, Margin, Maximum, Prices, Ranged, Rest, Stages};
 pub use station::{Limit, Quantity, Station};
 pub use uncertain::{InputBand, Mode, Move, Varied, Varying};
 
@@ -62,6 +64,8 @@ pub struct Case {
     pub stations: Vec<Station>,
     /// Largest error wanted of every reported temperature, K.
     pub tolerance: f64,
+    /// Where plastics set: as their curves say, or as the cooling rate moves that.
+    pub setting: SettingPoint,
     /// What was assumed because the case file left it blank.
     pub assumptions: Vec<Warning>,
     /// How uncertain inputs are, where the case says so; the usual bands hold for the others.
@@ -81,6 +85,8 @@ pub struct CaseFile {
     pub vary: Vec<Varying>,
     /// What the line does over time: only `drive` looks at it.
     pub programme: Programme,
+    /// What is to be best within bounds: only `stages` looks at it.
+    pub stages: Option<Stages>,
 }
 
 impl CaseFile {
@@ -114,8 +120,18 @@ impl Borrow<Case> for CaseFile {
 impl From<Case> for CaseFile {
     /// A plant without ceilings, nothing that varies, one speed for ever.
     fn from(case: Case) -> CaseFile {
-        CaseFile { case, plant: Plant::default(), vary: Vec::new(), programme: Programme::default() }
+        CaseFile { case, plant: Plant::default(), vary: Vec::new(), programme: Programme::default(), stages: None }
     }
+}
+
+/// Where plastics set.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum SettingPoint {
+    /// Where their curves have the peak of crystallisation, whatever the cooling rate.
+    #[default]
+    Equilibrium,
+    /// As much lower as the cooling rate in the middle of the wall says.
+    ByRate,
 }
 
 /// Whether the radii follow the density.
@@ -163,6 +179,7 @@ impl Case {
             sections,
             stations: Vec::new(),
             tolerance: TOLERANCE,
+            setting: SettingPoint::Equilibrium,
             assumptions: Vec::new(),
             bands: Vec::new(),
             modes: Vec::new(),

@@ -150,6 +150,7 @@ fn read_layer(
     let poisson_ratio = read_poisson_ratio(table, contraction, material.as_ref(), inside.conductor, problems);
     let conductivity_factor = table.number_or("conductivity_factor", 1.0, problems);
     let heat_capacity_factor = table.number_or("heat_capacity_factor", 1.0, problems);
+    let setting_shift = read_setting_shift(table, material.as_ref(), problems);
     let melt_shrink_max = read_melt_shrink(table, material.as_ref(), problems);
     let feed = read_feed(table, kind.zip(at_die(material.as_ref(), temperature.as_ref())), problems);
 
@@ -166,6 +167,7 @@ fn read_layer(
         poisson_ratio: poisson_ratio?,
         conductivity_factor: conductivity_factor?,
         heat_capacity_factor: heat_capacity_factor?,
+        setting_shift: setting_shift?,
         melt_shrink_max: melt_shrink_max?,
         feed: feed?,
     })
@@ -393,6 +395,17 @@ fn read_poisson_ratio(
 }
 
 /// The limit of the melt's shrink under a set skin, which only a plastic that sets can have; absent: no limit.
+/// How much lower it sets, K: of a plastic only.
+fn read_setting_shift(table: &Table<'_>, material: Option<&Material>, problems: &mut Problems) -> Option<f64> {
+    let Some(entry) = table.get("setting_shift") else { return Some(0.0) };
+    if material.is_some_and(|material| material.kind != Kind::Plastic) {
+        let message = "only a plastic sets";
+        entry.wrong(problems, message, "not of a plastic", "take setting_shift away here");
+        return None;
+    }
+    entry.value(problems)
+}
+
 fn read_melt_shrink(table: &Table<'_>, material: Option<&Material>, problems: &mut Problems) -> Option<Option<f64>> {
     let Some(entry) = table.get("melt_shrink_max") else { return Some(None) };
     let value = entry.value(problems)?;

@@ -15,6 +15,7 @@ mod programme;
 pub mod resolved;
 mod schema;
 mod sections;
+mod stages;
 mod stations;
 pub(crate) mod table;
 pub(crate) mod vary;
@@ -34,7 +35,7 @@ pub use problem::Problem;
 pub use schema::{schema, study_schema};
 pub use vary::vary;
 
-use crate::case::{Case, CaseFile, Geometry, Section, Shape, TOLERANCE};
+use crate::case::{Case, CaseFile, Geometry, Section, SettingPoint, Shape, TOLERANCE};
 use crate::material::Material;
 use crate::units::System;
 use crate::units::words::quoted;
@@ -143,7 +144,7 @@ fn read_root(root: &Table<'_>, problems: &mut Problems) -> Option<CaseFile> {
     }
     let line_speed = line.as_ref().and_then(|line| line.need("speed", problems)?.value(problems));
 
-    let (tolerance, geometry, shape) = read_solver(root, problems);
+    let Solver { tolerance, setting, geometry, shape } = read_solver(root, problems);
     let materials = read_materials(root, problems);
     let product = layers::read(root, shape, &materials, problems);
     let sections = sections::read(root, shape, problems);
@@ -171,38 +172,55 @@ fn read_root(root: &Table<'_>, problems: &mut Problems) -> Option<CaseFile> {
         sections,
         stations: stations?,
         tolerance: tolerance?,
+        setting: setting?,
         assumptions,
         bands: Vec::new(),
         modes: Vec::new(),
     };
-    let case = CaseFile { case, plant: plant?, vary: Vec::new(), programme };
+    let case = CaseFile { case, plant: plant?, vary: Vec::new(), programme, stages: None };
     layers::check_walls(&case, &product.sizes, problems);
     programme::check(&case, &reel_changes, problems);
     die::check(&case, product.preheat.as_ref(), problems);
     let (bands, modes) = bands::read(root, &case, problems);
     let vary = vary::read(root, &case, problems);
-    Some(CaseFile { case: Case { bands, modes, ..case.case }, vary, ..case })
+    let stages = stages::read(root, &case, problems);
+    Some(CaseFile { case: Case { bands, modes, ..case.case }, vary, stages, ..case })
 }
 
-/// Tolerance, geometry and shape, or their defaults.
-fn read_solver(root: &Table<'_>, problems: &mut Problems) -> (Option<f64>, Option<Geometry>, Option<Shape>) {
+/// What `[solver]` says; none where it is wrong.
+struct Solver {
+    tolerance: Option<f64>,
+    setting: Option<SettingPoint>,
+    geometry: Option<Geometry>,
+    shape: Option<Shape>,
+}
+
+/// Tolerance, setting point, geometry and shape, or their defaults.
+fn read_solver(root: &Table<'_>, problems: &mut Problems) -> Solver {
     let Some(entry) = root.get("solver") else {
-        return (Some(TOLERANCE), Some(Geometry::Shrinking), Some(Shape::Round));
+        return Solver {
+            tolerance: Some(TOLERANCE),
+            setting: Some(SettingPoint::Equilibrium),
+            geometry: Some(Geometry::Shrinking),
+            shape: Some(Shape::Round),
+        };
     };
     let Some(solver) = Table::open(entry.value, Place::Solver, entry.path, problems) else {
-        return (None, None, None);
+        return Solver { tolerance: None, setting: None, geometry: None, shape: None };
     };
     let tolerance = match solver.get("tolerance") {
         Some(entry) => entry.value(problems),
         None => Some(TOLERANCE),
     };
+    let setting = solver.choice_or("setting", 0, problems);
     let geometry = solver.choice_or("geometry", 0, problems);
     let shape = solver.choice_or("shape", 0, problems);
-    (
+    Solver {
         tolerance,
-        geometry.map(|word| if word == 0 { Geometry::Shrinking } else { Geometry::Fixed }),
-        shape.map(|word| if word == 0 { Shape::Round } else { Shape::Flat }),
-    )
+        setting: setting.map(|word| if word == 0 { SettingPoint::Equilibrium } else { SettingPoint::ByRate }),
+        geometry: geometry.map(|word| if word == 0 { Geometry::Shrinking } else { Geometry::Fixed }),
+        shape: shape.map(|word| if word == 0 { Shape::Round } else { Shape::Flat }),
+    }
 }
 
 fn read_materials(root: &Table<'_>, problems: &mut Problems) -> Materials {

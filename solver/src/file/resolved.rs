@@ -2,14 +2,16 @@
 
 use std::fmt::Write;
 
-use crate::case::programme::{Full, Output, Programme, Ramp};
+use crate::case::programme::{Full, Output as MeltOutput, Programme, Ramp};
 use crate::case::{
-    Case, CaseFile, Contact, Contraction, DieTemperature, Direction, Flow, Geometry, Layer, Medium, Plant, Quantity,
-    Section, Shape, Size, Station, Varied,
+    Case, CaseFile, Contact, Contraction, DieTemperature, Direction, Flow, Geometry, Layer, Margin, Medium, Plant,
+    Quantity, Section, SettingPoint, Shape, Size, Station, Varied,
 };
 use crate::file::hazard_word;
+use crate::file::stages::{HOUR, KILOWATT_HOUR};
 use crate::file::vary;
 use crate::film::{Film, Inputs, Law, Pattern, Wetting, default_law};
+use crate::march::output::Output;
 use crate::material::{Curve, Kind, Material, Uncertainty};
 use crate::names::key_path::KeyPath;
 use crate::units::hidden::{is_hidden, quoted as text};
@@ -111,8 +113,12 @@ pub fn resolved_in(case: &CaseFile, system: System) -> String {
         writer.key(&text(&varying.input), vary::written(&varying.distribution, dimension, system));
     }
     writer.plant(&case.plant, &case.sections);
+    writer.stages(case);
     writer.head("[solver]");
     writer.value("tolerance", case.tolerance, Dimension::TemperatureDifference);
+    if case.setting == SettingPoint::ByRate {
+        writer.key("setting", text("by-rate"));
+    }
     let geometry = match case.geometry {
         Geometry::Shrinking => "shrinking",
         Geometry::Fixed => "fixed",
@@ -236,13 +242,16 @@ impl Writer {
         }
         self.key("conductivity_factor", layer.conductivity_factor);
         self.key("heat_capacity_factor", layer.heat_capacity_factor);
+        if layer.setting_shift != 0.0 {
+            self.value("setting_shift", layer.setting_shift, Dimension::TemperatureDifference);
+        }
         if let Some(most) = layer.melt_shrink_max {
             self.value("melt_shrink_max", most, Dimension::Share);
         }
         match layer.feed.output {
-            Output::Follows => {}
-            Output::Constant => self.key("output", text("constant")),
-            Output::Lag(lag) => {
+            MeltOutput::Follows => {}
+            MeltOutput::Constant => self.key("output", text("constant")),
+            MeltOutput::Lag(lag) => {
                 let lag = self.quantity(lag, Dimension::Time);
                 self.key("output", format_args!("{{ lag = {lag} }}"));
             }
@@ -450,6 +459,58 @@ impl Writer {
             ("water_out_max", water_out_max, Dimension::Temperature),
             ("ramp_max", plant.ramp_max, Dimension::Acceleration),
         ]);
+    }
+
+    fn stages(&mut self, case: &CaseFile) {
+        let Some(stages) = &case.stages else { return };
+        self.head("[stages]");
+        self.key("aim", text(stages.aim.word()));
+        if let Some((rest, section)) = stages.rest.and_then(|rest| Some((rest, case.sections.get(rest.section)?))) {
+            self.key("rest", text(&section.name));
+            self.value("line_length", rest.line_length, Dimension::Length);
+        }
+        match stages.margin {
+            Margin::Kelvin(margin) => self.value("margin", margin, Dimension::TemperatureDifference),
+            Margin::Band => self.key("margin", text("band")),
+        }
+        self.head("[stages.vary]");
+        for ranged in &stages.vary {
+            let Ok(variable) = KeyPath::find(case, &ranged.input) else { continue };
+            let of = |value: f64, dimension: Option<Dimension>| match dimension {
+                Some(dimension) => self.quantity(value, dimension),
+                None => format!("{value}"),
+            };
+            let ends = format!("[{}, {}]", of(ranged.low, variable.dimension), of(ranged.high, variable.dimension));
+            let difference = match variable.dimension {
+                Some(Dimension::Temperature) => Some(Dimension::TemperatureDifference),
+                other => other,
+            };
+            let value = match ranged.step {
+                Some(step) => format!("{{ range = {ends}, step = {} }}", of(step, difference)),
+                None => ends,
+            };
+            self.key(&text(&ranged.input), value);
+        }
+        if !stages.limits.is_empty() {
+            self.head("[stages.limits]");
+        }
+        for limit in &stages.limits {
+            let output = Output::find(case, &limit.output).ok();
+            let dimension = output.and_then(|output| output.dimension).unwrap_or(Dimension::Share);
+            self.value(&text(&limit.output), limit.max, dimension);
+        }
+        if let Some(prices) = stages.prices {
+            self.head("[stages.cost]");
+            // Ten digits: what was read and divided comes back as it was written.
+            let mut price = |key: &str, number: f64, unit: &str| {
+                let number: f64 = format!("{number:.9e}").parse().unwrap_or(number);
+                self.key(key, text(&format!("{number} {unit}")));
+            };
+            price("chiller", prices.chiller * KILOWATT_HOUR, "/kWh");
+            price("heating", prices.heating * KILOWATT_HOUR, "/kWh");
+            price("metre", prices.metre * HOUR, "/h");
+            price("speed_worth", prices.speed_worth * HOUR / 60.0, "/h");
+        }
     }
 
     fn material(&mut self, material: &Material) {

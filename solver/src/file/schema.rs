@@ -102,6 +102,9 @@ pub(super) fn definition(place: Place) -> &'static str {
         Place::ReelChange => "reel_change",
         Place::Material => "material",
         Place::Plant => "plant",
+        Place::Stages => "stages",
+        Place::Ranged => "stages_number",
+        Place::Prices => "stages_cost",
         Place::Solver => "solver",
         Place::SpeedTable => "speed_table",
         Place::FilmTable => "film_table",
@@ -174,6 +177,17 @@ fn kind(kind: Kind) -> Value {
             let forms: Map<String, Value> = forms().map(|(name, count)| (name.to_string(), list(count))).collect();
             let one = json!({ "type": "object", "properties": forms, "additionalProperties": { "type": "object" } });
             json!({ "type": "object", "additionalProperties": one })
+        }
+        Kind::Ends => pair(json!({ "type": ["string", "number"] })),
+        Kind::Step => json!({ "type": ["string", "number"] }),
+        Kind::Ranges => {
+            let ends = pair(json!({ "type": ["string", "number"] }));
+            // A key path in dots is tables within tables.
+            let one = json!({ "anyOf": [ends, reference(Place::Ranged), { "type": "object" }] });
+            json!({ "type": "object", "minProperties": 1, "additionalProperties": one })
+        }
+        Kind::Maxima => {
+            json!({ "type": "object", "additionalProperties": { "anyOf": [{ "type": "string" }, { "type": "object" }] } })
         }
         Kind::Table(place) => reference(place),
         Kind::Tables(place) => json!({ "type": "array", "items": reference(place) }),

@@ -4,7 +4,9 @@ use proptest::prelude::*;
 
 use super::*;
 use crate::case::warning::Warning;
-use crate::case::{Circulation, Contact, Contraction, DieTemperature, Direction, Flow, Medium, Plant, Quantity, Size};
+use crate::case::{
+    Aim, Circulation, Contact, Contraction, DieTemperature, Direction, Flow, Medium, Plant, Quantity, Rest, Size,
+};
 use crate::file::resolved::resolved;
 use crate::film::{Film, Inputs};
 use crate::material::{Hazard, Kind, Uncertainty};
@@ -543,6 +545,41 @@ fn water_that_cannot_be_is_refused() {
     }
 }
 
+/// What may be asked for as the best.
+const STAGED: &str = r#"
+[stages]
+aim = "cheapest"
+margin = "7.5 K"
+rest = "trough"
+line_length = "50 m"
+vary."line.speed" = ["100 m/min", "200 m/min"]
+vary."layer.insulation.setting_shift" = { range = ["0 K", "4 K"], step = "0.5 K" }
+[stages.limits]
+insulation.melt_shrink = "3 %"
+insulation.set_through = "20 m"
+[stages.cost]
+chiller = "0.06 /kWh"
+heating = "0.1 /kWh"
+metre = "0.4 /h"
+speed_worth = "1.2 /h"
+"#;
+
+#[test]
+fn what_is_asked_for_comes_back_as_it_was_written() {
+    let text =
+        include_str!("../../../cases/house-wire.toml").to_string() + "\n[solver]\nsetting = \"by-rate\"\n" + STAGED;
+    let case = read(&text).unwrap_or_else(|problems| panic!("{problems:?}"));
+    let stages = case.stages.clone().unwrap();
+    assert_eq!((stages.aim, stages.vary.len(), stages.limits.len()), (Aim::Cheapest, 2, 2));
+    assert_eq!(stages.rest, Some(Rest { section: 1, line_length: 50.0 }));
+    assert_eq!((stages.vary[0].input.as_str(), stages.vary[1].step), ("line.speed", Some(0.5)));
+    let prices = stages.prices.unwrap();
+    assert!((prices.chiller * 3.6e6 - 0.06).abs() < 1e-12 && (prices.speed_worth - 1.2 * 60.0 / 3600.0).abs() < 1e-12);
+    assert_eq!(case.setting, SettingPoint::ByRate);
+    let again = read(&resolved(&case)).unwrap_or_else(|problems| panic!("{problems:?}\n{}", resolved(&case)));
+    assert_eq!((again.setting, again.stages), (case.setting, Some(stages)), "{}", resolved(&case));
+}
+
 #[test]
 fn every_key_has_an_example_that_is_toml() {
     for key in keys::KEYS.iter().filter(|key| !key.example.is_empty()) {
@@ -550,7 +587,8 @@ fn every_key_has_an_example_that_is_toml() {
         assert!(!key.describes.is_empty());
     }
     // Every key is used by a case of these tests, so that none stands in the table alone.
-    let texts = [full(), minimal(), cored(), preheated(), watered(), uneven_in_time(), REELS.to_string()];
+    let staged = format!("{STAGED}\nsetting = \"by-rate\"");
+    let texts = [full(), minimal(), cored(), preheated(), watered(), uneven_in_time(), REELS.to_string(), staged];
     let used = format!("{}describes = status = doubt = range =", texts.concat());
     for key in keys::KEYS {
         assert!(used.contains(key.name), "{}", key.name);

@@ -1,19 +1,17 @@
-//! What a run notes on its way: states at stations and section ends, states for fields, where layers set.
+//! What a run notes on its way: states at stations and section ends, states for fields, extremes, where layers set.
 
 use super::Prepared;
 use super::hot_side::metal;
 use super::itinerary::{Landing, Plan, Stop};
 use super::run::Place;
+use super::set::{Set, extremes};
 use super::skin::Skins;
 use super::trip::Trip;
 use super::watch::{Step, Watch};
 use crate::case::Case;
-use crate::engine::{Field, Row, View};
+use crate::engine::{Row, View};
 use crate::film::surface::Apart;
-use crate::line::observe;
-use crate::material::Kind;
 use crate::maths::root::FalsePosition;
-use crate::slice::Slice;
 
 /// Output points in each leg when fields are kept, at least.
 const POINTS_A_LEG: usize = 60;
@@ -27,8 +25,7 @@ pub(super) struct Events {
     pub(super) stations: Vec<Vec<f64>>,
     pub(super) ends: Vec<Vec<f64>>,
     pub(super) track: Vec<Place>,
-    pub(super) set_through: Vec<Option<f64>>,
-    pub(super) softened: Vec<Option<f64>>,
+    pub(super) set: Set,
     pub(super) skins: Skins,
     pub(super) extremes: Vec<[f64; 2]>,
     /// Output points of the present leg, and which leg that is.
@@ -39,9 +36,6 @@ pub(super) struct Events {
     /// States of the metal core along the line, where the march of a hot side will ask for them.
     pub(super) metal: Vec<(f64, Vec<f64>)>,
     metal_nodes: Option<Vec<usize>>,
-    /// For looking inside a step.
-    look: Field,
-    state: Vec<f64>,
 }
 
 impl Events {
@@ -49,66 +43,29 @@ impl Events {
     pub(super) fn new<R: Row>(of: &Prepared, view: View<R>) -> Events {
         let (case, slice, start) = (of.case, &of.slice, &of.start);
         let layers = case.layers.len();
-        let mut events = Events {
+        Events {
             stations: vec![start.clone(); case.stations.len()],
             ends: vec![start.clone(); case.sections.len()],
             track: Vec::new(),
-            set_through: vec![None; layers],
-            softened: vec![None; layers],
+            set: Set::new(of, view),
             skins: Skins::new(of, view),
-            extremes: Vec::with_capacity(layers),
+            extremes: (0..layers).map(|layer| extremes(slice, view, layer)).collect(),
             outputs: None,
             apart_at_stations: vec![None; case.stations.len()],
             apart_at_ends: vec![None; case.sections.len()],
             metal: Vec::new(),
             metal_nodes: (case.is_uneven() && of.column.is_none()).then(|| metal(case, slice)),
-            look: Field::of(slice, start),
-            state: start.clone(),
-        };
-        for (index, layer) in case.layers.iter().enumerate() {
-            let extremes = extremes(slice, view, index);
-            let set = layer.material.set_temperature;
-            events.set_through[index] = set.filter(|set| extremes[0] <= set.0).map(|_| 0.0);
-            let laid_up = layer.material.kind == Kind::LaidUp;
-            events.softened[index] = set.filter(|set| laid_up && extremes[0] > set.0).map(|_| 0.0);
-            events.extremes.push(extremes);
         }
-        events
     }
 
-    /// Extremes of every layer, and where its hottest point falls below its set temperature; of laid-up cores, too, where it
-    /// first came above it.
+    /// Extremes of every layer, and where it sets.
     fn watch_layers<R: Row>(&mut self, of: &Prepared, view: View<R>, step: &Step) {
-        for (index, layer) in of.case.layers.iter().enumerate() {
-            let [hottest, coldest] = extremes(&of.slice, view, index);
-            let met = &mut self.extremes[index];
+        for layer in 0..of.case.layers.len() {
+            let [hottest, coldest] = extremes(&of.slice, view, layer);
+            let met = &mut self.extremes[layer];
             *met = [met[0].max(hottest), met[1].min(coldest)];
-            let Some(set) = layer.material.set_temperature.filter(|_| layer.material.kind != Kind::Metal) else {
-                continue;
-            };
-            if hottest > set.0 {
-                if layer.material.kind == Kind::LaidUp && self.softened[index].is_none() {
-                    self.softened[index] = Some(self.passes(of, view, index, set.0, step));
-                }
-                self.set_through[index] = None;
-            } else if self.set_through[index].is_none() && self.hottest(of, view, index, 1.0) <= set.0 {
-                self.set_through[index] = Some(self.passes(of, view, index, set.0, step));
-            }
+            self.set.look(of, view, step, layer, hottest);
         }
-    }
-
-    /// Where in the last step the hottest point of a layer passes `set`, m from the die.
-    fn passes<R: Row>(&mut self, of: &Prepared, view: View<R>, layer: usize, set: f64, step: &Step) -> f64 {
-        let mut above = |theta: f64| self.hottest(of, view, layer, theta) - set;
-        let (start, end) = (above(0.0), above(1.0));
-        step.distance(crossing(above, start, end), of.case.line_speed)
-    }
-
-    /// Hottest point of a layer inside the last step.
-    fn hottest<R: Row>(&mut self, of: &Prepared, view: View<R>, layer: usize, theta: f64) -> f64 {
-        view.state_inside(theta, &mut self.state);
-        self.look.update(&of.slice, &self.state);
-        observe::hottest(&of.slice, &self.look, layer)
     }
 
     /// Keeps the states of the output points inside the step.
@@ -168,17 +125,6 @@ impl Watch for Events {
 /// What keeps the hot side apart where a march is.
 fn apart<R: Row>(view: View<R>) -> Option<Apart> {
     view.medium()?.apart(view.surface(), view.heat(), view.distance())
-}
-
-/// Hottest and coldest node of a layer; of a lumped core its mean, which hardly differs.
-fn extremes<R: Row>(slice: &Slice, view: View<R>, layer: usize) -> [f64; 2] {
-    let Some((first, last)) = slice.layers[layer] else { return [view.core(); 2] };
-    let mut found = [f64::NEG_INFINITY, f64::INFINITY];
-    // The layer's nodes stand side by side in the bundle, vertices and middles.
-    for t in view.along(first, last) {
-        found = [found[0].max(t), found[1].min(t)];
-    }
-    found
 }
 
 /// A state with what surrounds it, its distance from the die and `within` from the leg's entry, m.

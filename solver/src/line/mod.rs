@@ -10,6 +10,7 @@ mod prepare;
 pub mod programme;
 mod run;
 mod runner;
+pub(crate) mod set;
 pub(crate) mod skin;
 pub(crate) mod trip;
 pub(crate) mod watch;
@@ -56,8 +57,8 @@ pub fn run(case: &Case, radii: &Radii, settings: &Settings) -> Result<Run, Error
         ends: events.ends,
         passages: trip.passages,
         track: events.track,
-        set_through: events.set_through,
-        softened: events.softened,
+        set_through: events.set.through,
+        softened: events.set.softened,
         skins: events.skins.found,
         extremes: events.extremes,
         dry_peak: trip.dry_peak,

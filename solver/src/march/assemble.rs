@@ -90,7 +90,7 @@ pub fn solution(case: &Case, radii: &Radii, run: &Run, error: f64) -> Result<Sol
         stations,
         equalised: last.equalised,
         rebound: rebound(case, run, &at_ends),
-        set_through: set_through(case, run),
+        set_through: set_through(case, &run.set_through),
         skins: skins::skins(case, &run.skins),
         shrink: shrink_report(case, radii, &at_stations, last),
         throughput: (0..case.layers.len())
@@ -220,10 +220,11 @@ fn rebound(case: &Case, run: &Run, at_ends: &[Point]) -> f64 {
     }
 }
 
-fn set_through(case: &Case, run: &Run) -> Vec<SetThrough> {
+/// Of each plastic layer that sets.
+pub(crate) fn set_through(case: &Case, found: &[Option<f64>]) -> Vec<SetThrough> {
     case.layers
         .iter()
-        .zip(&run.set_through)
+        .zip(found)
         .filter(|(layer, _)| layer.material.kind == Kind::Plastic && layer.material.set_temperature.is_some())
         .map(|(layer, &distance)| SetThrough { layer: layer.name.clone(), distance })
         .collect()

@@ -12,6 +12,7 @@ use crate::case::check::checked_radii;
 use crate::case::error::Error;
 use crate::engine::Path;
 use crate::line::{self, Outcome, Prepared, Runner};
+use crate::march::by_rate;
 use crate::march::output::Output;
 use crate::march::outputs::{Numbers, Wanted};
 use crate::march::{self, ONCE};
@@ -139,6 +140,47 @@ pub fn on_one_thread<C: Borrow<Case>>(
 }
 
 fn of_cases(cases: &[&Case], outputs: &[Output], settings: Settings) -> Vec<Result<Answer, Error>> {
+    if cases.iter().any(|case| by_rate::moves(case)) {
+        return of_moving(cases, outputs, settings);
+    }
+    as_they_are(cases, outputs, settings)
+}
+
+/// Cases whose plastics set elsewhere than their curves say: the loop over the rate is closed side by side, too.
+fn of_moving(cases: &[&Case], outputs: &[Output], settings: Settings) -> Vec<Result<Answer, Error>> {
+    let mut loops: Vec<(by_rate::Loop, Option<Error>)> =
+        cases.iter().map(|case| (by_rate::Loop::new(case), None)).collect();
+    let open = |(closing, error): &(by_rate::Loop, Option<Error>)| !closing.closed && error.is_none();
+    // Cases whose layers follow their rates alike are asked together.
+    while let Some(first) = loops.iter().position(open) {
+        let (layers, rates) = by_rate::rates_of(cases[first]);
+        let names = |outputs: &[Output]| outputs.iter().map(|output| output.name.clone()).collect::<Vec<_>>();
+        let alike = |index: &usize| {
+            let (own, own_rates) = by_rate::rates_of(cases[*index]);
+            own == layers && names(&own_rates) == names(&rates)
+        };
+        let asked: Vec<usize> = (0..cases.len()).filter(|&index| open(&loops[index])).filter(alike).collect();
+        let moved: Vec<Case> = asked.iter().map(|&index| loops[index].0.case(cases[index])).collect();
+        let moved: Vec<&Case> = moved.iter().collect();
+        let by_rule = Settings { fineness: Fineness::Rule, fixed_step: None, ..settings };
+        for (index, answer) in asked.into_iter().zip(as_they_are(&moved, &rates, by_rule)) {
+            match answer {
+                Ok(answer) => {
+                    let known = answer.values.iter().map(|rate| Some(*rate).filter(|rate| rate.is_finite()));
+                    loops[index].0.take(cases[index], layers.iter().copied().zip(known));
+                }
+                Err(error) => loops[index].1 = Some(error),
+            }
+        }
+    }
+    let moved: Vec<Case> = loops.iter().zip(cases).map(|((closing, _), case)| closing.case(case)).collect();
+    let moved: Vec<&Case> = moved.iter().collect();
+    let answers = as_they_are(&moved, outputs, settings).into_iter().zip(loops);
+    answers.map(|(answer, (_, error))| error.map_or(answer, Err)).collect()
+}
+
+/// Cases whose plastics set as their curves say.
+fn as_they_are(cases: &[&Case], outputs: &[Output], settings: Settings) -> Vec<Result<Answer, Error>> {
     let mut answers: Vec<Option<Result<Answer, Error>>> = vec![None; cases.len()];
     let run_settings = |case: &Case| {
         let of_fineness = match settings.fineness {

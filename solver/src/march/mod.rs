@@ -6,6 +6,9 @@
 
 pub(crate) mod assemble;
 pub mod batch;
+pub(crate) mod by_rate;
+#[cfg(test)]
+mod by_rate_tests;
 pub mod diameters;
 pub mod output;
 pub(crate) mod outputs;
@@ -65,6 +68,13 @@ pub const WATER_BALANCE: f64 = 1e-10;
 /// that boils, freezes, is too little or is not found; steps or temperatures that leave the range of numbers; books that do not
 /// close, a fault of the program.
 pub fn march(case: &Case) -> Result<Solution, Error> {
+    let settled = by_rate::settled(case)?;
+    let solution = march_as_it_is(&settled.case)?;
+    Ok(settled.tell(solution))
+}
+
+/// A case whose plastics set as their curves say.
+fn march_as_it_is(case: &Case) -> Result<Solution, Error> {
     let radii = checked_radii(case)?;
     let (mut ratio, mut attempt, mut before) = (TIGHTER, 1, 0.0);
     let tightened = |ratio: f64| Settings::tightened(case.tolerance, ratio);
@@ -123,9 +133,8 @@ fn node_steps(run: &Run) -> usize {
 ///
 /// As [`march`].
 pub fn march_by_rule(case: &Case) -> Result<Solution, Error> {
-    let radii = checked_radii(case)?;
-    let run = careful(case, &radii, Settings::rule(case.tolerance))?;
-    assemble::solution(case, &radii, &run, case.tolerance)
+    let (solution, _) = march_with(case, &Settings::rule(case.tolerance))?;
+    Ok(solution)
 }
 
 /// One run, tighter than the rule, with or without fields: what sweeps use.
@@ -138,9 +147,12 @@ pub fn march_by_rule(case: &Case) -> Result<Solution, Error> {
 ///
 /// As [`march`].
 pub fn march_once(case: &Case, fields: bool) -> Result<Solution, Error> {
+    let settled = by_rate::settled(case)?;
+    let case = &*settled.case;
     let radii = checked_radii(case)?;
     let run = careful(case, &radii, Settings { fields, ..Settings::tightened(case.tolerance, ONCE) })?;
-    assemble::solution(case, &radii, &run, case.tolerance)
+    let solution = assemble::solution(case, &radii, &run, case.tolerance)?;
+    Ok(settled.tell(solution))
 }
 
 /// One run with given settings, for convergence studies and tests.
@@ -149,11 +161,12 @@ pub fn march_once(case: &Case, fields: bool) -> Result<Solution, Error> {
 ///
 /// As [`march`].
 pub fn march_with(case: &Case, settings: &Settings) -> Result<(Solution, Run), Error> {
+    let settled = by_rate::settled(case)?;
+    let case = &*settled.case;
     let radii = checked_radii(case)?;
-    let run = line::run(case, &radii, settings)?;
-    checked_books(case, &run.slice, [&run.start, &run.state], &run.passages)?;
+    let run = careful(case, &radii, *settings)?;
     let solution = assemble::solution(case, &radii, &run, settings.fineness.accuracy)?;
-    Ok((solution, run))
+    Ok((settled.tell(solution), run))
 }
 
 fn careful(case: &Case, radii: &Radii, settings: Settings) -> Result<Run, Error> {

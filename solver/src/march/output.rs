@@ -73,6 +73,9 @@ enum Source {
     Section(usize, fn(&Solution, usize) -> f64),
     /// Of the set skin of the layer of this name.
     MeltShrink(String),
+    MidWallRate(String),
+    /// Where the layer of this name sets through.
+    SetThrough(String),
     Whole(fn(&Solution) -> f64),
 }
 
@@ -247,6 +250,14 @@ impl Output {
             &Source::Station(index, value) if index < solution.stations.len() => value(solution, index),
             &Source::Section(index, value) if index < solution.sections.len() => value(solution, index),
             Source::MeltShrink(layer) => skins::melt_shrink(solution, layer).unwrap_or(f64::NAN),
+            Source::MidWallRate(layer) => {
+                let skin = solution.skins.iter().find(|skin| skin.layer == *layer);
+                skin.and_then(|skin| skin.mid_wall_rate).unwrap_or(f64::NAN)
+            }
+            Source::SetThrough(layer) => {
+                let through = solution.set_through.iter().find(|through| through.layer == *layer);
+                through.and_then(|through| through.distance).unwrap_or(f64::NAN)
+            }
             Source::Whole(value) => value(solution),
             Source::Search(_) => f64::NAN,
             Source::Station(..) | Source::Section(..) => f64::NAN,
@@ -302,15 +313,26 @@ impl Output {
     }
 }
 
-/// What is told of each plastic layer that sets: the volume that the melt under its skin had still to lose.
+/// What is told of each plastic layer that sets: the volume that the melt under its skin had still to lose, and where it sets
+/// through.
 pub fn of_layers(case: &Case) -> Vec<Output> {
     let sets = |layer: &&Layer| layer.material.kind == Kind::Plastic && layer.material.set_temperature.is_some();
-    let output = |layer: &Layer| {
-        let row = ("melt_shrink", Some(Dimension::Share), "melt shrink under the set skin");
-        let named = Output::new(&layer.name, row, Source::MeltShrink(layer.name.clone()));
-        Output { describes: format!("{} of {}", row.2, layer.name), ..named }
+    let outputs = |layer: &Layer| {
+        let (melt, place) = ("melt shrink under the set skin", "distance from the die where it sets through");
+        let melt = (("melt_shrink", Some(Dimension::Share), melt), Source::MeltShrink(layer.name.clone()));
+        let through = (("set_through", Some(Dimension::Length), place), Source::SetThrough(layer.name.clone()));
+        [melt, through].map(|(row, source)| {
+            let named = Output::new(&layer.name, row, source);
+            Output { describes: format!("{} of {}", row.2, layer.name), ..named }
+        })
     };
-    case.layers.iter().filter(sets).map(output).collect()
+    case.layers.iter().filter(sets).flat_map(outputs).collect()
+}
+
+/// How fast the middle of a layer's wall sets, K/s; no output that a study asks for.
+pub(crate) fn mid_wall_rate(layer: &Layer) -> Output {
+    let row = ("mid_wall_rate", None, "cooling rate of the middle of the wall as it sets");
+    Output::new(&layer.name, row, Source::MidWallRate(layer.name.clone()))
 }
 
 /// Every number of the programme of a line; none where nothing changes.

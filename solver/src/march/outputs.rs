@@ -6,9 +6,11 @@ use crate::case::{Case, Quantity};
 use crate::engine::{Field, Row, View};
 use crate::line::Prepared;
 use crate::line::observe;
+use crate::line::set::{Set, extremes};
 use crate::line::skin::Skins;
 use crate::line::trip::Trip;
 use crate::line::watch::{Notes, Step, Watch};
+use crate::march::assemble;
 use crate::march::checked_books;
 use crate::march::output::Output;
 use crate::march::skins;
@@ -24,12 +26,14 @@ pub(crate) struct Wanted<'o> {
     shrink: bool,
     /// Set skins of layers.
     skins: bool,
+    /// Where layers set through.
+    set: bool,
     /// Means of film coefficients.
     pub(crate) films: bool,
 }
 
 /// The last steps of the names of outputs that these numbers answer, beside the temperatures of stations.
-const KNOWN: [&str; 19] = [
+const KNOWN: [&str; 21] = [
     "diameter",
     "distance",
     "time",
@@ -49,13 +53,22 @@ const KNOWN: [&str; 19] = [
     "to_finished",
     "frozen_axial",
     "melt_shrink",
+    "mid_wall_rate",
+    "set_through",
 ];
 
 impl<'o> Wanted<'o> {
     /// What these outputs need; none where one of them needs a whole solution.
     pub(crate) fn by(outputs: &'o [Output]) -> Option<Wanted<'o>> {
-        let mut wanted =
-            Wanted { outputs, stations: Vec::new(), equalised: false, shrink: false, skins: false, films: false };
+        let mut wanted = Wanted {
+            outputs,
+            stations: Vec::new(),
+            equalised: false,
+            shrink: false,
+            skins: false,
+            set: false,
+            films: false,
+        };
         for output in outputs {
             if let Some((station, quantity)) = output.temperature() {
                 if wanted.stations.len() <= station {
@@ -70,7 +83,8 @@ impl<'o> Wanted<'o> {
             match output.step() {
                 "film_mean" => wanted.films = true,
                 "equalised" => wanted.equalised = true,
-                "melt_shrink" => wanted.skins = true,
+                "melt_shrink" | "mid_wall_rate" => wanted.skins = true,
+                "set_through" => wanted.set = true,
                 "hot_gauge" | "cold_gauge" | "finished" | "to_cold_gauge" | "to_finished" | "frozen_axial" => {
                     wanted.shrink = true;
                 }
@@ -168,12 +182,13 @@ pub(crate) struct Numbers<'o> {
     solution: Solution,
     /// Where somebody asks for them; none before the case stands at the die.
     skins: Option<Skins>,
+    set: Option<Set>,
 }
 
 impl<'o> Numbers<'o> {
     /// Room for what is wanted.
     pub(crate) fn new(wanted: &'o Wanted<'o>) -> Numbers<'o> {
-        Numbers { wanted, solution: blank(), skins: None }
+        Numbers { wanted, solution: blank(), skins: None, set: None }
     }
 }
 
@@ -181,6 +196,12 @@ impl Watch for Numbers<'_> {
     fn step<R: Row>(&mut self, of: &Prepared, view: View<R>, step: &Step) {
         if let Some(skins) = &mut self.skins {
             skins.look(of, view, step);
+        }
+        if let Some(set) = &mut self.set {
+            for layer in 0..of.case.layers.len() {
+                let [hottest, _] = extremes(&of.slice, view, layer);
+                set.look(of, view, step, layer, hottest);
+            }
         }
     }
 
@@ -229,11 +250,12 @@ impl Notes for Numbers<'_> {
 
     fn begin(&mut self, of: &Prepared) {
         clear(&mut self.solution, of.case);
-        self.skins = None;
+        (self.skins, self.set) = (None, None);
     }
 
     fn start<R: Row>(&mut self, of: &Prepared, view: View<R>) {
         self.skins = self.wanted.skins.then(|| Skins::new(of, view));
+        self.set = self.wanted.set.then(|| Set::new(of, view));
     }
 
     /// Where the books close.
@@ -272,6 +294,9 @@ impl Notes for Numbers<'_> {
         }
         if let Some(skins) = &self.skins {
             into.skins = skins::skins(case, &skins.found);
+        }
+        if let Some(set) = &self.set {
+            into.set_through = assemble::set_through(case, &set.through);
         }
         Ok(wanted.outputs.iter().map(|output| output.of(into)).collect())
     }

@@ -5,6 +5,7 @@ pub mod conductor;
 pub mod fluid;
 pub mod foam;
 pub mod medium;
+pub mod setting;
 pub mod water;
 
 use crate::units::Celsius;

@@ -31,6 +31,12 @@ pub(crate) enum Place {
     Material,
     /// `[plant]`.
     Plant,
+    /// `[stages]`.
+    Stages,
+    /// A number that `stages` may set.
+    Ranged,
+    /// The prices of `stages`.
+    Prices,
     /// `[solver]`.
     Solver,
     /// A die temperature against line speed.
@@ -47,7 +53,7 @@ pub(crate) enum Place {
 
 impl Place {
     /// All of a case file, in its order.
-    pub(crate) const ALL: [Place; 17] = [
+    pub(crate) const ALL: [Place; 20] = [
         Place::Root,
         Place::Line,
         Place::Change,
@@ -60,6 +66,9 @@ impl Place {
         Place::ReelChange,
         Place::Material,
         Place::Plant,
+        Place::Stages,
+        Place::Ranged,
+        Place::Prices,
         Place::Solver,
         Place::SpeedTable,
         Place::FilmTable,
@@ -82,6 +91,9 @@ impl Place {
             Place::ReelChange => "a change of reel",
             Place::Material => "a material",
             Place::Plant => "[plant]",
+            Place::Stages => "[stages]",
+            Place::Ranged => "a number of [stages.vary]",
+            Place::Prices => "[stages.cost]",
             Place::Solver => "[solver]",
             Place::SpeedTable => "a temperature table",
             Place::FilmTable => "a film table",
@@ -190,6 +202,14 @@ pub(crate) enum Kind {
     Axes,
     /// Key paths, each with a distribution.
     Varied,
+    /// Key paths, each with its two ends, or a table of them and a step.
+    Ranges,
+    /// Names of outputs, each with the most that it may be.
+    Maxima,
+    /// The two ends of a number.
+    Ends,
+    /// A value of a number, or a difference of two.
+    Step,
     /// A table.
     Table(Place),
     /// A list of tables.
@@ -261,10 +281,16 @@ pub(crate) const GEOMETRIES: &[&str] = &["shrinking", "fixed"];
 pub(crate) const HAZARDS: &[&str] = &["hydrogen chloride", "hydrogen fluoride", "steam", "peroxide"];
 pub(crate) const KINDS: &[&str] = &["plastic", "metal", "laid-up cores"];
 pub(crate) const LAWS: &[&str] = &crate::film::NAMES;
+/// The words of `case::Aim::ALL`, in its order.
+pub(crate) const AIMS: &[&str] = &["fastest", "shortest", "least-void", "cheapest"];
+/// Margins by name.
+pub(crate) const MARGINS: &[&str] = &["band"];
 /// The words of `case::Medium::ALL`, in its order.
 pub(crate) const MEDIA: &[&str] = &["air", "water", "spray"];
 /// Systems of units, in the order of `units::System`.
 pub(crate) const SYSTEMS: &[&str] = &["si", "us"];
+/// The words of `case::SettingPoint`, in its order.
+pub(crate) const SETTINGS: &[&str] = &["equilibrium", "by-rate"];
 pub(crate) const SHAPES: &[&str] = &["round", "flat"];
 pub(crate) const STATUSES: &[&str] = &["read", "memory", "derived"];
 /// Contacts by name; "perfect" and those of `contacts::CONTACTS`.
@@ -291,6 +317,7 @@ pub(crate) const KEYS: &[Key] = &{
         may(Root, "band", Bands, "{ \"layer.insulation.temperature\" = \"4 K\", \"section.trough.film_factor\" = 0.5 }", "how uncertain inputs are, one standard value each, by key path: a temperature difference for temperatures, a relative number for everything else; band.mode is a list of tables, each what one standard value of a doubt does to several inputs together"),
         may(Root, "vary", Varied, "{ \"layer.insulation.temperature\" = { normal = [\"188 degC\", \"3 K\"] }, \"section.trough.film_factor\" = { log_uniform = [0.5, 2] } }", "numbers that vary, by key path, and how they are distributed: what studies of many samples draw from"),
         may(Root, "plant", Table(Plant), "", "what the plant allows: ceilings that an answer on length or speed respects, and the sections that may grow"),
+        may(Root, "stages", Table(Stages), "", "what `stages` looks for: an aim, the numbers that it may set, what must hold"),
         may(Root, "solver", Table(Solver), "", "accuracy and geometry of the computation"),
 
         must(Line, "speed", Value(SPEED), "\"150 m/min\"", "line speed"),
@@ -325,6 +352,7 @@ pub(crate) const KEYS: &[Key] = &{
         may(Layer, "poisson_ratio", Number(0.0, 0.5), "0.4", "Poisson's ratio of a held plastic below its set temperature; absent: 0.5, it goes on contracting as the melt does"),
         may(Layer, "conductivity_factor", Number(0.01, 100.0), "1.0", "multiplier of the material's conductivity"),
         may(Layer, "heat_capacity_factor", Number(0.01, 100.0), "1.0", "multiplier of the material's heat capacity"),
+        may(Layer, "setting_shift", Value(MOVED), "\"5 K\"", "how much lower than its curves say a plastic crystallises and sets; with setting = \"by-rate\" beside what the rate gives"),
         may(Layer, "melt_shrink_max", Value(SHARE), "\"10 %\"", "limit: most volume that the melt under the set skin may still have to lose, of the layer's; a plastic that sets"),
 
         may(Layer, "output", ChoiceOrTable(OUTPUTS, Output), "{ lag = \"4 s\" }", "a melt's output against the line speed in `drive`: in proportion, that of the line speed of the case, or after a lag"),
@@ -436,7 +464,24 @@ pub(crate) const KEYS: &[Key] = &{
         may(Plant, "water_out_max", Value(TEMPERATURE), "\"30 degC\"", "warmest water that may leave a section"),
         may(Plant, "ramp_max", Value(ACCELERATION), "\"30 m/min/s\"", "fastest change of the line speed that drives and tension allow"),
 
+        must(Stages, "aim", Choice(AIMS), "\"fastest\"", "what is to be best: the fastest line, the least length of trough, the least melt under a set skin, the least cost"),
+        must(Stages, "vary", Ranges, "{ \"line.speed\" = [\"28 m/min\", \"60 m/min\"] }", "the numbers that the search may set, by key path: lowest and highest value of each; one to six of them"),
+        may(Stages, "rest", Text, "\"cold trough\"", "name of the section that takes what the others leave of line_length"),
+        may(Stages, "line_length", Value(LENGTH), "\"61.4 m\"", "length of the line from the die to its end, with rest; absent: that of the case"),
+        may(Stages, "margin", ValueOr(SPREAD, MARGINS), "\"12 K\"", "what stays to spare below every limit of a station; band: as much as the uncertainty of the inputs may add; absent: nothing"),
+        may(Stages, "limits", Maxima, "{ \"insulation.melt_shrink\" = \"10 %\" }", "the most that outputs may be, by name, beside the limits of the stations and the ceilings of the plant"),
+        may(Stages, "cost", Table(Prices), "{ chiller = \"0.06 /kWh\" }", "the user's own prices, in any money; cheapest needs them"),
+
+        must(Ranged, "range", Ends, "[\"4 m\", \"45 m\"]", "lowest and highest value"),
+        may(Ranged, "step", Step, "\"0.5 m\"", "what it goes in steps of; a length is a whole multiple of it; absent: any value"),
+
+        may(Prices, "chiller", Text, "\"0.06 /kWh\"", "of the heat that all water takes up"),
+        may(Prices, "heating", Text, "\"0.10 /kWh\"", "of the heat that warms the product in the water and a metal layer before the die"),
+        may(Prices, "metre", Text, "\"0.4 /h\"", "of a metre of trough"),
+        may(Prices, "speed_worth", Text, "\"1.2 /h\"", "what each m/min of line speed is worth"),
+
         may(Solver, "tolerance", Value(TOLERANCE), "\"0.01 K\"", "largest error wanted of every reported temperature"),
+        may(Solver, "setting", Choice(SETTINGS), "\"by-rate\"", "where plastics set: as their curves say, or lower by their cooling rate; absent: equilibrium"),
         may(Solver, "geometry", Choice(GEOMETRIES), "\"shrinking\"", "whether the radii follow the density"),
         may(Solver, "shape", Choice(SHAPES), "\"round\"", "round product, or flat product cooled on both faces"),
     ]

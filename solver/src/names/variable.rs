@@ -13,7 +13,7 @@ use crate::case::{
 };
 use crate::film::{Film, Input, Pattern};
 use crate::material::FINISHED;
-use crate::material::{Curve, Material};
+use crate::material::{Curve, Kind, Material};
 use crate::names::contacts::CONTACTS;
 use crate::names::keys::{self, LIQUID, Place};
 use crate::units::{self, Celsius, Dimension, System};
@@ -94,7 +94,7 @@ const fn curve(
 
 /// The table: `get` answers none where this case has no such number.
 #[rustfmt::skip]
-static ROWS: [Row; 56] = [
+static ROWS: [Row; 57] = [
     row(Place::Line, "speed", Access::Case(|case, _| Some(case.line_speed), |case, _, v| case.line_speed = v)),
 
     layer("diameter", |l| size(l, "diameter"), |l, v| l.size = Size::Diameter(v)),
@@ -107,6 +107,7 @@ static ROWS: [Row; 56] = [
     row(Place::Layer, "contact", Access::Case(contact, set_contact)),
     layer("conductivity_factor", |l| Some(l.conductivity_factor), |l, v| l.conductivity_factor = v),
     layer("heat_capacity_factor", |l| Some(l.heat_capacity_factor), |l, v| l.heat_capacity_factor = v),
+    layer("setting_shift", |l| (l.material.kind == Kind::Plastic).then_some(l.setting_shift), |l, v| l.setting_shift = v),
     layer("melt_shrink_max", |l| l.melt_shrink_max, |l, v| l.melt_shrink_max = Some(v)),
 
     section("length", |s| Some(s.length), |s, v| s.length = v),
@@ -262,9 +263,9 @@ impl Variable {
         }
     }
 
-    /// Whether it is a temperature on a scale with a conventional zero: varied by differences, never by factors.
+    /// Whether it is a temperature on a scale with a conventional zero, or a shift of one: varied by differences, never by factors.
     pub fn is_temperature(&self) -> bool {
-        self.dimension == Some(Dimension::Temperature)
+        self.dimension == Some(Dimension::Temperature) || self.row.key == "setting_shift"
     }
 
     /// A value's text with its unit (a bare number for a number without one) into SI, within the bounds.

@@ -15,6 +15,7 @@ pub mod search;
 mod searched;
 pub mod speed;
 pub mod spread;
+pub mod stages;
 pub mod sweep;
 pub mod water;
 

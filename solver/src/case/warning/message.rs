@@ -188,6 +188,23 @@ impl Warning {
                 with_unit(*hottest, Dimension::Temperature, 1),
                 celsius(*set_temperature)
             ),
+            Warning::SetsByRate { layer, rate, shift, unsure } => format!(
+                "the middle of \"{layer}\" cools at {} as it sets; the program therefore lets it set {} lower than at 10 K/min. \
+                 That is known to about {} either way",
+                with_rate(*rate, system),
+                with_unit(*shift, Dimension::TemperatureDifference, 1),
+                with_unit(*unsure, Dimension::TemperatureDifference, 0)
+            ),
+            Warning::RateNotCovered { layer, material, rate, covered } => format!(
+                "the middle of \"{layer}\" cools at {} as it sets; how {material} sets is known up to {}. Above that a part of \
+                 it sets lower and gives off less heat, or does not crystallise: take the trough longer, and measure",
+                with_rate(*rate, system),
+                with_rate(*covered, system)
+            ),
+            Warning::RateUnknown { layer, material } => format!(
+                "the program does not know how the setting point of {material} follows its cooling rate; \"{layer}\" sets as its \
+                 curves say. Give it a setting_shift where you know one"
+            ),
             Warning::VoidRisk { layer, percent, distance } => format!(
                 "the skin of \"{layer}\" sets at {} over melt that still has {percent:.1} % of the layer's volume to lose: \
                  it can leave the conductor or open voids, and the diameter beyond that place is approximate; cool in \
@@ -228,4 +245,11 @@ impl fmt::Display for Warning {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         out.write_str(&self.message(System::Si))
     }
+}
+
+/// A cooling rate in three digits.
+fn with_rate(rate: f64, system: System) -> String {
+    let (per_second, unit) = show(rate, Dimension::TemperatureDifference, system);
+    let number: f64 = format!("{per_second:.2e}").parse().unwrap_or(per_second);
+    format!("{number} {unit}/s")
 }

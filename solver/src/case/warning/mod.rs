@@ -189,6 +189,35 @@ pub enum Warning {
         /// Its hottest point at the end of the line, degC.
         hottest: f64,
     },
+    /// A plastic sets lower than its curves say, by its cooling rate.
+    SetsByRate {
+        /// The layer.
+        layer: String,
+        /// Cooling rate of the middle of its wall, K/s.
+        rate: f64,
+        /// How much lower it sets, K.
+        shift: f64,
+        /// One standard value of the uncertainty of that, K.
+        unsure: f64,
+    },
+    /// A plastic cools faster than what is known of its setting point covers.
+    RateNotCovered {
+        /// The layer.
+        layer: String,
+        /// The material.
+        material: String,
+        /// Cooling rate of the middle of its wall, K/s.
+        rate: f64,
+        /// Up to which rate its setting point is known, K/s.
+        covered: f64,
+    },
+    /// Nothing is known of how the setting point of a plastic follows its cooling rate.
+    RateUnknown {
+        /// The layer.
+        layer: String,
+        /// The material.
+        material: String,
+    },
     /// The skin of a thick layer closed over melt that has still much volume to lose.
     VoidRisk {
         /// The layer.
@@ -224,6 +253,9 @@ impl Warning {
             Warning::BandIncomplete { .. } => "band_incomplete",
             Warning::CoreSoftens { .. } => "core_softens",
             Warning::NotSet { .. } => "not_set",
+            Warning::SetsByRate { .. } => "sets_by_rate",
+            Warning::RateNotCovered { .. } => "rate_not_covered",
+            Warning::RateUnknown { .. } => "rate_unknown",
             Warning::VoidRisk { .. } => "void_risk",
         }
     }
@@ -240,6 +272,9 @@ impl Warning {
             | Warning::MeltTemperature { layer: name, .. }
             | Warning::CoreSoftens { layer: name, .. }
             | Warning::NotSet { layer: name, .. }
+            | Warning::SetsByRate { layer: name, .. }
+            | Warning::RateNotCovered { layer: name, .. }
+            | Warning::RateUnknown { layer: name, .. }
             | Warning::VoidRisk { layer: name, .. } => layer(name),
             Warning::FilmEstimated { section: name, .. }
             | Warning::FilmTransition { section: name, .. }

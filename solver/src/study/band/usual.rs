@@ -4,9 +4,9 @@
 
 use crate::case::shrink::radii;
 use crate::case::warning::Warning;
-use crate::case::{Case, CaseFile, Contact, InputBand, Mode, Section, Varied};
+use crate::case::{Case, CaseFile, Contact, InputBand, Mode, Section, SettingPoint, Varied};
 use crate::film::{Film, FilmState, Law};
-use crate::material::Kind;
+use crate::material::{Kind, setting};
 use crate::names::contacts::CONTACTS;
 use crate::names::key_path::KeyPath;
 use crate::names::variable::Variable;
@@ -85,6 +85,9 @@ pub const ASSUMED_CONTACT: UsualBand = UsualBand {
     ends: [1000.0, f64::INFINITY],
     basis: "derived: the low end of a pressed contact; common practice, no source",
 };
+
+const OF_SETTING: &str =
+    "derived: how the setting point follows the rate, see the materials page; a judgement, no source";
 
 /// How far the part of the circumference that water touches may be off, where it is not all of it.
 pub const WETTED: f64 = 0.1;
@@ -285,6 +288,14 @@ fn layers(case: &CaseFile, inputs: &mut Vec<Input>) {
         };
         if !is_given(case, &[path("temperature")]) {
             add(case, vec![path("temperature")], temperature.ends(), inputs);
+        }
+        if case.setting == SettingPoint::ByRate
+            && layer.material.crystallises()
+            && let Some(shift) = setting::of(&layer.material.name)
+            && !is_given(case, &[path("setting_shift")])
+        {
+            let ends = [-shift.unsure, shift.unsure];
+            add(case, vec![path("setting_shift")], (Varied::Kelvin, ends, OF_SETTING), inputs);
         }
         if index == 0 || is_given(case, &[path("contact")]) {
             continue;

@@ -37,6 +37,7 @@ use crate::engine::Path;
 use crate::line::clock::{Clock, PARKED, Side};
 use crate::line::waters::Waters;
 use crate::line::{Settings, is_searched};
+use crate::march::by_rate;
 
 /// Share of the tolerance at which metres are marched, and at which what lies between them is settled.
 const MARCHED: f64 = 0.25;
@@ -167,6 +168,11 @@ fn check(programme: &Programme) -> Result<(), Error> {
     let case = programme.case;
     checked_radii(case)?;
     let refused = |place: String, reason: &str| Err(Error::Unphysical { place, reason: reason.to_string() });
+    if by_rate::moves(case) {
+        let reason =
+            "a line whose speed changes has no one cooling rate: leave `setting` and every `setting_shift` away";
+        return refused("solver".to_string(), reason);
+    }
     for section in &case.sections {
         let place = format!("section {:?}", section.name);
         if section.circulation.is_some() {

@@ -3,17 +3,16 @@
 use rayon::prelude::*;
 
 use super::{Axis, Check};
+use crate::case::CaseFile;
 use crate::case::error::Error;
-use crate::case::shrink;
-use crate::case::{CaseFile, Shape};
 use crate::engine::Path;
 use crate::march::batch::{self, Answer, Settings};
 use crate::march::march;
 use crate::march::output::Output;
 use crate::march::solution::Solution;
-use crate::material::Kind;
 use crate::names::error::KeyPathError;
-use crate::study::search::ceilings::{self, Ceiling, What};
+use crate::study::search::ceilings;
+use crate::study::search::values::Values;
 use crate::study::searched::Searched;
 
 /// One point in so many along each axis is marched again, but no fewer than [`LEAST_CHECKED`].
@@ -39,26 +38,13 @@ pub(super) struct Points<'a> {
     case: &'a CaseFile,
     x: &'a Axis,
     y: &'a Axis,
-    /// What is shown, then what ceilings are of, where an output tells it.
-    outputs: Vec<Output>,
-    /// For each ceiling its place among the outputs; none where the case alone tells it.
-    of_ceiling: Vec<Option<usize>>,
+    /// What is shown, and the ceilings.
+    values: Values,
 }
 
 impl<'a> Points<'a> {
     pub(super) fn new(case: &'a CaseFile, x: &'a Axis, y: &'a Axis, show: &Output) -> Points<'a> {
-        let mut outputs = vec![show.clone()];
-        let mut place = |ceiling: &Ceiling| {
-            let name = match ceiling.what {
-                What::Temperature(..) | What::WaterOut(_) | What::MeltShrink(_) => ceiling.name.as_str(),
-                What::Chiller => "line.chiller_duty",
-                What::Compound | What::Hall => return None,
-            };
-            outputs.push(Output::find(case, name).ok()?);
-            Some(outputs.len() - 1)
-        };
-        let of_ceiling = ceilings::all(case).iter().map(&mut place).collect();
-        Points { case, x, y, outputs, of_ceiling }
+        Points { case, x, y, values: Values::new(case, vec![show.clone()]) }
     }
 
     fn count(&self) -> usize {
@@ -86,7 +72,7 @@ impl<'a> Points<'a> {
             .par_chunks(chunk)
             .map(|chunk| {
                 let cases: Vec<CaseFile> = chunk.iter().map(|&index| self.case(index)).collect::<Result<_, _>>()?;
-                let answers = batch::on_one_thread(&cases, &self.outputs, Settings::default());
+                let answers = batch::on_one_thread(&cases, &self.values.outputs, Settings::default());
                 done(chunk.len());
                 let told = answers.into_iter().zip(&cases).map(|(answer, case)| {
                     let told = self.of_outputs(case, &answer?);
@@ -100,30 +86,22 @@ impl<'a> Points<'a> {
 
     /// What is shown, where a march does not tell it: not a number where the search or the drive finds none.
     fn searched(&self, case: &CaseFile) -> Option<f64> {
-        let search = self.outputs[0].searched()?;
+        let search = self.values.outputs[0].searched()?;
         Some(Searched::default().number(case, search).unwrap_or(f64::NAN))
     }
 
     fn of_outputs(&self, case: &CaseFile, answer: &Answer) -> Told {
-        let outputs = &answer.values;
-        // A ceiling may be one of the axes: it is that of the point's case.
-        let ceilings = ceilings::all(case);
-        let value = |(ceiling, place): (&Ceiling, &Option<usize>)| match (place, ceiling.what) {
-            (Some(place), _) => self.outputs[*place].against_limit(case, outputs[*place]),
-            (None, What::Compound) => compound(case),
-            (None, What::Hall) => case.floor_length(),
-            (None, _) => f64::NAN,
-        };
-        let values: Vec<f64> = ceilings.iter().zip(&self.of_ceiling).map(value).collect();
-        let excess = values.iter().zip(&ceilings).map(|(value, ceiling)| value - ceiling.max).collect();
-        Told { shown: outputs[0], values, excess, path: answer.path }
+        let ceilings = self.values.of(case, &answer.values);
+        let excess = ceilings.iter().map(|(ceiling, value)| value - ceiling.max).collect();
+        let values = ceilings.iter().map(|(_, value)| *value).collect();
+        Told { shown: answer.values[0], values, excess, path: answer.path }
     }
 
     /// What a solution of a point's case tells.
     pub(super) fn of_solution(&self, case: &CaseFile, solution: &Solution) -> Told {
         let ceilings = ceilings::all(case);
         Told {
-            shown: self.searched(case).unwrap_or_else(|| self.outputs[0].of(solution)),
+            shown: self.searched(case).unwrap_or_else(|| self.values.outputs[0].of(solution)),
             values: ceilings.iter().map(|ceiling| ceiling.value(case, solution)).collect(),
             excess: ceilings.iter().map(|ceiling| ceiling.excess(case, solution)).collect(),
             path: Path::Single,
@@ -146,7 +124,7 @@ impl<'a> Points<'a> {
             .filter(|&index| solved[index].is_ok())
             .collect();
         let careful: Vec<Option<(Told, f64)>> = chosen.par_iter().map(|&index| self.carefully(index)).collect();
-        let ceilings = vec![0.0; self.of_ceiling.len()];
+        let ceilings = vec![0.0; ceilings::all(self.case).len()];
         let mut check = Check { points: 0, unsolved: 0, shown: 0.0, ceilings, stated: 0.0 };
         for (&index, careful) in chosen.iter().zip(&careful) {
             let (Ok(ruled), Some((careful, stated))) = (&solved[index], careful) else {
@@ -162,21 +140,6 @@ impl<'a> Points<'a> {
         }
         check
     }
-}
-
-/// Mass flow of all plastic, kg/s: rho A v at the die.
-fn compound(case: &CaseFile) -> f64 {
-    let Ok(radii) = shrink::radii(case) else { return f64::NAN };
-    let inner = std::iter::once(case.bore / 2.0).chain(radii.hot.iter().copied());
-    let of_layer = |(index, (inner, &outer)): (usize, (f64, &f64))| {
-        let material = &case.layers[index].material;
-        let area = case.shape.area_between(inner, outer);
-        // Half of r_out^2 - r_in^2 is the area of a radian.
-        let area = if case.shape == Shape::Round { area / 2.0 } else { area };
-        let flow = material.density.at(case.die_temperature(index)) * area * case.shape.around() * case.line_speed;
-        if material.kind == Kind::Plastic { flow } else { 0.0 }
-    };
-    inner.zip(&radii.hot).enumerate().map(of_layer).sum()
 }
 
 /// Indices of so many values, spread evenly over `count`, both ends among them.

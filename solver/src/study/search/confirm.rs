@@ -61,6 +61,13 @@ pub(crate) struct HalfWidth {
     largest: String,
 }
 
+impl HalfWidth {
+    /// What the uncertainty of the inputs may add.
+    pub(crate) fn up(&self) -> f64 {
+        self.down_up[1]
+    }
+}
+
 /// What a careful march said.
 pub(crate) enum Confirmation {
     /// All ceilings are met there.

@@ -5,3 +5,4 @@ pub mod confirm;
 pub mod levers;
 pub(crate) mod scan;
 pub(in crate::study) mod told;
+pub(crate) mod values;
