@@ -47,7 +47,7 @@ pub struct RampArgs {
     /// The line speed before the ramp: "20 m/min" [default: starts_at of the case]
     #[arg(long, value_name = "SPEED", allow_hyphen_values = true, value_parser = value(Dimension::Speed, 1e-4, 100.0))]
     pub from: Option<f64>,
-    /// The line speed behind it: "150 m/min" [default: speed of the case]
+    /// The line speed after it: "150 m/min" [default: speed of the case]
     #[arg(long, value_name = "SPEED", allow_hyphen_values = true, value_parser = value(Dimension::Speed, 1e-4, 100.0))]
     pub to: Option<f64>,
     /// Exit with status 1 when no ramp is within limits
@@ -77,13 +77,14 @@ pub struct ReelArgs {
 
 pub(super) const STOP: &str = "\
 Examples:
-  quenchway stop house-wire.toml                          which stops stay within limits, from 0 s to 10 min
-  quenchway stop house-wire.toml --slow-to \"15 m/min\"     the line slows down instead of stopping
-  quenchway stop house-wire.toml --out results            results/house-wire-stop.h5 and house-wire-stop.png
+  quenchway stop house-wire.toml                        which stops stay within limits, from 0 s to 10 min
+  quenchway stop house-wire.toml --slow-to \"15 m/min\"   the line slows down instead of stopping
+  quenchway stop house-wire.toml --out results          results/house-wire-stop.h5 and house-wire-stop.png
   quenchway stop house-wire.toml --json | jq .stop.intervals
 
-The line brakes and starts as the stop of the case says; where it has none, as [plant] ramp_max says. A short stop may be \
-worse than a long one: the answer is a set of intervals. Metres decide; seconds stand beside them.
+The line brakes and starts as the stop of the case says; where it has none, as [plant] ramp_max says.
+A short stop may be worse than a long one: the answer is a set of intervals. Metres decide; seconds
+stand beside them.
 
 Exit status: 0 done; 1 the line itself is out of limits, or a stop is (with --enforce); 2 the input is wrong.";
 
@@ -93,11 +94,12 @@ Examples:
   quenchway ramp house-wire.toml --from \"20 m/min\" --to \"150 m/min\" --out results
   quenchway ramp house-wire.toml --from \"20 m/min\" --to \"150 m/min\" --json | jq .ramp.courses
 
-The program looks at even ramps and at ramps in percent, up to 1 h, no steeper than [plant] ramp_max. Scrap over the time \
-of a ramp is not monotone: the fastest ramp within limits is the one from which on every longer one is.
+The program looks at even ramps and at ramps in percent, up to 1 h, no steeper than [plant] ramp_max.
+Scrap over the time of a ramp is not monotone: the fastest ramp within limits is the one from which on
+every longer one is.
 
-Exit status: 0 done; 1 the end speed itself is out of limits, or no ramp is within them (with --enforce); 2 the input is \
-wrong.";
+Exit status: 0 done; 1 the end speed itself is out of limits, or no ramp is within them (with --enforce);
+2 the input is wrong.";
 
 pub(super) const REEL: &str = "\
 Examples:
@@ -105,7 +107,8 @@ Examples:
   quenchway reel house-wire.toml --standstill \"60 s\" --speed \"240 m/min\"
   quenchway reel house-wire.toml --standstill \"60 s\" --json | jq .reel.needed_m
 
-The reel brakes, starts and catches up as the case's [[reel_change]] says; where it has none, as is usual. The change is \
-then driven, slowed down where the accumulator that is built needs it.
+The reel brakes, starts and catches up as the case's [[reel_change]] says; where it has none, as is
+usual. The program then drives the change, slowed down where the accumulator that is built needs it.
 
-Exit status: 0 done; 1 the line has to slow down, or product is out of limits (with --enforce); 2 the input is wrong.";
+Exit status: 0 done; 1 the line has to slow down, or product is out of limits (with --enforce);
+2 the input is wrong.";

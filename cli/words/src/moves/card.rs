@@ -89,7 +89,7 @@ fn stand(stop: &Stops, shown: Shown) -> Vec<Block> {
     let worst = durations.worst().map(|index| &durations.points[index]).filter(|point| point.outcome.avoidable() > 0.0);
     if let Some(point) = worst {
         let text = format!(
-            "Cut out up to {} behind a stop that is not within limits: {}. The worst lasts {}.",
+            "Cut out up to {} after a stop that is not within limits: {}. The worst lasts {}.",
             shown.up(point.outcome.avoidable(), Dimension::Length),
             why(&point.outcome, shown),
             time(point.at)
