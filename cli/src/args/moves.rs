@@ -30,10 +30,10 @@ pub struct StopArgs {
     /// The line slows down to this speed instead of stopping: "15 m/min"
     #[arg(long, value_name = "SPEED", allow_hyphen_values = true, value_parser = value(Dimension::Speed, 1e-4, 100.0))]
     pub slow_to: Option<f64>,
-    /// The longest stop that is looked at
+    /// The longest stop to try
     #[arg(long, value_name = "TIME", default_value = "10 min", value_parser = value(Dimension::Time, 1.0, 86_400.0))]
     pub longest: f64,
-    /// Exit with status 1 when a stop that was looked at is out of limits
+    /// Exit with status 1 when a stop that was tried is out of limits
     #[arg(long)]
     pub enforce: bool,
 }
