@@ -332,8 +332,8 @@ fn a_sweep_varies_the_programme_and_keeps_what_it_does() {
         assert_eq!(status, 0, "{notes}");
     }
     let results = |out: &str| {
-        let found = std::fs::read_dir(here(out)).unwrap().map(|entry| entry.unwrap().path());
-        found.filter(|path| path.extension().is_some_and(|end| end == "h5")).next().unwrap()
+        let mut found = std::fs::read_dir(here(out)).unwrap().map(|entry| entry.unwrap().path());
+        found.find(|path| path.extension().is_some_and(|end| end == "h5")).unwrap()
     };
     let (_, notes, status) = program(&["same", results("one").to_str().unwrap(), results("two").to_str().unwrap()]);
     assert_eq!(status, 0, "{notes}");

@@ -152,3 +152,11 @@ fn the_heat_of_the_sections_begins_as_that_of_a_run() {
     assert!(heat[1][74].abs() < 0.02 * heat[1][0], "{} {}", heat[1][74], heat[1][0]);
     assert!(heat[1][129] > 0.9 * heat[1][0]);
 }
+
+#[test]
+fn a_volume_is_written_out_and_read_back() {
+    let case = case(0.01);
+    let again = quenchway::file::read(&quenchway::file::resolved::resolved(&case)).unwrap();
+    let [written, read] = [&case, &again].map(|case| case.sections[0].volume.unwrap());
+    assert!((read / written - 1.0).abs() < 1e-9 && written > 5e-3, "{written} {read}");
+}
