@@ -228,3 +228,17 @@ fn a_lean_moves_the_film_along_its_band() {
     close(leaning(-2.0), low * low / here, 1e-13);
     close(leaning(2.0), high * high / here, 1e-13);
 }
+
+/// A band is wider to one side of its law than to the other: one standard value of a factor is the wider side, whichever that is.
+#[test]
+fn the_doubt_of_a_law_is_the_farther_end_of_its_band() {
+    let law = find("moving-water").unwrap();
+    for at in [state(2.5, 3.42e-3, 9.0, 36.0, 16.0), state(12.0, 1e-3, 9.0, 36.0, 16.0)] {
+        let [low, high] = law.ends(&at).unwrap();
+        let film = (law.coefficient)(&at);
+        let sides = [low, high].map(|end| libm::log(end / film).abs());
+        assert!((law.doubt_at(&at) - sides[0].max(sides[1])).abs() < 1e-14, "{sides:?}");
+        assert!((sides[0] / sides[1] - 1.0).abs() > 0.1, "{sides:?} are alike");
+    }
+    assert_eq!(find("spray").unwrap().doubt_at(&state(2.5, 3.42e-3, 9.0, 36.0, 16.0)), std::f64::consts::LN_2);
+}

@@ -374,3 +374,20 @@ fn a_fit_that_cannot_be_says_why() {
     assert!(matches!(unlike, FitError::Unlike { .. }));
     assert!(Unknown::find(&case, "section.trouhg.film_factor").unwrap_err().to_string().contains("did you mean"));
 }
+
+/// Rows that follow each other are a state; a line that comes back to its speed makes another, unless there are too many.
+#[test]
+fn rows_of_one_time_are_a_state() {
+    use super::{Measurement, Trial, steady};
+    let case = crate::file::read(crate::file::EXAMPLE).unwrap();
+    let speed = crate::names::key_path::KeyPath::find(&case, "line.speed").unwrap();
+    let output = crate::march::output::Output::find(&case, "capstan.surface").unwrap();
+    let row = |second: usize| Trial {
+        settings: vec![(speed.clone(), if (40..70).contains(&second) { 2.5 } else { 2.02 })],
+        measurements: vec![Measurement { output: output.clone(), value: second as f64, uncertainty: 2.0 }],
+    };
+    let rows: Vec<Trial> = (0..110).map(row).collect();
+    let sizes = |most: usize| steady(&rows, most).rows.iter().map(Vec::len).collect::<Vec<_>>();
+    assert_eq!((sizes(100), sizes(2)), (vec![40, 30, 40], vec![80, 30]));
+    assert_eq!(steady(&rows, 100).trials[1].measurements[0].value, 54.5);
+}
