@@ -120,11 +120,24 @@ pub fn stops(case: &CaseFile, asked: Asked, told: &(dyn Fn(usize) + Sync)) -> Re
         None => {
             let speeds = places(SLOWEST * ramps.speed, ramps.speed);
             let over_durations = |speed: f64, care: bool| {
-                let most = longest.min(FILLED * case.line_length() / speed);
-                let each: Vec<Outcome> = every_other(most)
-                    .par_iter()
-                    .map(|&lasts| slowed(speed, lasts, care))
-                    .collect::<Result<_, MoveError>>()?;
+                // A slow-down to its own speed is the line itself.
+                if speed >= ramps.speed {
+                    return slowed(speed, 0.0, care);
+                }
+                let durations = every_other(longest.min(FILLED * case.line_length() / speed));
+                if care {
+                    // An end is asked whether all are within limits: the first that is not answers.
+                    let mut found = slowed(speed, 0.0, care)?;
+                    for &lasts in durations.iter().skip(1) {
+                        if !found.within() {
+                            break;
+                        }
+                        found = slowed(speed, lasts, care)?;
+                    }
+                    return Ok(found);
+                }
+                let each: Vec<Outcome> =
+                    durations.par_iter().map(|&lasts| slowed(speed, lasts, care)).collect::<Result<_, MoveError>>()?;
                 Ok(worst(each))
             };
             let question =
