@@ -222,7 +222,8 @@ impl Told<'_> {
                 amount(requirement, allowed, shown)
             );
             // A value that is not a number is missed, too.
-            (!(value <= allowed)).then_some(text)
+            let met = value <= allowed;
+            (!met).then_some(text)
         };
         let missed: Vec<String> = staged.requirements.iter().enumerate().filter_map(missed).collect();
         if missed.is_empty() {

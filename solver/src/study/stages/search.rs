@@ -378,7 +378,7 @@ mod tests {
         let a = 14.095;
         let known = point(&[a, 5.0 - (100.0 - (a - 5.0) * (a - 5.0_f64)).sqrt()]);
         assert!(
-            known.excess.iter().all(|excess| excess.abs() < 1e-9) && (known.aim + 6961.813_875_6).abs() < 1e-4,
+            known.excess.iter().all(|excess| excess.abs() < 1e-9) && (known.aim + 6_961.813_875_6).abs() < 1e-4,
             "{known:?}"
         );
         let (x, aim, looked) = solved(&[13.0, 0.0], &[100.0, 100.0], &point);
