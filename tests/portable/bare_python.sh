@@ -42,11 +42,11 @@ while read -r suite python; do
     cp -r "$here/solver/python/tests" "$here/solver/python/pyproject.toml" "$work/solver/python/"
     # The tests look at the stubs' mark where the project has it.
     mkdir "$work/solver/python/quenchway" && cp "$here/solver/python/quenchway/py.typed" "$work/solver/python/quenchway/"
-    chroot "$root" /bin/sh -ec 'cd /tmp/wheel && python3 -m venv own &&
+    chroot "$root" /usr/bin/env -i PATH=/usr/bin:/bin HOME=/root /bin/sh -ec 'cd /tmp/wheel && python3 -m venv own &&
         own/bin/pip install --quiet --no-index --find-links packages quenchway -r wanted.txt'
     mkdir -p "$root/proc" && mount -t proc proc "$root/proc"
     trap 'umount "$root/proc"' EXIT
-    chroot "$root" /bin/sh -ec 'cd /tmp/wheel/solver/python && ../../own/bin/python -m pytest -q -p no:cacheprovider -m "not slow" tests/test_batch.py \
+    chroot "$root" /usr/bin/env -i PATH=/usr/bin:/bin HOME=/root /bin/sh -ec 'cd /tmp/wheel/solver/python && ../../own/bin/python -m pytest -q -p no:cacheprovider -m "not slow" tests/test_batch.py \
         tests/test_errors.py && ../../own/bin/python -c "
 import quenchway as qw
 print(qw.march(qw.Case.from_toml(\"../../cases/house-wire.toml\"), band=True).to_json(), end=\"\")" >/tmp/wheel/there.json'
