@@ -12,7 +12,7 @@ fail() { say "$*"; exit 1; }
 [ "$(id -u)" = 0 ] || fail "making a root directory and entering it needs root"
 wheel=$(ls "$wheels"/quenchway-*manylinux*.whl) || fail "there is no wheel in $wheels"
 [ "$(echo "$wheel" | wc -l)" = 1 ] || fail "there are several wheels in $wheels: remove the old ones"
-case $wheel in *-cp311-abi3-manylinux_2_17_*.manylinux2014_*.whl) ;; *) fail "$wheel is not for CPython 3.11 and later on manylinux2014" ;; esac
+case $wheel in *-cp311-abi3-*manylinux2014_x86_64*.whl) ;; *) fail "$wheel is not for CPython 3.11 and later on manylinux2014" ;; esac
 command -v debootstrap >/dev/null || DEBIAN_FRONTEND=noninteractive apt-get install -y --no-install-recommends debootstrap >&2
 for name in LICENSE-MIT LICENSE-APACHE; do
     "$here/.venv/bin/python" -m zipfile -l "$wheel" | grep -q "$name" || fail "the wheel has no $name"
