@@ -6,8 +6,9 @@ use std::time::{Duration, SystemTime, UNIX_EPOCH};
 
 use hdf5_metno as hdf5;
 use quenchway::case::Shape;
+use quenchway::data::Data;
 use quenchway::march::solution::{Fields, Solution};
-use quenchway_cli::store::{Record, StoreError, prepare, write, write_beside};
+use quenchway_cli::store::{Header, StoreError, prepare, write_beside, write_data};
 
 pub mod read;
 mod sample;
@@ -17,9 +18,22 @@ use sample::{bare, layer_names, sample};
 const CASE: &str = "title = \"sample – 2.5 mm²\"\n[line]\nspeed = \"150 m/min\"\n";
 const RESOLVED: &str = "title = \"sample – 2.5 mm²\"\n[line]\nspeed = \"2.5 m/s\"\n";
 
-fn record<'a>(solution: &'a Solution, layer_names: &'a [String]) -> Record<'a> {
-    let time = UNIX_EPOCH + Duration::from_secs(1_735_689_599);
-    Record { case_text: CASE, resolved_case: RESOLVED, shape: Shape::Round, layer_names, solution, time }
+/// When the files of these tests are written.
+const TIME: Duration = Duration::from_secs(1_735_689_599);
+
+fn header(solution: &Solution) -> Header<'_> {
+    let time = UNIX_EPOCH + TIME;
+    Header { title: &solution.title, question: "run", case_text: CASE, resolved_case: RESOLVED, time }
+}
+
+/// The numbers of a solution with layers of these names.
+fn data(solution: &Solution, shape: Shape, layer_names: &[String]) -> Data {
+    solution.labelled(shape, &layer_names.iter().map(String::as_str).collect::<Vec<_>>())
+}
+
+/// Writes a solution of a round product.
+fn write(path: &Path, solution: &Solution, layer_names: &[String], overwrite: bool) -> Result<(), StoreError> {
+    write_data(path, &header(solution), &data(solution, Shape::Round, layer_names), overwrite)
 }
 
 /// Writes a solution to a file of its own below the build directory, where the Python tests find it too.
@@ -28,7 +42,7 @@ fn written(name: &str, solution: &Solution) -> PathBuf {
     fs::create_dir_all(&directory).unwrap();
     let path = directory.join(name);
     let layers = solution.throughput.len();
-    write(&path, &record(solution, &layer_names(layers)), true).unwrap();
+    write(&path, solution, &layer_names(layers), true).unwrap();
     path
 }
 
@@ -123,14 +137,15 @@ fn two_runs_differ_in_history_only() {
     let directory = tempfile::tempdir().unwrap();
     let path = |name: &str| directory.path().join(name);
     let (solution, names) = (sample(2), layer_names(2));
-    let first = record(&solution, &names);
-    let later = Record { time: first.time + Duration::from_secs(1), ..first };
-    for (name, record) in [("first.h5", &first), ("again.h5", &first), ("later.h5", &later)] {
-        write(&path(name), record, false).unwrap();
+    let first = header(&solution);
+    let later = Header { time: first.time + Duration::from_secs(1), ..first };
+    let data = data(&solution, Shape::Round, &names);
+    for (name, header) in [("first.h5", &first), ("again.h5", &first), ("later.h5", &later)] {
+        write_data(&path(name), header, &data, false).unwrap();
         std::thread::sleep(Duration::from_millis(1001)); // HDF5 keeps times, where it does, in whole seconds
     }
     let bytes = |name: &str| fs::read(path(name)).unwrap();
-    assert!(bytes("first.h5") == bytes("again.h5"), "the same record gave other bytes");
+    assert!(bytes("first.h5") == bytes("again.h5"), "the same answer gave other bytes");
     assert!(bytes("first.h5") != bytes("later.h5"), "the time of writing is not in the file");
     let (before, after) = (b"2024-12-31T23:59:59Z", b"2025-01-01T00:00:00Z");
     let mut later = bytes("later.h5");
@@ -144,7 +159,7 @@ fn flat_masses_are_per_metre_of_width() {
     let directory = tempfile::tempdir().unwrap();
     let path = directory.path().join("tape.h5");
     let (solution, names) = (sample(2), layer_names(2));
-    write(&path, &Record { shape: Shape::Flat, ..record(&solution, &names) }, false).unwrap();
+    write_data(&path, &header(&solution), &data(&solution, Shape::Flat, &names), false).unwrap();
     let units = |path: &Path, name: &str| {
         let file = hdf5::File::open(path).unwrap();
         let units: hdf5::types::VarLenUnicode =
@@ -191,7 +206,6 @@ fn only_our_own_files_are_replaced() {
     let directory = tempfile::tempdir().unwrap();
     let path = |name: &str| directory.path().join(name);
     let (solution, names) = (sample(2), layer_names(2));
-    let record = record(&solution, &names);
     fs::write(path("text.h5"), "somebody's notes").unwrap();
     let other = hdf5::File::create(path("other.h5")).unwrap();
     let source: hdf5::types::VarLenUnicode = "another program 1.0".parse().unwrap();
@@ -201,10 +215,10 @@ fn only_our_own_files_are_replaced() {
         let before = fs::read(path(name)).unwrap();
         let refused = StoreError::NotOurs { path: path(name) };
         assert_eq!(prepare(&path(name), false), Err(refused.clone()));
-        assert_eq!(write(&path(name), &record, false), Err(refused));
+        assert_eq!(write(&path(name), &solution, &names, false), Err(refused));
         assert!(fs::read(path(name)).unwrap() == before, "{name} was touched");
-        write(&path(name), &record, true).unwrap();
-        write(&path(name), &record, false).unwrap();
+        write(&path(name), &solution, &names, true).unwrap();
+        write(&path(name), &solution, &names, false).unwrap();
         assert_round_trip(&solution, &read(&path(name)));
     }
 }
@@ -214,7 +228,7 @@ fn a_failed_write_leaves_the_earlier_file_and_nothing_else() {
     let directory = tempfile::tempdir().unwrap();
     let path = directory.path().join("wire.h5");
     let (solution, names) = (sample(2), layer_names(2));
-    write(&path, &record(&solution, &names), false).unwrap();
+    write(&path, &solution, &names, false).unwrap();
     let before = fs::read(&path).unwrap();
     let full = write_beside(&path, |temporary| {
         fs::write(temporary, "half").unwrap();
@@ -224,10 +238,12 @@ fn a_failed_write_leaves_the_earlier_file_and_nothing_else() {
     assert!(full.to_string().contains("the disk is full") && full.to_string().contains("untouched"), "{full}");
     // HDF5 has no text with NUL in it, TOML has.
     let nul = ["a\0b".to_string(), "c".to_string()];
-    let nul = write(&path, &record(&solution, &nul), false).unwrap_err();
+    let nul = write(&path, &solution, &nul, false).unwrap_err();
     assert!(matches!(&nul, StoreError::Write { reason, .. } if reason.contains("a\\0b")), "{nul}");
-    let short = write(&path, &record(&solution, &names[..1]), false).unwrap_err();
-    assert!(matches!(&short, StoreError::Write { .. }), "{short}");
+    let mut short = data(&solution, Shape::Round, &names);
+    short.numbers("short", "m", "one value for two layers", &[0], vec![1.0]);
+    let short = write_data(&path, &header(&solution), &short, false).unwrap_err();
+    assert!(matches!(&short, StoreError::Write { reason, .. } if reason.contains("short")), "{short}");
     assert!(fs::read(&path).unwrap() == before, "the earlier file was touched");
     assert_eq!(fs::read_dir(directory.path()).unwrap().count(), 1, "a temporary was left behind");
 }

@@ -18,7 +18,7 @@ use crate::diagnostic;
 use crate::html::{self, Page};
 use crate::plot;
 use crate::report;
-use crate::store::{self, Record};
+use crate::store::{Header, write_data};
 
 /// Runs a case; `columns` is the terminal's width, where there is one.
 pub fn run(args: &RunArgs, columns: Option<usize>) -> Result<Answer, Failure> {
@@ -86,14 +86,13 @@ pub fn run(args: &RunArgs, columns: Option<usize>) -> Result<Answer, Failure> {
 
 /// The results file.
 fn write_results(outputs: &Outputs, text: &str, case: &CaseFile, solution: &Solution) -> Result<(), Failure> {
-    let layer_names: Vec<String> = case.layers.iter().map(|layer| layer.name.clone()).collect();
-    let record = Record {
+    let header = Header {
+        title: &solution.title,
+        question: "run",
         case_text: text,
         resolved_case: &resolved(case),
-        shape: case.shape,
-        layer_names: &layer_names,
-        solution,
         time: SystemTime::now(),
     };
-    store::write(&outputs.results, &record, outputs.overwrite).map_err(|error| Failure::Write(error.to_string()))
+    write_data(&outputs.results, &header, &solution.data(case), outputs.overwrite)
+        .map_err(|error| Failure::Write(error.to_string()))
 }

@@ -6,9 +6,7 @@ use std::time::SystemTime;
 
 use hdf5_metno as hdf5;
 use hdf5_metno::types::VarLenUnicode;
-use quenchway::case::Shape;
 use quenchway::data::Data;
-use quenchway::march::solution::Solution;
 
 mod beside;
 mod chunks;
@@ -28,23 +26,6 @@ pub(crate) use write::sha256;
 
 /// What the root attribute `source` of our files begins with.
 const PROGRAM: &str = "quenchway";
-
-/// One run, ready to be written.
-#[derive(Clone, Copy, Debug)]
-pub struct Record<'a> {
-    /// The case file's text, whole.
-    pub case_text: &'a str,
-    /// The case with library materials and defaults written out.
-    pub resolved_case: &'a str,
-    /// Round or flat: flat masses and heats are per metre of width.
-    pub shape: Shape,
-    /// The layers' names from the axis outward.
-    pub layer_names: &'a [String],
-    /// The answer.
-    pub solution: &'a Solution,
-    /// When it was computed.
-    pub time: SystemTime,
-}
 
 /// What a results file says of itself, beside its numbers.
 #[derive(Clone, Copy, Debug)]
@@ -131,7 +112,7 @@ impl fmt::Display for StoreError {
 
 impl std::error::Error for StoreError {}
 
-/// Checks, before anything is computed, that [`write()`] will be able to make `path`.
+/// Checks, before anything is computed, that [`write_data`] will be able to make `path`.
 ///
 /// # Errors
 /// When the directory takes no file, or when a file of that name exists that is not a results file of ours and
@@ -150,21 +131,12 @@ pub(crate) fn is_ours(path: &Path) -> bool {
     source().is_ok_and(|source| String::from_utf8_lossy(source.as_bytes()).starts_with(PROGRAM))
 }
 
-/// Writes a run to `path`, whole or not at all: two records that differ only in `time` give files that differ only in
-/// the attribute `history`.
-///
-/// # Errors
-/// As [`prepare`], and [`StoreError::Write`] when writing fails.
-pub fn write(path: &Path, record: &Record, overwrite: bool) -> Result<(), StoreError> {
-    prepare(path, overwrite)?;
-    write_beside(path, |temporary| write::fill(temporary, record))
-}
-
-/// Writes the answer to a question to `path`, whole or not at all.
+/// Writes the answer to a question to `path`, whole or not at all: two that differ only in `time` give files that differ only
+/// in the attribute `history`.
 ///
 /// # Errors
 /// As [`prepare`]; [`StoreError::Write`] when a variable does not fit its dimensions or writing fails.
 pub fn write_data(path: &Path, header: &Header, data: &Data, overwrite: bool) -> Result<(), StoreError> {
     prepare(path, overwrite)?;
-    write_beside(path, |temporary| write::fill_with(temporary, header, data))
+    write_beside(path, |temporary| write::fill(temporary, header, data))
 }

@@ -9,29 +9,17 @@ use quenchway::data::{Data, Fact, Label, Values, Variable, split};
 use sha2::{Digest, Sha256};
 
 use super::scale::{Dim, Labelled, number_attribute, text_attribute};
-use super::{Header, PROGRAM, Record, utc};
+use super::{Header, PROGRAM, utc};
 use crate::build;
 
 /// The CF version whose rules the attributes follow (Climate and Forecast metadata conventions, 2022).
 pub(super) const CONVENTIONS: &str = "CF-1.10";
 
-/// Writes the whole of a record to a new file.
-pub(super) fn fill(path: &Path, record: &Record) -> hdf5::Result<()> {
-    let (layers, joints) = (record.layer_names.len(), record.solution.fields.interface_inner.ncols());
-    if layers != joints + 1 {
-        return Err(format!("{layers} layer names do not go with {joints} joints").into());
-    }
-    let layer_names: Vec<&str> = record.layer_names.iter().map(String::as_str).collect();
-    let data = record.solution.labelled(record.shape, &layer_names);
-    let Record { case_text, resolved_case, time, .. } = *record;
-    fill_with(path, &Header { title: &record.solution.title, question: RUN, case_text, resolved_case, time }, &data)
-}
-
 /// The question whose answers need no word of what was asked.
 const RUN: &str = "run";
 
 /// Writes what a file says of itself and its labelled numbers.
-pub(super) fn fill_with(path: &Path, header: &Header, data: &Data) -> hdf5::Result<()> {
+pub(super) fn fill(path: &Path, header: &Header, data: &Data) -> hdf5::Result<()> {
     let mut file = Labelled::create(path)?;
     let root = file.root()?;
     let history = format!("{} {PROGRAM} {} {}", utc::stamp(header.time), env!("CARGO_PKG_VERSION"), header.question);
