@@ -64,11 +64,12 @@ fn the_policy_names_what_the_page_runs() {
     let script = hash(between(&page, "<script>", "</script>"));
     assert_eq!(directive("script-src "), Some(format!("{script} 'wasm-unsafe-eval'").as_str()));
     assert_eq!(directive("style-src "), Some(hash(between(&page, "<style>", "</style>")).as_str()));
-    let value = |letter: u8| if letter == b'v' { 27 } else { u32::from(letter) - 33 };
+    let value = |letter: char| [0, 13, 60].get((letter as usize).wrapping_sub(192)).copied().unwrap_or(letter as usize);
     let letters = between(&page, "id=\"engine\" data-bytes=\"", "</script>");
     let (count, letters) = letters.split_once("\">").unwrap();
-    let four = |five: &[u8]| five.iter().fold(0, |sum: u32, letter| sum * 85 + value(*letter)).to_be_bytes();
-    let packed: Vec<u8> = letters.as_bytes().chunks(5).flat_map(four).collect();
+    let bits: String = letters.chars().map(|letter| format!("{:07b}", value(letter))).collect();
+    let eight = |bits: &[u8]| u8::from_str_radix(std::str::from_utf8(bits).unwrap(), 2).unwrap();
+    let packed: Vec<u8> = bits.as_bytes().chunks_exact(8).map(eight).collect();
     let packed = &packed[..count.parse().unwrap()];
     let mut out = vec![0; bytes.len()];
     zlib_rs::Inflate::new(true, 15).decompress(packed, &mut out, zlib_rs::InflateFlush::Finish).unwrap();

@@ -350,18 +350,22 @@ addEventListener("beforeprint", () => {
   at("printed").textContent = new Date().toLocaleString();
 });
 
-/** The bytes of a text that has five letters for four bytes, as `sheet.rs` writes it. */
-function bytes(text) {
-  const values = new DataView(new ArrayBuffer((text.length / 5) * 4));
-  for (let place = 0; place < text.length; place += 5) {
-    let value = 0;
-    for (let letter = place; letter < place + 5; letter += 1) {
-      const code = text.charCodeAt(letter);
-      value = value * 85 + (code === 118 ? 27 : code - 33);
+/** So many bytes of a text that has seven bits a letter, as `sheet.rs` writes it. */
+function bytes(text, count) {
+  const [values, notHeld] = [new Uint8Array(count), [0, 13, 60]];
+  let [bits, held, place] = [0, 0, 0];
+  for (let letter = 0; place < count; letter += 1) {
+    const code = text.charCodeAt(letter);
+    bits = (bits << 7) | (code < 128 ? code : notHeld[code - 192]);
+    held += 7;
+    if (held >= 8) {
+      held -= 8;
+      values[place] = bits >> held;
+      place += 1;
+      bits &= 127;
     }
-    values.setUint32((place / 5) * 4, value);
   }
-  return values.buffer;
+  return values;
 }
 
 async function begin() {
@@ -371,7 +375,7 @@ async function begin() {
     return;
   }
   const { textContent, dataset } = at("engine");
-  const packed = new Uint8Array(bytes(textContent), 0, Number(dataset.bytes));
+  const packed = bytes(textContent, Number(dataset.bytes));
   const stream = new Blob([packed]).stream().pipeThrough(new DecompressionStream("deflate"));
   compiled = await WebAssembly.compile(await new Response(stream).arrayBuffer());
   at("engine").remove();

@@ -54,16 +54,29 @@ const CAUTIONS: [&str; 2] = [
     "The file carries your recipe and your materials: who has the file has them.",
 ];
 
-/// Bytes as text: five letters of 85 for each four bytes, the last ones filled up with zeros; a "v" for "<", which ends a script.
+/// Letters of seven bits that a page cannot hold: no character, a line's end that browsers change, what ends a script.
+const NOT_HELD: [u8; 3] = [0, b'\r', b'<'];
+/// What stands for the first of them, the others follow.
+const INSTEAD: u32 = 0xC0;
+
+/// Bytes as text: seven bits a letter, the highest first, the last letter filled up with zeros.
 fn letters(bytes: &[u8]) -> String {
-    let letter = |value: u32| match char::from(33 + value as u8) {
-        '<' => 'v',
-        letter => letter,
+    let mut text = String::with_capacity(bytes.len() / 6 * 7);
+    let mut letter = |bits: u32| {
+        let place = NOT_HELD.iter().position(|&not| u32::from(not) == bits);
+        text.extend(char::from_u32(place.map_or(bits, |place| INSTEAD + place as u32)));
     };
-    let mut text = String::with_capacity(bytes.len() / 4 * 5 + 5);
-    for four in bytes.chunks(4) {
-        let value = (0..4).fold(0, |value, place| value << 8 | u32::from(four.get(place).copied().unwrap_or(0)));
-        text.extend((0..5).rev().map(|power| letter(value / 85u32.pow(power) % 85)));
+    let (mut bits, mut count) = (0u32, 0);
+    for &byte in bytes {
+        (bits, count) = (bits << 8 | u32::from(byte), count + 8);
+        while count >= 7 {
+            count -= 7;
+            letter(bits >> count & 127);
+        }
+        bits &= 127;
+    }
+    if count > 0 {
+        letter(bits << (7 - count) & 127);
     }
     text
 }
@@ -177,19 +190,13 @@ mod tests {
         assert!(page.contains("\\u003c/script>"));
     }
 
-    /// Of four bytes the first letter counts most; 27 is "<" in the usual alphabet.
     #[test]
-    fn bytes_become_letters() {
-        assert_eq!(letters(&[0, 0, 0, 0, 0, 0, 0, 84]), "!!!!!!!!!u");
-        assert_eq!(letters(&[255, 255, 255, 255]), "s8W-!", "the largest number that four bytes hold");
-        assert_eq!(letters(&[0, 0, 0, 27, 1]), "!!!!v!vv*\"");
-        let all: Vec<u8> = (0..=255)
-            .cycle()
-            .take(70_000)
-            .enumerate()
-            .map(|(place, byte): (usize, u8)| byte ^ (place / 7) as u8)
-            .collect();
-        assert!(letters(&all).chars().all(|c| ('!'..='v').contains(&c) && c != '<'));
+    fn bytes_become_letters_that_a_page_holds() {
+        assert_eq!(letters(&[0b1000_0011, 0b0100_0000]), "A\u{50}\u{c0}", "seven bits a letter");
+        assert_eq!(letters(&[0, 0b0011_0100, 0b1111_0000]), "\u{c0}\u{c1}\u{1e}\u{c0}");
+        let all: Vec<u8> = (0..70_000u32).map(|place| (place ^ (place / 7)) as u8).collect();
+        let text = letters(&all);
+        assert!(!text.contains(['\0', '\r', '<']) && text.chars().count() == 80_000);
     }
 
     #[test]
