@@ -65,7 +65,7 @@ fn the_policy_names_what_the_page_runs() {
     assert_eq!(directive("script-src "), Some(format!("{script} 'wasm-unsafe-eval'").as_str()));
     assert_eq!(directive("style-src "), Some(hash(between(&page, "<style>", "</style>")).as_str()));
     let value = |letter: char| [0, 13, 60].get((letter as usize).wrapping_sub(192)).copied().unwrap_or(letter as usize);
-    let letters = between(&page, "id=\"engine\" data-bytes=\"", "</script>");
+    let letters = between(&page, "id=\"engine\" type=\"text/plain\" data-bytes=\"", "</script>");
     let (count, letters) = letters.split_once("\">").unwrap();
     let bits: String = letters.chars().map(|letter| format!("{:07b}", value(letter))).collect();
     let eight = |bits: &[u8]| u8::from_str_radix(std::str::from_utf8(bits).unwrap(), 2).unwrap();
@@ -74,6 +74,6 @@ fn the_policy_names_what_the_page_runs() {
     let mut out = vec![0; bytes.len()];
     zlib_rs::Inflate::new(true, 15).decompress(packed, &mut out, zlib_rs::InflateFlush::Finish).unwrap();
     assert!(out == bytes && packed.len() < bytes.len() / 2);
-    let case: serde_json::Value = serde_json::from_str(between(&page, "id=\"data\">", "</script>")).unwrap();
+    let case: serde_json::Value = serde_json::from_str(between(&page, "id=\"data\" type=\"application/json\">", "</script>")).unwrap();
     assert_eq!((case["case"].as_str(), case["name"].as_str()), (Some(CASE), Some("wire")));
 }
