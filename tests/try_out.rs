@@ -74,6 +74,7 @@ fn the_policy_names_what_the_page_runs() {
     let mut out = vec![0; bytes.len()];
     zlib_rs::Inflate::new(true, 15).decompress(packed, &mut out, zlib_rs::InflateFlush::Finish).unwrap();
     assert!(out == bytes && packed.len() < bytes.len() / 2);
-    let case: serde_json::Value = serde_json::from_str(between(&page, "id=\"data\" type=\"application/json\">", "</script>")).unwrap();
+    let case: serde_json::Value =
+        serde_json::from_str(between(&page, "id=\"data\" type=\"application/json\">", "</script>")).unwrap();
     assert_eq!((case["case"].as_str(), case["name"].as_str()), (Some(CASE), Some("wire")));
 }
