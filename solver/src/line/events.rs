@@ -1,9 +1,9 @@
 //! What a run notes on its way: states at stations and section ends, states for fields, extremes, where layers set.
 
 use super::Prepared;
-use super::hot_side::metal;
+use super::column::metal;
 use super::itinerary::{Landing, Plan, Stop};
-use super::run::Place;
+use super::passage::Place;
 use super::set::{Set, extremes};
 use super::skin::Skins;
 use super::trip::Trip;

@@ -2,10 +2,12 @@
 
 mod alone;
 pub mod clock;
+mod column;
 mod events;
 mod hot_side;
 pub(crate) mod itinerary;
 pub mod observe;
+mod passage;
 mod prepare;
 pub mod programme;
 mod run;
@@ -23,9 +25,10 @@ mod tests;
 pub use hot_side::HotSide;
 pub use itinerary::times;
 pub(crate) use itinerary::{Itinerary, SAME, Stop};
+pub use passage::{Passage, Place, WaterRun};
 pub(crate) use prepare::Prepared;
 pub use prepare::is_searched;
-pub use run::{Passage, Place, Run, Settings, WaterRun};
+pub use run::{Run, Settings};
 pub(crate) use runner::{Outcome, Runner, alone};
 pub use skin::{ASIDE, SKIN, Skin};
 

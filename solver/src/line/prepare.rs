@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::clock::Clock;
-use super::hot_side::Column;
+use super::column::Column;
 use super::itinerary::Metre;
 use super::waters::Waters;
 use super::{Itinerary, Settings};
