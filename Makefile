@@ -9,7 +9,7 @@ FLAGS := --locked $$CARGO_FLAGS
 export QUENCHWAY_PAGE_ENGINE := $(abspath $(TARGET))/wasm32-unknown-unknown/page/quenchway_page.wasm
 
 .PHONY: help demo build quick docs bench peers fuzz validation mutants test test-validation check test-rust test-python test-all clean
-.PHONY: page-engine portable test-portable cluster-test python wheel test-wheel test-module module-rate setup-hdf5 setup-python setup-browser
+.PHONY: checked page-engine portable test-portable cluster-test python wheel test-wheel test-module module-rate setup-hdf5 setup-python setup-browser
 
 help: ## list the targets
 	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/\1|\2/p' Makefile | awk -F'|' '{ printf "make %-12s %s\n", $$1, $$2 }'
@@ -60,7 +60,11 @@ wheel: ## build the module as wheel and source package: target/wheels
 test-wheel: wheel build setup-python
 	tests/portable/bare_python.sh $(TARGET)/wheels $(TARGET)/release/quenchway $(TARGET)
 
-test: check test-rust test-python test-module docs cluster-test ## all tests that a change must pass: some minutes
+test: checked test-rust test-python test-module docs cluster-test ## all tests that a change must pass: some minutes
+
+# Half of either keeps one core busy.
+checked:
+	@$(MAKE) --no-print-directory -j2 check page-engine
 
 # The development build notices arithmetic that overflows.
 test-all: ARRAYS =
@@ -112,7 +116,7 @@ test-validation:
 	cargo run --release --locked -p quenchway-validation -- --check
 
 # In release like the program: what other packages need is compiled once.
-check: setup-hdf5 page-engine ## formatting and lints
+check: setup-hdf5 ## formatting and lints
 	cargo fmt --all --check
 	tests/tools/compiled_once.sh
 	$(CARGO) clippy --release --workspace --all-targets $(FLAGS) -- -D warnings

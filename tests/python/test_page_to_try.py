@@ -457,6 +457,20 @@ def test_answers_out_of_order_are_dropped(chromium, wire):
     assert words(chromium, "design") == "LATE"
 
 
+def test_a_typed_number_outlives_an_answer_of_the_numbers_before(chromium, wire):
+    settle(chromium, wire, until=DESIGNED)
+    before = """(async () => {
+        const told = await quick.answer(wish("quick").text);
+        window.before = { wish: { number: state.asked, since: performance.now(), text: { ask: "quick" } }, told };
+    })()"""
+    chromium.value(before)
+    type_in(chromium, "line.speed", "144 m/min")
+    chromium.value("void (state.shown = 0, tookQuick(before.wish, before.told))")
+    settle(chromium, until=DESIGNED)
+    assert chromium.value(f"{control('line.speed')}.field.value") == "144 m/min"
+    assert words(chromium, "about").startswith("144 m/min")
+
+
 def test_nothing_old_stands_under_new_numbers_unmarked(chromium, wire):
     settle(chromium, wire, until=DESIGNED)
     now = chromium.value(

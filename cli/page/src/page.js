@@ -158,7 +158,7 @@ function show(wish, told, what) {
   const { number } = wish;
   state.shown = number;
   wrong(told.wrong);
-  if (told.controls) update(told.controls);
+  if (told.controls) update(told.controls, number);
   if (told.wrong) {
     says("wrong");
     mark();
@@ -209,7 +209,7 @@ function make(name, attributes, ...inside) {
 }
 
 /** Fields and sliders, made once; later only their values change, but for what is in somebody's hand. */
-function update(groups) {
+function update(groups, number) {
   for (const { name, controls: list } of groups) {
     let set;
     for (const told of list) {
@@ -217,7 +217,7 @@ function update(groups) {
         set ??= at("numbers").appendChild(make("fieldset", {}, make("legend", {}, name)));
         set.append(control(told));
       }
-      refresh(told);
+      refresh(told, number);
     }
   }
 }
@@ -227,12 +227,13 @@ function control({ path, label }) {
   const field = make("input", { type: "text", id, autocomplete: "off", spellcheck: "false" });
   const slider = make("input", { type: "range", id: `${id}s`, "aria-label": label });
   const from = make("span", { class: "from" });
-  const one = { field, slider, from, told: null };
+  const one = { field, slider, from, told: null, since: 0 };
   slider.addEventListener("input", () => {
     const text = `${Number(slider.value).toFixed(one.told.decimals)} ${one.told.unit}`.trim();
     [field.value, state.moved[path]] = [text, text];
     slider.setAttribute("aria-valuetext", text);
     changed({ release: false });
+    one.since = state.asked;
   });
   slider.addEventListener("change", () => {
     if (state.slow) changed();
@@ -244,6 +245,7 @@ function control({ path, label }) {
     else delete state.moved[path];
     one.typed = true;
     changed();
+    one.since = state.asked;
   });
   controls.set(path, one);
   return make("div", { class: "control" }, make("label", { for: id }, label), field, slider, from);
@@ -255,8 +257,10 @@ function typed(text, unit) {
   return /^[-+]?[\d.]+(?:e[-+]?\d+)?$/i.test(point) && unit ? `${point} ${unit}` : point;
 }
 
-function refresh(told) {
+/** A control as an answer has it, unless it has moved since that was asked. */
+function refresh(told, number) {
   const one = controls.get(told.path);
+  if (number < one.since) return;
   const { field, slider, from } = one;
   const said = JSON.stringify(told);
   if (one.said === said && !one.typed && field.value === told.text) return;

@@ -20,7 +20,7 @@ pub struct DriveArgs {
     #[arg(long, value_name = "FILE")]
     pub report: Option<PathBuf>,
     /// Step of what is written over clock time: "1 s" [default: a 300th of the programme]
-    #[arg(long, value_name = "TIME", value_parser = value(Dimension::Time, 1e-3, 1e6))]
+    #[arg(long, value_name = "TIME", allow_hyphen_values = true, value_parser = value(Dimension::Time, 1e-3, 1e6))]
     pub every: Option<f64>,
     /// Write the temperatures over clock time and distance, too: they are for pictures, without a stated error
     #[arg(long, requires = "out")]

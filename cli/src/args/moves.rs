@@ -31,7 +31,13 @@ pub struct StopArgs {
     #[arg(long, value_name = "SPEED", allow_hyphen_values = true, value_parser = value(Dimension::Speed, 1e-4, 100.0))]
     pub slow_to: Option<f64>,
     /// The longest stop to try
-    #[arg(long, value_name = "TIME", default_value = "10 min", value_parser = value(Dimension::Time, 1.0, 86_400.0))]
+    #[arg(
+        long,
+        value_name = "TIME",
+        default_value = "10 min",
+        allow_hyphen_values = true,
+        value_parser = value(Dimension::Time, 1.0, 86_400.0)
+    )]
     pub longest: f64,
     /// Exit with status 1 when a stop that was tried is out of limits
     #[arg(long)]
@@ -86,7 +92,8 @@ The line brakes and starts as the stop of the case says; where it has none, as [
 A short stop may be worse than a long one: the answer is a set of intervals. Metres decide; seconds
 stand beside them.
 
-Exit status: 0 done; 1 the line itself is out of limits, or a stop is (with --enforce); 2 the input is wrong.";
+Exit status: 0 done; 1 the line itself is out of limits, a stop is (with --enforce), or there is no answer;
+2 the input is wrong.";
 
 pub(super) const RAMP: &str = "\
 Examples:
@@ -98,8 +105,8 @@ The program looks at even ramps and at ramps in percent, up to 1 h, no steeper t
 Scrap over the time of a ramp is not monotone: the fastest ramp within limits is the one from which on
 every longer one is.
 
-Exit status: 0 done; 1 the end speed itself is out of limits, or no ramp is within them (with --enforce);
-2 the input is wrong.";
+Exit status: 0 done; 1 the end speed itself is out of limits, no ramp is within them (with --enforce), or
+there is no answer; 2 the input is wrong.";
 
 pub(super) const REEL: &str = "\
 Examples:
@@ -110,5 +117,5 @@ Examples:
 The reel brakes, starts and catches up as the case's [[reel_change]] says; where it has none, as is
 usual. The program then drives the change, slowed down where the accumulator that is built needs it.
 
-Exit status: 0 done; 1 the line has to slow down, or product is out of limits (with --enforce);
-2 the input is wrong.";
+Exit status: 0 done; 1 the line has to slow down or product is out of limits (with --enforce), or there is
+no answer; 2 the input is wrong.";

@@ -1,6 +1,7 @@
 //! The card for the operators in words: what to do, and what not to.
 
 use quenchway::case::CaseFile;
+use quenchway::study::drive::answer::Cause;
 use quenchway::study::moves::ramp::{Course, OfCourse, Ramping};
 use quenchway::study::moves::reel::Reel;
 use quenchway::study::moves::stop::Stops;
@@ -56,10 +57,10 @@ fn course(ramp: &Ramping, of: &OfCourse, shown: Shown) -> String {
                 Some(end) => edge(end, Dimension::Time, shown),
                 None => shown.up(of.looked_at[0], Dimension::Time).to_string(),
             };
-            format!("Ramp {how} from {from} to {to} within {least} or slower: no metre is out of limits.")
+            format!("Ramp {how} from {from} to {to} in {least} or longer: no metre is out of limits.")
         }
         (None, Some(least)) => format!(
-            "Ramp {how} from {from} to {to} within {}: it makes least scrap, {}.",
+            "Ramp {how} from {from} to {to} in {}: that makes least scrap, {}.",
             time(of.times.points[least.index].at),
             shown.with_unit(least.outcome.scrap_m, Dimension::Length)
         ),
@@ -71,13 +72,13 @@ fn course(ramp: &Ramping, of: &OfCourse, shown: Shown) -> String {
 
 fn stand(stop: &Stops, shown: Shown) -> Vec<Block> {
     let time = |value| shown.with_unit(value, Dimension::Time);
-    let metres = |value| shown.with_unit(value, Dimension::Length);
+    let mut blocks = vec![no("In danger stop at once", ": this card judges the product only.")];
     if !stop.steady.within() {
         let rest = format!(": the line itself is out of limits, {}.", why(&stop.steady, shown));
-        return vec![no("Stop nothing on purpose", &rest)];
+        blocks.push(no("Stop nothing on purpose", &rest));
+        return blocks;
     }
     let durations = &stop.durations;
-    let mut blocks = Vec::new();
     if durations.all() {
         blocks.push(item(format!("Any stop up to {} leaves no metre out of limits.", time(stop.longest))));
     } else if durations.intervals.is_empty() {
@@ -96,22 +97,25 @@ fn stand(stop: &Stops, shown: Shown) -> Vec<Block> {
         );
         blocks.push(item(text));
     }
-    if durations.points.iter().any(|point| point.outcome.scrap_m > point.outcome.avoidable()) {
-        let crosshead = durations.points.iter().map(|point| point.outcome.scrap_m - point.outcome.avoidable());
-        let most = crosshead.fold(0.0, f64::max);
-        blocks.push(item(format!("Cut out {} of conductor that stood before the die, too.", metres(most))));
+    let scrap = durations.points.iter().flat_map(|point| &point.outcome.by_cause);
+    let stood = scrap.filter(|(cause, _)| *cause == Cause::Crosshead).map(|(_, length)| *length).fold(0.0, f64::max);
+    if stood > 0.0 {
+        let stood = shown.up(stood, Dimension::Length);
+        blocks.push(item(format!("Cut out {stood} of conductor that stood before the die, too.")));
     }
     let slow = stop.lowest.as_ref().and_then(|lowest| lowest.slowed.last()?.from.as_ref());
     if let Some(end) = slow {
         let least = edge(end, Dimension::Speed, shown);
-        blocks.push(item(format!("Slow down instead, to {least} or faster: for any time that leaves no scrap.")));
+        let longest = time(stop.longest);
+        blocks
+            .push(item(format!("Slow down instead, to {least} or faster: for up to {longest} that leaves no scrap.")));
     }
     blocks
 }
 
 fn reel(change: &Reel, shown: Shown) -> Vec<Block> {
     let time = |value| shown.up(value, Dimension::Time).to_string();
-    let metres = |value| shown.with_unit(value, Dimension::Length);
+    let metres = |value| shown.up(value, Dimension::Length);
     let speed = |value| shown.with_unit(value, Dimension::Speed);
     let mut blocks = Vec::new();
     match &change.built {

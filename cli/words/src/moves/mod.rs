@@ -68,6 +68,14 @@ pub fn warnings_of_reel(case: &CaseFile, found: &Reel) -> Vec<Remark> {
     all
 }
 
+/// How much was driven.
+fn driven(drives: usize) -> String {
+    match drives {
+        1 => "The program drove 1 programme.".to_string(),
+        _ => format!("The program drove {drives} programmes."),
+    }
+}
+
 /// An end of an interval as it was driven for print.
 pub fn edge(edge: &Edge, dimension: Dimension, shown: Shown) -> String {
     let rounded = || {

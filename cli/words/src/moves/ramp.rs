@@ -27,8 +27,8 @@ pub fn report(case: &CaseFile, found: &Ramping, shown: Shown) -> Report {
 /// What was looked at.
 pub fn about(case: &CaseFile, found: &Ramping, shown: Shown) -> String {
     let speed = |value| shown.with_unit(value, Dimension::Speed);
-    let most = case.plant.ramp_max.map_or("the case does not say ramp_max".to_string(), |most| {
-        format!("no steeper than {}", shown.with_unit(most, Dimension::Acceleration))
+    let most = case.plant.ramp_max.map_or("The case does not say ramp_max".to_string(), |most| {
+        format!("No steeper than {}", shown.with_unit(most, Dimension::Acceleration))
     });
     format!("How fast may the line ramp from {} to {}? {most}", speed(found.from), speed(found.to))
 }
@@ -39,7 +39,7 @@ pub fn verdict(found: &Ramping, shown: Shown) -> Vec<Block> {
     if found.courses.is_empty() {
         let first = "NO RAMP HELPS";
         let text = format!(
-            "{first}: at {}, its end, the steady line is out of limits itself: {}.",
+            "{first}: the steady line itself is out of limits at {}, the end speed: {}.",
             speed(found.to),
             why(&found.steady[1], shown)
         );
@@ -133,9 +133,12 @@ fn of_course(of: &OfCourse, shown: Shown) -> Block {
 }
 
 fn accuracy(found: &Ramping) -> String {
+    let text = super::driven(found.drives);
+    if found.courses.is_empty() {
+        return text;
+    }
     format!(
-        "{} programmes were driven; every answer was driven again with care as it is printed. Between neighbours of the tables a \
-         short interval may be hidden.",
-        found.drives
+        "{text} It drove every answer again with care, as it is printed. Between neighbours of the tables a short interval may be \
+         hidden."
     )
 }

@@ -64,12 +64,16 @@ pub fn verdict(found: &Reel, shown: Shown) -> Vec<Block> {
     let outcome = &found.outcome;
     let driven = if found.built.as_ref().is_some_and(|built| built.slow.is_some()) { "slowed" } else { "steady" };
     let text = if outcome.scrap_m > 0.0 {
+        let (by_cause, why) = (causes(outcome, shown), why(outcome, shown));
+        let by_cause = if by_cause == why { String::new() } else { format!(" ({by_cause})") };
         format!(
-            "The program has driven the {driven} line through the change: {} of {} are scrap ({}): {}.",
+            "The program has driven the {driven} line through the change. {} of {} are scrap{by_cause}: {why}.",
             metres(outcome.scrap_m),
             metres(outcome.made_m),
-            causes(outcome, shown),
-            why(outcome, shown)
+        )
+    } else if !limited(found) {
+        format!(
+            "The program has driven the {driven} line through the change. The case gives no limits, so nothing can be out of them."
         )
     } else {
         format!(
@@ -81,14 +85,20 @@ pub fn verdict(found: &Reel, shown: Shown) -> Vec<Block> {
     blocks
 }
 
+/// Whether anything can be out of limits.
+fn limited(found: &Reel) -> bool {
+    let times = found.case.sections.iter().any(|section| section.time_max.is_some());
+    let heads = found.case.layers.iter().any(|layer| layer.feed.residence_max.is_some());
+    times || heads || !found.outcome.reaches.is_empty()
+}
+
 /// When the content is back, and what that asks of the reel.
 fn afterwards(found: &Reel, shown: Shown) -> String {
-    let time = |value| shown.with_unit(value, Dimension::Time);
     let verb = if found.place == End::Exit { "drained" } else { "filled up" };
     match (found.back, found.refill, found.shortest_reel) {
         (Some(_), Some(refill), Some(reel)) => format!(
             "The accumulator is {verb} again {} after the reel has started. The shortest reel that allows it holds {}.",
-            time(refill),
+            shown.up(refill, Dimension::Time),
             shown.up(reel, Dimension::Length)
         ),
         _ => "The accumulator never recovers: the reel has to run faster.".to_string(),
@@ -97,11 +107,15 @@ fn afterwards(found: &Reel, shown: Shown) -> String {
 
 fn lines(found: &Reel, shown: Shown) -> Vec<Vec<String>> {
     let metres = |value| shown.with_unit(value, Dimension::Length);
-    let time = |value| shown.with_unit(value, Dimension::Time);
+    let most = |value, dimension| shown.up(value, dimension).to_string();
     let line = |name: &str, value: String, more: String| vec![name.to_string(), value, more];
     let mut rows = vec![
         line("line ahead of the reel", metres(found.ahead), "at the line speed".to_string()),
-        line("capacity needed", metres(found.needed), "with the content at the start and the reserve".to_string()),
+        line(
+            "capacity needed",
+            most(found.needed, Dimension::Length),
+            "with the content at the start and the reserve".to_string(),
+        ),
     ];
     if let Some(built) = &found.built {
         let name = clean(&built.name);
@@ -126,7 +140,7 @@ fn lines(found: &Reel, shown: Shown) -> Vec<Vec<String>> {
             rows.push(line(
                 "slow to",
                 printed.to_string(),
-                format!("braking with {brake} from {} before the change", time(*before)),
+                format!("braking with {brake} from {} before the change", most(*before, Dimension::Time)),
             ));
             let late = late.map_or("too late".to_string(), |late| shown.down(late, Dimension::Speed).to_string());
             rows.push(line("or slow to", late, "where the line brakes only when the reel does".to_string()));
@@ -137,14 +151,14 @@ fn lines(found: &Reel, shown: Shown) -> Vec<Vec<String>> {
     if let (Some(back), Some(refill)) = (found.back, found.refill) {
         rows.push(line(
             "content back",
-            time(back),
-            format!("after the reel begins to brake, {} after it has started", time(refill)),
+            most(back, Dimension::Time),
+            format!("after the reel begins to brake, {} after it has started", most(refill, Dimension::Time)),
         ));
     }
     if let Some(reel) = found.shortest_reel {
         rows.push(line(
             "shortest reel",
-            metres(reel),
+            most(reel, Dimension::Length),
             "the content is just back when the next change begins".to_string(),
         ));
     }

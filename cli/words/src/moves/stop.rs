@@ -155,12 +155,18 @@ fn lowest(found: &Stops, shown: Shown) -> Option<Block> {
 fn accuracy(found: &Stops, shown: Shown) -> String {
     let ends = found.durations.intervals.iter().flat_map(|interval| [&interval.from, &interval.to]).flatten();
     let confirmed = ends.clone().filter(|edge| edge.printed.is_some()).count();
-    format!(
-        "{} programmes were driven. {} of {} ends of intervals were driven again with care as they are printed. Between neighbours \
-         of the table a short interval may be hidden. Temperatures of the line itself are exact to {} K.",
-        found.drives,
-        confirmed,
-        ends.count(),
-        crate::significant(found.steady.error * if shown.system == quenchway::units::System::Us { 1.8 } else { 1.0 }),
-    )
+    let mut text = super::driven(found.drives);
+    match ends.count() {
+        0 => {}
+        1 if confirmed == 1 => text += " It drove the end of the interval again with care, as it is printed.",
+        ends => {
+            text += &format!(" It drove {confirmed} of {ends} ends of intervals again with care, as they are printed.")
+        }
+    }
+    if !found.durations.points.is_empty() {
+        text += " Between neighbours of the table a short interval may be hidden.";
+    }
+    let error = crate::significant(shown.value(found.steady.error, Dimension::TemperatureDifference));
+    let unit = shown.unit(Dimension::TemperatureDifference);
+    format!("{text} Temperatures of the line itself are exact to {error} {unit}.")
 }

@@ -52,7 +52,9 @@ pub fn cautions(case: &CaseFile, stands: bool) -> Vec<String> {
         "Left out: conduction along the line, the memory of boundary layers, tension and stretch, adhesion, the response of \
          gauges, water that travels along a trough.",
     );
-    // The general one of planning is said above.
-    let rest = of_case(case).into_iter().filter(|caution| !caution.starts_with("These are estimates"));
+    // The general ones of planning and of interlocks are said above.
+    let said =
+        |caution: &String| ["These are estimates", "Never use them"].iter().any(|words| caution.starts_with(words));
+    let rest = of_case(case).into_iter().filter(|caution| !said(caution));
     told.into_iter().map(str::to_string).chain(rest).collect()
 }

@@ -156,8 +156,12 @@ pub fn reel(case: &CaseFile, asked: &Asked) -> Result<Reel, MoveError> {
     let index = match &asked.accumulator {
         Some(name) => Some(programme.accumulators.iter().position(|one| one.name == *name).ok_or_else(|| {
             let names: Vec<String> = programme.accumulators.iter().map(|one| format!("{:?}", one.name)).collect();
-            let known = if names.is_empty() { "the case has none".to_string() } else { names.join(", ") };
-            MoveError::Asked(format!("there is no accumulator {name:?}; known: {known}"))
+            let known = if names.is_empty() {
+                ": the case has none".to_string()
+            } else {
+                format!("; known: {}", names.join(", "))
+            };
+            MoveError::Asked(format!("there is no accumulator {name:?}{known}"))
         })?),
         None => of_change.or_else(|| (!programme.accumulators.is_empty()).then_some(0)),
     };
