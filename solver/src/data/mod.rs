@@ -2,9 +2,11 @@
 
 mod column;
 mod document;
+mod in_unit;
 mod table;
 pub mod witness;
 
 pub use column::{Column, column, plain};
 pub use document::{Head, document};
+pub use in_unit::InUnit;
 pub use table::{Axis, Data, Fact, Label, Values, Variable, split};

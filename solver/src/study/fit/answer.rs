@@ -106,6 +106,7 @@ pub(super) fn answer(case: &CaseFile, model: &Model, minimum: &Minimum, spread: 
         let [low, high] = unknown.bounds;
         Estimate {
             unknown: unknown.name(),
+            unit: unknown.variables.first().and_then(|first| first.dimension).map_or("1", output::udunits),
             given: unknown.given.is_finite().then_some(unknown.given),
             value: held[index].map_or_else(|| unknown.value(at[index]), |bound| unknown.bounds[bound as usize]),
             standard_error: standard_errors[index],
@@ -216,6 +217,7 @@ fn residuals(model: &Model, computed: &[f64], before: &[f64], linear: Option<&Li
         Residual {
             trial,
             output: measurement.output.name.clone(),
+            unit: measurement.output.units,
             measured: measurement.value,
             uncertainty: measurement.uncertainty,
             computed: computed[index],

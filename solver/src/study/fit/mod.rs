@@ -164,6 +164,8 @@ pub struct Fit {
 pub struct Estimate {
     /// Key paths, separated by a comma and a blank.
     pub unknown: String,
+    /// Unit of the first of them in UDUNITS spelling.
+    pub unit: &'static str,
     /// What the case gives for the first of them, SI; none for a perfect contact.
     pub given: Option<f64>,
     /// The fitted value.
@@ -198,8 +200,10 @@ pub struct Other {
 pub struct Residual {
     /// Index of the trial.
     pub trial: usize,
-    /// Name of the output.
+    /// Name of the output, and its unit in UDUNITS spelling.
     pub output: String,
+    /// See `output`.
+    pub unit: &'static str,
     /// Measured, SI.
     pub measured: f64,
     /// Standard uncertainty, SI.

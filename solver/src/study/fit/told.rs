@@ -1,12 +1,13 @@
 //! A fit and all that is told of it: as labelled numbers, and as JSON.
 
+use std::collections::BTreeMap;
+
 use serde::{Serialize, Serializer};
-use serde_json::{Value, json};
 
 use super::{Estimate, Fit, Other, Residual, Trial, Unknown};
 use crate::case::CaseFile;
 use crate::data::{Column, Data, column, plain};
-use crate::march::output::{Output, udunits};
+use crate::march::output::udunits;
 use crate::names::key_path::KeyPath;
 use crate::names::variable::Variable;
 
@@ -59,16 +60,6 @@ fn of_number(number: &Variable) -> &'static str {
 }
 
 impl Told<'_> {
-    /// The unit of the first key path of an unknown.
-    fn units(&self, estimate: &Estimate) -> &'static str {
-        let paths = KeyPath::parse_list(&estimate.unknown);
-        paths.first().and_then(|path| path.find_in(self.case).ok()).map_or("1", |number| of_number(&number))
-    }
-
-    fn units_of_output(&self, output: &str) -> &'static str {
-        Output::find(self.case, output).map_or("1", |output| output.units)
-    }
-
     /// Unknowns with their intervals and correlations; settings, measured and computed values of every trial.
     pub fn data(&self) -> Data {
         let fit = self.fit;
@@ -91,7 +82,7 @@ impl Told<'_> {
         let numbers = (1..=self.trials.len()).map(|number| number as f64).collect();
         let trial = data.scale("trial", "1", "number of the trial, in the order of the data", numbers);
 
-        let units = fit.unknowns.iter().map(|estimate| self.units(estimate).to_string());
+        let units = fit.unknowns.iter().map(|estimate| estimate.unit);
         let words = "unit of given, value, interval and standard error of a direct fit";
         data.texts("value_units", words, unknown, units);
         data.along(unknown, &fit.unknowns, &ESTIMATE);
@@ -113,7 +104,7 @@ impl Told<'_> {
         for estimate in &fit.unknowns {
             let (name, words) =
                 (format!("fitted_{}", plain(&estimate.unknown)), format!("{}, fitted", estimate.unknown));
-            data.numbers(&name, self.units(estimate), &words, &[], vec![estimate.value]);
+            data.numbers(&name, estimate.unit, &words, &[], vec![estimate.value]);
         }
         self.settings(&mut data, trial);
         self.residuals(&mut data, trial);
@@ -161,7 +152,7 @@ impl Told<'_> {
         for (index, (output, column)) in sets.iter().enumerate() {
             let before = sets[..index].iter().filter(|set| set.0 == *output).count();
             let number = if before == 0 { String::new() } else { format!("_{}", before + 1) };
-            let units = self.units_of_output(output);
+            let units = column.iter().flatten().next().map_or("1", |residual| residual.unit);
             let difference = if units == "degC" { "K" } else { units };
             let mut add = |what: &str, units: &str, words: &str, value: fn(&Residual) -> f64| {
                 let values = column.iter().map(|residual| residual.map_or(f64::NAN, value)).collect();
@@ -177,26 +168,45 @@ impl Told<'_> {
     }
 }
 
-/// The fit with the unit of every unknown and residual, the trials with their settings in SI.
+/// The fit, the trials with their settings in SI.
+#[derive(Serialize)]
+struct Whole<'a> {
+    #[serde(flatten)]
+    fit: &'a Fit,
+    trials: Vec<Set<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    merged: Option<Merged>,
+    cautions: &'a [String],
+}
+
+#[derive(Serialize)]
+struct Set<'a> {
+    line: usize,
+    settings: BTreeMap<&'a str, f64>,
+}
+
+#[derive(Serialize)]
+struct Merged {
+    rows: usize,
+    #[serde(rename = "near_K")]
+    near: f64,
+    near_share: f64,
+}
+
+impl<'a> Set<'a> {
+    fn of((trial, &line): (&'a Trial, &usize)) -> Set<'a> {
+        Set { line, settings: trial.settings.iter().map(|(number, value)| (number.path.as_str(), *value)).collect() }
+    }
+}
+
 impl Serialize for Told<'_> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        let trial = |(trial, line): (&Trial, &usize)| {
-            let settings: serde_json::Map<String, Value> =
-                trial.settings.iter().map(|(variable, value)| (variable.path.clone(), json!(value))).collect();
-            json!({ "line": line, "settings": settings })
+        let whole = Whole {
+            fit: self.fit,
+            trials: self.trials.iter().zip(self.lines).map(Set::of).collect(),
+            merged: self.merged.map(|(rows, [near, near_share])| Merged { rows, near, near_share }),
+            cautions: self.cautions,
         };
-        let mut told = json!(self.fit);
-        for (index, estimate) in self.fit.unknowns.iter().enumerate() {
-            told["unknowns"][index]["unit"] = self.units(estimate).into();
-        }
-        for (index, residual) in self.fit.residuals.iter().enumerate() {
-            told["residuals"][index]["unit"] = self.units_of_output(&residual.output).into();
-        }
-        told["trials"] = self.trials.iter().zip(self.lines).map(trial).collect();
-        if let Some((rows, [kelvin, share])) = self.merged {
-            told["merged"] = json!({ "rows": rows, "near_K": kelvin, "near_share": share });
-        }
-        told["cautions"] = json!(self.cautions);
-        told.serialize(serializer)
+        whole.serialize(serializer)
     }
 }

@@ -1,15 +1,15 @@
 //! The needed length and all that is told of it: as labelled numbers, and as JSON.
 
 use serde::{Serialize, Serializer};
-use serde_json::{Map, Value, json};
 
 use super::{LengthError, LimitNeed, Needed, Reason};
 use crate::case::CaseFile;
 use crate::case::cautions::cautions;
-use crate::data::{Column, Data, column};
+use crate::data::{Column, Data, InUnit, column};
 use crate::march::output::udunits;
+use crate::study::search::ceilings::Ceiling;
 use crate::study::search::levers::Lever;
-use crate::study::search::told::{beside, finite, levers, print, range, taken};
+use crate::study::search::told::{Ends, Help, Print, Taken, beside, ends, helps, print, taken};
 use crate::units::{Dimension, System};
 
 /// The needed length over a range of line speeds.
@@ -38,51 +38,126 @@ pub struct Told<'a> {
     pub lengths: Option<&'a Lengths>,
 }
 
+/// What one line speed needs, SI; absent numbers are null.
+#[derive(Debug, Serialize)]
+struct AtSpeed {
+    line_speed_m_s: f64,
+    needed_m: Option<f64>,
+    printed: Option<Print>,
+    decides: Option<String>,
+    range: Option<Ends>,
+    low_film_m: Option<f64>,
+    built_m: Option<f64>,
+    built_sections_m: Option<Vec<f64>>,
+    line_length_m: Option<f64>,
+    floor_length_m: Option<f64>,
+    limits: Vec<Need>,
+    plant: Option<Vec<Taken>>,
+    solves: Option<usize>,
+    no_answer: Option<String>,
+}
+
+/// What one limit needs, and its value with the trough that is built; not a number without one.
+#[derive(Debug, Serialize)]
+struct Need {
+    #[serde(rename = "name", serialize_with = "by_name")]
+    ceiling: Ceiling,
+    needed_m: Option<f64>,
+    reason: &'static str,
+    #[serde(flatten)]
+    told: InUnit,
+}
+
+/// That of a run with the trough that is built, and under `length` what was asked.
+#[derive(Debug, Serialize)]
+struct Asked<'a> {
+    #[serde(flatten)]
+    at_speed: AtSpeed,
+    sections: Vec<&'a str>,
+    given_m: f64,
+    levers: Vec<Help<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    over_speeds: Option<Vec<AtSpeed>>,
+}
+
 /// Of every limit: the limit itself, what it needs, what it becomes.
 static NEED: [Column<Need>; 4] = [
-    column("limit_temperature", "degC", "the limit", |need| need.celsius(need.need.ceiling.max)),
+    column("limit_temperature", "degC", "the limit", |need| need.told.number("limit_degC")),
     column("limit_needed_length", "m", "trough from which on the limit is met; 0: every length does", |need| {
-        need.need.length.unwrap_or(f64::NAN)
+        need.needed_m.unwrap_or(f64::NAN)
     }),
-    column("limit_value", "degC", "temperature with the trough that is built", |need| need.celsius(need.value)),
+    column("limit_value", "degC", "temperature with the trough that is built", |need| need.told.number("value_degC")),
     column("limit_longest_trough", "degC", "temperature that the longest trough leaves", |need| {
-        need.celsius(need.need.asymptote)
+        need.told.number("longest_trough_degC")
     }),
 ];
 
 /// The same of limits of a melt shrink.
 static MELT_NEED: [Column<Need>; 3] = [
-    column("limit_melt_shrink", "percent", "the limit", |need| need.percent(need.need.ceiling.max)),
+    column("limit_melt_shrink", "percent", "the limit", |need| need.told.number("limit_percent")),
     column("limit_melt_shrink_value", "percent", "melt shrink with the trough that is built", |need| {
-        need.percent(need.value)
+        need.told.number("value_percent")
     }),
     column("limit_melt_shrink_longest_trough", "percent", "melt shrink that the longest trough leaves", |need| {
-        need.percent(need.need.asymptote)
+        need.told.number("longest_trough_percent")
     }),
 ];
 
-/// What one limit needs, and its value with the trough that is built; not a number without one.
-struct Need {
-    need: LimitNeed,
-    value: f64,
+/// Of every line speed: what is needed, what is built, and the range of it.
+static OVER_SPEEDS: [Column<AtSpeed>; 4] = [
+    column("needed_length", "m", "shortest trough that meets every limit", |of| of.needed_m.unwrap_or(f64::NAN)),
+    column("built_length", "m", "trough as it is built", |of| of.built_m.unwrap_or(f64::NAN)),
+    column("favourable_length", "m", "the same at the favourable end of the inputs' uncertainty", |of| {
+        of.end("favourable_m")
+    }),
+    column("unfavourable_length", "m", "the same at the unfavourable end", |of| of.end("unfavourable_m")),
+];
+
+fn by_name<S: Serializer>(ceiling: &Ceiling, serializer: S) -> Result<S::Ok, S::Error> {
+    ceiling.name.serialize(serializer)
 }
 
 impl Need {
     fn of(need: &LimitNeed, needed: Option<&Needed>) -> Need {
-        let value = needed.map_or(f64::NAN, |needed| need.ceiling.value(&needed.built.case, &needed.built.solution));
-        Need { need: need.clone(), value }
+        let ceiling = need.ceiling.clone();
+        let value = needed.map_or(f64::NAN, |needed| ceiling.value(&needed.built.case, &needed.built.solution));
+        let numbers = [("limit", ceiling.max), ("value", value), ("longest_trough", need.asymptote)];
+        let told = InUnit::of(udunits(ceiling.dimension()), numbers);
+        Need { ceiling, needed_m: need.length, reason: need.reason.word(), told }
+    }
+}
+
+impl AtSpeed {
+    fn of(speed: f64, answer: &Result<Needed, LengthError>) -> AtSpeed {
+        let needed = found(answer);
+        let built = needed.map(|needed| &needed.built);
+        AtSpeed {
+            line_speed_m_s: speed,
+            needed_m: needed.map(|needed| needed.length),
+            printed: needed.and_then(|needed| needed.printed.as_ref()).map(print),
+            decides: needed.and_then(|needed| Some(needed.limits[needed.deciding?].ceiling.name.clone())),
+            range: needed.and_then(|needed| needed.range.as_ref()).map(|range| ends(range, "m")),
+            low_film_m: needed.and_then(|needed| needed.low_film?.length),
+            built_m: built.map(|built| built.trough),
+            built_sections_m: built.map(|built| built.lengths.clone()),
+            line_length_m: built.map(|built| built.case.line_length()),
+            floor_length_m: built.map(|built| built.case.floor_length()),
+            limits: limits(answer).iter().map(|need| Need::of(need, needed)).collect(),
+            plant: built.map(|built| built.plant.iter().map(|(ceiling, value)| taken(ceiling, *value)).collect()),
+            solves: needed.map(|needed| needed.solves),
+            no_answer: answer.as_ref().err().map(|error| error.message(System::Si)),
+        }
     }
 
-    fn is_of_temperature(&self) -> bool {
-        self.need.ceiling.dimension() == Dimension::Temperature
+    /// An end of the range, m.
+    fn end(&self, key: &str) -> f64 {
+        self.range.as_ref().map_or(f64::NAN, |range| range.told.number(key))
     }
+}
 
-    fn celsius(&self, value: f64) -> f64 {
-        if self.is_of_temperature() { value } else { f64::NAN }
-    }
-
-    fn percent(&self, value: f64) -> f64 {
-        if self.is_of_temperature() { f64::NAN } else { value }
+impl Lengths {
+    fn told(&self) -> Vec<AtSpeed> {
+        self.speeds.iter().zip(&self.answers).map(|(&speed, answer)| AtSpeed::of(speed, answer)).collect()
     }
 }
 
@@ -116,14 +191,6 @@ fn limits(answer: &Result<Needed, LengthError>) -> &[LimitNeed] {
     }
 }
 
-fn decides(needed: &Needed) -> Option<&str> {
-    needed.deciding.map(|which| needed.limits[which].ceiling.name.as_str())
-}
-
-fn no_answer(answer: &Result<Needed, LengthError>) -> Option<String> {
-    answer.as_ref().err().map(|error| error.message(System::Si))
-}
-
 impl Told<'_> {
     /// The answer, be it allowed by the plant or not.
     pub fn needed(&self) -> Option<&Needed> {
@@ -137,120 +204,66 @@ impl Told<'_> {
 
     /// Along the limits, along line speeds, along the sections that grow.
     pub fn data(&self) -> Data {
-        let (case, needed) = (self.case, self.needed());
+        let case = self.case;
+        let told = AtSpeed::of(case.line_speed, self.answer);
         let mut data = Data::with_cautions(&cautions(case));
-        let range = needed.and_then(|needed| needed.range.as_ref());
-        data.text("decides", needed.and_then(decides).unwrap_or_default().to_string())
-            .text("no_answer", no_answer(self.answer).unwrap_or_default())
+        data.text("decides", told.decides.clone().unwrap_or_default())
+            .text("no_answer", told.no_answer.clone().unwrap_or_default())
             .number("line_speed_m_s", case.line_speed)
-            .number("needed_m", needed.map(|needed| needed.length))
-            .number("printed_m", needed.and_then(|needed| Some(needed.printed.as_ref()?.si)))
-            .number("line_length_m", needed.map(|needed| needed.built.case.line_length()))
-            .number("floor_length_m", needed.map(|needed| needed.built.case.floor_length()))
-            .number("built_m", needed.map(|needed| needed.built.trough))
-            .number("favourable_m", range.and_then(|range| range.favourable))
-            .number("unfavourable_m", range.and_then(|range| range.unfavourable));
-        let needs: Vec<Need> = self.limits().iter().map(|need| Need::of(need, needed)).collect();
-        let limit = data.names("limit", "limit", needs.iter().map(|need| &need.need.ceiling.name));
-        data.along(limit, &needs, &NEED);
-        let words = needs.iter().map(|need| need.need.reason.word().to_string());
-        data.texts("limit_reason", "why the limit needs it", limit, words);
-        if !needs.iter().all(Need::is_of_temperature) {
-            data.along(limit, &needs, &MELT_NEED);
+            .number("needed_m", told.needed_m)
+            .number("printed_m", told.printed.as_ref().map(|printed| printed.si))
+            .number("line_length_m", told.line_length_m)
+            .number("floor_length_m", told.floor_length_m)
+            .number("built_m", told.built_m);
+        for name in ["favourable_m", "unfavourable_m"] {
+            data.number(name, Some(told.end(name)).filter(|end| !end.is_nan()));
+        }
+        let limit = data.names("limit", "limit", told.limits.iter().map(|need| &need.ceiling.name));
+        data.along(limit, &told.limits, &NEED);
+        data.texts("limit_reason", "why the limit needs it", limit, told.limits.iter().map(|need| need.reason));
+        if told.limits.iter().any(|need| need.ceiling.dimension() != Dimension::Temperature) {
+            data.along(limit, &told.limits, &MELT_NEED);
         }
         let speeds = self.lengths.map_or(vec![case.line_speed], |lengths| lengths.speeds.clone());
         let speed = data.scale("line_speed", "m s-1", "line speed", speeds);
         if let Some(lengths) = self.lengths {
-            self.over_speeds(&mut data, lengths, [speed, limit]);
+            over_speeds(&mut data, &lengths.told(), &told.limits, [speed, limit]);
         }
         let names = self.sections.iter().map(|&index| &case.sections[index].name);
         let growing = data.names("growing", "section that grows", names);
-        let built = needed.map_or(vec![f64::NAN; self.sections.len()], |needed| needed.built.lengths.clone());
+        let built = told.built_sections_m.unwrap_or_else(|| vec![f64::NAN; self.sections.len()]);
         data.numbers("built_section_length", "m", "length of the section as it is built", &[growing], built);
         data
     }
-
-    fn over_speeds(&self, data: &mut Data, lengths: &Lengths, [speed, limit]: [usize; 2]) {
-        let answers = &lengths.answers;
-        for (name, words, value) in [
-            (
-                "needed_length",
-                "shortest trough that meets every limit",
-                (|needed| Some(needed.length)) as fn(&Needed) -> Option<f64>,
-            ),
-            ("built_length", "trough as it is built", |needed| Some(needed.built.trough)),
-            ("favourable_length", "the same at the favourable end of the inputs' uncertainty", |needed| {
-                needed.range.as_ref()?.favourable
-            }),
-            ("unfavourable_length", "the same at the unfavourable end", |needed| needed.range.as_ref()?.unfavourable),
-        ] {
-            let values = answers.iter().map(|answer| found(answer).and_then(value).unwrap_or(f64::NAN)).collect();
-            data.numbers(name, "m", words, &[speed], values);
-        }
-        let by_limit = answers.iter().flat_map(|answer| {
-            self.limits().iter().map(|need| {
-                let same = limits(answer).iter().find(|other| other.ceiling == need.ceiling);
-                same.and_then(|other| other.length).unwrap_or(f64::NAN)
-            })
-        });
-        let (name, words) = ("needed_length_by_limit", "trough that each limit alone needs; 0: every length does");
-        data.numbers(name, "m", words, &[speed, limit], by_limit.collect());
-        let deciding = answers.iter().map(|answer| found(answer).and_then(decides).unwrap_or_default().to_string());
-        data.texts("decides", "limit that decides", speed, deciding);
-        let reasons = answers.iter().map(|answer| no_answer(answer).unwrap_or_default());
-        data.texts("no_answer", "why there is no length", speed, reasons);
-    }
 }
 
-/// What one speed needs; absent numbers are null.
-fn at_speed(speed: f64, answer: &Result<Needed, LengthError>) -> Value {
-    let needed = found(answer);
-    let limit = |need: &LimitNeed| {
-        let Need { need, value } = Need::of(need, needed);
-        let unit = udunits(need.ceiling.dimension());
-        let mut fields = Map::new();
-        fields.insert("name".to_string(), json!(need.ceiling.name));
-        fields.insert(format!("limit_{unit}"), json!(need.ceiling.max));
-        fields.insert("needed_m".to_string(), json!(need.length));
-        fields.insert("reason".to_string(), json!(need.reason.word()));
-        fields.insert(format!("value_{unit}"), json!(finite(value)));
-        fields.insert(format!("longest_trough_{unit}"), json!(finite(need.asymptote)));
-        Value::Object(fields)
-    };
-    json!({
-        "line_speed_m_s": speed,
-        "needed_m": needed.map(|needed| needed.length),
-        "printed": needed.and_then(|needed| needed.printed.as_ref()).map(print),
-        "decides": needed.and_then(decides),
-        "range": range(needed.and_then(|needed| needed.range.as_ref()), "m"),
-        "low_film_m": needed.and_then(|needed| needed.low_film?.length),
-        "built_m": needed.map(|needed| needed.built.trough),
-        "built_sections_m": needed.map(|needed| &needed.built.lengths),
-        "line_length_m": needed.map(|needed| needed.built.case.line_length()),
-        "floor_length_m": needed.map(|needed| needed.built.case.floor_length()),
-        "limits": limits(answer).iter().map(limit).collect::<Value>(),
-        "plant": needed.map(|needed| {
-            needed.built.plant.iter().map(|(ceiling, value)| taken(ceiling, *value)).collect::<Vec<_>>()
-        }),
-        "solves": needed.map(|needed| needed.solves),
-        "no_answer": no_answer(answer),
-    })
+fn over_speeds(data: &mut Data, answers: &[AtSpeed], limits: &[Need], [speed, limit]: [usize; 2]) {
+    data.along(speed, answers, &OVER_SPEEDS);
+    let by_limit = answers.iter().flat_map(|answer| {
+        limits.iter().map(|need| {
+            let same = answer.limits.iter().find(|other| other.ceiling == need.ceiling);
+            same.and_then(|other| other.needed_m).unwrap_or(f64::NAN)
+        })
+    });
+    let (name, words) = ("needed_length_by_limit", "trough that each limit alone needs; 0: every length does");
+    data.numbers(name, "m", words, &[speed, limit], by_limit.collect());
+    let texts =
+        |of: fn(&AtSpeed) -> &Option<String>| answers.iter().map(move |one| of(one).clone().unwrap_or_default());
+    data.texts("decides", "limit that decides", speed, texts(|one| &one.decides));
+    data.texts("no_answer", "why there is no length", speed, texts(|one| &one.no_answer));
 }
 
-/// That of a run with the trough that is built, and under `length` what was asked.
 impl Serialize for Told<'_> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        let case = self.case;
-        let sections = || self.sections.iter().map(|&index| &case.sections[index]);
-        let mut told = at_speed(case.line_speed, self.answer);
-        told["sections"] = sections().map(|section| section.name.as_str()).collect();
-        told["given_m"] = json!(sections().map(|section| section.length).sum::<f64>());
-        told["levers"] = levers(self.levers);
-        if let Some(lengths) = self.lengths {
-            let all = lengths.speeds.iter().zip(&lengths.answers);
-            told["over_speeds"] = all.map(|(&speed, answer)| at_speed(speed, answer)).collect();
-        }
+        let sections = || self.sections.iter().map(|&index| &self.case.sections[index]);
+        let asked = Asked {
+            at_speed: AtSpeed::of(self.case.line_speed, self.answer),
+            sections: sections().map(|section| section.name.as_str()).collect(),
+            given_m: sections().map(|section| section.length).sum(),
+            levers: helps(self.levers),
+            over_speeds: self.lengths.map(Lengths::told),
+        };
         let solution = self.needed().map(|needed| &needed.built.solution);
-        beside(case, solution, "length", told).serialize(serializer)
+        beside(self.case, solution, "length", asked).serialize(serializer)
     }
 }

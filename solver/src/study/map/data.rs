@@ -1,10 +1,10 @@
 //! A map as labelled numbers, and as JSON.
 
 use serde::{Serialize, Serializer};
-use serde_json::{Value, json};
 
-use super::{Axis, Map};
+use super::{Axis, Check, Failures, Map};
 use crate::data::{Data, plain};
+use crate::engine::Path;
 use crate::march::output::udunits;
 use crate::march::told::Notes;
 
@@ -58,55 +58,118 @@ impl Map {
 }
 
 /// Rows from the lowest y, each from the lowest x; null where there is no answer.
+#[derive(Serialize)]
+struct Told<'a> {
+    x: Along<'a>,
+    y: Along<'a>,
+    show: Shown<'a>,
+    values: Vec<&'a [f64]>,
+    limits: Vec<OfLimit<'a>>,
+    status: Vec<&'a [u16]>,
+    causes: Vec<Caused<'a>>,
+    points: usize,
+    points_allowed: usize,
+    points_failed: usize,
+    base: AsItIs,
+    check: &'a Check,
+    computed: Vec<Computed>,
+    #[serde(flatten)]
+    notes: Notes<'a>,
+}
+
+#[derive(Serialize)]
+struct Along<'a> {
+    key: &'a str,
+    unit: &'static str,
+    values: &'a [f64],
+}
+
+#[derive(Serialize)]
+struct Shown<'a> {
+    output: &'a str,
+    describes: &'a str,
+    unit: &'static str,
+}
+
+#[derive(Serialize)]
+struct OfLimit<'a> {
+    name: &'a str,
+    unit: &'static str,
+    max: f64,
+    base_excess: f64,
+    excess: Vec<&'a [f64]>,
+    error: f64,
+}
+
+#[derive(Serialize)]
+struct Caused<'a> {
+    cause: &'a str,
+    points: usize,
+}
+
+#[derive(Serialize)]
+struct AsItIs {
+    x: f64,
+    y: f64,
+    value: f64,
+    on_map: bool,
+}
+
+#[derive(Serialize)]
+struct Computed {
+    path: Path,
+    points: usize,
+}
+
+impl Axis {
+    fn told(&self) -> Along<'_> {
+        Along { key: &self.variable.path, unit: self.units(), values: &self.values }
+    }
+}
+
+impl Failures {
+    fn told(&self) -> Vec<Caused<'_>> {
+        self.causes.iter().map(|(cause, points)| Caused { cause, points: *points }).collect()
+    }
+}
+
+impl Map {
+    fn of_limit(&self, index: usize) -> OfLimit<'_> {
+        let ceiling = &self.ceilings[index];
+        OfLimit {
+            name: &ceiling.name,
+            unit: udunits(ceiling.dimension()),
+            max: ceiling.max,
+            base_excess: self.base.excess[index],
+            excess: self.rows(&self.excess[index]),
+            error: self.check.ceilings[index],
+        }
+    }
+
+    fn rows<'a, T>(&self, points: &'a [T]) -> Vec<&'a [T]> {
+        points.chunks(self.x.values.len()).collect()
+    }
+}
+
 impl Serialize for Map {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        let columns = self.x.values.len();
-        let rows = |values: &[f64]| -> Vec<Vec<Option<f64>>> {
-            values.chunks(columns).map(|row| row.iter().map(|v| v.is_finite().then_some(*v)).collect()).collect()
+        let [x, y] = self.base.place;
+        let told = Told {
+            x: self.x.told(),
+            y: self.y.told(),
+            show: Shown { output: &self.show.name, describes: &self.show.describes, unit: self.show.units },
+            values: self.rows(&self.shown),
+            limits: (0..self.ceilings.len()).map(|index| self.of_limit(index)).collect(),
+            status: self.rows(&self.status),
+            causes: self.failures.told(),
+            points: self.shown.len(),
+            points_allowed: self.count_allowed(),
+            points_failed: self.failures.total(),
+            base: AsItIs { x, y, value: self.base.shown, on_map: self.holds_base() },
+            check: &self.check,
+            computed: self.computed.iter().map(|&(path, points)| Computed { path, points }).collect(),
+            notes: Notes::of(&self.base.solution),
         };
-        let axis = |axis: &Axis| json!({ "key": axis.variable.path, "unit": axis.units(), "values": axis.values });
-        let limits: Vec<Value> = (self.ceilings.iter().zip(&self.excess).zip(&self.check.ceilings).enumerate())
-            .map(|(index, ((ceiling, excess), error))| {
-                json!({
-                    "name": ceiling.name,
-                    "unit": udunits(ceiling.dimension()),
-                    "max": ceiling.max,
-                    "base_excess": self.base.excess[index],
-                    "excess": rows(excess),
-                    "error": error,
-                })
-            })
-            .collect();
-        let causes: Vec<Value> =
-            (self.failures.causes.iter()).map(|(cause, points)| json!({ "cause": cause, "points": points })).collect();
-        let computed: Vec<Value> =
-            self.computed.iter().map(|(path, points)| json!({ "path": path, "points": points })).collect();
-        let show = json!({ "output": self.show.name, "describes": self.show.describes, "unit": self.show.units });
-        let base = json!({
-            "x": self.base.place[0], "y": self.base.place[1], "value": self.base.shown, "on_map": self.holds_base(),
-        });
-        let check = json!({
-            "points": self.check.points, "unsolved": self.check.unsolved,
-            "error": self.check.shown, "stated_error_K": self.check.stated,
-        });
-        let notes = serde_json::to_value(Notes::of(&self.base.solution)).unwrap_or_default();
-        json!({
-            "x": axis(&self.x),
-            "y": axis(&self.y),
-            "show": show,
-            "values": rows(&self.shown),
-            "limits": limits,
-            "status": self.status.chunks(columns).collect::<Vec<_>>(),
-            "causes": causes,
-            "points": self.shown.len(),
-            "points_allowed": self.count_allowed(),
-            "points_failed": self.failures.total(),
-            "base": base,
-            "check": check,
-            "computed": computed,
-            "warnings": notes["warnings"],
-            "cautions": notes["cautions"],
-        })
-        .serialize(serializer)
+        told.serialize(serializer)
     }
 }

@@ -15,6 +15,7 @@ pub use failures::{Failures, cause};
 use std::fmt;
 
 use points::Points;
+use serde::Serialize;
 
 use super::search::ceilings::Ceiling;
 use crate::case::CaseFile;
@@ -81,17 +82,20 @@ pub struct Base {
 }
 
 /// Points that were marched again the careful way.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Check {
     /// How many.
     pub points: usize,
     /// How many of them the careful way has no answer for; they are in none of the numbers here.
     pub unsolved: usize,
     /// Largest difference of what is shown, SI.
+    #[serde(rename = "error")]
     pub shown: f64,
     /// Largest difference of the value of each ceiling, SI.
+    #[serde(skip)]
     pub ceilings: Vec<f64>,
     /// Largest error that the careful marches state of their temperatures, K.
+    #[serde(rename = "stated_error_K")]
     pub stated: f64,
 }
 

@@ -6,7 +6,7 @@ use super::{Axis, Check};
 use crate::case::CaseFile;
 use crate::case::error::Error;
 use crate::engine::Path;
-use crate::march::batch::{self, Answer, Settings};
+use crate::march::batch::{self, Answer, Batch};
 use crate::march::march;
 use crate::march::output::Output;
 use crate::march::solution::Solution;
@@ -72,7 +72,7 @@ impl<'a> Points<'a> {
             .par_chunks(chunk)
             .map(|chunk| {
                 let cases: Vec<CaseFile> = chunk.iter().map(|&index| self.case(index)).collect::<Result<_, _>>()?;
-                let answers = batch::on_one_thread(&cases, &self.values.outputs, Settings::default());
+                let answers = batch::on_one_thread(&cases, &self.values.outputs, Batch::default());
                 done(chunk.len());
                 let told = answers.into_iter().zip(&cases).map(|(answer, case)| {
                     let told = self.of_outputs(case, &answer?);

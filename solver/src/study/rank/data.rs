@@ -1,10 +1,11 @@
 //! A rank as labelled numbers, and as JSON.
 
 use serde::{Serialize, Serializer};
-use serde_json::{Value, json};
 
 use super::{Effect, Rank, Target};
-use crate::data::Data;
+use crate::data::{Data, InUnit};
+use crate::march::output::udunits;
+use crate::march::solution::{Cooling, LimitedBy};
 use crate::units::Dimension;
 
 impl Rank {
@@ -84,29 +85,86 @@ impl Rank {
     }
 }
 
-/// SI with the unit in the key; changes of a melt shrink stand beside those of temperatures, which are null there.
+/// SI with the unit in the key.
+#[derive(Serialize)]
+struct Told<'a> {
+    targets: &'a [Target],
+    deciding: Option<&'a str>,
+    needed_length_m: Option<f64>,
+    no_length: Option<&'a str>,
+    growing_sections: &'a [String],
+    #[serde(rename = "coldest_medium_degC")]
+    coldest: f64,
+    limited_by: Option<LimitedBy>,
+    cooling: Option<&'a Cooling>,
+    numbers: Vec<Changes<'a>>,
+    uncertain: Vec<Changes<'a>>,
+    usual_bands: bool,
+    #[serde(rename = "noise_K")]
+    noise: f64,
+    #[serde(flatten)]
+    per_tenth: InUnit,
+    solves: usize,
+    wall_s: f64,
+    cautions: &'a [String],
+}
+
+/// Changes of a melt shrink stand beside those of temperatures, which are null there.
+#[derive(Serialize)]
+struct Changes<'a> {
+    #[serde(flatten)]
+    effect: &'a Effect,
+    #[serde(rename = "changes_K")]
+    of_temperatures: Vec<f64>,
+    #[serde(rename = "changes_percent", skip_serializing_if = "Option::is_none")]
+    of_shares: Option<Vec<f64>>,
+}
+
+impl Rank {
+    fn told<'a>(&self, effects: &'a [Effect]) -> Vec<Changes<'a>> {
+        let one = |effect| Changes {
+            effect,
+            of_temperatures: self.changes_of(effect, Dimension::Temperature),
+            of_shares: self.has_shares().then(|| self.changes_of(effect, Dimension::Share)),
+        };
+        effects.iter().map(one).collect()
+    }
+}
+
+impl Serialize for Target {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        #[derive(Serialize)]
+        struct Told<'a> {
+            name: &'a str,
+            #[serde(flatten)]
+            numbers: InUnit,
+        }
+        let numbers = [("value", self.value), ("limit", self.limit.unwrap_or(f64::NAN))];
+        Told { name: &self.name, numbers: InUnit::of(udunits(self.dimension), numbers) }.serialize(serializer)
+    }
+}
+
 impl Serialize for Rank {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        let ([film, plastic], per_tenth) = (self.film_and_plastic, self.per_tenth());
-        let one = |effect: &Effect| {
-            let mut fields = serde_json::to_value(effect).unwrap_or_default();
-            fields["changes_K"] = json!(self.changes_of(effect, Dimension::Temperature));
-            if self.has_shares() {
-                fields["changes_percent"] = json!(self.changes_of(effect, Dimension::Share));
-            }
-            fields
+        let [film, plastic] = self.film_and_plastic;
+        let told = Told {
+            targets: &self.targets,
+            deciding: self.targets.get(self.deciding).map(|target| target.name.as_str()),
+            needed_length_m: self.length.as_ref().ok().copied(),
+            no_length: self.length.as_ref().err().map(String::as_str),
+            growing_sections: &self.sections,
+            coldest: self.coldest,
+            limited_by: self.cooling.as_ref().map(|cooling| cooling.now.limited_by),
+            cooling: self.cooling.as_ref(),
+            numbers: self.told(&self.numbers),
+            uncertain: self.told(&self.uncertain),
+            usual_bands: self.usual,
+            noise: self.noise,
+            per_tenth: InUnit::of(self.per_tenth(), [("film_per_tenth", film), ("plastic_per_tenth", plastic)]),
+            solves: self.solves,
+            wall_s: self.wall,
+            cautions: &self.cautions,
         };
-        let effects = |effects: &[Effect]| effects.iter().map(one).collect::<Value>();
-        let mut told = json!({
-            "targets": self.targets, "deciding": self.targets.get(self.deciding).map(|target| &target.name),
-            "needed_length_m": self.length.as_ref().ok(), "no_length": self.length.as_ref().err(),
-            "growing_sections": self.sections, "coldest_medium_degC": self.coldest,
-            "limited_by": self.cooling.as_ref().map(|cooling| cooling.now.limited_by), "cooling": self.cooling,
-            "numbers": effects(&self.numbers), "uncertain": effects(&self.uncertain), "usual_bands": self.usual,
-            "noise_K": self.noise, "solves": self.solves, "wall_s": self.wall, "cautions": self.cautions,
-        });
-        told[format!("film_per_tenth_{per_tenth}")] = json!(film);
-        told[format!("plastic_per_tenth_{per_tenth}")] = json!(plastic);
         told.serialize(serializer)
     }
 }

@@ -10,8 +10,7 @@ mod tests;
 use std::fmt;
 
 use rayon::prelude::*;
-use serde::ser::SerializeMap;
-use serde::{Serialize, Serializer};
+use serde::Serialize;
 
 use super::cooling::cooling;
 use super::length::LengthError;
@@ -22,7 +21,7 @@ use crate::case::cautions::cautions;
 use crate::case::error::Error;
 use crate::case::{CaseFile, Quantity};
 use crate::march::march_by_rule;
-use crate::march::output::{Output, udunits};
+use crate::march::output::Output;
 use crate::march::solution::{Cooling, Solution};
 use crate::maths::distribution::cumulative;
 use crate::names::key_path;
@@ -84,16 +83,6 @@ pub struct Target {
     pub limit: Option<f64>,
 }
 
-impl Serialize for Target {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        let (mut fields, unit) = (serializer.serialize_map(Some(3))?, udunits(self.dimension));
-        fields.serialize_entry("name", &self.name)?;
-        fields.serialize_entry(&format!("value_{unit}"), &self.value)?;
-        fields.serialize_entry(&format!("limit_{unit}"), &self.limit)?;
-        fields.end()
-    }
-}
-
 /// What one input does.
 #[derive(Clone, Debug, Serialize)]
 pub struct Effect {
@@ -106,7 +95,7 @@ pub struct Effect {
     /// Unit of the ends in UDUNITS spelling.
     pub units: &'static str,
     /// Change of each target, K or percent: per tenth or 10 K of a number; for an uncertain input half of what lies between its ends.
-    #[serde(rename = "changes_K")]
+    #[serde(skip)]
     pub changes: Vec<f64>,
     /// Change of the needed trough likewise, m; none where one of the ends has none.
     #[serde(rename = "length_m")]

@@ -1,67 +1,102 @@
 //! What answers of searches have in common as JSON: SI with the unit in the key or beside the value; absent numbers are null.
 
+use std::collections::BTreeMap;
+
 use serde::Serialize;
-use serde_json::{Map, Value, json};
 
 use super::ceilings::Ceiling;
 use super::confirm::Range;
 use super::levers::Lever;
 use crate::case::CaseFile;
 use crate::case::cautions::cautions;
+use crate::data::InUnit;
 use crate::march::output::udunits;
 use crate::march::solution::Solution;
-use crate::march::told::Notes;
 use crate::units::Printed;
 
+/// What an answer rests on: a solution; without one the cautions of the case.
+#[derive(Debug, Serialize)]
+#[serde(untagged)]
+enum Ground<'a> {
+    Solution(&'a Solution),
+    Case { warnings: [(); 0], cautions: Vec<String> },
+}
+
+/// An answer under its name beside what it rests on.
+#[derive(Debug, Serialize)]
+pub(in crate::study) struct Beside<'a, T> {
+    #[serde(flatten)]
+    ground: Ground<'a>,
+    #[serde(flatten)]
+    answer: BTreeMap<&'static str, T>,
+}
+
 /// An answer under its name beside the solution that it rests on; without one beside the cautions.
-pub(in crate::study) fn beside(case: &CaseFile, solution: Option<&Solution>, name: &str, answer: Value) -> Value {
-    let mut told = match solution {
-        Some(solution) => json!(solution),
-        None => json!(Notes { warnings: &[], cautions: &cautions(case) }),
-    };
-    told[name] = answer;
-    told
+pub(in crate::study) fn beside<'a, T>(
+    case: &CaseFile,
+    solution: Option<&'a Solution>,
+    name: &'static str,
+    answer: T,
+) -> Beside<'a, T> {
+    let of_case = || Ground::Case { warnings: [], cautions: cautions(case) };
+    Beside { ground: solution.map_or_else(of_case, Ground::Solution), answer: BTreeMap::from([(name, answer)]) }
 }
 
 /// A ceiling with its value.
 #[derive(Debug, Serialize)]
-pub(in crate::study) struct Taken<'a> {
-    name: &'a str,
+pub(in crate::study) struct Taken {
+    name: String,
     max: f64,
-    value: Option<f64>,
+    value: f64,
     met: bool,
     unit: &'static str,
 }
 
 /// A ceiling with its value.
-pub(in crate::study) fn taken(ceiling: &Ceiling, value: f64) -> Taken<'_> {
+pub(in crate::study) fn taken(ceiling: &Ceiling, value: f64) -> Taken {
     let unit = udunits(ceiling.dimension());
-    Taken { name: &ceiling.name, max: ceiling.max, value: finite(value), met: value <= ceiling.max, unit }
+    Taken { name: ceiling.name.clone(), max: ceiling.max, value, met: value <= ceiling.max, unit }
 }
 
 /// What would help.
-pub(in crate::study) fn levers(levers: &[Lever]) -> Value {
-    let one = |lever: &Lever| {
+#[derive(Debug, Serialize)]
+pub(in crate::study) struct Help<'a> {
+    paths: &'a [String],
+    words: &'static str,
+    from: f64,
+    to: f64,
+    printed: &'a str,
+    unit: &'static str,
+    meets: bool,
+    worst: Taken,
+}
+
+impl<'a> Help<'a> {
+    fn of(lever: &'a Lever) -> Help<'a> {
         let (ceiling, value) = &lever.worst;
-        json!({
-            "paths": lever.paths,
-            "words": lever.words,
-            "from": lever.from,
-            "to": lever.to,
-            "printed": lever.printed,
-            "unit": lever.variable.dimension.map_or("1", udunits),
-            "meets": lever.meets,
-            "worst": taken(ceiling, *value),
-        })
-    };
-    levers.iter().map(one).collect()
+        Help {
+            paths: &lever.paths,
+            words: lever.words,
+            from: lever.from,
+            to: lever.to,
+            printed: &lever.printed,
+            unit: lever.variable.dimension.map_or("1", udunits),
+            meets: lever.meets,
+            worst: taken(ceiling, *value),
+        }
+    }
+}
+
+/// What would help.
+pub(in crate::study) fn helps(levers: &[Lever]) -> Vec<Help<'_>> {
+    levers.iter().map(Help::of).collect()
 }
 
 /// An answer as a report prints it, and what that is in SI.
 #[derive(Debug, Serialize)]
 pub(in crate::study) struct Print {
     text: String,
-    si: f64,
+    pub(in crate::study) si: f64,
 }
 
 /// An answer as a report prints it.
@@ -69,14 +104,19 @@ pub(in crate::study) fn print(printed: &Printed) -> Print {
     Print { text: printed.to_string(), si: printed.si }
 }
 
+/// The range of an answer.
+#[derive(Debug, Serialize)]
+pub(in crate::study) struct Ends {
+    #[serde(flatten)]
+    pub(in crate::study) told: InUnit,
+    largest: String,
+}
+
 /// The range of an answer; `unit` ends its keys.
-pub(in crate::study) fn range(range: Option<&Range>, unit: &str) -> Value {
-    let Some(range) = range else { return Value::Null };
-    let mut fields = Map::new();
-    fields.insert(format!("favourable_{unit}"), json!(range.favourable));
-    fields.insert(format!("unfavourable_{unit}"), json!(range.unfavourable));
-    fields.insert("largest".to_string(), json!(range.largest));
-    fields.into()
+pub(in crate::study) fn ends(range: &Range, unit: &str) -> Ends {
+    let [favourable, unfavourable] = [range.favourable, range.unfavourable].map(|end| end.unwrap_or(f64::NAN));
+    let told = InUnit::of(unit, [("favourable", favourable), ("unfavourable", unfavourable)]);
+    Ends { told, largest: range.largest.clone() }
 }
 
 /// A number that JSON can hold.

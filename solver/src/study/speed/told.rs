@@ -1,7 +1,6 @@
 //! The fastest speed and all that is told of it: as labelled numbers, and as JSON.
 
 use serde::{Serialize, Serializer};
-use serde_json::{Value, json};
 
 use super::{CeilingSpeed, SpeedError, Speeds};
 use crate::case::CaseFile;
@@ -9,7 +8,7 @@ use crate::case::cautions::cautions;
 use crate::data::{Column, Data, column};
 use crate::march::output::udunits;
 use crate::study::search::levers::Lever;
-use crate::study::search::told::{beside, finite, levers, print, range, taken};
+use crate::study::search::told::{Ends, Help, Print, Taken, beside, ends, helps, print, taken};
 use crate::units::System;
 
 /// The fastest speed with one number of passes.
@@ -105,44 +104,89 @@ impl Told<'_> {
 }
 
 /// That of a run at the fastest speed, and under `speed` what was asked.
+#[derive(Debug, Serialize)]
+struct Asked<'a> {
+    given_m_s: f64,
+    top_m_s: Option<f64>,
+    printed: Option<Print>,
+    line_length_m: f64,
+    floor_length_m: f64,
+    decides: Option<&'a str>,
+    range: Option<Ends>,
+    ceilings: Vec<OfCeiling>,
+    beyond_table: Option<&'a [String]>,
+    passes: Vec<Passed<'a>>,
+    levers: Vec<Help<'a>>,
+    solves: Option<usize>,
+    no_answer: Option<String>,
+}
+
+#[derive(Debug, Serialize)]
+struct OfCeiling {
+    #[serde(flatten)]
+    taken: Taken,
+    speed_m_s: Option<f64>,
+    reached: bool,
+    met_again_m_s: Option<f64>,
+    at_slowest: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct Passed<'a> {
+    passes: usize,
+    top_m_s: Option<f64>,
+    printed: Option<Print>,
+    decides: Option<&'a str>,
+    line_length_m: f64,
+    floor_length_m: f64,
+    no_answer: Option<String>,
+}
+
+impl OfCeiling {
+    fn of(of: &CeilingSpeed) -> OfCeiling {
+        OfCeiling {
+            taken: taken(&of.ceiling, of.value),
+            speed_m_s: of.speed,
+            reached: !of.open,
+            met_again_m_s: of.again,
+            at_slowest: of.slowest,
+        }
+    }
+}
+
+impl Passed<'_> {
+    fn of(of: &OfPasses) -> Passed<'_> {
+        let speeds = of.answer.as_ref().ok();
+        Passed {
+            passes: of.passes,
+            top_m_s: speeds.map(|speeds| speeds.top),
+            printed: speeds.and_then(|speeds| speeds.printed.as_ref()).map(print),
+            decides: decides(&of.answer),
+            line_length_m: of.way,
+            floor_length_m: of.floor,
+            no_answer: no_answer(&of.answer),
+        }
+    }
+}
+
 impl Serialize for Told<'_> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         let speeds = self.answer.as_ref().ok();
-        let ceiling = |of: &CeilingSpeed| {
-            let mut fields = json!(taken(&of.ceiling, of.value));
-            fields["speed_m_s"] = json!(of.speed);
-            fields["reached"] = json!(!of.open);
-            fields["met_again_m_s"] = json!(of.again);
-            fields["at_slowest"] = json!(finite(of.slowest));
-            fields
+        let asked = Asked {
+            given_m_s: self.case.line_speed,
+            top_m_s: speeds.map(|speeds| speeds.top),
+            printed: speeds.and_then(|speeds| speeds.printed.as_ref()).map(print),
+            line_length_m: self.case.line_length(),
+            floor_length_m: self.case.floor_length(),
+            decides: decides(self.answer),
+            range: speeds.and_then(|speeds| speeds.range.as_ref()).map(|range| ends(range, "m_s")),
+            ceilings: self.ceilings().unwrap_or_default().iter().map(OfCeiling::of).collect(),
+            beyond_table: speeds.map(|speeds| speeds.beyond_table.as_slice()),
+            passes: self.passes.iter().map(Passed::of).collect(),
+            levers: helps(self.levers),
+            solves: speeds.map(|speeds| speeds.solves),
+            no_answer: no_answer(self.answer),
         };
-        let printed = |speeds: &Speeds| speeds.printed.as_ref().map(print);
-        let passes = |of: &OfPasses| {
-            json!({
-                "passes": of.passes,
-                "top_m_s": of.answer.as_ref().ok().map(|speeds| speeds.top),
-                "printed": of.answer.as_ref().ok().and_then(printed),
-                "decides": decides(&of.answer),
-                "line_length_m": of.way,
-                "floor_length_m": of.floor,
-                "no_answer": no_answer(&of.answer),
-            })
-        };
-        let told = json!({
-            "given_m_s": self.case.line_speed,
-            "top_m_s": speeds.map(|speeds| speeds.top),
-            "printed": speeds.and_then(printed),
-            "line_length_m": self.case.line_length(),
-            "floor_length_m": self.case.floor_length(),
-            "decides": decides(self.answer),
-            "range": range(speeds.and_then(|speeds| speeds.range.as_ref()), "m_s"),
-            "ceilings": self.ceilings().unwrap_or_default().iter().map(ceiling).collect::<Value>(),
-            "beyond_table": speeds.map(|speeds| &speeds.beyond_table),
-            "passes": self.passes.iter().map(passes).collect::<Value>(),
-            "levers": levers(self.levers),
-            "solves": speeds.map(|speeds| speeds.solves),
-            "no_answer": no_answer(self.answer),
-        });
-        beside(self.case, speeds.map(|speeds| &speeds.solution), "speed", told).serialize(serializer)
+        beside(self.case, speeds.map(|speeds| &speeds.solution), "speed", asked).serialize(serializer)
     }
 }

@@ -1,10 +1,15 @@
 //! A spread as labelled numbers, and as JSON.
 
-use serde::{Serialize, Serializer};
-use serde_json::{Map, Value, json};
+use std::collections::BTreeMap;
 
-use super::{Chance, Drawn, Index, LengthAt, LimitChance, SHARES, Spread};
-use crate::data::{Column, Data, column, plain};
+use serde::{Serialize, Serializer};
+
+use super::{Chance, Checked, Drawn, Index, LengthAt, Lengths, LimitChance, Measures, SHARES, Spread, Summary};
+use crate::data::{Column, Data, InUnit, column, plain};
+use crate::engine::Path;
+use crate::march::output::{Output, udunits};
+use crate::maths::distribution::Distribution;
+use crate::maths::sample::Method;
 use crate::units::Dimension;
 
 static LIMIT: [Column<LimitChance>; 4] = [
@@ -142,49 +147,134 @@ fn word(value: &impl Serialize) -> String {
 }
 
 /// SI; a length that there is none of is null.
+#[derive(Serialize)]
+struct Told<'a> {
+    samples: u64,
+    seed: u64,
+    method: Method,
+    usual_bands: bool,
+    inputs: Vec<Input<'a>>,
+    outputs: Vec<Summed<'a>>,
+    limits: &'a [LimitChance],
+    all_limits: Option<&'a Chance>,
+    length: Option<&'a Lengths>,
+    no_length: Option<String>,
+    indices: Vec<OfOutput<'a>>,
+    checked: &'a Checked,
+    failed: Vec<Failed<'a>>,
+    computed: Vec<Way>,
+    solves: usize,
+    wall_s: f64,
+    cautions: &'a [String],
+}
+
+#[derive(Serialize)]
+struct Input<'a> {
+    input: &'a str,
+    distribution: &'a Distribution,
+    measures: Measures,
+    units: &'static str,
+    basis: &'a str,
+}
+
+#[derive(Serialize)]
+struct Summed<'a> {
+    output: &'a str,
+    units: &'static str,
+    #[serde(flatten)]
+    percentiles: BTreeMap<String, f64>,
+    mean: f64,
+    standard_deviation: f64,
+}
+
+#[derive(Serialize)]
+struct OfOutput<'a> {
+    output: &'a str,
+    inputs: Vec<OfInput<'a>>,
+}
+
+#[derive(Serialize)]
+struct OfInput<'a> {
+    input: &'a str,
+    #[serde(flatten)]
+    index: &'a Index,
+}
+
+#[derive(Serialize)]
+struct Failed<'a> {
+    reason: &'a str,
+    samples: usize,
+}
+
+#[derive(Serialize)]
+struct Way {
+    path: Path,
+    cases: usize,
+}
+
+impl Serialize for LimitChance {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        #[derive(Serialize)]
+        struct Told<'a> {
+            name: &'a str,
+            #[serde(flatten)]
+            limit: InUnit,
+            #[serde(flatten)]
+            chance: &'a Chance,
+        }
+        let limit = InUnit::of(udunits(self.ceiling.dimension()), [("limit", self.ceiling.max)]);
+        Told { name: &self.ceiling.name, limit, chance: &self.chance }.serialize(serializer)
+    }
+}
+
+impl<'a> Input<'a> {
+    fn of(drawn: &'a Drawn) -> Input<'a> {
+        let Drawn { input, distribution, measures, basis, .. } = drawn;
+        Input { input, distribution, measures: *measures, units: drawn.units(), basis }
+    }
+}
+
+impl<'a> Summed<'a> {
+    fn of((output, summary): (&'a Output, &Summary)) -> Summed<'a> {
+        let shares = SHARES.iter().map(|share| format!("p{:02.0}", 100.0 * share));
+        Summed {
+            output: &output.name,
+            units: output.units,
+            percentiles: shares.zip(summary.percentiles).collect(),
+            mean: summary.mean,
+            standard_deviation: summary.deviation,
+        }
+    }
+}
+
+impl Spread {
+    fn shared_out<'a>(&'a self, (output, indices): &'a (usize, Vec<Index>)) -> OfOutput<'a> {
+        let inputs = self.inputs.iter().zip(indices).map(|(drawn, index)| OfInput { input: &drawn.input, index });
+        OfOutput { output: &self.outputs[*output].name, inputs: inputs.collect() }
+    }
+}
+
 impl Serialize for Spread {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        let input = |drawn: &Drawn| {
-            json!({
-                "input": drawn.input, "distribution": drawn.distribution, "measures": drawn.measures,
-                "units": drawn.units(), "basis": drawn.basis,
-            })
+        let told = Told {
+            samples: self.plan.samples,
+            seed: self.plan.seed,
+            method: self.plan.method,
+            usual_bands: self.usual,
+            inputs: self.inputs.iter().map(Input::of).collect(),
+            outputs: self.outputs.iter().zip(&self.summaries).map(Summed::of).collect(),
+            limits: &self.limits,
+            all_limits: self.all.as_ref(),
+            length: self.lengths.as_ref().ok(),
+            no_length: self.lengths.as_ref().err().map(ToString::to_string),
+            indices: self.indices.iter().map(|one| self.shared_out(one)).collect(),
+            checked: &self.checked,
+            failed: self.failures.iter().map(|(reason, samples)| Failed { reason, samples: *samples }).collect(),
+            computed: self.computed.iter().map(|&(path, cases)| Way { path, cases }).collect(),
+            solves: self.solves,
+            wall_s: self.wall,
+            cautions: &self.cautions,
         };
-        let outputs: Vec<Value> = (self.outputs.iter().zip(&self.summaries))
-            .map(|(output, summary)| {
-                let mut row = Map::new();
-                row.insert("output".to_string(), json!(output.name));
-                row.insert("units".to_string(), json!(output.units));
-                for (share, value) in SHARES.iter().zip(summary.percentiles) {
-                    row.insert(format!("p{:02.0}", 100.0 * share), json!(value));
-                }
-                row.insert("mean".to_string(), json!(summary.mean));
-                row.insert("standard_deviation".to_string(), json!(summary.deviation));
-                Value::Object(row)
-            })
-            .collect();
-        let index = |(drawn, index): (&Drawn, &Index)| {
-            let mut row = serde_json::to_value(index).unwrap_or(Value::Null);
-            row["input"] = json!(drawn.input);
-            row
-        };
-        let of_output = |(output, indices): &(usize, Vec<Index>)| {
-            let rows: Vec<Value> = self.inputs.iter().zip(indices).map(index).collect();
-            json!({ "output": self.outputs[*output].name, "inputs": rows })
-        };
-        let computed = self.computed.iter().map(|(path, count)| json!({ "path": path, "cases": count }));
-        let failed = self.failures.iter().map(|(reason, count)| json!({ "reason": reason, "samples": count }));
-        let plan = &self.plan;
-        json!({
-            "samples": plan.samples, "seed": plan.seed, "method": plan.method, "usual_bands": self.usual,
-            "inputs": self.inputs.iter().map(input).collect::<Value>(), "outputs": outputs,
-            "limits": self.limits, "all_limits": self.all,
-            "length": self.lengths.as_ref().ok(),
-            "no_length": self.lengths.as_ref().err().map(ToString::to_string),
-            "indices": self.indices.iter().map(of_output).collect::<Value>(),
-            "checked": self.checked, "failed": failed.collect::<Value>(), "computed": computed.collect::<Value>(),
-            "solves": self.solves, "wall_s": self.wall, "cautions": self.cautions,
-        })
-        .serialize(serializer)
+        told.serialize(serializer)
     }
 }

@@ -13,16 +13,15 @@ mod summary;
 #[cfg(test)]
 mod tests;
 
-use std::collections::BTreeMap;
 use std::fmt;
 
 use rayon::prelude::*;
-use serde::{Serialize, Serializer};
+use serde::Serialize;
 
 use crate::case::cautions::cautions;
 use crate::case::error::Error;
 use crate::case::{CaseFile, Quantity};
-use crate::march::output::{self, Output, udunits};
+use crate::march::output::{self, Output};
 use crate::march::{march, march_by_rule};
 use crate::maths::sample::{Method, SampleError, Sampler, key, output as random};
 use crate::study::search::ceilings::{Ceiling, of_layers, of_product};
@@ -115,21 +114,6 @@ pub struct LimitChance {
     pub output: usize,
     /// How often.
     pub chance: Chance,
-}
-
-impl Serialize for LimitChance {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        #[derive(Serialize)]
-        struct Told<'a> {
-            name: &'a str,
-            #[serde(flatten)]
-            limit: BTreeMap<String, f64>,
-            #[serde(flatten)]
-            chance: &'a Chance,
-        }
-        let limit = BTreeMap::from([(format!("limit_{}", udunits(self.ceiling.dimension())), self.ceiling.max)]);
-        Told { name: &self.ceiling.name, limit, chance: &self.chance }.serialize(serializer)
-    }
 }
 
 /// How far the rule is from the careful way, over all reported temperatures of the checked samples.
