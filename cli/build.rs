@@ -7,7 +7,7 @@ use std::{env, fs, io};
 use sha2::{Digest, Sha256};
 
 /// What a build depends on, from the workspace's root.
-pub const IN_THE_WORKSPACE: [&str; 16] = [
+pub const IN_THE_WORKSPACE: [&str; 18] = [
     "Cargo.toml",
     "Cargo.lock",
     "cli/Cargo.toml",
@@ -15,6 +15,8 @@ pub const IN_THE_WORKSPACE: [&str; 16] = [
     "cli/page/Cargo.toml",
     "cli/page/src",
     "cli/src",
+    "cli/terminal/Cargo.toml",
+    "cli/terminal/src",
     "cli/words/Cargo.toml",
     "cli/words/src",
     "solver/Cargo.toml",

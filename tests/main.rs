@@ -1,13 +1,15 @@
 //! Tests of the whole program, one module a subject.
 #![allow(clippy::unwrap_used, missing_docs)]
+#![allow(clippy::duplicate_mod)] // each fuzz target has the properties
 
 mod allocation;
-#[path = "fuzz/properties.rs"]
-mod any_text;
 mod around;
 mod benchmarks;
 mod book;
 mod build;
+#[path = "fuzz/targets/case_text.rs"]
+#[allow(unused_attributes)] // `no_main` is meant for a program
+mod case_text;
 mod cases;
 mod cli;
 mod conductors;
@@ -60,13 +62,25 @@ mod terminal;
 mod texts;
 mod tolerance;
 mod try_out;
+#[path = "fuzz/targets/unit_text.rs"]
+#[allow(unused_attributes)]
+mod unit_text;
 mod units;
 mod us_units;
 mod warnings;
 mod water;
 mod water_card;
 
-use quenchway_cli::diagnostic; // where any_text looks for it
+// The targets of `make fuzz`, each a function here: a run of the tests sees when one no longer compiles.
+extern crate self as libfuzzer_sys; // stands in for the library of that name, of which the targets use one macro
+#[macro_export]
+macro_rules! fuzz_target {
+    (|$bytes:ident: &[u8]| $property:expr) => {
+        pub fn run($bytes: &[u8]) {
+            $property
+        }
+    };
+}
 
 #[global_allocator]
 static ALLOCATOR: allocation::Counting = allocation::Counting;

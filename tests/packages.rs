@@ -2,7 +2,7 @@
 
 use std::path::{Component, Path, PathBuf};
 
-const CRATES: [&str; 6] = ["solver", "validation", "cli/words", "cli/page", "cli", "solver/python"];
+const CRATES: [&str; 7] = ["solver", "validation", "cli/words", "cli/terminal", "cli/page", "cli", "solver/python"];
 
 fn top() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("..")

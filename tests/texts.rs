@@ -5,7 +5,8 @@ use std::path::Path;
 
 use proptest::prelude::*;
 
-use crate::any_text::{case_text, unit_text};
+use crate::case_text::run as case_text;
+use crate::unit_text::run as unit_text;
 
 /// Cases to change, right and wrong ones.
 fn cases() -> Vec<String> {
@@ -81,6 +82,29 @@ fn what_was_found_once_holds() {
     for (target, property) in [("case_text", case_text as fn(&[u8])), ("unit_text", unit_text)] {
         for entry in std::fs::read_dir(root.join(target)).into_iter().flatten().flatten() {
             property(&std::fs::read(entry.path()).unwrap());
+        }
+    }
+}
+
+/// The targets are a package of their own, which nothing else here builds.
+#[test]
+fn the_package_of_the_fuzz_targets_has_what_they_use() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../tests/fuzz");
+    let read = |name: &str| std::fs::read_to_string(folder.join(name)).unwrap();
+    let listed = read("Cargo.toml");
+    let locked = read("Cargo.lock");
+    for file in ["properties.rs", "targets/case_text.rs", "targets/unit_text.rs"] {
+        for line in read(file).lines().map(str::trim) {
+            let path = line.strip_prefix("use ").unwrap_or(line).split("::").next().unwrap();
+            let of_package = |name: &str| name.starts_with("quenchway") || name == "libfuzzer_sys";
+            let name = path.replace('_', "-");
+            if of_package(path) {
+                assert!(listed.contains(&format!("\n{name} = ")), "{file} uses {path}");
+                assert!(locked.contains(&format!("name = \"{name}\"\n")), "{name} is not locked");
+            } else {
+                let of_project = ["std", "crate", "super"].contains(&path);
+                assert!(!line.starts_with("use ") || of_project, "{file}: {line}");
+            }
         }
     }
 }

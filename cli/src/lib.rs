@@ -4,11 +4,12 @@ pub mod args;
 pub mod build;
 pub mod calibrated;
 pub mod commands;
-pub mod diagnostic;
 pub mod html;
 pub mod plot;
-pub mod report;
 pub mod slurm;
 pub mod store;
 pub mod sweep;
 pub mod trial;
+
+pub use quenchway_terminal as report;
+pub use quenchway_terminal::diagnostic;

@@ -8,8 +8,7 @@ use quenchway::file::resolved::resolved;
 use quenchway::film::{Pattern, Wetting};
 use quenchway::units::hidden::is_hidden;
 use quenchway::units::{Dimension, System, parse, show, write};
-
-use crate::diagnostic::{Failure, Look};
+use quenchway_terminal::diagnostic::{Failure, Look};
 
 /// A case that reads back from its resolved text as itself, or problems that can be drawn and lie within the text.
 pub fn case_text(bytes: &[u8]) {

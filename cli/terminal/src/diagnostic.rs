@@ -9,7 +9,7 @@ use quenchway::case::CaseFile;
 use quenchway::file::{self, Problem};
 use quenchway_words::clean;
 
-use crate::report;
+use crate::{NARROW, asked_columns, columns, terminal};
 
 /// Exit status for wrong input.
 pub const WRONG_INPUT: u8 = 2;
@@ -59,18 +59,18 @@ impl Look {
 
     /// What suits the standard error stream: plain unless it is a terminal; no colours where `NO_COLOR` is set.
     pub fn of_stderr() -> Look {
-        let width = |columns: Option<usize>| columns.map_or(Look::PLAIN.width, |columns| columns.max(report::NARROW));
+        let width = |columns: Option<usize>| columns.map_or(Look::PLAIN.width, |columns| columns.max(NARROW));
         if !io::stderr().is_terminal() {
-            return Look { width: width(report::asked_columns()), ..Look::PLAIN };
+            return Look { width: width(asked_columns()), ..Look::PLAIN };
         }
-        let width = width(report::columns());
+        let width = width(columns());
         let plain = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
         Look { width, unicode: !plain, colour: !plain }
     }
 
     /// The closing line; only a narrow terminal breaks it, a file keeps it in one piece.
     fn closing(self, line: &str) -> String {
-        if self.width < Look::PLAIN.width { report::terminal::fill(line, self.width) } else { line.to_string() }
+        if self.width < Look::PLAIN.width { terminal::fill(line, self.width) } else { line.to_string() }
     }
 
     fn handler(self) -> GraphicalReportHandler {

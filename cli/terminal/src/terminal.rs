@@ -34,18 +34,18 @@ fn styled(style: Style, text: &str) -> String {
 }
 
 /// A paragraph that hangs under its mark.
-pub(crate) fn hanging(mark: &str, text: &str, width: usize) -> String {
+pub fn hanging(mark: &str, text: &str, width: usize) -> String {
     let indent = " ".repeat(mark.chars().count());
     wrapped([mark, &indent], text, width) + "\n"
 }
 
 /// Text on lines of so many columns, broken at spaces and nowhere else: a key path stays whole.
-pub(crate) fn fill(text: &str, width: usize) -> String {
+pub fn fill(text: &str, width: usize) -> String {
     wrapped(["", ""], text, width)
 }
 
 /// The same with what begins the first line and the others.
-pub(crate) fn wrapped([first, others]: [&str; 2], text: &str, width: usize) -> String {
+pub fn wrapped([first, others]: [&str; 2], text: &str, width: usize) -> String {
     let options = textwrap::Options::new(width)
         .initial_indent(first)
         .subsequent_indent(others)

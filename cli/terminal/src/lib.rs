@@ -1,19 +1,20 @@
-//! How a terminal shows a report: its width, and the words' blocks as lines.
+//! How a terminal shows a report: its width, and the words' blocks as lines; and what is wrong with a case file.
 
-pub(crate) mod ruled;
-pub(crate) mod terminal;
+pub mod diagnostic;
+pub mod ruled;
+pub mod terminal;
 
 use quenchway_words::blocks::{Part, Report};
 
 /// Narrowest report, columns.
-pub(crate) const NARROW: usize = 40;
+pub const NARROW: usize = 40;
 /// Widest report, columns: longer lines are hard to follow.
 const WIDE: usize = 120;
 /// Where the terminal does not say, columns.
 const USUAL: usize = 100;
 
 /// Columns that `COLUMNS` of the environment asks for.
-pub(crate) fn asked_columns() -> Option<usize> {
+pub fn asked_columns() -> Option<usize> {
     std::env::var("COLUMNS").ok()?.trim().parse().ok().filter(|columns| *columns > 0)
 }
 
