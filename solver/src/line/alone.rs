@@ -49,7 +49,9 @@ impl<'a> Alone<'a> {
         let Alone { bundle, trip } = self;
         trip.enter(bundle, 0);
         loop {
-            trip.follow(View::new(bundle, 0), watch)?;
+            if let Some(step) = trip.follow(View::new(bundle, 0))? {
+                watch.step(&trip.of, View::new(bundle, 0), &step);
+            }
             loop {
                 match trip.arrive(bundle, 0) {
                     Arrival::Under => break,

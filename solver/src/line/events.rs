@@ -6,12 +6,12 @@ use super::itinerary::{Landing, Plan, Stop};
 use super::passage::Place;
 use super::set::{Set, extremes};
 use super::skin::Skins;
+use super::step::Step;
 use super::trip::Trip;
-use super::watch::{Step, Watch};
+use super::watch::Watch;
 use crate::case::Case;
 use crate::engine::{Row, View};
 use crate::film::surface::Apart;
-use crate::maths::root::FalsePosition;
 
 /// Output points in each leg when fields are kept, at least.
 const POINTS_A_LEG: usize = 60;
@@ -175,18 +175,4 @@ fn outputs(case: &Case, plan: &Plan) -> Outputs {
     }
     places.sort_by(|a, b| a.0.total_cmp(&b.0));
     places.into_iter().peekable()
-}
-
-/// Where in 0..1 a function changes sign, by false position; `start` and `end` are its values at 0 and 1.
-pub(super) fn crossing(mut f: impl FnMut(f64) -> f64, start: f64, end: f64) -> f64 {
-    let mut ends = FalsePosition { far: [0.0, start], newest: [1.0, end] };
-    if ends.encloses() {
-        for _ in 0..60 {
-            let x = ends.guess();
-            if ends.take([x, f(x)]) < 1e-9 || ends.newest[1] == 0.0 {
-                break;
-            }
-        }
-    }
-    ends.newest[0]
 }

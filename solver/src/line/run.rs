@@ -1,52 +1,13 @@
-//! How a run is made and what it leaves behind.
+//! One run of a slice from the die to the end of the line, and what it leaves behind.
 
+use super::alone::Alone;
+use super::events::Events;
+use super::{HotSide, Passage, Place, Prepared, Settings, Skin, hot_side, water_search};
+use crate::case::Case;
+use crate::case::error::Error;
+use crate::case::shrink::Radii;
 use crate::engine::Field;
-use crate::line::{HotSide, Passage, Place, Skin};
 use crate::slice::Slice;
-use crate::slice::build::Fineness;
-
-/// What a run by the rule alone lets its steps err by in a slice with a steep table, relative to other slices.
-const THROUGH_PEAKS: f64 = 1.5;
-
-/// How one run is made.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Settings {
-    /// How fine the mesh is.
-    pub fineness: Fineness,
-    /// Error allowed in a time step, K.
-    pub step_tolerance: f64,
-    /// Equal steps of this size without error control, s, for order tests; none by the rule.
-    pub fixed_step: Option<f64>,
-    /// Whether to keep states along the line for fields and pictures.
-    pub fields: bool,
-}
-
-impl Settings {
-    /// The rule of the studies at an accuracy in K: mesh by `slice::build`, step tolerance 20 times the accuracy. Its runs stand
-    /// alone: no finer one measures their error.
-    pub fn rule(accuracy: f64) -> Settings {
-        Settings {
-            fineness: Fineness { accuracy, factor: 1.0, alone: true },
-            step_tolerance: 20.0 * accuracy,
-            fixed_step: None,
-            fields: false,
-        }
-    }
-
-    /// The rule at an accuracy in K as runs take it whose error is measured, then tightened `ratio` times: step tolerance divided by it, every layer divided into
-    /// ratio^(1/4) times more intervals.
-    pub fn tightened(accuracy: f64, ratio: f64) -> Settings {
-        Settings {
-            fineness: Fineness { accuracy, factor: libm::pow(ratio, -0.25), alone: false },
-            ..Settings::rule(accuracy / ratio)
-        }
-    }
-
-    /// The error that a step may have where nothing is reported, K; `steep`: in a slice with a steep table.
-    pub(crate) fn ordinary(&self, steep: bool) -> f64 {
-        if steep && self.fineness.alone { THROUGH_PEAKS * self.step_tolerance } else { self.step_tolerance }
-    }
-}
 
 /// The run of one slice: states kept at every landing, events, books.
 #[derive(Clone, Debug)]
@@ -86,4 +47,35 @@ impl Run {
     pub fn field(&self) -> Field {
         Field::of(&self.slice, &self.state)
     }
+}
+
+/// Marches one slice from the die to the end of the line.
+///
+/// # Errors
+///
+/// Every [`Error`] of a march but an open balance, which is looked at afterwards.
+pub fn run(case: &Case, radii: &Radii, settings: &Settings) -> Result<Run, Error> {
+    let of = Prepared::new(case, radii.clone(), *settings, true)?;
+    let mut alone = Alone::new(of.clone());
+    let mut events = Events::new(&of, alone.view());
+    water_search::march(&mut alone, &mut events)?;
+    let hot_side = hot_side::march(&of, &alone.trip, &mut events)?;
+    let state = alone.view().state();
+    let trip = alone.trip;
+    Ok(Run {
+        slice: of.slice.clone(),
+        start: of.start.clone(),
+        state,
+        stations: events.stations,
+        ends: events.ends,
+        passages: trip.passages,
+        track: events.track,
+        set_through: events.set.through,
+        softened: events.set.softened,
+        skins: events.skins.found,
+        extremes: events.extremes,
+        dry_peak: trip.dry_peak,
+        hot_side,
+        steps: trip.steps,
+    })
 }

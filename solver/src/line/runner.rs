@@ -127,9 +127,12 @@ impl<'a, N: Notes> Runner<'a, N> {
         if own.trip.steps == [0; 2] {
             notes.start(&own.trip.of, view);
         }
-        if let Err(error) = own.trip.follow(view, notes) {
-            self.finish(lane, Err(error), done);
-            return self.refill(lane);
+        match own.trip.follow(view) {
+            Ok(step) => step.iter().for_each(|step| notes.step(&own.trip.of, view, step)),
+            Err(error) => {
+                self.finish(lane, Err(error), done);
+                return self.refill(lane);
+            }
         }
         loop {
             let Some(Lane { trip, .. }) = self.lanes[lane].as_deref_mut() else { return false };

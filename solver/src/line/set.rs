@@ -1,9 +1,8 @@
 //! Where layers set through, alone or in a lane: their hottest point falls below the set temperature and stays there.
 
 use super::Prepared;
-use super::events::crossing;
 use super::observe;
-use super::watch::Step;
+use super::step::{Step, crossing};
 use crate::engine::{Field, Row, View};
 use crate::material::Kind;
 use crate::slice::Slice;

@@ -1,8 +1,7 @@
 //! The set skin of a layer: where it closes over melt, what that melt has still to lose, how fast the layer sets.
 
 use super::Prepared;
-use super::events::crossing;
-use super::watch::Step;
+use super::step::{Step, crossing};
 use crate::case::Shape;
 use crate::engine::{Field, Row, View};
 use crate::material::{Curve, Kind};

@@ -3,8 +3,8 @@
 #![allow(clippy::unwrap_used)]
 
 use super::Settings;
-use super::events::crossing;
 use super::itinerary::{Stop, legs, stops};
+use super::step::crossing;
 use super::trip::fit;
 use crate::film::Film;
 

@@ -3,9 +3,8 @@
 use std::sync::Arc;
 
 use super::clock::Motion;
-use super::events::crossing;
 use super::itinerary::{self, Landing};
-use super::watch::{Step, Watch};
+use super::step::{Step, crossing};
 use super::waters::Over;
 use super::{Passage, Prepared, SAME, Stop, WaterRun};
 use crate::case::error::Error;
@@ -447,9 +446,9 @@ impl<'a> Trip<'a> {
         true
     }
 
-    /// Looks at the accepted step, where there was one, as soon as the fields behind it are known: means, events.
-    pub(super) fn follow<R: Row, W: Watch>(&mut self, view: View<R>, watch: &mut W) -> Result<(), Error> {
-        let Some(step) = self.taken.take() else { return Ok(()) };
+    /// The accepted step, where there was one, as soon as the fields behind it are known; its means are taken.
+    pub(super) fn follow<R: Row>(&mut self, view: View<R>) -> Result<Option<Step>, Error> {
+        let Some(step) = self.taken.take() else { return Ok(None) };
         let section = step.leg.section;
         if !view.surface().is_finite() {
             let section = self.of.case.sections[section].name.clone();
@@ -463,8 +462,7 @@ impl<'a> Trip<'a> {
             let peak = view.peak();
             self.dry_peak = Some(self.dry_peak.map_or(peak, |highest| highest.max(peak)));
         }
-        watch.step(&self.of, view, &step);
-        Ok(())
+        Ok(Some(step))
     }
 
     /// Adds a step to the means of its section; the film at its end is asked for by the next step.

@@ -1,37 +1,10 @@
 //! Who looks at a march between its steps.
 
 use super::Prepared;
-use super::itinerary::Leg;
+use super::step::Step;
 use super::trip::Trip;
 use crate::case::error::Error;
 use crate::engine::{Row, View};
-
-/// An accepted step.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Step {
-    /// Its leg, and which of the line's it is.
-    pub(crate) leg: Leg,
-    /// See `leg`.
-    pub(crate) number: usize,
-    /// Time from the leg's entry at which it began, s, and how long it is.
-    pub(crate) before: f64,
-    /// See `before`.
-    pub(crate) size: f64,
-    /// Surface temperature at which it began, degC.
-    pub(crate) surface: f64,
-}
-
-impl Step {
-    /// Time from the leg's entry at a place inside it, `theta` from 0 to 1, s.
-    pub(crate) fn time(&self, theta: f64) -> f64 {
-        self.before + theta * self.size
-    }
-
-    /// Distance from the die there, m.
-    pub(crate) fn distance(&self, theta: f64, speed: f64) -> f64 {
-        self.leg.start + self.time(theta) * speed
-    }
-}
 
 /// What looks at a march: nothing by default. `()` looks at nothing, and costs nothing.
 pub(crate) trait Watch {

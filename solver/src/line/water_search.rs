@@ -9,8 +9,8 @@
 //! Step sizes are chosen anew until the root moves by less than a hundredth of the accuracy; from then on the steps are
 //! repeated, so that F is smooth and the books of the water close to rounding.
 
-use super::Events;
 use super::alone::Alone;
+use super::events::Events;
 use super::trip::{Trip, rise, warming, water};
 use super::watch::Watch;
 use crate::case::error::Error;

@@ -4,7 +4,6 @@
 //! it is cooled too far, and the step refused. So the matrix takes the secant (h* - h)/(T(h*) - T) to a forecast h* of the node
 //! where that is smaller. Stages and fluxes are what they were, and what one node loses another gains: the books close as before.
 
-use super::step::judged;
 use super::{inverted, within};
 use crate::engine::bundle::Bundle;
 use crate::maths::vector::{Row, Vector};
@@ -87,7 +86,7 @@ fn secants<R: Row>(b: &Bundle<R>, number: usize, lanes: u8, [shares, ahead]: &mu
 /// The error of the attempt in the lanes of which something is reported: that of what is (both faces of every layer, the core, the
 /// layers' means, the water) over what it may have, that of every node over the ordinary.
 #[inline(always)]
-pub(super) fn weigh<V: Vector>(b: &mut Bundle<V::Row>) {
+pub(super) fn weigh<V: Vector>(b: &mut Bundle<V::Row>) -> V {
     let heat = &b.heat;
     let water = V::load(&heat.fresh).sub(V::load(&heat.stage)).mul(V::load(&b.ends.warming));
     let mut reported = water.abs();
@@ -119,8 +118,7 @@ pub(super) fn weigh<V: Vector>(b: &mut Bundle<V::Row>) {
     // The sweep has every node's over the ordinary; zero times it is no number where one of them is none.
     let (allowed, ordinary, every) = (V::load(&b.ends.allowed), V::load(&b.ends.ordinary), V::load(&b.ends.error));
     let both = reported.div(allowed).max(every).add(every.mul(V::all(0.0)));
-    let error = V::select(allowed.less(ordinary), both, every);
-    judged(&mut b.ends, error);
+    V::select(allowed.less(ordinary), both, every)
 }
 
 /// The error estimate of a node, K.

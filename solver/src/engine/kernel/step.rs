@@ -26,7 +26,8 @@ pub fn attempt<V: Vector>(b: &mut Bundle<V::Row>) {
     sweep::<V, 4, 5>(b);
     sweep::<V, 5, 6>(b);
     if b.lanes.reporting != 0 {
-        peak::weigh::<V>(b);
+        let error = peak::weigh::<V>(b);
+        judged(&mut b.ends, error);
     }
     if b.lanes.dry != 0 {
         highest::<V>(b);
@@ -278,7 +279,7 @@ fn sweep<V: Vector, const I: usize, const NEXT: usize>(b: &mut Bundle<V::Row>) {
 
 /// Keeps the error over what is allowed, and the factor of the next step.
 #[inline(always)]
-pub(super) fn judged<V: Vector>(ends: &mut Ends<V::Row>, error: V) {
+fn judged<V: Vector>(ends: &mut Ends<V::Row>, error: V) {
     error.store(&mut ends.error);
     let factor = V::all(0.9).div(error.sqrt().sqrt());
     factor.max(V::all(0.15)).min(V::all(6.0)).store(&mut ends.factor);

@@ -5,7 +5,6 @@ use std::collections::HashMap;
 
 use super::metre::{self, Request};
 use super::pieces;
-use super::tank::Tank;
 use super::{Programme, Spoilt};
 use crate::case::error::Error;
 use crate::engine::Path;
@@ -70,12 +69,17 @@ impl Loads {
 }
 
 /// The heat of a section over pieces of the time, each halved until its polynomial is off by no more than `close`, W.
-pub(super) fn loads(programme: &Programme, tank: &Tank, spans: Vec<[f64; 2]>, close: f64) -> Result<Vec<Loads>, Error> {
+pub(super) fn loads(
+    programme: &Programme,
+    section: usize,
+    spans: Vec<[f64; 2]>,
+    close: f64,
+) -> Result<Vec<Loads>, Error> {
     let mut settled = Vec::new();
     let mut open = spans;
     while !open.is_empty() {
         let times: Vec<f64> = open.iter().flat_map(|&span| moments(span)).collect();
-        let heat = heat(programme, tank, &times, close)?;
+        let heat = heat(programme, section, &times, close)?;
         let mut next = Vec::new();
         for (&span, values) in open.iter().zip(heat.chunks(MOMENTS)) {
             let loads = Loads { span, values: values.to_vec() };
@@ -104,7 +108,7 @@ struct Along {
 }
 
 /// Heat that the product gives to a section at each of the moments, W, to within `close`.
-pub(super) fn heat(programme: &Programme, tank: &Tank, times: &[f64], close: f64) -> Result<Vec<f64>, Error> {
+pub(super) fn heat(programme: &Programme, section: usize, times: &[f64], close: f64) -> Result<Vec<f64>, Error> {
     let Programme { case, clock, tolerance, first, .. } = *programme;
     let spoilt = super::spoilt(programme);
     let jumps: Vec<f64> = pieces::breaks(programme).into_iter().map(|at| at.length).collect();
@@ -113,7 +117,7 @@ pub(super) fn heat(programme: &Programme, tank: &Tank, times: &[f64], close: f64
     let mut pieces_at = vec![0usize; times.len()];
     for (moment, &time) in times.iter().enumerate() {
         let travelled = clock.travelled(time);
-        for leg in legs(case).filter(|leg| leg.section == tank.section && !leg.turn) {
+        for leg in legs(case).filter(|leg| leg.section == section && !leg.turn) {
             // A line that starts empty holds nothing ahead of its first metre.
             let full = if case_starts_empty(programme) { travelled - first } else { f64::INFINITY };
             let [from, to] = [leg.start, (leg.start + leg.length).min(full)];

@@ -6,7 +6,6 @@
 //! eighth metre and at both ends of every piece, and the last difference of new metres from the interpolant of the old ones.
 
 pub mod answer;
-pub mod band;
 pub mod cautions;
 mod data;
 mod field;

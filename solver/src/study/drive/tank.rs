@@ -105,7 +105,7 @@ pub(super) fn follow(
         let with = Programme { waters: Some(&waters), ..*programme };
         let mut heat = Vec::new();
         for (tank, spans) in tanks.iter().zip(&mut spans) {
-            let found = loads(&with, tank, std::mem::take(spans), 0.3 * close * tank.flow)?;
+            let found = loads(&with, tank.section, std::mem::take(spans), 0.3 * close * tank.flow)?;
             *spans = found.iter().map(|loads| loads.span).collect();
             heat.push(found);
         }
@@ -159,7 +159,7 @@ pub(super) fn steady(programme: &Programme, tanks: &[Tank], speed: f64) -> Resul
         let waters = constant(case, tanks, found);
         let with = Programme { waters: Some(&waters), ..still };
         let each = tanks.iter().zip(found).map(|(tank, &found)| {
-            let heat = heat(&with, tank, &[0.0], 0.3 * close * tank.flow)?[0];
+            let heat = heat(&with, tank.section, &[0.0], 0.3 * close * tank.flow)?[0];
             Ok(tank.supply + heat / tank.flow - found)
         });
         each.collect()

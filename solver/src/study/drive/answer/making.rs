@@ -1,13 +1,13 @@
 //! How an answer is made: the programme of a case as a drive, its metres marched, and the field of a picture.
 
+use super::band::deciding;
 use super::judged::Judged;
 use super::posed::{Posed, programme_of, sizes};
 use super::{Answer, DriveError, MOST_ROWS, ROWS};
 use crate::case::{Case, CaseFile, Quantity, Station};
 use crate::line::programme::Motions;
-use crate::study::drive::band::deciding;
 use crate::study::drive::load;
-use crate::study::drive::tank::{self, Tank};
+use crate::study::drive::tank;
 use crate::study::drive::{Measure, Method, Programme};
 
 /// Drives a case file; `every` is the step of the rows over clock time, s; `band` asks how far doubtful inputs move the metre that
@@ -133,10 +133,9 @@ pub fn heat_over_time(case: &CaseFile, found: &Answer) -> Result<Vec<Vec<f64>>, 
     const TOLERANCE: f64 = 0.5;
     let posed = seen_again(case, found)?;
     let of_section = |section: usize| {
-        let tank = Tank { section, supply: f64::NAN, flow: 1.0, holds: None };
         posed.with_programme(|programme| {
             let programme = Programme { tolerance: TOLERANCE, ..*programme };
-            load::heat(&programme, &tank, &found.rows.time, f64::INFINITY)
+            load::heat(&programme, section, &found.rows.time, f64::INFINITY)
         })
     };
     (0..case.sections.len()).map(|section| of_section(section).map_err(DriveError::March)).collect()

@@ -5,11 +5,13 @@
 //! judged when it arrives at a station. Seconds: how long a station sees product out of its limits; what stands there counts for
 //! seconds and has no length.
 
+mod band;
 mod beside;
 mod judged;
 mod making;
 mod posed;
 
+pub use band::Deciding;
 pub use beside::doubts;
 pub(in crate::study) use making::judged;
 pub use making::{OverPlaces, answer, heat_over_time, over_places};
@@ -17,7 +19,6 @@ pub use making::{OverPlaces, answer, heat_over_time, over_places};
 use serde::Serialize;
 
 use super::Driven;
-use super::band::Deciding;
 use crate::case::error::Error;
 use crate::line::programme::{Extruder, Motions, NotRecovered, Phase};
 use crate::line::waters::Waters;

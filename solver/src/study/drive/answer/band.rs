@@ -2,11 +2,11 @@
 
 use serde::Serialize;
 
-use super::answer::{LimitOverTime, StationOverTime};
-use super::{Driven, Measure, Programme, Range, range};
+use super::{LimitOverTime, StationOverTime};
 use crate::case::{CaseFile, Quantity};
 use crate::line::clock::Side;
 use crate::line::programme::Extruder;
+use crate::study::drive::{Driven, Measure, Programme, Range, range};
 
 /// How far the inputs move what decides.
 #[derive(Clone, Debug, PartialEq, Serialize)]
