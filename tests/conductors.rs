@@ -269,7 +269,7 @@ fn a_layer_has_its_own_limit_in_every_study() {
     assert_eq!((output.of(&solution), cores.quantity()), (cores.value, "hottest.\"laid-up cores\"".to_string()));
     // In lanes as alone.
     let outputs = [output, Output::find(&case, "capstan.hottest").unwrap()];
-    let answer = batch::on_one_thread(std::slice::from_ref(&case), &outputs, batch::Settings::default());
+    let answer = batch::on_one_thread(std::slice::from_ref(&case), &outputs, batch::Batch::default());
     let answer = answer.into_iter().next().unwrap().unwrap();
     assert_ne!(answer.path, quenchway::engine::Path::Single);
     let by_rule = march_by_rule(&case).unwrap();

@@ -4,7 +4,7 @@ use quenchway::case::Case;
 use quenchway::case::error::Error;
 use quenchway::engine::Path;
 use quenchway::line;
-use quenchway::march::batch::{self, Answer};
+use quenchway::march::batch::{self, Answer, Batch};
 use quenchway::march::march_by_rule;
 use quenchway::march::output::{self, Output};
 use quenchway_validation::random;
@@ -24,7 +24,7 @@ fn every_output(case: &Case) -> Vec<Output> {
 }
 
 /// The answer of one case.
-fn answer(case: &Case, outputs: &[Output], settings: batch::Settings) -> Result<Answer, Error> {
+fn answer(case: &Case, outputs: &[Output], settings: Batch) -> Result<Answer, Error> {
     batch::on_one_thread(std::slice::from_ref(case), outputs, settings).remove(0)
 }
 
@@ -47,8 +47,8 @@ fn run_and_sweep_give_the_same_bits() {
                 Ok(solution) => Ok(outputs.iter().map(|output| output.of(solution).to_bits()).collect()),
                 Err(error) => Err(error.to_string()),
             };
-            let single = batch::Settings { path: Path::Single, ..batch::Settings::default() };
-            let [alone, beside] = [single, batch::Settings::default()].map(|way| answer(&case, &outputs, way));
+            let single = Batch { path: Path::Single, ..Batch::default() };
+            let [alone, beside] = [single, Batch::default()].map(|way| answer(&case, &outputs, way));
             for (found, way) in [(&alone, "alone"), (&beside, "beside")] {
                 let found = told(found);
                 if let (Ok(found), Ok(expected)) = (&found, &expected) {
@@ -75,7 +75,7 @@ fn equal_steps_give_the_same_bits() {
         let step = (shortest / 40.0).max(case.line_length() / 1000.0) / case.line_speed;
         let outputs = every_output(&case);
         let [alone, beside] = [Path::Single, Path::best()].map(|path| {
-            let settings = batch::Settings { path, fixed_step: Some(step), ..batch::Settings::default() };
+            let settings = Batch { path, fixed_step: Some(step), ..Batch::default() };
             told(&answer(&case, &outputs, settings))
         });
         assert!(alone == beside, "seed {seed}: {alone:?} and {beside:?}");
@@ -111,7 +111,7 @@ fn every_path_batch_and_order_gives_the_same_bits() {
         let cases = varied(text, 90);
         let outputs = every_output(&cases[0]);
         let on = |path: Path, cases: &[Case]| {
-            let answers = batch::on_one_thread(cases, &outputs, batch::Settings { path, ..batch::Settings::default() });
+            let answers = batch::on_one_thread(cases, &outputs, Batch { path, ..Batch::default() });
             assert!(answers.iter().all(|answer| answer.as_ref().unwrap().path == path), "{path:?} did not run");
             bits(&answers)
         };
@@ -130,9 +130,9 @@ fn every_path_batch_and_order_gives_the_same_bits() {
         for threads in [1, 3] {
             let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
             let many: Vec<Case> = cases.iter().cycle().take(1300).cloned().collect();
-            let found = pool.install(|| bits(&batch::answers(&many, &outputs, batch::Settings::default())));
+            let found = pool.install(|| bits(&batch::answers(&many, &outputs, Batch::default())));
             assert!(found.iter().zip(expected.iter().cycle()).all(|(a, b)| a == b), "{threads} threads");
-            let streamed = batch::stream(many.into_iter(), &outputs, batch::Settings::default());
+            let streamed = batch::stream(many.into_iter(), &outputs, Batch::default());
             let streamed: Vec<_> = pool.install(|| streamed.collect());
             assert!(bits(&streamed) == found, "streamed");
         }
@@ -149,12 +149,11 @@ fn water_that_does_not_touch_all_round_gives_the_same_bits() {
         let in_lanes =
             |output: &&Output| ["core", "surface", "mean", "equalised"].iter().any(|step| output.name.ends_with(step));
         let some: Vec<Output> = all.iter().filter(in_lanes).cloned().collect();
-        let on =
-            |path: Path| batch::on_one_thread(&cases, &some, batch::Settings { path, ..batch::Settings::default() });
+        let on = |path: Path| batch::on_one_thread(&cases, &some, Batch { path, ..Batch::default() });
         let [alone, beside] = [Path::Single, Path::best()].map(on);
         assert!(bits(&alone) == bits(&beside), "{keys}");
         assert!(beside.iter().all(|answer| answer.as_ref().unwrap().path == Path::best()), "{keys}");
-        let whole = answer(&cases[3], &all, batch::Settings::default()).unwrap();
+        let whole = answer(&cases[3], &all, Batch::default()).unwrap();
         let solution = march_by_rule(&cases[3]).unwrap();
         let expected: Vec<u64> = all.iter().map(|output| output.of(&solution).to_bits()).collect();
         assert_eq!(whole.values.iter().map(|value| value.to_bits()).collect::<Vec<_>>(), expected, "{keys}");
@@ -168,7 +167,7 @@ fn a_case_without_an_answer_stands_in_its_place_alone() {
     cases[7].line_speed = -1.0;
     cases[11].sections[1].temperature.0 = f64::NAN;
     let outputs = every_output(&cases[0]);
-    let answers = batch::answers(&cases, &outputs, batch::Settings::default());
+    let answers = batch::answers(&cases, &outputs, Batch::default());
     for (index, (case, answer)) in cases.iter().zip(&answers).enumerate() {
         let outputs_of = |solution| outputs.iter().map(|output: &Output| output.of(&solution).to_bits()).collect();
         let alone = march_by_rule(case).map(outputs_of).map_err(|error| error.to_string());
@@ -185,7 +184,7 @@ fn water_that_needs_a_root_marches_alone() {
         let case = read(&P2.replacen("film = \"3500 W/(m2 K)\"", &water, 1));
         let outputs = output::all(&case);
         assert_eq!(line::is_searched(&case), direction != "along");
-        let answer = answer(&case, &outputs, batch::Settings::default()).unwrap();
+        let answer = answer(&case, &outputs, Batch::default()).unwrap();
         let solution = march_by_rule(&case).unwrap();
         assert!(
             outputs.iter().zip(&answer.values).all(|(output, value)| output.of(&solution) == *value),

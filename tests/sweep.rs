@@ -7,7 +7,7 @@ use std::process::Command;
 use hdf5_metno::File;
 use hdf5_metno::types::VarLenUnicode;
 use quenchway::engine;
-use quenchway::march::batch::{self, Fineness, Settings};
+use quenchway::march::batch::{self, Batch, Care};
 use quenchway::march::march_once;
 use quenchway::march::output::Output;
 use quenchway::names::key_path::KeyPath;
@@ -123,7 +123,7 @@ fn every_sample_is_the_single_run_with_its_inputs() {
         let found = [core[place], shrink[place]];
         // Checked samples are solved alone; the others side by side, in another order of the same arithmetic.
         let outputs = ["capstan.core", "shrink.to_finished"].map(|name| Output::find(&case, name).unwrap());
-        let settings = Settings { fineness: Fineness::Once, ..Settings::default() };
+        let settings = Batch { care: Care::Once, ..Batch::default() };
         let lanes = batch::answers(std::slice::from_ref(&case), &outputs, settings).remove(0).unwrap().values;
         let expected = if Sweep::is_checked(place as u64) { &alone[..] } else { &lanes[..] };
         for ((found, expected), alone) in found.iter().zip(expected).zip(&alone) {

@@ -7,7 +7,7 @@ use std::hint::black_box;
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use quenchway::case::{Case, DieTemperature};
 use quenchway::engine::Path;
-use quenchway::march::batch::{Settings, on_one_thread};
+use quenchway::march::batch::{Batch, on_one_thread};
 use quenchway::march::output::{self, Output};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
@@ -58,7 +58,7 @@ fn lanes(criterion: &mut Criterion) {
         for path in paths.into_iter().filter(|path| path.runs_here()) {
             // One at a time a batch of so many takes a tenth of a second and more.
             let count = if path == Path::Single { 32 } else { cases.len() };
-            let settings = Settings { path, ..Settings::default() };
+            let settings = Batch { path, ..Batch::default() };
             group.throughput(Throughput::Elements(count as u64)).sample_size(20);
             group.bench_function(path.name(), |bencher| {
                 bencher.iter(|| on_one_thread(black_box(&cases[..count]), &outputs, settings));
@@ -66,7 +66,7 @@ fn lanes(criterion: &mut Criterion) {
         }
         group.throughput(Throughput::Elements(1));
         group.bench_function("one case in eight lanes", |bencher| {
-            bencher.iter(|| on_one_thread(black_box(&cases[..1]), &outputs, Settings::default()));
+            bencher.iter(|| on_one_thread(black_box(&cases[..1]), &outputs, Batch::default()));
         });
         group.finish();
     }
@@ -85,7 +85,7 @@ fn table() {
                 (Path::Single, _) | (_, "P4" | "P6") => 1024,
                 _ => cases.len(),
             };
-            let settings = Settings { path, ..Settings::default() };
+            let settings = Batch { path, ..Batch::default() };
             let once = || {
                 let start = processor_time();
                 black_box(on_one_thread(black_box(&cases[..count]), &outputs, settings));

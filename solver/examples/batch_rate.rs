@@ -1,7 +1,7 @@
 //! Prints how many variants of the example a batch answers in a second of processor time, on one thread; Linux alone tells that
 //! time. The tests of the Python module compare their own rate with it.
 
-use quenchway::march::batch::{Settings, on_one_thread};
+use quenchway::march::batch::{Batch, on_one_thread};
 use quenchway::march::output::Output;
 use quenchway::study::speed::with_speed;
 
@@ -16,7 +16,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let begun = processor_time()?;
     for start in (0..CASES).step_by(PART) {
         let cases: Vec<_> = (start..(start + PART).min(CASES)).map(|index| with_speed(&case, speed(index))).collect();
-        for answer in on_one_thread(&cases, std::slice::from_ref(&core), Settings::default()) {
+        for answer in on_one_thread(&cases, std::slice::from_ref(&core), Batch::default()) {
             answer?;
         }
     }

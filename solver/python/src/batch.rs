@@ -9,7 +9,7 @@ use pyo3::exceptions::PyValueError;
 use pyo3::prelude::*;
 use quenchway::case::CaseFile;
 use quenchway::case::error::Error;
-use quenchway::march::batch::{Settings, on_one_thread};
+use quenchway::march::batch::{Batch, on_one_thread};
 use quenchway::march::output::Output;
 use quenchway::names::error::KeyPathError;
 use quenchway::names::variable::Variable;
@@ -67,7 +67,7 @@ impl Rows {
                 Err(error) => problems.push((row, error.to_string())),
             }
         }
-        let answers: Vec<Result<_, Error>> = on_one_thread(&cases, &self.outputs, Settings::default());
+        let answers: Vec<Result<_, Error>> = on_one_thread(&cases, &self.outputs, Batch::default());
         for (row, answer) in places.into_iter().zip(answers) {
             let place = (row - rows.start) * width;
             match answer {

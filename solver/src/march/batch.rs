@@ -52,7 +52,7 @@ pub fn counted(paths: impl IntoIterator<Item = Path>) -> Vec<(Path, usize)> {
 
 /// How finely the cases of a batch are solved.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Fineness {
+pub enum Care {
     /// As `march_by_rule` solves them.
     Rule,
     /// As `march_once` does.
@@ -61,18 +61,18 @@ pub enum Fineness {
 
 /// How a batch is computed.
 #[derive(Clone, Copy, Debug)]
-pub struct Settings {
+pub struct Batch {
     /// How finely.
-    pub fineness: Fineness,
+    pub care: Care,
     /// The path of the cases that march side by side; `Single` takes every case alone.
     pub path: Path,
     /// Equal steps of this size without error control, s, for comparisons; none by the rule.
     pub fixed_step: Option<f64>,
 }
 
-impl Default for Settings {
-    fn default() -> Settings {
-        Settings { fineness: Fineness::Rule, path: Path::best(), fixed_step: None }
+impl Default for Batch {
+    fn default() -> Batch {
+        Batch { care: Care::Rule, path: Path::best(), fixed_step: None }
     }
 }
 
@@ -90,7 +90,7 @@ impl Default for Settings {
 /// let case = quenchway::file::read(text).unwrap();
 /// let core = Output::find(&case, "gauge.core").unwrap();
 /// let cases: Vec<_> = (1..20).map(|i| quenchway::study::speed::with_speed(&case, 0.2 * f64::from(i))).collect();
-/// let answers = batch::answers(&cases, &[core.clone()], batch::Settings::default());
+/// let answers = batch::answers(&cases, &[core.clone()], batch::Batch::default());
 /// let alone = core.of(&quenchway::march::march_by_rule(&cases[7]).unwrap());
 /// assert_eq!(answers[7].as_ref().unwrap().values[0], alone);
 /// ```
@@ -98,12 +98,8 @@ impl Default for Settings {
 /// # Errors
 ///
 /// Those of [`march`](crate::march::march()), each at its case.
-pub fn answers<C: Borrow<Case> + Sync>(
-    cases: &[C],
-    outputs: &[Output],
-    settings: Settings,
-) -> Vec<Result<Answer, Error>> {
-    cases.par_chunks(CHUNK).flat_map_iter(|chunk| on_one_thread(chunk, outputs, settings)).collect()
+pub fn answers<C: Borrow<Case> + Sync>(cases: &[C], outputs: &[Output], batch: Batch) -> Vec<Result<Answer, Error>> {
+    cases.par_chunks(CHUNK).flat_map_iter(|chunk| on_one_thread(chunk, outputs, batch)).collect()
 }
 
 /// As `answers`, of cases that are made as they are needed; some thousand are held at a time.
@@ -114,13 +110,13 @@ pub fn answers<C: Borrow<Case> + Sync>(
 pub fn stream<C: Borrow<Case> + Sync, I: Iterator<Item = C>>(
     cases: I,
     outputs: &[Output],
-    settings: Settings,
+    batch: Batch,
 ) -> impl Iterator<Item = Result<Answer, Error>> {
     let mut cases = cases.fuse();
     let held = CHUNK * rayon::current_num_threads().max(4);
     std::iter::from_fn(move || {
         let block: Vec<C> = cases.by_ref().take(held).collect();
-        (!block.is_empty()).then(|| answers(&block, outputs, settings))
+        (!block.is_empty()).then(|| answers(&block, outputs, batch))
     })
     .flatten()
 }
@@ -130,24 +126,20 @@ pub fn stream<C: Borrow<Case> + Sync, I: Iterator<Item = C>>(
 /// # Errors
 ///
 /// Those of [`march`](crate::march::march()), each at its case.
-pub fn on_one_thread<C: Borrow<Case>>(
-    cases: &[C],
-    outputs: &[Output],
-    settings: Settings,
-) -> Vec<Result<Answer, Error>> {
+pub fn on_one_thread<C: Borrow<Case>>(cases: &[C], outputs: &[Output], batch: Batch) -> Vec<Result<Answer, Error>> {
     let cases: Vec<&Case> = cases.iter().map(Borrow::borrow).collect();
-    of_cases(&cases, outputs, settings)
+    of_cases(&cases, outputs, batch)
 }
 
-fn of_cases(cases: &[&Case], outputs: &[Output], settings: Settings) -> Vec<Result<Answer, Error>> {
+fn of_cases(cases: &[&Case], outputs: &[Output], batch: Batch) -> Vec<Result<Answer, Error>> {
     if cases.iter().any(|case| by_rate::moves(case)) {
-        return of_moving(cases, outputs, settings);
+        return of_moving(cases, outputs, batch);
     }
-    as_they_are(cases, outputs, settings)
+    as_they_are(cases, outputs, batch)
 }
 
 /// Cases whose plastics set elsewhere than their curves say: the loop over the rate is closed side by side, too.
-fn of_moving(cases: &[&Case], outputs: &[Output], settings: Settings) -> Vec<Result<Answer, Error>> {
+fn of_moving(cases: &[&Case], outputs: &[Output], batch: Batch) -> Vec<Result<Answer, Error>> {
     let mut loops: Vec<(by_rate::Loop, Option<Error>)> =
         cases.iter().map(|case| (by_rate::Loop::new(case), None)).collect();
     let open = |(closing, error): &(by_rate::Loop, Option<Error>)| !closing.closed && error.is_none();
@@ -162,7 +154,7 @@ fn of_moving(cases: &[&Case], outputs: &[Output], settings: Settings) -> Vec<Res
         let asked: Vec<usize> = (0..cases.len()).filter(|&index| open(&loops[index])).filter(alike).collect();
         let moved: Vec<Case> = asked.iter().map(|&index| loops[index].0.case(cases[index])).collect();
         let moved: Vec<&Case> = moved.iter().collect();
-        let by_rule = Settings { fineness: Fineness::Rule, fixed_step: None, ..settings };
+        let by_rule = Batch { care: Care::Rule, fixed_step: None, ..batch };
         for (index, answer) in asked.into_iter().zip(as_they_are(&moved, &rates, by_rule)) {
             match answer {
                 Ok(answer) => {
@@ -175,21 +167,21 @@ fn of_moving(cases: &[&Case], outputs: &[Output], settings: Settings) -> Vec<Res
     }
     let moved: Vec<Case> = loops.iter().zip(cases).map(|((closing, _), case)| closing.case(case)).collect();
     let moved: Vec<&Case> = moved.iter().collect();
-    let answers = as_they_are(&moved, outputs, settings).into_iter().zip(loops);
+    let answers = as_they_are(&moved, outputs, batch).into_iter().zip(loops);
     answers.map(|(answer, (_, error))| error.map_or(answer, Err)).collect()
 }
 
 /// Cases whose plastics set as their curves say.
-fn as_they_are(cases: &[&Case], outputs: &[Output], settings: Settings) -> Vec<Result<Answer, Error>> {
+fn as_they_are(cases: &[&Case], outputs: &[Output], batch: Batch) -> Vec<Result<Answer, Error>> {
     let mut answers: Vec<Option<Result<Answer, Error>>> = vec![None; cases.len()];
-    let run_settings = |case: &Case| {
-        let of_fineness = match settings.fineness {
-            Fineness::Rule => line::Settings::rule(case.tolerance),
-            Fineness::Once => line::Settings::tightened(case.tolerance, ONCE),
+    let settings = |case: &Case| {
+        let of_care = match batch.care {
+            Care::Rule => line::Settings::rule(case.tolerance),
+            Care::Once => line::Settings::tightened(case.tolerance, ONCE),
         };
-        line::Settings { fixed_step: settings.fixed_step, ..of_fineness }
+        line::Settings { fixed_step: batch.fixed_step, ..of_care }
     };
-    let wanted = Wanted::by(outputs).filter(|_| settings.path != Path::Single);
+    let wanted = Wanted::by(outputs).filter(|_| batch.path != Path::Single);
     if let Some(wanted) = wanted {
         let mut runners: Vec<Runner<Numbers>> = Vec::new();
         let mut done = Vec::new();
@@ -197,7 +189,7 @@ fn as_they_are(cases: &[&Case], outputs: &[Output], settings: Settings) -> Vec<R
         let beside = |case: &Case| !(line::is_searched(case) || hot_side && case.is_uneven());
         for (index, case) in cases.iter().enumerate().filter(|(_, case)| beside(case)) {
             let prepared =
-                checked_radii(case).and_then(|radii| Prepared::new(case, radii, run_settings(case), wanted.films));
+                checked_radii(case).and_then(|radii| Prepared::new(case, radii, settings(case), wanted.films));
             let prepared = match prepared {
                 Ok(prepared) => prepared,
                 Err(error) => {
@@ -212,7 +204,7 @@ fn as_they_are(cases: &[&Case], outputs: &[Output], settings: Settings) -> Vec<R
                     runners.iter_mut().for_each(|runner| runner.drain(&mut done));
                     runners.clear();
                 }
-                runners.push(Runner::new(settings.path, structure, || Numbers::new(&wanted)));
+                runners.push(Runner::new(batch.path, structure, || Numbers::new(&wanted)));
                 runners.len() - 1
             });
             runners[place].feed(index, prepared, &mut done);
@@ -223,7 +215,7 @@ fn as_they_are(cases: &[&Case], outputs: &[Output], settings: Settings) -> Vec<R
         }
     }
     let alone = |case: &Case| -> Result<Answer, Error> {
-        let (solution, _) = march::march_with(case, &run_settings(case))?;
+        let (solution, _) = march::march_with(case, &settings(case))?;
         Ok(Answer { values: outputs.iter().map(|output| output.of(&solution)).collect(), path: Path::Single })
     };
     answers.into_iter().zip(cases).map(|(answer, case)| answer.unwrap_or_else(|| alone(case))).collect()

@@ -1,7 +1,7 @@
 //! Setting points by the cooling rate: against full kinetics, in lanes, with what is told of them.
 #![allow(clippy::unwrap_used)]
 
-use super::batch::{self, Settings};
+use super::batch::{self, Batch};
 use super::output::Output;
 use super::{march, march_by_rule};
 use crate::case::warning::Warning;
@@ -190,8 +190,8 @@ fn side_by_side_as_alone() {
     let outputs: Vec<Output> = ["end.core", "end.surface", "insulation.melt_shrink", "insulation.set_through"]
         .map(|name| Output::find(&case, name).unwrap())
         .to_vec();
-    let beside = batch::on_one_thread(&cases, &outputs, Settings::default());
-    let single = batch::on_one_thread(&cases, &outputs, Settings { path: Path::Single, ..Settings::default() });
+    let beside = batch::on_one_thread(&cases, &outputs, Batch::default());
+    let single = batch::on_one_thread(&cases, &outputs, Batch { path: Path::Single, ..Batch::default() });
     for ((case, beside), single) in cases.iter().zip(beside).zip(single) {
         let (beside, single) = (beside.unwrap(), single.unwrap());
         let bits = |values: &[f64]| values.iter().map(|value| value.to_bits()).collect::<Vec<_>>();

@@ -180,7 +180,7 @@ impl<'a> Model<'a> {
         let at_a_time = (cases.len() / (2 * rayon::current_num_threads())).clamp(8, 128);
         let answers: Vec<Result<batch::Answer, Error>> = cases
             .par_chunks(at_a_time)
-            .flat_map_iter(|cases| batch::on_one_thread(cases, outputs, batch::Settings::default()))
+            .flat_map_iter(|cases| batch::on_one_thread(cases, outputs, batch::Batch::default()))
             .collect();
         let values: Vec<Vec<f64>> = (answers.into_iter().enumerate())
             .map(|(job, answer)| answer.map(|answer| answer.values).map_err(|error| (trial(job), error)))

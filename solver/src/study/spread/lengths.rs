@@ -145,7 +145,7 @@ fn needed(study: &Study<'_>, sections: &[usize], samples: &[Sample]) -> Vec<(f64
         if places.is_empty() {
             break;
         }
-        let answers = batch::on_one_thread(&cases, &outputs, batch::Settings::default());
+        let answers = batch::on_one_thread(&cases, &outputs, batch::Batch::default());
         for ((place, case), answer) in places.into_iter().zip(&cases).zip(answers) {
             solves[place] += 1;
             let told = answer.ok().map(|answer| excess(case, &mut answer.values.into_iter()));

@@ -5,7 +5,7 @@ use rayon::prelude::*;
 use super::Study;
 use crate::case::Case;
 use crate::engine::Path;
-use crate::march::batch::{self, Settings};
+use crate::march::batch::{self, Batch};
 use crate::march::output::Output;
 
 /// How many cases were computed in which way, most frequent first.
@@ -43,7 +43,7 @@ impl Study<'_> {
         let mut cases = Vec::with_capacity(tasks.len());
         let refused: Vec<Option<String>> =
             tasks.iter().map(|&task| self.apply(&drawn(task)).map(|case| cases.push(case)).err()).collect();
-        let mut answers = batch::on_one_thread(&cases, outputs, Settings::default()).into_iter().zip(&cases);
+        let mut answers = batch::on_one_thread(&cases, outputs, Batch::default()).into_iter().zip(&cases);
         let judged = |case: &Case, values: Vec<f64>| -> Vec<f64> {
             outputs.iter().zip(values).map(|(output, value)| output.against_limit(case, value)).collect()
         };

@@ -3,7 +3,7 @@
 use super::number::Number;
 use crate::case::shrink;
 use crate::case::{Aim, CaseFile, DieTemperature, Margin, Maximum, ROOM, Rest, Shape, Stages};
-use crate::march::batch::{self, Settings};
+use crate::march::batch::{self, Batch};
 use crate::march::output::Output;
 use crate::march::solution::Solution;
 use crate::material::Kind;
@@ -157,7 +157,7 @@ impl<'a> Problem<'a> {
         let cases: Result<Vec<CaseFile>, KeyPathError> =
             places.iter().map(|x| Ok(self.case_at(&values(x))?.to(self.tolerance))).collect();
         let Ok(cases) = cases else { return vec![None; places.len()] };
-        let answers = batch::on_one_thread(&cases, &self.outputs.outputs, Settings::default());
+        let answers = batch::on_one_thread(&cases, &self.outputs.outputs, Batch::default());
         answers.into_iter().zip(&cases).map(|(answer, case)| Some(self.told(case, &answer.ok()?.values))).collect()
     }
 

@@ -6,7 +6,7 @@ use super::{FieldsOf, Sweep};
 use crate::case::error::Error;
 use crate::case::{CaseFile, DieTemperature};
 use crate::engine::Path;
-use crate::march::batch::{self, Fineness, Settings};
+use crate::march::batch::{self, Batch, Care};
 use crate::march::output::Output;
 use crate::march::solution::Solution;
 use crate::march::{march, march_once};
@@ -148,7 +148,7 @@ impl<'a> Worker<'a> {
                 taken
             })
             .collect();
-        let settings = Settings { fineness: Fineness::Once, ..Settings::default() };
+        let settings = Batch { care: Care::Once, ..Batch::default() };
         let Ok(answers) = guarded(|| batch::on_one_thread(&cases, outputs, settings)) else { return Vec::new() };
         let in_lanes =
             |answer: &&Result<batch::Answer, Error>| answer.as_ref().is_ok_and(|answer| answer.path != Path::Single);
