@@ -44,6 +44,11 @@ fn every_kind_of_failure_is_an_object() {
     write("file", "taken");
     write("study.toml", "case = \"bad.toml\"\noutputs = [\"capstan.core\"]\n");
     write("trial.csv", "line.speed [m/min],capstan.surface [degC]\n150,warm\n");
+    let staged = |module: &str| {
+        let vary = "aim = \"shortest\"\nvary.\"section.trough.length\" = [\"4 m\", \"5 m\"]\n";
+        format!("{house_wire}\n[plant]\nmodule = \"{module}\"\n[stages]\n{vary}")
+    };
+    write("modules.toml", &staged("3 m"));
     write("dry.toml", &house_wire.replace("medium = \"water\"", "medium = \"air\""));
     for (kind, status, args) in [
         ("file", 2, &["run", "missing.toml"][..]),
@@ -55,6 +60,9 @@ fn every_kind_of_failure_is_an_object() {
         ("input", 2, &["sweep", "study.toml", "--out", "out"]),
         ("input", 2, &["join", "study.toml", "--out", "out"]),
         ("input", 2, &["fit", HOUSE_WIRE, "--data", "trial.csv"]),
+        ("input", 2, &["stages", HOUSE_WIRE]),
+        ("input", 2, &["stages", "modules.toml"]),
+        ("input", 2, &["drive", HOUSE_WIRE]),
         ("flag", 2, &["length", HOUSE_WIRE, "--adjust", "nowhere"]),
         ("name", 2, &["films", "magic"]),
         ("output", 2, &["run", HOUSE_WIRE, "--out", "file"]),
@@ -87,6 +95,19 @@ fn a_wrong_case_says_where() {
     }
     // What is missing from the whole file stands nowhere.
     assert!(problems.iter().any(|problem| problem["line"].is_null()));
+}
+
+/// A case that is right in itself and lacks what a question needs: the file and the key are known, a place is not.
+#[test]
+fn what_a_question_misses_in_a_case_has_its_file_and_key() {
+    let place = tempfile::tempdir().unwrap();
+    fs::copy(HOUSE_WIRE, place.path().join("wire.toml")).unwrap();
+    for (command, key, words) in [("stages", "stages", "no [stages]"), ("drive", "line.change", "runs at one speed")] {
+        let told = error(place.path(), &[command, "wire.toml"]);
+        assert_eq!((&told["file"], &told["key"], &told["line"]), (&"wire.toml".into(), &key.into(), &Value::Null));
+        assert!(told["message"].as_str().unwrap().contains(words), "{told}");
+        assert_eq!(told["problems"].as_array().map(Vec::len), Some(1), "{told}");
+    }
 }
 
 #[test]

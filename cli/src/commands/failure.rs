@@ -1,8 +1,9 @@
 //! Why a command gave no answer, and the exit status that says so.
 
 use std::fmt;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
+use quenchway::file::Problem;
 use quenchway_words::clean;
 
 use crate::diagnostic;
@@ -55,6 +56,19 @@ impl Failure {
             Failure::Input(failure) => failure.report().trim_end().to_string(),
             other => clean::lines(other.to_string().trim_end()).into_owned(),
         }
+    }
+
+    /// What a case file that is right in itself lacks for a question, or has wrong for it: at a key, not at one place of the text.
+    pub fn lacks(path: &Path, key: &str, message: impl fmt::Display, help: Option<&str>) -> Failure {
+        let problem = Problem {
+            span: None,
+            key: key.to_string(),
+            message: message.to_string(),
+            label: String::new(),
+            help: help.map(str::to_string),
+        };
+        let (path, text) = (path.to_path_buf(), String::new());
+        Failure::Input(diagnostic::Failure::Case { path, text, problems: vec![problem] })
     }
 
     /// A wrong flag.

@@ -5,7 +5,7 @@ use std::time::{Duration, Instant};
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use quenchway::study::stages::{Asked as Question, StagesError, stages as solve};
-use quenchway_words::stages::Told;
+use quenchway_words::stages::{Told, refusal};
 
 use super::study::{self, Asked, Found, More, on_threads};
 use super::{Answer, Failure};
@@ -22,10 +22,10 @@ pub fn stages(args: &StagesArgs, columns: Option<usize>) -> Result<Answer, Failu
 
 fn found(args: &StagesArgs, asked: &Asked<'_>) -> Result<(Found<'static>, Vec<More<'static>>), Failure> {
     let (case, shown) = (asked.case, asked.shown);
+    let path = &args.study.case;
     let Some(given) = &case.stages else {
         let help = "add to the case file\n[stages]\naim = \"fastest\"\n[stages.vary]\nline.speed = [\"50 m/min\", \"300 m/min\"]";
-        let what = format!("{}: {}", args.study.case.display(), StagesError::NotAsked.message(shown.system));
-        return Err(Failure::Argument { what, help: Some(help.to_string()) });
+        return Err(Failure::lacks(path, "stages", StagesError::NotAsked.message(shown.system), Some(help)));
     };
     let grid = args.check == Some(CheckOf::Grid);
     if grid && given.vary.len() > MOST_OF_GRID {
@@ -40,8 +40,8 @@ fn found(args: &StagesArgs, asked: &Asked<'_>) -> Result<(Found<'static>, Vec<Mo
     let solved = on_threads(args.threads, || solve(case, question, &|more| bar.inc(more as u64)))?;
     bar.finish_and_clear();
     let mut answer = solved.map_err(|error| match error {
-        StagesError::NoStep { .. } => Failure::Argument { what: error.message(shown.system), help: None },
-        other => Failure::Question(args.study.case.clone(), other.message(shown.system)),
+        StagesError::NoStep { .. } => Failure::lacks(path, "stages.vary", error.message(shown.system), None),
+        other => Failure::Question(path.clone(), refusal(case, &other, shown)),
     })?;
     answer.after.solution.numerics.wall = start.elapsed().as_secs_f64();
     let told = Told { case, staged: &answer };

@@ -4,7 +4,7 @@ use quenchway::case::{Aim, CaseFile};
 use quenchway::march::solution::Skin;
 use quenchway::names::key_path::KeyPath;
 use quenchway::study::stages::{
-    Front, Grid as FullGrid, Neighbour, Number, Of, Requirement, Setting, Staged, wet_length,
+    Front, Grid as FullGrid, Neighbour, Number, Of, Requirement, Setting, Staged, StagesError, wet_length,
 };
 use quenchway::units::{Dimension, show};
 
@@ -75,6 +75,29 @@ pub fn amount(requirement: &Requirement, value: f64, shown: Shown) -> String {
         Dimension::Share => format!("{value:.2} %"),
         dimension => shown.with_unit(value, dimension),
     }
+}
+
+/// What is left below a limit of which so much must stay to spare: "70 degC less 12.0 K".
+fn less(max: String, kept: f64, shown: Shown) -> String {
+    match kept > 0.0 {
+        true => format!("{max} less {}", shown.with_unit(kept, Dimension::TemperatureDifference)),
+        false => max,
+    }
+}
+
+/// Why there is no best trough.
+pub fn refusal(case: &CaseFile, error: &StagesError, shown: Shown) -> String {
+    let StagesError::Unmet { requirement, value, at } = error else { return error.message(shown.system) };
+    let there = at.iter().map(|(number, value)| {
+        format!("{} {}", name(case, number), clean(&number.variable.show(*value, shown.system)))
+    });
+    format!(
+        "nothing within the bounds meets everything: with {}, the {} is {}; the most that is allowed is {}",
+        there.collect::<Vec<_>>().join(", "),
+        words(case, requirement),
+        amount(requirement, *value, shown),
+        less(amount(requirement, requirement.max, shown), requirement.margin, shown)
+    )
 }
 
 impl Told<'_> {
@@ -255,11 +278,7 @@ impl Told<'_> {
         for (index, requirement) in staged.requirements.iter().enumerate().filter(|(_, r)| !matches!(r.of, Of::Line)) {
             let values = pair(&|setting| amount(requirement, setting.told.values[index], shown));
             let kept = requirement.margin + staged.band[index];
-            let max = amount(requirement, requirement.max, shown);
-            let allowed = match kept > 0.0 {
-                true => format!("{max} less {}", shown.with_unit(kept, Dimension::TemperatureDifference)),
-                false => max,
-            };
+            let allowed = less(amount(requirement, requirement.max, shown), kept, shown);
             add(words(case, requirement), values, allowed);
         }
         for skin in &staged.after.solution.skins {
@@ -284,6 +303,11 @@ impl Told<'_> {
                 at(found.and_then(|through| through.distance))
             };
             add(format!("\"{layer}\" sets through at"), pair(&through), String::new());
+            let left = |setting: &Setting| {
+                let found = setting.left_to_set().into_iter().find(|(name, _)| *name == skin.layer);
+                found.map_or("-".to_string(), |(_, percent)| format!("{percent:.1} %"))
+            };
+            add(format!("left to set of \"{layer}\" at the end"), pair(&left), String::new());
         }
         let power = |value: f64| shown.with_unit(value, Dimension::Power);
         add("heat to the water".to_string(), pair(&|setting| power(setting.solution.chiller_duty)), String::new());

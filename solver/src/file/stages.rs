@@ -11,6 +11,7 @@ use super::problem::{Problems, unit_label};
 use super::table::Table;
 use super::words::{kind_of, shown};
 use crate::case::{Aim, CaseFile, Margin, Maximum, Prices, Ranged, Rest, Stages};
+use crate::march::by_rate;
 use crate::march::output::Output;
 use crate::material::Kind;
 use crate::names::error::KeyPathError;
@@ -27,6 +28,10 @@ const OF_THE_LINE: [&str; 3] = ["line", "layer", "section"];
 /// Where problems with the numbers are noted.
 const VARY: &str = "stages.vary";
 const LIMITS: &str = "stages.limits";
+/// Part of every name of the frozen strain, why there is nothing to set it with, and its limit.
+const FROZEN: &str = "frozen";
+const NO_LEVER: &str = "the frozen strain follows from the set temperature alone, not from the water";
+const FROZEN_LIMIT: &str = "\"shrink.frozen_axial\" = \"1.5 %\"";
 /// An example to paste.
 const EXAMPLE: &str = "\"line.speed\" = [\"28 m/min\", \"60 m/min\"]";
 /// Joules in a kilowatt-hour, seconds in an hour.
@@ -37,7 +42,7 @@ pub(super) const HOUR: f64 = 3600.0;
 pub(super) fn read(root: &Table<'_>, case: &CaseFile, problems: &mut Problems) -> Option<Stages> {
     let entry = root.get("stages")?;
     let table = Table::open(entry.value, Place::Stages, entry.path, problems)?;
-    let aim = read_aim(&table, problems);
+    let aim = read_aim(&table, case, problems);
     let rest = read_rest(&table, case, problems);
     let margin = read_margin(&table, problems);
     let vary = read_vary(&table, case, problems);
@@ -49,14 +54,18 @@ pub(super) fn read(root: &Table<'_>, case: &CaseFile, problems: &mut Problems) -
     Some(stages)
 }
 
-fn read_aim(table: &Table<'_>, problems: &mut Problems) -> Option<Aim> {
+fn read_aim(table: &Table<'_>, case: &CaseFile, problems: &mut Problems) -> Option<Aim> {
     let entry = table.need("aim", problems)?;
     // A word of its own for what looks like an aim and is none.
-    if entry.value.get_ref().as_str().is_some_and(|text| text.contains("frozen")) {
-        let message =
-            "the frozen strain follows from the set temperature alone, not from the water: there is nothing to gain";
+    if entry.value.get_ref().as_str().is_some_and(|text| text.contains(FROZEN)) {
         let help = format!("aim takes {}", listed(Aim::ALL.map(|aim| format!("\"{}\"", aim.word())), "or"));
-        entry.wrong(problems, message, "no lever", help);
+        if by_rate::any_follows(case) {
+            let message = "the frozen strain follows from the set temperature, which the cooling rate moves by a few kelvin: it is \
+                           no aim";
+            entry.wrong(problems, message, "no aim", format!("give it a limit: [stages.limits] with {FROZEN_LIMIT}"));
+        } else {
+            entry.wrong(problems, format!("{NO_LEVER}: there is nothing to gain"), "no lever", help);
+        }
         return None;
     }
     entry.choice(problems).map(|index| Aim::ALL[index])
@@ -316,11 +325,18 @@ fn maximum(
     case: &CaseFile,
     problems: &mut Problems,
 ) -> Option<Maximum> {
+    let frozen = name.rsplit('.').next().is_some_and(|last| last.contains(FROZEN));
+    if frozen && !by_rate::any_follows(case) {
+        let message = format!("{NO_LEVER}: it holds everywhere within the bounds, or nowhere");
+        problems.add(span, LIMITS, message, "no lever", format!("take {name} out of [stages.limits]"));
+        return None;
+    }
     let output = match Output::find(case, name) {
         Ok(output) => output,
         Err(error) => {
             let help = match &error.near {
                 Some(near) => format!("did you mean {near}?"),
+                None if frozen => format!("write {FROZEN_LIMIT}"),
                 None => "`quenchway sweep` lists the outputs, for example insulation.melt_shrink or capstan.core"
                     .to_string(),
             };
@@ -437,8 +453,16 @@ fn check_lever(table: &Table<'_>, stages: &Stages, case: &CaseFile, problems: &m
             "no layer is a melt that sets: there is no melt under a skin".to_string(),
             "give its material a set_temperature, or choose another aim".to_string(),
         ),
-        Aim::Cheapest if stages.prices.is_none_or(|prices| prices == Prices::default()) => {
-            ("there are no prices".to_string(), "add [stages.cost] with chiller = \"0.06 /kWh\"".to_string())
+        Aim::Cheapest if stages.prices.is_none() => {
+            let message = "the cheapest line needs prices, and the case has none";
+            let help = "add [stages.cost] with chiller = \"0.06 /kWh\"";
+            table.get("aim")?.wrong(problems, message, "no prices", help);
+            return None;
+        }
+        Aim::Cheapest if stages.prices == Some(Prices::default()) => {
+            let help = "give one above zero, for example chiller = \"0.06 /kWh\"";
+            table.get("cost")?.wrong(problems, "all prices are zero: every line costs the same", "no prices", help);
+            return None;
         }
         _ => return Some(()),
     };

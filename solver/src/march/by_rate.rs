@@ -49,6 +49,11 @@ fn follows(case: &Case, layer: usize) -> Option<&'static SettingShift> {
     setting::of(&material.name).filter(|_| asked && material.set_temperature.is_some())
 }
 
+/// Whether the setting of some layer of a case follows its rate.
+pub(crate) fn any_follows(case: &Case) -> bool {
+    (0..case.layers.len()).any(|layer| follows(case, layer).is_some())
+}
+
 /// The rates that a case is asked for, each with its layer.
 pub(crate) fn rates_of(case: &Case) -> (Vec<usize>, Vec<Output>) {
     let following = (0..case.layers.len()).filter(|&layer| follows(case, layer).is_some());
@@ -59,7 +64,7 @@ impl Loop {
     /// At the curves, moved by what the case gives.
     pub(crate) fn new(case: &Case) -> Loop {
         let shifts: Vec<f64> = case.layers.iter().map(|layer| layer.setting_shift).collect();
-        let closed = (0..case.layers.len()).all(|layer| follows(case, layer).is_none());
+        let closed = !any_follows(case);
         let layers = shifts.len();
         let between = vec![[f64::NEG_INFINITY, f64::INFINITY]; layers];
         Loop { shifts, between, rates: vec![None; layers], rounds: 0, closed }

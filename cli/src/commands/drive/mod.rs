@@ -101,15 +101,10 @@ fn solve(args: &DriveArgs, case: &CaseFile) -> Result<Driven, Failure> {
     let found = on_threads(args.threads, || answer(case, args.every, !args.no_band, &watch))?;
     progress.finish();
     found.map_err(|error| match error {
-        DriveError::NotRecovered(_) => {
-            Failure::Argument { what: format!("{}: {error}", args.case.display()), help: None }
-        }
+        DriveError::NotRecovered(_) => Failure::lacks(&args.case, "reel_change", error, None),
         DriveError::March(error) => Failure::March(args.case.clone(), error),
         DriveError::TooManyRows(_) => Failure::flag("--every", error),
-        // What the case file lacks is wrong input.
-        DriveError::NothingChanges => {
-            Failure::Argument { what: format!("{}: {error}", args.case.display()), help: None }
-        }
+        DriveError::NothingChanges => Failure::lacks(&args.case, "line.change", error, None),
     })
 }
 

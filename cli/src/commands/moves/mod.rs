@@ -31,6 +31,7 @@ fn failure(path: &Path, error: MoveError) -> Failure {
     match error {
         MoveError::Drive(DriveError::March(error)) => Failure::March(path.to_path_buf(), error),
         MoveError::NoLimit | MoveError::Unsteady(_) => Failure::Question(path.to_path_buf(), error.to_string()),
+        MoveError::Drive(error @ DriveError::NotRecovered(_)) => Failure::lacks(path, "reel_change", error, None),
         // What the case file or a flag lacks is wrong input.
         MoveError::Drive(_) | MoveError::Asked(_) => {
             Failure::Argument { what: format!("{}: {error}", path.display()), help: None }

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::{Of, Requirement};
+use super::{Number, Of, Requirement};
 use crate::case::error::Error;
 use crate::names::error::KeyPathError;
 use crate::units::System;
@@ -35,8 +35,8 @@ pub enum StagesError {
         requirement: Box<Requirement>,
         /// Its value there, SI.
         value: f64,
-        /// The values of the numbers there, as they are printed.
-        at: Vec<String>,
+        /// The numbers, and their values there, SI.
+        at: Vec<(Number, f64)>,
     },
     /// A case on the way has no answer.
     March(Error),
@@ -72,9 +72,12 @@ impl StagesError {
                 let margin = if requirement.margin > 0.0 { ", the margin taken off" } else { "" };
                 let name =
                     if matches!(requirement.of, Of::Line) { "the length of the line" } else { &requirement.name };
+                let at = at.iter().map(|(number, value)| {
+                    format!("{} {}", number.variable.path, number.variable.show(*value, system))
+                });
                 format!(
-                    "nothing within the bounds meets everything: with {} {name} is {}, {} are allowed{margin}",
-                    at.join(", "),
+                    "nothing within the bounds meets everything: with {} the value of {name} is {}, {} are allowed{margin}",
+                    at.collect::<Vec<_>>().join(", "),
                     shown(*value),
                     shown(allowed)
                 )

@@ -20,6 +20,7 @@ use super::search::ceilings::{self, Ceiling, What};
 use super::search::confirm::{half_widths, search_tolerance};
 use crate::case::{Aim, CaseFile, Margin, Stages};
 use crate::march::march;
+use crate::march::skins;
 use crate::march::solution::Solution;
 use crate::units::System;
 use question::{Question, Toward, excess, lower};
@@ -113,6 +114,15 @@ impl Setting {
     /// What is to spare of each requirement below what is allowed, its margin not counted; below zero it is exceeded.
     pub fn spare(&self, requirements: &[Requirement]) -> Vec<f64> {
         requirements.iter().zip(&self.told.values).map(|(requirement, value)| requirement.max - value).collect()
+    }
+
+    /// What is left to set of each plastic that sets at the end of the line: its name and percent of its mass.
+    pub fn left_to_set(&self) -> Vec<(&str, f64)> {
+        let layers = self.case.layers.iter().enumerate();
+        let left = layers.filter_map(|(index, layer)| {
+            Some((layer.name.as_str(), skins::left_to_set(&self.case, &self.solution, index)?))
+        });
+        left.collect()
     }
 
     /// Power that warms the product, W.
@@ -429,11 +439,10 @@ impl<'a> Hunt<'a> {
         let worst = (0..excess.len()).max_by(|a, b| share(a).total_cmp(&share(b))).unwrap_or(0);
         let mut requirement = problem.requirements[worst].clone();
         requirement.margin += band[worst];
-        let shown = |(number, value): (&Number, &f64)| number.variable.show(*value, number.system());
         StagesError::Unmet {
             requirement: Box::new(requirement),
             value: setting.told.values[worst],
-            at: problem.numbers.iter().zip(&setting.values).map(shown).collect(),
+            at: problem.numbers.iter().cloned().zip(setting.values.iter().copied()).collect(),
         }
     }
 

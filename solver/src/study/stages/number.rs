@@ -121,10 +121,6 @@ impl Number {
         apart
     }
 
-    pub(super) fn system(&self) -> System {
-        self.system
-    }
-
     /// The share of a place of its lattice; none beyond its bounds.
     pub(super) fn of_lattice(&self, place: i64) -> Option<f64> {
         let (_, [first, last]) = self.lattice(0.0);

@@ -246,6 +246,25 @@ fn the_thick_core_runs_faster_in_a_warmer_trough() {
     }
 }
 
+/// What is left to set at the end is nothing exactly where the layer sets through, and less of a slower line.
+#[test]
+fn what_is_left_to_set_goes_with_where_it_sets_through() {
+    let at = |speed: f64| {
+        let mut at = case(THICK, "");
+        at.line_speed = speed / 60.0;
+        let solution = march(&at).unwrap();
+        let told = Told { aim: 0.0, values: Vec::new() };
+        let setting = Setting { case: at, values: Vec::new(), told, solution };
+        let left = setting.left_to_set();
+        assert_eq!((left.len(), left[0].0), (1, "insulation"));
+        (left[0].1, setting.solution.set_through[0].distance.is_some())
+    };
+    let all = [30.0, 90.0, 150.0, 300.0].map(at);
+    assert_eq!(all[0], (0.0, true));
+    assert!(all.iter().all(|(left, through)| (*left == 0.0) == *through), "{all:?}");
+    assert!(all.windows(2).all(|pair| pair[0].0 <= pair[1].0) && all[3].0 > 20.0 && all[3].0 < 100.0, "{all:?}");
+}
+
 /// The front rises with the limit, and today's line lies under it.
 #[test]
 #[ignore = "nine more searches of a thick core: half a minute"]
@@ -269,10 +288,15 @@ fn what_has_no_answer_says_why() {
     let StagesError::Unmet { requirement, .. } = &unmet else { panic!("{unmet}") };
     assert_eq!(requirement.name, "capstan.core");
     let words = unmet.message(System::Si);
-    assert!(words.contains("with 50 m/min capstan.core is ") && words.ends_with("15.00 degC are allowed"), "{words}");
+    assert!(
+        words.contains("with line.speed 50 m/min the value of capstan.core is ")
+            && words.ends_with("15.00 degC are allowed"),
+        "{words}"
+    );
     let words = error(HOUSE_WIRE, &format!("{speed}margin = \"40 K\"")).message(System::Si);
     assert!(
-        words.contains("capstan.surface is ") && words.ends_with("5.00 degC are allowed, the margin taken off"),
+        words.contains("the value of capstan.surface is ")
+            && words.ends_with("5.00 degC are allowed, the margin taken off"),
         "{words}"
     );
     // The last air section does nothing to a skin that has set before it.

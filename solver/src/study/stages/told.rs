@@ -99,6 +99,7 @@ impl Staged {
     }
 
     fn setting(&self, setting: &Setting) -> Value {
+        let left = |(layer, percent): (&str, f64)| json!({ "layer": layer, "percent": percent });
         json!({
             "aim": setting.told.aim,
             "numbers": self.by_path(&setting.values),
@@ -107,6 +108,7 @@ impl Staged {
             "heating_W": setting.heating(),
             "skins": setting.solution.skins,
             "set_through": setting.solution.set_through,
+            "left_to_set": setting.left_to_set().into_iter().map(left).collect::<Value>(),
         })
     }
 
