@@ -249,8 +249,8 @@ fn the_thick_core_runs_faster_in_a_warmer_trough() {
 /// What is left to set at the end is nothing exactly where the layer sets through, and less of a slower line.
 #[test]
 fn what_is_left_to_set_goes_with_where_it_sets_through() {
-    let at = |speed: f64| {
-        let mut at = case(THICK, "");
+    let at = |speed: f64, setting: &str| {
+        let mut at = case(THICK, setting);
         at.line_speed = speed / 60.0;
         let solution = march(&at).unwrap();
         let told = Told { aim: 0.0, values: Vec::new() };
@@ -259,10 +259,13 @@ fn what_is_left_to_set_goes_with_where_it_sets_through() {
         assert_eq!((left.len(), left[0].0), (1, "insulation"));
         (left[0].1, setting.solution.set_through[0].distance.is_some())
     };
-    let all = [30.0, 90.0, 150.0, 300.0].map(at);
+    let all = [30.0, 90.0, 150.0, 300.0].map(|speed| at(speed, ""));
     assert_eq!(all[0], (0.0, true));
     assert!(all.iter().all(|(left, through)| (*left == 0.0) == *through), "{all:?}");
     assert!(all.windows(2).all(|pair| pair[0].0 <= pair[1].0) && all[3].0 > 20.0 && all[3].0 < 100.0, "{all:?}");
+    // Near the speed that just sets through: by its rate it sets some kelvin lower, and then does not.
+    let [own, by_rate] = ["", "[solver]\nsetting = \"by-rate\""].map(|setting| at(68.0, setting));
+    assert!(own == (0.0, true) && by_rate.0 > 0.0 && !by_rate.1, "{own:?} {by_rate:?}");
 }
 
 /// The front rises with the limit, and today's line lies under it.
