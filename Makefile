@@ -132,9 +132,9 @@ test-python: setup-python setup-browser test-rust demo
 	QUENCHWAY_BIN=$(TARGET)/release/quenchway QUENCHWAY_H5="out/house-wire.h5:$(TARGET)/tmp/store/sample.h5:$(TARGET)/tmp/store/bare.h5" \
 		$(VENV)/bin/python -m pytest -q -rs tests/python $(SLOW)
 
-# What a batch of the engine alone does, for the test that compares.
-module-rate:
-	cargo build --release --locked -p quenchway --example batch_rate
+# What a batch of the engine alone does, for the test that compares; beside the program, whose engine it takes.
+module-rate: setup-hdf5
+	$(CARGO) build --release $(FLAGS) -p quenchway -p quenchway-cli --example batch_rate
 
 # The numbers of the module are those of the program; `make test-module SLOW=` takes what is slow as well.
 test-module: python build
