@@ -9,7 +9,7 @@ FLAGS := --locked $$CARGO_FLAGS
 export QUENCHWAY_PAGE_ENGINE := $(abspath $(TARGET))/wasm32-unknown-unknown/page/quenchway_page.wasm
 
 .PHONY: help demo build quick docs bench peers fuzz validation mutants test test-validation check test-rust test-python test-all clean
-.PHONY: checked page-engine portable test-portable cluster-test python wheel test-wheel test-module module-rate setup-hdf5 setup-python setup-browser
+.PHONY: checked fetched page-engine portable test-portable cluster-test python wheel test-wheel test-module module-rate setup-hdf5 setup-python setup-browser
 
 help: ## list the targets
 	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/\1|\2/p' Makefile | awk -F'|' '{ printf "make %-12s %s\n", $$1, $$2 }'
@@ -60,11 +60,14 @@ wheel: ## build the module as wheel and source package: target/wheels
 test-wheel: wheel build setup-python
 	tests/portable/bare_python.sh $(TARGET)/wheels $(TARGET)/release/quenchway $(TARGET)
 
-test: checked test-rust test-python test-module docs cluster-test ## all tests that a change must pass: some minutes
+# Compiling keeps all cores busy; the Python tests, which wait for browsers and nodes, run two at a time.
+test: checked test-rust demo python ## all tests that a change must pass: some minutes
+	@$(MAKE) --no-print-directory -j2 --output-sync=target TESTED=yes test-python test-module cluster-test docs
 
-# Half of either keeps one core busy.
-checked:
-	@$(MAKE) --no-print-directory -j2 check page-engine
+# Half of either keeps one core busy, and what is fetched meanwhile keeps none.
+checked: setup-hdf5
+	@tests/tools/setup.sh wasm || true
+	@$(MAKE) --no-print-directory -j3 check page-engine fetched
 
 # The development build notices arithmetic that overflows.
 test-all: ARRAYS =
@@ -128,7 +131,7 @@ test-rust: setup-hdf5 page-engine
 
 # Reads the demo's file and those that the Rust tests leave behind with the readers that users have; looks at pages.
 SLOW = -m 'not slow'
-test-python: setup-python setup-browser test-rust demo
+test-python: setup-python setup-browser $(if $(TESTED),,test-rust) demo
 	QUENCHWAY_BIN=$(TARGET)/release/quenchway QUENCHWAY_H5="out/house-wire.h5:$(TARGET)/tmp/store/sample.h5:$(TARGET)/tmp/store/bare.h5" \
 		$(VENV)/bin/python -m pytest -q -rs tests/python $(SLOW)
 
@@ -158,3 +161,10 @@ setup-python:
 
 setup-browser:
 	@tests/tools/setup.sh browser
+
+# One after the other: two installations at a time would wait for each other's lock, or not.
+fetched: setup-hdf5
+	@tests/tools/setup.sh python $(VENV)
+	@tests/tools/setup.sh browser
+	@tests/tools/setup.sh book
+	@$(VENV)/bin/python tests/cluster/cluster.py

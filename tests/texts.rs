@@ -12,7 +12,7 @@ use crate::unit_text::run as unit_text;
 fn cases() -> Vec<String> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
     let mut texts = Vec::new();
-    for folder in ["cases", "tests/bad_cases"] {
+    for folder in ["cases", "cases/drive", "tests/bad_cases"] {
         let mut paths: Vec<_> =
             std::fs::read_dir(root.join(folder)).unwrap().map(|entry| entry.unwrap().path()).collect();
         paths.sort();
@@ -73,6 +73,14 @@ proptest! {
     ) {
         unit_text(text.as_bytes());
     }
+}
+
+/// Every case of the project reads back from what is written of it, those that leave something to be assumed, too.
+#[test]
+fn every_case_of_the_project_reads_back_as_itself() {
+    let texts = cases();
+    assert!(texts.iter().any(|text| text.contains("\"spray\"") && !text.contains("wetted")));
+    texts.iter().for_each(|text| case_text(text.as_bytes()));
 }
 
 /// What `make fuzz` found once, kept under tests/fuzz/found/TARGET.

@@ -232,3 +232,7 @@ class Cluster:
                 except subprocess.TimeoutExpired:
                     process.kill()
                     process.wait()
+
+
+if __name__ == "__main__" and os.geteuid() == 0 and Path("/usr/bin/apt-get").exists():
+    install()

@@ -2,10 +2,8 @@
 
 use std::path::PathBuf;
 
-use quenchway::case::{Medium, Shape};
 use quenchway::file;
 use quenchway::file::resolved::resolved;
-use quenchway::film::{Pattern, Wetting};
 use quenchway::units::hidden::is_hidden;
 use quenchway::units::{Dimension, System, parse, show, write};
 use quenchway_terminal::diagnostic::{Failure, Look};
@@ -20,12 +18,6 @@ pub fn case_text(bytes: &[u8]) {
             let again = file::read(&written).unwrap_or_else(|problems| panic!("{problems:#?}\n{written}"));
             // What was assumed is written out; every number prints in as many digits as make it.
             case.assumptions.clear();
-            let round = case.shape == Shape::Round;
-            for section in case.sections.iter_mut().filter(|one| round && one.medium == Medium::Spray) {
-                if section.wetting == Wetting::default() {
-                    section.wetting.pattern = Pattern::Part(1.0);
-                }
-            }
             assert_eq!(format!("{again:#?}"), format!("{case:#?}"), "{written}");
             assert_eq!(resolved(&again), resolved(&case));
         }

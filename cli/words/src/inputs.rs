@@ -124,7 +124,7 @@ fn sections(case: &CaseFile, shown: Shown) -> Grid {
 /// How its water meets the product, where that is not all round.
 fn touches(section: &Section) -> String {
     let where_wet = match section.wetting.pattern {
-        Pattern::AllRound => String::new(),
+        Pattern::AllRound | Pattern::Part(1.0) => String::new(),
         Pattern::Part(part) => format!(", on {:.0} % of the circumference", 100.0 * part),
         Pattern::Poured => ", streams from above".to_string(),
         Pattern::OneSided(ratio) => format!(", {ratio} times as much on one side"),

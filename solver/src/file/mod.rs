@@ -156,10 +156,10 @@ fn read_root(root: &Table<'_>, problems: &mut Problems) -> Option<CaseFile> {
 
     let (product, sections) = (product?, sections?);
     let programme::Read { programme, reel_changes } = programme?;
-    let sections: Vec<Section> = sections.into_iter().map(|section| section.section).collect::<Option<_>>()?;
+    let mut sections: Vec<Section> = sections.into_iter().map(|section| section.section).collect::<Option<_>>()?;
     let mut assumptions = product.assumptions;
     if shape == Some(Shape::Round) {
-        assumptions.extend(sections.iter().filter_map(sections::jets_assumed));
+        assumptions.extend(sections.iter_mut().filter_map(sections::assume_jets));
     }
     let case = Case {
         title: title?,

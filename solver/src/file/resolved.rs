@@ -277,13 +277,9 @@ impl Writer {
         self.key("direction", text(direction));
     }
 
-    fn wetting(&mut self, section: &Section, shape: Shape) {
+    fn wetting(&mut self, section: &Section) {
         let Wetting { pattern, turning, dry_film } = section.wetting;
         match pattern {
-            // What jets were taken to do is written out.
-            Pattern::AllRound if section.medium == Medium::Spray && !turning && shape == Shape::Round => {
-                self.key("wetted", 1);
-            }
             Pattern::AllRound => {}
             Pattern::Part(part) => self.key("wetted", part),
             Pattern::Poured => self.key("poured", true),
@@ -328,7 +324,7 @@ impl Writer {
         if section.medium == Medium::Air {
             self.key("emissivity", section.emissivity);
         }
-        self.wetting(section, case.shape);
+        self.wetting(section);
         self.water(section, sections);
         if section.passes > 1 || section.turn.length > 0.0 {
             self.key("passes", section.passes);

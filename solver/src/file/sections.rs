@@ -9,7 +9,7 @@ use super::table::{ReadSection, Table};
 use super::wetting;
 use crate::case::warning::Warning;
 use crate::case::{Medium, ROOM, Section, Shape, Turn};
-use crate::film::{self, Film, Input, Inputs, Law, Wetting};
+use crate::film::{self, Film, Input, Inputs, Law, Pattern, Wetting};
 use crate::names::keys::{Kind, LIQUID, Place};
 use crate::units::Celsius;
 use crate::units::words::{listed, quoted};
@@ -31,10 +31,13 @@ pub(super) fn read(root: &Table<'_>, shape: Option<Shape>, problems: &mut Proble
     Some(sections)
 }
 
-/// What is assumed of a spray section that does not say where its jets are.
-pub(super) fn jets_assumed(section: &Section) -> Option<Warning> {
+/// Takes the jets of a spray section that does not say where they are to wet all of a round product, as `wetted = 1` does.
+pub(super) fn assume_jets(section: &mut Section) -> Option<Warning> {
     let says_nothing = section.medium == Medium::Spray && section.wetting == Wetting::default();
-    says_nothing.then(|| Warning::SprayAllRound { section: section.name.clone() })
+    says_nothing.then(|| {
+        section.wetting.pattern = Pattern::Part(1.0);
+        Warning::SprayAllRound { section: section.name.clone() }
+    })
 }
 
 /// A turn-round whose air has no temperature of its own takes that of the nearest air section.

@@ -15,7 +15,7 @@ use crate::film::surface::Surface;
 use crate::film::{Inward, Ring};
 use crate::material::Curve;
 use crate::slice::Slice;
-use crate::slice::build;
+use crate::slice::build::{self, Times};
 
 /// Slices with more nodes march alone: eight of them would not stay near the processor.
 const MOST_NODES: usize = 400;
@@ -46,7 +46,9 @@ impl<'a> Prepared<'a> {
     /// The slice of a case and its way down the line.
     pub(crate) fn new(case: &'a Case, radii: Radii, settings: Settings, means: bool) -> Result<Arc<Self>, Error> {
         let itinerary = Itinerary::of(case);
-        let (slice, start) = build::slice(case, &radii, itinerary.times(case.line_speed), settings.fineness)?;
+        let times = itinerary.times(case.line_speed);
+        let times = Times { earliest: times.earliest.min(settings.sooner), ..times };
+        let (slice, start) = build::slice(case, &radii, times, settings.fineness)?;
         let inward = inward(case, &radii);
         let (metre, waters, column) = (None, None, None);
         Ok(Arc::new(Prepared { case, radii, settings, itinerary, slice, start, means, metre, waters, inward, column }))

@@ -14,6 +14,9 @@ pub struct Settings {
     pub step_tolerance: f64,
     /// Equal steps of this size without error control, s, for order tests; none by the rule.
     pub fixed_step: Option<f64>,
+    /// A time after the entry of a section for which the mesh must be right too, besides those of stations and ends, s: what only a
+    /// run tells. Infinite by the rule.
+    pub sooner: f64,
     /// Whether to keep states along the line for fields and pictures.
     pub fields: bool,
 }
@@ -26,6 +29,7 @@ impl Settings {
             fineness: Fineness { accuracy, factor: 1.0, alone: true },
             step_tolerance: 20.0 * accuracy,
             fixed_step: None,
+            sooner: f64::INFINITY,
             fields: false,
         }
     }

@@ -45,6 +45,10 @@ const SHARE_OF_PEAKS: f64 = 1.8;
 /// Least stated error, as a share of the tolerance: two runs can agree by chance. Where it decided, the true error was above
 /// it in 2 of 616 random and hard cases.
 const FLOOR: f64 = 0.2;
+/// Share of the time that a surface stays above 100 degC for which the mesh is right: a latent peak near it swings the error of that
+/// time. On an LDPE core in a warm tank, five ways, and an HDPE core it moves from 0.01 to 0.001 K by 0.015 % at most; with a share of
+/// 1/4 by 0.21 %, with 1 by 0.57 %, with the mesh of stations and ends alone by 2.6 %.
+const WELL_BEFORE: f64 = 1.0 / 16.0;
 /// Pairs of runs tried before the tolerance is given up.
 const ATTEMPTS: usize = 8;
 /// A run of more node-steps than this, some seconds of work, is not followed by a tighter one: that takes three times as many.
@@ -77,8 +81,14 @@ pub fn march(case: &Case) -> Result<Solution, Error> {
 fn march_as_it_is(case: &Case) -> Result<Solution, Error> {
     let radii = checked_radii(case)?;
     let (mut ratio, mut attempt, mut before) = (TIGHTER, 1, 0.0);
-    let tightened = |ratio: f64| Settings::tightened(case.tolerance, ratio);
-    let mut coarse = careful(case, &radii, tightened(1.0))?;
+    let mut coarse = careful(case, &radii, Settings::tightened(case.tolerance, 1.0))?;
+    // The time that a surface stays above 100 degC is reported, too, and only a run tells when it ends.
+    let boiling = coarse.passages.iter().map(assemble::long_boiling).filter(|time| *time > 0.0);
+    let sooner = WELL_BEFORE * boiling.fold(f64::INFINITY, f64::min);
+    let tightened = |ratio: f64| Settings { sooner, ..Settings::tightened(case.tolerance, ratio) };
+    if sooner < line::times(case).earliest {
+        coarse = careful(case, &radii, tightened(1.0))?;
+    }
     let mut fine = careful(case, &radii, Settings { fields: true, ..tightened(ratio) })?;
     loop {
         let apart = difference(case, &coarse, &fine);
