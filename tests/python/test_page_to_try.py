@@ -403,6 +403,11 @@ def test_the_picture_stands_beside_the_sliders_of_a_tablet(chromium, wire, width
     slider = chromium.value(f"{edges}({control('line.speed')}.slider)")
     picture = chromium.value(f"{edges}(at('line'))")
     assert (slider[1] <= picture[0] and picture[2] < slider[3] < picture[3]) is beside, (slider, picture)
+    broken = chromium.value(
+        "[...document.querySelectorAll('.control label')].filter((one) => {"
+        " one.style.overflowWrap = 'normal'; return one.scrollWidth > one.clientWidth; }).map((one) => one.innerText)"
+    )
+    assert broken == [], "no word is broken in two"
 
 
 def test_what_has_no_answer_says_so(chromium, wire):
