@@ -93,6 +93,12 @@ pub struct Outside {
 }
 
 impl Outside {
+    /// The i-th of the nodes noted last.
+    #[inline(always)]
+    pub fn number(&self, i: usize) -> usize {
+        self.nodes[i].0
+    }
+
     /// Notes a node, at most once between two `settle`s, where there are lanes of it.
     #[inline(always)]
     pub fn note(&mut self, number: usize, lanes: u8) {
@@ -122,6 +128,8 @@ pub struct Lanes<'a, R> {
     pub reporting: u8,
     /// Nodes whose enthalpy left its segment.
     pub outside: Outside,
+    /// Of the first vertex and of the lumped core: the lanes in whose segment properties change.
+    pub curved: [u8; 2],
     /// Of each lane.
     pub tables: Vec<Tables>,
     /// Of each lane.
@@ -142,6 +150,7 @@ impl<R: Row> Bundle<'_, R> {
                 dry: 0,
                 ramps: 0,
                 reporting: 0,
+                curved: [u8::MAX; 2],
                 outside: Outside { nodes: vec![(0, 0); structure.nodes() + 1], count: 0 },
                 tables: vec![Tables::default(); R::LANES],
                 surfaces: vec![None; R::LANES],
@@ -165,10 +174,10 @@ impl<R: Row> Bundle<'_, R> {
         &self.nodes[self.structure.nodes() - 1]
     }
 
-    /// Loads the segments of enthalpies that left theirs.
+    /// Loads the segments of enthalpies that left theirs; returns of how many nodes.
     #[inline]
-    pub fn settle(&mut self) {
-        let Lanes { outside, tables, .. } = &mut self.lanes;
+    pub fn settle(&mut self) -> usize {
+        let Lanes { outside, tables, curved, .. } = &mut self.lanes;
         let count = std::mem::take(&mut outside.count);
         for &(number, lanes) in &outside.nodes[..count] {
             let mut left = lanes;
@@ -178,12 +187,21 @@ impl<R: Row> Bundle<'_, R> {
                 left &= left - 1;
                 let table = tables[lane].of(number);
                 let index = table.find_near(node.segment.index[lane], node.h[lane]);
-                node.segment.load(lane, index, &table.segments[index]);
+                let segment = &table.segments[index];
+                node.segment.load(lane, index, segment);
                 if let Some(side) = table.inner.get(index) {
                     self.cells[number / 2 - 1].inside.load(lane, side);
                 }
+                let curved = match number.checked_sub(1) {
+                    None => &mut curved[0],
+                    Some(place) => {
+                        self.cells.get_mut(place / 2).map_or(&mut curved[1], |cell| &mut cell.curved[place % 2])
+                    }
+                };
+                *curved = *curved & !(1 << lane) | u8::from(!segment.constant) << lane;
             }
         }
+        count
     }
 }
 
@@ -232,6 +250,17 @@ impl<'a, R: Row> Bundle<'a, R> {
             ends.core_resistance[lane] = if core.contact.is_finite() { 1.0 / core.contact } else { 0.0 };
         }
         self.lanes.active |= 1 << lane;
+    }
+
+    /// Takes a lane back to a state that it had between two legs, its unknowns in the order of a slice.
+    pub(crate) fn go_back(&mut self, lane: usize, state: &[f64]) {
+        let heat = self.structure.nodes() + 1;
+        for (node, &value) in state[..heat].iter().enumerate() {
+            self.put(lane, node, value);
+        }
+        self.heat.state[lane] = state[heat];
+        self.forecasts.iter_mut().for_each(|forecast| forecast.change[lane] = 0.0);
+        self.lanes.dry &= !(1 << lane);
     }
 
     /// Puts one node of a lane into a state, by its index in a slice's states.

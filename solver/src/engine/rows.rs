@@ -15,10 +15,10 @@ pub struct Segment<R: Row> {
     pub enthalpy: R,
     /// See `enthalpy`.
     pub temperature: R,
-    /// Heat capacity there, and twice its slope.
-    pub capacity: R,
-    /// See `capacity`.
-    pub twice_slope: R,
+    /// Half of the heat capacity there, and of its slope.
+    pub half_capacity: R,
+    /// See `half_capacity`.
+    pub half_slope: R,
     /// The polynomials; at a joint of the outer side.
     pub side: Sides<R>,
     /// Which segment of its table it is.
@@ -106,6 +106,8 @@ pub struct Cell<R> {
     pub contact: bool,
     /// Whether the outer vertex is a joint with one temperature.
     pub joint: bool,
+    /// Of the middle and of the outer vertex: the lanes in whose segment properties change.
+    pub curved: [u8; 2],
     /// The inner side of the joint.
     pub inside: Sides<R>,
     /// 1/(3 L), 1/(9 rho0) and L/(3 rho0); zero for a contact and, the last two, for a flat product.
@@ -262,8 +264,8 @@ pub(super) fn node<R: Row>() -> Node<R> {
         high: zero,
         enthalpy: zero,
         temperature: zero,
-        capacity: R::all(1.0),
-        twice_slope: zero,
+        half_capacity: R::all(0.5),
+        half_slope: zero,
         side: sides(),
         index: R::Indices::default(),
     };
@@ -300,6 +302,7 @@ pub(super) fn cell<R: Row>(contact: bool, joint: bool) -> Cell<R> {
     Cell {
         contact,
         joint,
+        curved: [u8::MAX; 2],
         inside: sides(),
         i3: zero,
         j: zero,
@@ -377,8 +380,8 @@ impl<R: Row> Segment<R> {
         self.high[lane] = from.high;
         self.enthalpy[lane] = from.enthalpy;
         self.temperature[lane] = from.temperature;
-        self.capacity[lane] = from.heat_capacity;
-        self.twice_slope[lane] = 2.0 * from.heat_capacity_slope;
+        self.half_capacity[lane] = 0.5 * from.heat_capacity;
+        self.half_slope[lane] = 0.5 * from.heat_capacity_slope;
         self.side.load(lane, &from.side);
     }
 }

@@ -66,8 +66,12 @@ density = [["0 degC", "950 kg/m3"], ["200 degC", "720 kg/m3"]]
 
 /// The cable's slice with a bent profile, hot inside and half cooled at the surface.
 fn cable(flat: bool) -> (Case, Slice, Vec<f64>) {
+    cable_of(CABLE, flat)
+}
+
+fn cable_of(text: &str, flat: bool) -> (Case, Slice, Vec<f64>) {
     let shape = if flat { "\n[solver]\nshape = \"flat\"\n" } else { "" };
-    let case = crate::file::read(&format!("{CABLE}{shape}")).unwrap();
+    let case = crate::file::read(&format!("{text}{shape}")).unwrap();
     let radii = shrink::radii(&case).unwrap();
     let times = Times { earliest: 0.5, first_report: 2.0 };
     let fineness = Fineness { accuracy: 0.01, factor: 1.0, alone: false };
@@ -130,6 +134,42 @@ fn alone_and_in_any_lane_on_every_path_the_same_bits() {
             }
         }
     }
+}
+
+/// Where the properties of a layer are constant, the short way through them gives the bits of the long one.
+#[test]
+fn constant_properties_have_the_bits_of_curves() {
+    let (start, end) = (CABLE.find("[material.one]").unwrap(), CABLE.find("[material.two]").unwrap());
+    let constant = "[material.one]\nkind = \"plastic\"\nconductivity = \"0.2 W/(m K)\"\nheat_capacity = \"1500 J/(kg K)\"\n\
+                    density = \"1300 kg/m3\"\n";
+    let text = [&CABLE[..start], constant, &CABLE[end..]].concat();
+    let (case, slice, state) = cable_of(&text, false);
+    let march = |long: bool| {
+        let mut bundle: Bundle<Eight> = Bundle::new(Path::best(), Structure::of(&slice));
+        (0..8).for_each(|lane| bundle.fill(lane, &slice, &state));
+        (0..8).for_each(|lane| bundle.surround(lane, case.sections[0].surface(case.shape, case.line_speed, 8e-3)));
+        let (mut bits, mut short) = (Vec::new(), 0);
+        for step in 0..30 {
+            bundle.ends.step = Eight::all(1e-4 * 1.3f64.powi(step));
+            fields(&mut bundle);
+            surround(&mut bundle);
+            if long {
+                bundle.lanes.curved = [u8::MAX; 2];
+                bundle.cells.iter_mut().for_each(|cell| cell.curved = [u8::MAX; 2]);
+            }
+            short += bundle.cells.iter().flat_map(|cell| cell.curved).filter(|&curved| curved == 0).count();
+            attempt(&mut bundle);
+            bits.push(bundle.ends.error[3].to_bits());
+            accept(&mut bundle, &Eight::all(1.0));
+            bits.extend(View::new(&bundle, 3).state().iter().map(|x| x.to_bits()));
+        }
+        (bits, short)
+    };
+    let ((short_way, constant), (long_way, none)) = (march(false), march(true));
+    // The two layers of the material, but for their joint with the middle one and the vertex at the core.
+    let nodes = slice.table_of.iter().filter(|&&table| table == 1 || table == 3).count();
+    assert!(constant >= 30 * (nodes - 1) && nodes > 4 && none == 0, "{constant} {nodes} {none}");
+    assert!(short_way == long_way);
 }
 
 /// What is looked at in a kept state is what the march had there.

@@ -91,9 +91,14 @@ impl<'b, 'a, R: Row> View<'b, 'a, R> {
         self.bundle.ends.film_now[self.lane]
     }
 
-    /// Highest temperature that the surface had inside the last step, at eighths of it.
+    /// Highest enthalpy that the surface had inside the last step, at eighths of it.
     pub(crate) fn peak(&self) -> f64 {
-        self.table(self.bundle.structure.links()).temperature(self.bundle.ends.peak[self.lane]).0.0
+        self.bundle.ends.peak[self.lane]
+    }
+
+    /// Temperature of the surface at an enthalpy.
+    pub(crate) fn surface_at(&self, enthalpy: f64) -> f64 {
+        self.table(self.bundle.structure.links()).temperature(enthalpy).0.0
     }
 
     /// Distance from the leg's entry, m.

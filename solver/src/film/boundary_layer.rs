@@ -1,7 +1,7 @@
 //! The laminar boundary layer on a cylinder that moves along its axis through still fluid: a table and its limits.
 
 use crate::maths::exp_ln::{exp, ln};
-use crate::maths::spline::{self, Knots, Place};
+use crate::maths::spline::{self, Knots};
 use crate::maths::vector::{Row, Vector};
 use std::f64::consts::LOG2_E;
 use std::sync::LazyLock;
@@ -37,10 +37,11 @@ pub(super) fn surface_gradient<V: Vector>(xi: V, log_prandtl: V) -> V {
 /// The table, solved for its slopes once.
 static SURFACE: LazyLock<Surface> = LazyLock::new(Surface::new);
 
-/// ln(R / t) with the slopes of a bicubic spline: one column for each Prandtl number.
+/// ln(R / t) as a bicubic spline.
 struct Surface {
-    /// Of each t and each Prandtl number the value, its slope along t, its slope across, and the slope of that along t.
-    rows: Vec<[[f64; 4]; PRANDTLS]>,
+    /// Between the knots of t and of the Prandtl number: coefficients by powers of the share of the way along t, then by those
+    /// of the share across.
+    patches: Vec<[[[f64; 4]; 4]; PRANDTLS - 1]>,
 }
 
 impl Surface {
@@ -55,34 +56,32 @@ impl Surface {
             })
             .collect();
         let across: Vec<Vec<f64>> = rows.iter().map(|row| spline::slopes(row)).collect();
-        let mut filled = vec![[[0.0; 4]; PRANDTLS]; rows.len()];
-        for column in 0..PRANDTLS {
-            let values: Vec<f64> = rows.iter().map(|row| row[column]).collect();
-            let across: Vec<f64> = across.iter().map(|row| row[column]).collect();
-            let (slopes, across_slopes) = (spline::slopes(&values), spline::slopes(&across));
-            for (row, filled) in filled.iter_mut().enumerate() {
-                filled[column] = [values[row], slopes[row], across[row], across_slopes[row]];
-            }
-        }
-        Surface { rows: filled }
+        // Of each Prandtl number the cubics along t of the value and of its slope across.
+        let cubics = |values: Vec<f64>| -> Vec<[f64; 4]> {
+            let slopes = spline::slopes(&values);
+            let at = |left: usize| spline::cubic([values[left], slopes[left], values[left + 1], slopes[left + 1]]);
+            (0..values.len() - 1).map(at).collect()
+        };
+        let values: [_; PRANDTLS] = std::array::from_fn(|column| cubics(rows.iter().map(|row| row[column]).collect()));
+        let slopes: [_; PRANDTLS] =
+            std::array::from_fn(|column| cubics(across.iter().map(|row| row[column]).collect()));
+        let patch = |row: usize, column: usize| {
+            std::array::from_fn(|power| {
+                let [left, right] = [column, column + 1];
+                let ends = [&values[left], &slopes[left], &values[right], &slopes[right]];
+                spline::cubic(ends.map(|cubics| cubics[row][power]))
+            })
+        };
+        let patches = (0..rows.len() - 1).map(|row| std::array::from_fn(|column| patch(row, column)));
+        Surface { patches: patches.collect() }
     }
 
     /// ln(R / t) where t is inside the table, and log2 of the Prandtl number over the lowest.
-    #[inline]
+    #[inline(always)]
     fn resistance(&self, t: f64, prandtls: f64) -> f64 {
-        self.at(OF_CURVATURE.place(t), OF_PRANDTL.place(prandtls))
-    }
-
-    #[inline]
-    fn at(&self, curvature: Place, prandtl: Place) -> f64 {
-        let [below, above] = [&self.rows[curvature.left], &self.rows[curvature.left + 1]];
-        // Value and slope across of a column, at this t.
-        let along = |column: usize| {
-            let ([b0, b1, b2, b3], [a0, a1, a2, a3]) = (below[column], above[column]);
-            [curvature.value([b0, b1, a0, a1]), curvature.value([b2, b3, a2, a3])]
-        };
-        let ([left, left_across], [right, right_across]) = (along(prandtl.left), along(prandtl.left + 1));
-        prandtl.value([left, left_across, right, right_across])
+        let (along, across) = (OF_CURVATURE.place(t), OF_PRANDTL.place(prandtls));
+        let [constant, linear, square, cube] = spline::at(&self.patches[along.left][across.left], along.share);
+        ((cube * across.share + square) * across.share + linear) * across.share + constant
     }
 }
 

@@ -25,6 +25,8 @@ pub struct Films<R> {
     leaning_lanes: u8,
     /// Lanes on a line whose speed changes.
     driven_lanes: u8,
+    /// Lanes of a flat product.
+    flat_lanes: u8,
     /// 1 in water, 0 in air.
     wet: R,
     /// What the film is multiplied with.
@@ -63,8 +65,10 @@ struct Ends<R> {
 /// A place of every lane: surface temperature, heat given off, distance from the leg's entry, line speed.
 pub type Places<R> = [R; 4];
 
-/// Derivatives of the flux, as `surface::Slopes`.
+/// Films, and derivatives of the flux, as `surface::Slopes`.
 pub struct Slopes<R> {
+    /// Film coefficients with their factor, W/(m2 K).
+    pub film: R,
     /// W/(m2 K), without radiation.
     pub per_kelvin: R,
     /// W/m3.
@@ -111,6 +115,7 @@ impl<R: Row> Default for Films<R> {
             factor: one,
             velocity: nothing,
             driven_lanes: 0,
+            flat_lanes: 0,
             diameter: one,
             round: one,
             turbulent: one,
@@ -161,6 +166,9 @@ impl<R: Row> Films<R> {
         if inputs.lean != 0.0 {
             self.leaning_lanes |= 1 << lane;
         }
+        if shape == Shape::Flat {
+            self.flat_lanes |= 1 << lane;
+        }
         for (row, value) in [
             (&mut self.wet, flag(layer.medium.is_water())),
             (&mut self.velocity, inputs.velocity),
@@ -190,7 +198,7 @@ impl<R: Row> Films<R> {
     pub fn leave(&mut self, lane: usize) {
         let bit = 1 << lane;
         let [lanes, warming, driven] = [&mut self.lanes, &mut self.warming_lanes, &mut self.driven_lanes];
-        for lanes in [lanes, warming, driven, &mut self.stirred_lanes, &mut self.leaning_lanes] {
+        for lanes in [lanes, warming, driven, &mut self.flat_lanes, &mut self.stirred_lanes, &mut self.leaning_lanes] {
             *lanes &= !bit;
         }
     }
@@ -244,7 +252,7 @@ macro_rules! compiled {
 }
 
 compiled!(films of films_of(layers: &Films<R>, places: &Places<R>) -> R);
-compiled!(slopes of slopes_of(layers: &Films<R>, places: &Places<R>, film: &R) -> Slopes<R>);
+compiled!(slopes of slopes_of(layers: &Films<R>, places: &Places<R>) -> Slopes<R>);
 
 /// Film coefficients with their factor, W/(m2 K).
 #[inline(always)]
@@ -256,33 +264,28 @@ fn films_of<V: Vector>(layers: &Films<V::Row>, [t, q, x, v]: &Places<V::Row>) ->
     film
 }
 
-/// Derivatives of the flux by the central differences of `film::Law`; `film` is the coefficient with its factor.
+/// Film coefficients with their factor, and derivatives of the flux by the differences of `film::Law`.
 #[inline(always)]
-fn slopes_of<V: Vector>(layers: &Films<V::Row>, [t, q, x, v]: &Places<V::Row>, film: &V::Row) -> Slopes<V::Row> {
+fn slopes_of<V: Vector>(layers: &Films<V::Row>, [t, q, x, v]: &Places<V::Row>) -> Slopes<V::Row> {
     let (surface, medium, x, v) = (V::load(t), medium(layers, V::load(q)), V::load(x), V::load(v));
-    let (film, factor, warming) = (V::load(film), V::load(&layers.factor), V::load(&layers.warming));
-    let (kelvin, kelvins) = (V::all(KELVIN), V::all(1.0 / (2.0 * KELVIN)));
+    let (factor, warming) = (V::load(&layers.factor), V::load(&layers.warming));
+    let kelvin = V::all(KELVIN);
     let metre = V::all(OF_DISTANCE).mul(x.add(V::all(ENTRY_OFFSET)));
-    // A loop, so that the formulas stand in the code once.
     let here = fluids(layers, surface, medium);
-    let mut ways = [V::all(0.0); 4];
-    for (way, found) in ways.iter_mut().enumerate() {
-        *found = match way {
-            0 => coefficient(layers, fluids(layers, surface.add(kelvin), medium), [x, v]),
-            1 => coefficient(layers, fluids(layers, surface.sub(kelvin), medium), [x, v]),
-            2 => coefficient(layers, here, [x.add(metre), v]),
-            _ => coefficient(layers, here, [x.sub(metre), v]),
-        };
-    }
+    let own = coefficient(layers, here, [x, v]);
+    let warmer = coefficient(layers, fluids(layers, surface.add(kelvin), medium), [x, v]);
+    let farther = coefficient(layers, here, [x.add(metre), v]);
+    let film = factor.mul(own);
     let excess = factor.mul(surface.sub(medium));
     let zero = V::Row::all(0.0);
-    let mut slopes = Slopes { per_kelvin: zero, per_metre: zero, per_heat: zero, per_speed: zero };
-    ways[0].sub(ways[1]).mul(kelvins).mul_add(excess, film).store(&mut slopes.per_kelvin);
-    ways[2].sub(ways[3]).div(metre.add(metre)).mul(excess).store(&mut slopes.per_metre);
+    let mut slopes = Slopes { film: zero, per_kelvin: zero, per_metre: zero, per_heat: zero, per_speed: zero };
+    film.store(&mut slopes.film);
+    warmer.sub(own).div(kelvin).mul_add(excess, film).store(&mut slopes.per_kelvin);
+    farther.sub(own).div(metre).mul(excess).store(&mut slopes.per_metre);
     if layers.warming_lanes != 0 {
         let above = coefficient(layers, fluids(layers, surface, medium.add(kelvin)), [x, v]);
         let below = coefficient(layers, fluids(layers, surface, medium.sub(kelvin)), [x, v]);
-        let with_medium = above.sub(below).mul(kelvins);
+        let with_medium = above.sub(below).div(kelvin.add(kelvin));
         with_medium.mul_sub(excess, film).mul(warming).store(&mut slopes.per_heat);
     }
     if layers.driven_lanes != 0 {
@@ -307,13 +310,15 @@ fn fluids<V: Vector>(layers: &Films<V::Row>, surface: V, medium: V) -> Fluids<V>
     let mut celsius = V::Row::all(0.0);
     V::all(0.5).mul(surface.add(medium)).store(&mut celsius);
     let mut rows = [V::Row::all(0.0); 5];
+    let tables = [air::table(), water::table()];
     for lane in 0..<V::Row as Row>::LANES {
-        let fluid = if layers.wet[lane] > 0.5 { water::at(celsius[lane]) } else { air::at(celsius[lane]) };
-        rows[0][lane] = fluid.density;
-        rows[1][lane] = fluid.heat_capacity;
-        rows[2][lane] = fluid.viscosity;
-        rows[3][lane] = fluid.conductivity;
-        rows[4][lane] = fluid.expansion;
+        let [density, heat_capacity, viscosity, conductivity, expansion] =
+            tables[usize::from(layers.wet[lane] > 0.5)].rows_at(celsius[lane]);
+        rows[0][lane] = density;
+        rows[1][lane] = heat_capacity;
+        rows[2][lane] = viscosity;
+        rows[3][lane] = conductivity;
+        rows[4][lane] = expansion;
     }
     let (density, heat_capacity, dynamic) = (V::load(&rows[0]), V::load(&rows[1]), V::load(&rows[2]));
     let (conductivity, expansion) = (V::load(&rows[3]), V::load(&rows[4]));
@@ -364,7 +369,8 @@ fn parts<V: Vector>(layers: &Films<V::Row>, fluids: &Fluids<V>, [distance, line]
     let root = reynolds.sqrt();
     let curvature = round.mul(V::all(4.0)).mul(x).div(root.add(V::all(NEXT_TO_NOTHING)).mul(d));
     let laminar = surface_gradient(curvature, fluids.log_prandtl).mul(root).mul(fluids.conductivity.div(x));
-    let (a, is_round) = (V::all(0.5).mul(d), V::all(0.0).less(round));
+    let a = V::all(0.5).mul(d);
+    let is_round = if layers.flat_lanes == 0 { None } else { Some(V::all(0.0).less(round)) };
     let over_radius = x.div(a);
     let around = speed.mul(a).div(fluids.viscosity);
     let friction = turbulent_friction(is_round, [reynolds, around, over_radius]);
@@ -491,18 +497,18 @@ mod tests {
         for x in [0.0, 0.3, 18.0] {
             let places = [t, q, Eight::all(x), Eight::all(surface.speed())];
             let film = films(Instructions::of(Path::Scalar), &layers, &places);
-            let found = slopes(Instructions::of(Path::Scalar), &layers, &places, &film);
+            let found = slopes(Instructions::of(Path::Scalar), &layers, &places);
             for lane in 0..8 {
                 let [t, q, x, _] = places.map(|row| row[lane]);
                 let film_here = surface.film(t, q, x);
-                assert!(film[lane] == film_here, "{name} at {t} {x}: {} {film_here}", film[lane]);
+                let films = [film[lane], found.film[lane]];
+                assert!(films == [film_here; 2], "{name} at {t} {x}: {films:?} {film_here}");
                 let expected = surface.slopes(t, q, x);
                 let warm = (t - surface.medium(q)).abs();
                 let per_kelvin = found.per_kelvin[lane] + surface.radiation_slope(t);
-                // Differences of films that agree to some 1e-15, over 2e-3 K, or over 2e-4 of the distance.
-                let rounding = 1e-14 * film_here * warm;
-                let over_kelvins = rounding / (2.0 * KELVIN) + 1e-13 * film_here;
-                let over_metres = rounding / (2.0 * OF_DISTANCE * (x + ENTRY_OFFSET));
+                // Differences of the same films: only what is made of them is rounded otherwise.
+                let over_kelvins = 1e-13 * film_here;
+                let over_metres = 1e-13 * film_here * warm / (x + ENTRY_OFFSET);
                 for (found, expected, within) in [
                     (per_kelvin, expected.per_kelvin, over_kelvins),
                     (found.per_metre[lane], expected.per_metre, over_metres),

@@ -213,11 +213,12 @@ pub struct WorkedFilm {
     pub witness: Witness,
 }
 
-/// Half of what central differences of a law span: K, and of the distance from the virtual entry.
-pub(crate) const KELVIN: f64 = 1e-3;
+/// What differences of a law span: K, and of the distance from the virtual entry. A film is known to some 1e-15, its slopes
+/// by forward differences over so little to 1e-6.
+pub(crate) const KELVIN: f64 = 1e-5;
 /// See `KELVIN`.
-pub(crate) const OF_DISTANCE: f64 = 1e-4;
-/// As `OF_DISTANCE`, of the line speed.
+pub(crate) const OF_DISTANCE: f64 = 1e-6;
+/// Half of what central differences of a law span, of the line speed.
 pub(crate) const OF_SPEED: f64 = 1e-4;
 
 impl Film {
@@ -242,9 +243,8 @@ impl Film {
 
     /// How the coefficient changes: (dh/dT_s in W/(m2 K2), dh/dx in W/(m3 K)).
     ///
-    /// Exact for given coefficients and tables, where a kink takes the slope of its hotter or farther side; central
-    /// differences for laws, with an error below 1e-6 of the slope wherever the surface differs from the medium by more
-    /// than a kelvin.
+    /// Exact for given coefficients and tables, where a kink takes the slope of its hotter or farther side; differences for
+    /// laws, with an error below 1e-6 of the slope wherever the surface differs from the medium by more than a kelvin.
     pub fn slopes(&self, state: &FilmState) -> (f64, f64) {
         match self {
             Film::Law(law, inputs) => law.slopes(&FilmState { inputs: *inputs, ..*state }),
@@ -301,15 +301,13 @@ impl Law {
         self.ends(state).map_or(std::f64::consts::LN_2, |[low, high]| libm::log((film / low).max(high / film)))
     }
 
-    /// Central differences over 2e-3 K and over 2e-4 of the distance from the virtual entry.
+    /// Forward differences over `KELVIN` and over `OF_DISTANCE` of the distance from the virtual entry.
     fn slopes(&self, state: &FilmState) -> (f64, f64) {
         let metre = OF_DISTANCE * (state.distance + ENTRY_OFFSET);
         let at_surface = |surface| (self.coefficient)(&FilmState { surface, ..*state });
         let at_distance = |distance| (self.coefficient)(&FilmState { distance, ..*state });
-        (
-            (at_surface(state.surface + KELVIN) - at_surface(state.surface - KELVIN)) / (2.0 * KELVIN),
-            (at_distance(state.distance + metre) - at_distance(state.distance - metre)) / (2.0 * metre),
-        )
+        let here = (self.coefficient)(state);
+        ((at_surface(state.surface + KELVIN) - here) / KELVIN, (at_distance(state.distance + metre) - here) / metre)
     }
 }
 

@@ -1,7 +1,7 @@
 //! Published correlations for the Nusselt number, one row each with range, source and worked examples.
 
 use super::boundary_layer::surface_gradient;
-use super::thickness::log_of_fourth_root;
+use super::thickness::fourth_root;
 use crate::maths::exp_ln::{exp, ln};
 use crate::maths::vector::Vector;
 use libm::{cbrt, pow};
@@ -188,19 +188,21 @@ pub fn nusselt_moving_turbulent_ali_dey_white(numbers: &Numbers) -> f64 {
     let along = reynolds.sqrt();
     let (round, over_radius) = (curvature > 0.0, 0.5 * curvature * along);
     let around = if round { 2.0 * along / curvature } else { 0.0 };
-    let friction = turbulent_friction(round, [reynolds, around, over_radius]);
+    let friction = turbulent_friction(Some(round), [reynolds, around, over_radius]);
     white(friction, sublayer(ln(prandtl))) * reynolds * prandtl
 }
 
-/// Half of the friction coefficient of [`nusselt_moving_turbulent_ali_dey_white`], of the lanes that are round, Re_x, Re_a and x/a.
+/// Half of the friction coefficient of [`nusselt_moving_turbulent_ali_dey_white`], of the lanes that are round (none says: all),
+/// Re_x, Re_a and x/a.
 #[inline(always)]
-pub(super) fn turbulent_friction<V: Vector>(round: V::Mask, [along, around, over_radius]: [V; 3]) -> V {
+pub(super) fn turbulent_friction<V: Vector>(round: Option<V::Mask>, [along, around, over_radius]: [V; 3]) -> V {
     let nothing = V::all(NEXT_TO_NOTHING);
     let fourth = around.add(nothing).sqrt().sqrt();
-    // A flat product has no X: its own power is put together from the same logarithm and exponential.
-    let log = ln(V::select(round, over_radius.div(fourth), along.add(nothing)));
-    let power = V::select(round, log_of_fourth_root(log), V::all(-0.2).mul(log));
-    V::select(round, V::all(0.0228).div(fourth), V::all(0.0227)).mul(exp(power))
+    let on_round = V::all(0.0228).div(fourth).mul(fourth_root(ln(over_radius.div(fourth))));
+    let Some(round) = round else { return on_round };
+    // A flat product has no X.
+    let on_flat = V::all(0.0227).mul(exp(V::all(-0.2).mul(ln(along.add(nothing)))));
+    V::select(round, on_round, on_flat)
 }
 
 /// The Stanton number of half a friction coefficient, by White's form for liquids, and of [`sublayer`].

@@ -397,7 +397,7 @@ impl<'a> Surface<'a> {
         self.factor * (at(self.speed + aside) - at(self.speed - aside)) / (2.0 * aside)
     }
 
-    /// `slopes` by central differences of the film, as those of a law.
+    /// `slopes` by differences of the film, as those of a law.
     fn slopes_around(&self, surface: f64, medium: f64, distance: f64) -> Slopes {
         let film = self.film_in(surface, medium, distance);
         let metre = OF_DISTANCE * (distance + ENTRY_OFFSET);
@@ -407,8 +407,8 @@ impl<'a> Surface<'a> {
         let at_distance = |distance: f64| self.film_in(surface, medium, distance);
         let at_speed = |speed: f64| self.at_speed(speed).film_in(surface, medium, distance);
         let excess = surface - medium;
-        let per_kelvin = per(KELVIN, at_surface(surface + KELVIN), at_surface(surface - KELVIN));
-        let per_metre = per(metre, at_distance(distance + metre), at_distance(distance - metre));
+        let per_kelvin = (at_surface(surface + KELVIN) - film) / KELVIN;
+        let per_metre = (at_distance(distance + metre) - film) / metre;
         let with_medium = || per(KELVIN, at_medium(medium + KELVIN), at_medium(medium - KELVIN));
         let per_heat = if self.warming == 0.0 { 0.0 } else { (with_medium() * excess - film) * self.warming };
         let aside = OF_SPEED * self.speed;

@@ -61,7 +61,7 @@ fn the_turbulent_layer_as_worked() {
     for [around, long, prandtl, thickness, friction, stanton, nusselt] in
         rows(include_str!("../../../validation/reference/turbulent_worked.csv"))
     {
-        let found = turbulent_friction(true, [around * long, around, long]);
+        let found = turbulent_friction(Some(true), [around * long, around, long]);
         close(found, friction, 1e-9);
         close(libm::pow(0.0228 / found, 4.0) / around, thickness, 1e-9);
         let heat = white(found, sublayer(ln(prandtl)));
@@ -76,7 +76,7 @@ fn the_turbulent_layer_between_two_closures() {
     for [around, long, prandtl, friction, stanton, _, mixing, _, spalart, ..] in
         rows::<11>(include_str!("../../../validation/reference/turbulent_layer.csv"))
     {
-        let found = turbulent_friction(true, [around * long, around, long]);
+        let found = turbulent_friction(Some(true), [around * long, around, long]);
         close(found, friction, 1e-6);
         close(white(found, sublayer(ln(prandtl))), stanton, 1e-6);
         if around >= 1000.0 && prandtl >= 4.0 {

@@ -1,15 +1,15 @@
-//! A case that marches alone: section by section, from any of which it may go back.
+//! A case that marches alone: section by section, with the water that is searched for.
 
 use std::sync::Arc;
 
 use super::Prepared;
 use super::trip::{Arrival, Trip};
 use super::watch::{Notes, Watch};
+use super::water_search::{Order, Search, check_liquid};
 use crate::case::error::Error;
 use crate::engine::{self, Bundle, One, Path, Structure, View};
 
 /// A case on its way alone.
-#[derive(Clone)]
 pub(super) struct Alone<'a> {
     bundle: Bundle<'a, One>,
     pub(super) trip: Trip<'a>,
@@ -29,10 +29,17 @@ impl<'a> Alone<'a> {
         View::new(&self.bundle, 0)
     }
 
-    /// Goes back to where it was.
-    pub(super) fn go_back(&mut self, before: &Alone<'a>) {
-        self.bundle.clone_from(&before.bundle);
-        self.trip.go_back(&before.trip);
+    /// Marches to the end of the line, its water searched for where nobody gave it.
+    pub(super) fn along_the_line<W: Watch>(&mut self, watch: &mut W) -> Result<(), Error> {
+        let mut search = Search::new(&mut self.trip);
+        while let Some(order) = search.next(&mut self.trip, &mut self.bundle, 0)? {
+            match order {
+                Order::Settle => engine::fields(&mut self.bundle),
+                Order::March { watched: true } => self.pass(watch)?,
+                Order::March { watched: false } => self.pass(&mut ())?,
+            }
+        }
+        check_liquid(&self.trip)
     }
 
     /// Marches to the end of the line, for what `notes` make of it; no water is searched for.

@@ -18,6 +18,7 @@ pub(crate) mod skin;
 pub(crate) mod step;
 pub(crate) mod trip;
 pub(crate) mod watch;
+mod water_root;
 pub(crate) mod water_search;
 pub mod waters;
 

@@ -96,8 +96,7 @@ impl<'a> Prepared<'a> {
 
     /// What it must share with the cases that march beside it; none where it marches alone.
     pub(crate) fn structure(&self) -> Option<Structure> {
-        let beside = self.slice.nodes() <= MOST_NODES && !is_searched(self.case);
-        beside.then(|| Structure::of(&self.slice))
+        (self.slice.nodes() <= MOST_NODES).then(|| Structure::of(&self.slice))
     }
 }
 

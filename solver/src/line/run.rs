@@ -2,7 +2,7 @@
 
 use super::alone::Alone;
 use super::events::Events;
-use super::{HotSide, Passage, Place, Prepared, Settings, Skin, hot_side, water_search};
+use super::{HotSide, Passage, Place, Prepared, Settings, Skin, hot_side};
 use crate::case::Case;
 use crate::case::error::Error;
 use crate::case::shrink::Radii;
@@ -58,9 +58,10 @@ pub fn run(case: &Case, radii: &Radii, settings: &Settings) -> Result<Run, Error
     let of = Prepared::new(case, radii.clone(), *settings, true)?;
     let mut alone = Alone::new(of.clone());
     let mut events = Events::new(&of, alone.view());
-    water_search::march(&mut alone, &mut events)?;
+    alone.along_the_line(&mut events)?;
     let hot_side = hot_side::march(&of, &alone.trip, &mut events)?;
     let state = alone.view().state();
+    let dry_peak = alone.trip.dry_peak.map(|enthalpy| alone.view().surface_at(enthalpy));
     let trip = alone.trip;
     Ok(Run {
         slice: of.slice.clone(),
@@ -74,7 +75,7 @@ pub fn run(case: &Case, radii: &Radii, settings: &Settings) -> Result<Run, Error
         softened: events.set.softened,
         skins: events.skins.found,
         extremes: events.extremes,
-        dry_peak: trip.dry_peak,
+        dry_peak,
         hot_side,
         steps: trip.steps,
     })

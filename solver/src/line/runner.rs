@@ -7,6 +7,7 @@ use super::Prepared;
 use super::alone::Alone;
 use super::trip::{Arrival, Trip};
 use super::watch::Notes;
+use super::water_search::{Order, Search};
 use crate::case::error::Error;
 use crate::engine::{self, Abreast, Bundle, Path, Row, Structure, View};
 
@@ -27,6 +28,10 @@ pub(crate) struct Outcome<T> {
 struct Lane<'a> {
     index: usize,
     trip: Trip<'a>,
+    search: Search<'a>,
+    /// Whether it stands between two sections; whether the march through the one at hand counts.
+    between: bool,
+    watched: bool,
 }
 
 /// Lanes and the queue before them.
@@ -76,15 +81,11 @@ impl<'a, N: Notes> Runner<'a, N> {
             if !full && (!drain || self.bundle.lanes.active == 0) {
                 return;
             }
-            engine::fields(&mut self.bundle);
-            let mut refilled = false;
-            for lane in 0..LANES {
-                refilled |= self.arrive(lane, done);
-            }
-            if refilled {
+            let mut moved = true;
+            while std::mem::take(&mut moved) {
                 engine::fields(&mut self.bundle);
                 for lane in 0..LANES {
-                    self.arrive(lane, done);
+                    moved |= self.arrive(lane, done);
                 }
             }
             engine::surround(&mut self.bundle);
@@ -115,12 +116,12 @@ impl<'a, N: Notes> Runner<'a, N> {
         self.notes[lane].begin(&of);
         self.bundle.fill(lane, &of.slice, &of.start);
         let mut trip = Trip::new(of);
-        trip.enter(&mut self.bundle, lane);
-        self.lanes[lane] = Some(Box::new(Lane { index, trip }));
+        let search = Search::new(&mut trip);
+        self.lanes[lane] = Some(Box::new(Lane { index, trip, search, between: true, watched: true }));
         true
     }
 
-    /// Reports what a lane reached; whether another case took its place.
+    /// Reports what a lane reached; whether it is in another state now, of its own or of the next case.
     fn arrive(&mut self, lane: usize, done: &mut Vec<Outcome<N::Answer>>) -> bool {
         let Some(own) = &mut self.lanes[lane] else { return false };
         let (notes, view) = (&mut self.notes[lane], View::new(&self.bundle, lane));
@@ -128,27 +129,42 @@ impl<'a, N: Notes> Runner<'a, N> {
             notes.start(&own.trip.of, view);
         }
         match own.trip.follow(view) {
-            Ok(step) => step.iter().for_each(|step| notes.step(&own.trip.of, view, step)),
+            Ok(step) => step.iter().filter(|_| own.watched).for_each(|step| notes.step(&own.trip.of, view, step)),
             Err(error) => {
                 self.finish(lane, Err(error), done);
                 return self.refill(lane);
             }
         }
         loop {
-            let Some(Lane { trip, .. }) = self.lanes[lane].as_deref_mut() else { return false };
+            let Some(own) = self.lanes[lane].as_deref_mut() else { return false };
+            let Lane { trip, search, between, watched, .. } = own;
+            if *between {
+                match search.next(trip, &mut self.bundle, lane) {
+                    Ok(Some(Order::March { watched: counts })) => {
+                        (*between, *watched) = (false, counts);
+                        trip.enter(&mut self.bundle, lane);
+                    }
+                    Ok(Some(Order::Settle)) => return true,
+                    Ok(None) => {
+                        let answer = self.notes[lane].end(trip, View::new(&self.bundle, lane));
+                        self.finish(lane, answer, done);
+                        return self.refill(lane);
+                    }
+                    Err(error) => {
+                        self.finish(lane, Err(error), done);
+                        return self.refill(lane);
+                    }
+                }
+            }
             let arrival = trip.arrive(&mut self.bundle, lane);
             let (notes, view) = (&mut self.notes[lane], View::new(&self.bundle, lane));
             match arrival {
                 Arrival::Under => return false,
+                Arrival::Out => *between = true,
+                _ if !*watched => {}
                 Arrival::Station(index) => notes.station(trip, index, view),
                 Arrival::SectionEnd(index) => notes.section_end(trip, index, view),
                 Arrival::Look(index) => notes.look(trip, index, view),
-                Arrival::Out if trip.is_through() => {
-                    let answer = notes.end(trip, view);
-                    self.finish(lane, answer, done);
-                    return self.refill(lane);
-                }
-                Arrival::Out => trip.enter(&mut self.bundle, lane),
             }
         }
     }

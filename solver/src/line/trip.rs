@@ -65,7 +65,7 @@ pub(crate) struct Trip<'a> {
     pub(super) supplies: Vec<f64>,
     pub(super) entries: Vec<Option<f64>>,
     last_water: Option<usize>,
-    /// Highest temperature of the surface after the last water, degC.
+    /// Highest enthalpy of the surface after the last water.
     pub(crate) dry_peak: Option<f64>,
     /// The steps of each leg, where legs may have to be marched again.
     pub(super) script: Option<Script>,
@@ -148,6 +148,11 @@ impl<'a> Trip<'a> {
     /// Whether the line is behind it.
     pub(super) fn is_through(&self) -> bool {
         self.leg == self.of.itinerary.legs.len()
+    }
+
+    /// The section that it enters next; none where the line is behind it.
+    pub(super) fn next_section(&self) -> Option<usize> {
+        self.of.itinerary.legs.get(self.leg).map(|plan| plan.leg.section)
     }
 
     /// Enters the next leg.
@@ -341,9 +346,9 @@ impl<'a> Trip<'a> {
         if step.is_nan() || step <= 1e-14 * self.duration {
             return Err(self.stuck(step));
         }
-        let (tried, allowed) = (self.steps[0] + self.steps[1], MAX_NODE_STEPS / self.of.slice.nodes());
-        if tried > allowed {
-            return Err(Error::TooLarge { what: "time steps", needed: tried, allowed });
+        let (tried, nodes) = (self.steps[0] + self.steps[1], self.of.slice.nodes());
+        if tried * nodes > MAX_NODE_STEPS {
+            return Err(Error::TooLarge { what: "time steps", needed: tried, allowed: MAX_NODE_STEPS / nodes });
         }
         let settings = &self.of.settings;
         let ordinary = settings.ordinary(bundle.structure.steep);

@@ -8,8 +8,6 @@ use crate::engine::{Row, View};
 
 /// What looks at a march: nothing by default. `()` looks at nothing, and costs nothing.
 pub(crate) trait Watch {
-    /// Whether it looks at anything.
-    const ANY: bool = true;
     /// After each accepted step.
     fn step<R: Row>(&mut self, _of: &Prepared, _view: View<R>, _step: &Step) {}
     /// At a station.
@@ -20,9 +18,7 @@ pub(crate) trait Watch {
     fn look<R: Row>(&mut self, _trip: &Trip, _index: usize, _view: View<R>) {}
 }
 
-impl Watch for () {
-    const ANY: bool = false;
-}
+impl Watch for () {}
 
 /// What a batch notes of its cases: a watch for each lane, used for one case after the other.
 pub(crate) trait Notes: Watch {

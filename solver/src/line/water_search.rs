@@ -8,105 +8,243 @@
 //!
 //! Step sizes are chosen anew until the root moves by less than a hundredth of the accuracy; from then on the steps are
 //! repeated, so that F is smooth and the books of the water close to rounding.
+//!
+//! A search does not march: it says which section a lane marches next, and from where. So cases search alone and side by side.
 
-use super::alone::Alone;
-use super::events::Events;
 use super::trip::{Trip, rise, warming, water};
-use super::watch::Watch;
+use super::water_root::{Ask, Known, MARCHES, RESIDUAL, Root};
 use crate::case::error::Error;
 use crate::case::{Case, Direction};
-use crate::engine::Field;
+use crate::engine::{Bundle, Field, Row, View};
 use crate::line::observe;
-use crate::maths::root::FalsePosition;
 
 /// Share of the accuracy below which the steps are frozen.
 const FREEZE: f64 = 0.01;
-/// Most marches through one section, or through the line, in the search of a root.
-const MARCHES: usize = 60;
-/// The root's residual, relative to the water's rise; and the rounding of a temperature, K.
-const RESIDUAL: [f64; 2] = [1e-11, 2e-13];
 
 /// Most transfer units h A/(flow c_w) of water that runs against the product.
 const MOST_UNITS: f64 = 100.0;
 
-/// A root found before: where, and the slope of F there.
-type Known = Option<[f64; 2]>;
-
-/// Marches all sections with their water.
-pub(super) fn march(alone: &mut Alone, events: &mut Events) -> Result<(), Error> {
-    let case = alone.trip.of.case;
-    let count = case.sections.len();
-    if super::is_searched(case) {
-        alone.trip.keep_script();
-    }
-    let fed_from_behind: Vec<usize> =
-        (0..count).filter(|&index| case.sections[index].supply.is_some_and(|supply| supply > index)).collect();
-    let mut known: Vec<Known> = vec![None; count];
-    // What comes before the first of them does not depend on the root.
-    let first = fed_from_behind.first().copied().unwrap_or(count);
-    sweep(alone, 0..first, &mut known, events)?;
-    check_liquid(&alone.trip)?;
-    if !fed_from_behind.is_empty() {
-        joint_root(alone, &fed_from_behind, &mut known, events)?;
-    }
-    check_liquid(&alone.trip)
+/// What a search wants of its lane.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Order {
+    /// To march through the next section; `watched`: this march counts, and is looked at.
+    March { watched: bool },
+    /// To bring its fields to the state that it was taken back to, and to ask again.
+    Settle,
 }
 
-/// The fixed point of the supplies that come from later sections.
-fn joint_root(alone: &mut Alone, fed: &[usize], known: &mut [Known], events: &mut Events) -> Result<(), Error> {
-    let before = alone.clone();
-    let case = alone.trip.of.case;
-    let sections = fed[0]..case.sections.len();
-    let freeze = FREEZE * accuracy(alone);
-    let mut last: Vec<Option<[f64; 2]>> = vec![None; fed.len()];
-    let mut residual = f64::INFINITY;
-    for _ in 0..MARCHES {
-        alone.go_back(&before);
-        sweep(alone, sections.clone(), known, &mut ())?;
-        residual = 0.0;
-        let mut rise: f64 = 0.0;
-        let supplies = &alone.trip.supplies;
-        let found: Vec<f64> = fed
-            .iter()
-            .map(|&index| {
-                let feeder = case.sections[index].supply.and_then(|feeder| alone.trip.passages[feeder].water);
-                let water = feeder.map_or([supplies[index]; 2], |water| [water.inlet, water.outlet]);
-                residual = residual.max((water[1] - supplies[index]).abs());
-                rise = rise.max((water[1] - water[0]).abs());
-                water[1]
-            })
-            .collect();
-        if is_frozen(alone) && residual <= RESIDUAL[0] * rise + RESIDUAL[1] {
-            alone.go_back(&before);
-            return sweep(alone, sections, known, events);
+/// A lane at the entry of a section, to go back to.
+#[derive(Debug)]
+struct Kept<'a> {
+    trip: Trip<'a>,
+    state: Vec<f64>,
+}
+
+/// The way of one case through its sections, each with its water.
+#[derive(Debug)]
+pub(super) struct Search<'a> {
+    /// Whether the lane marches through a section.
+    under_way: bool,
+    /// Whether marches count: not while the supplies from later sections are sought.
+    counts: bool,
+    /// Roots found before, of each section.
+    known: Vec<Known>,
+    /// The search at hand.
+    at_root: Option<AtRoot<'a>>,
+    /// The sections fed from later ones, and the search for their supplies once it has begun.
+    fed: Vec<usize>,
+    joint: Option<Joint<'a>>,
+}
+
+/// The search for the water of one section.
+#[derive(Debug)]
+struct AtRoot<'a> {
+    root: Root,
+    section: usize,
+    before: Kept<'a>,
+    /// Whether the lane has left the section's entry; whether it marches for the last time, and has done so.
+    left: bool,
+    last: bool,
+}
+
+/// The search for the supplies that come from later sections.
+#[derive(Debug)]
+struct Joint<'a> {
+    before: Kept<'a>,
+    /// Of each of these sections: supply and outlet of the march before.
+    last: Vec<Option<[f64; 2]>>,
+    marches: usize,
+}
+
+impl<'a> Search<'a> {
+    /// Before the first section.
+    pub(super) fn new(trip: &mut Trip<'a>) -> Search<'a> {
+        let case = trip.of.case;
+        let count = case.sections.len();
+        if super::is_searched(case) {
+            trip.keep_script();
         }
-        freeze_steps(alone, residual < freeze);
-        for ((&index, &outlet), last) in fed.iter().zip(&found).zip(&mut last) {
-            let supply = alone.trip.supplies[index];
+        let from_behind = |index: &usize| case.sections[*index].supply.is_some_and(|supply| supply > *index);
+        Search {
+            under_way: false,
+            counts: true,
+            known: vec![None; count],
+            at_root: None,
+            fed: (0..count).filter(from_behind).collect(),
+            joint: None,
+        }
+    }
+
+    /// What a lane does next that stands between two sections, its fields known; none at the end of the line.
+    pub(super) fn next<R: Row>(
+        &mut self,
+        trip: &mut Trip<'a>,
+        bundle: &mut Bundle<'a, R>,
+        lane: usize,
+    ) -> Result<Option<Order>, Error> {
+        let case = trip.of.case;
+        if let Some(at_root) = self.at_root.as_mut().filter(|_| self.under_way) {
+            at_root.take(trip);
+        }
+        self.under_way = false;
+        loop {
+            if let Some(at_root) = &mut self.at_root {
+                match at_root.next(trip, bundle, lane, self.counts)? {
+                    Next::Lane(order) => {
+                        self.under_way = order != Order::Settle;
+                        return Ok(Some(order));
+                    }
+                    Next::Found(root) => self.known[at_root.section] = Some(root),
+                }
+                self.at_root = None;
+            }
+            let Some(section) = trip.next_section() else {
+                let Some(joint) = self.joint.as_mut().filter(|_| !self.counts) else { return Ok(None) };
+                self.counts = joint.closes(trip, &self.fed)?;
+                joint.before.restore(trip, bundle, lane);
+                return Ok(Some(Order::Settle));
+            };
+            // What comes before the first section fed from behind does not depend on the supplies sought.
+            if self.joint.is_none() && self.fed.first() == Some(&section) {
+                check_liquid(trip)?;
+                let before = Kept::of(trip, View::new(bundle, lane));
+                self.joint = Some(Joint { before, last: vec![None; self.fed.len()], marches: 0 });
+                self.counts = false;
+            }
+            match case.sections[section].circulation.map(|water| water.direction) {
+                None | Some(Direction::Along) => {
+                    self.under_way = true;
+                    return Ok(Some(Order::March { watched: self.counts }));
+                }
+                Some(Direction::Counter | Direction::Mixed) => {
+                    let known = self.known[section];
+                    self.at_root = Some(AtRoot::new(section, trip, View::new(bundle, lane), known)?);
+                }
+            }
+        }
+    }
+}
+
+/// What comes next in the search of one section.
+enum Next {
+    Lane(Order),
+    /// The root and the slope of F there; the lane is behind the section, marched with it.
+    Found([f64; 2]),
+}
+
+impl<'a> AtRoot<'a> {
+    fn new<R: Row>(section: usize, trip: &mut Trip<'a>, view: View<R>, known: Known) -> Result<AtRoot<'a>, Error> {
+        let supply = trip.supply(section);
+        enough(trip, view, section, supply)?;
+        let (frozen, close) = (is_frozen(trip), FREEZE * accuracy(trip));
+        let root = Root { supply, known, frozen, close, marches: Vec::new() };
+        Ok(AtRoot { root, section, before: Kept::of(trip, view), left: false, last: false })
+    }
+
+    /// Takes the march that is done.
+    fn take(&mut self, trip: &Trip<'a>) {
+        let passage = &trip.passages[self.section];
+        self.left = true;
+        if let Some(x) = trip.entries[self.section].filter(|_| !self.last) {
+            self.root.take(x, passage.water.map_or(0.0, |water| rise(trip.of.case, &water) * passage.heat_of_passes));
+        }
+    }
+
+    fn next<R: Row>(
+        &mut self,
+        trip: &mut Trip<'a>,
+        bundle: &mut Bundle<'a, R>,
+        lane: usize,
+        counts: bool,
+    ) -> Result<Next, Error> {
+        let product = || extremes(&self.before, self.root.supply);
+        let (x, frozen, last) = match self.root.ask(product) {
+            Ask::March { x, frozen } => (x, frozen, false),
+            Ask::Found(root) if self.last || !counts => {
+                freeze_steps(trip, self.root.frozen);
+                return Ok(Next::Found(root));
+            }
+            // Once more, to be looked at.
+            Ask::Found([x, _]) => (x, true, true),
+            Ask::Open(residual) => {
+                return Err(Error::WaterOpen { section: name(trip.of.case, self.section), residual });
+            }
+        };
+        if std::mem::take(&mut self.left) {
+            self.before.restore(trip, bundle, lane);
+            return Ok(Next::Lane(Order::Settle));
+        }
+        freeze_steps(trip, frozen);
+        (trip.entries[self.section], self.last) = (Some(x), last);
+        Ok(Next::Lane(Order::March { watched: last }))
+    }
+}
+
+impl<'a> Joint<'a> {
+    /// Takes a march through the line; whether it closed. Otherwise the next one has supplies nearer to those sought.
+    fn closes(&mut self, trip: &mut Trip<'a>, fed: &[usize]) -> Result<bool, Error> {
+        let case = trip.of.case;
+        let (mut residual, mut rise): (f64, f64) = (0.0, 0.0);
+        let outlet = |index: usize| {
+            let feeder = case.sections[index].supply.and_then(|feeder| trip.passages[feeder].water);
+            feeder.map_or([trip.supplies[index]; 2], |water| [water.inlet, water.outlet])
+        };
+        let found: Vec<[f64; 2]> = fed.iter().map(|&index| outlet(index)).collect();
+        for (&index, [inlet, outlet]) in fed.iter().zip(&found) {
+            residual = residual.max((outlet - trip.supplies[index]).abs());
+            rise = rise.max((outlet - inlet).abs());
+        }
+        if is_frozen(trip) && residual <= RESIDUAL[0] * rise + RESIDUAL[1] {
+            return Ok(true);
+        }
+        self.marches += 1;
+        if self.marches == MARCHES {
+            return Err(Error::WaterOpen { section: name(case, fed[0]), residual });
+        }
+        let freeze = FREEZE * accuracy(trip);
+        freeze_steps(trip, residual < freeze);
+        for ((&index, &[_, outlet]), last) in fed.iter().zip(&found).zip(&mut self.last) {
+            let supply = trip.supplies[index];
             // The slope of the outlet with the supply, from the last two marches; between 0 and 1 by the physics.
             let slope = last.map_or(0.0, |[before, then]| (outlet - then) / (supply - before));
             let slope = if slope.is_finite() { slope.clamp(0.0, 0.9) } else { 0.0 };
             *last = Some([supply, outlet]);
-            alone.trip.supplies[index] = supply + (outlet - supply) / (1.0 - slope);
+            trip.supplies[index] = supply + (outlet - supply) / (1.0 - slope);
         }
+        Ok(false)
     }
-    Err(Error::WaterOpen { section: name(case, fed[0]), residual })
 }
 
-/// Sections in order, each with its water.
-fn sweep<W: Watch>(
-    alone: &mut Alone,
-    sections: std::ops::Range<usize>,
-    known: &mut [Known],
-    watch: &mut W,
-) -> Result<(), Error> {
-    for index in sections {
-        match alone.trip.of.case.sections[index].circulation.map(|water| water.direction) {
-            None | Some(Direction::Along) => alone.pass(watch)?,
-            Some(Direction::Counter | Direction::Mixed) => root(alone, index, &mut known[index], watch)?,
-        }
+impl<'a> Kept<'a> {
+    fn of<R: Row>(trip: &Trip<'a>, view: View<R>) -> Kept<'a> {
+        Kept { trip: trip.clone(), state: view.state() }
     }
-    Ok(())
+
+    /// Takes a lane back to it, with the steps, supplies and entries that were found meanwhile.
+    fn restore<R: Row>(&self, trip: &mut Trip<'a>, bundle: &mut Bundle<'a, R>, lane: usize) {
+        trip.go_back(&self.trip);
+        bundle.go_back(lane, &self.state);
+    }
 }
 
 /// Water boils above 100 degC and freezes below 0: neither is in the model.
@@ -122,66 +260,11 @@ pub(crate) fn check_liquid(trip: &Trip) -> Result<(), Error> {
     Ok(())
 }
 
-/// Finds the water's temperature where the product enters, and leaves the section marched with it.
-fn root<'a, W: Watch>(alone: &mut Alone<'a>, index: usize, known: &mut Known, watch: &mut W) -> Result<(), Error> {
-    let supply = alone.trip.supply(index);
-    enough(alone, index, supply)?;
-    let before = alone.clone();
-    let case = alone.trip.of.case;
-    let freeze = FREEZE * accuracy(alone);
-    let marched = |alone: &mut Alone<'a>, x: f64| -> Result<f64, Error> {
-        alone.go_back(&before);
-        alone.trip.entries[index] = Some(x);
-        alone.pass(&mut ())?;
-        let passage = &alone.trip.passages[index];
-        Ok(x - supply - passage.water.map_or(0.0, |water| rise(case, &water) * passage.heat_of_passes))
-    };
-    let was_frozen = is_frozen(alone);
-    let near = match *known {
-        Some(known) if was_frozen => Some(known),
-        Some(known) => from_known(alone, known, freeze, &marched)?,
-        None => None,
-    };
-    let [mut x, mut slope] = match near {
-        Some(near) => near,
-        None => bracketed(alone, &before, index, [supply, freeze], &marched)?,
-    };
-    freeze_steps(alone, true);
-    let mut residual = f64::INFINITY;
-    let mut last: Option<[f64; 2]> = None;
-    let mut found = false;
-    for _ in 0..MARCHES {
-        residual = marched(alone, x)?;
-        if let Some([x0, f0]) = last
-            && (x - x0).abs() > 1e-9
-        {
-            slope = ((residual - f0) / (x - x0)).max(1.0);
-        }
-        found = residual.abs() <= RESIDUAL[0] * (x - supply - residual).abs() + RESIDUAL[1];
-        if found {
-            break;
-        }
-        last = Some([x, residual]);
-        x -= residual / slope;
-    }
-    if !found {
-        return Err(Error::WaterOpen { section: name(case, index), residual });
-    }
-    *known = Some([x, slope]);
-    if W::ANY {
-        alone.go_back(&before);
-        alone.trip.entries[index] = Some(x);
-        alone.pass(watch)?;
-    }
-    freeze_steps(alone, was_frozen);
-    Ok(())
-}
-
 /// Whether water running against the product is enough to be followed: a trickle has the product's temperature everywhere,
 /// and its own would grow by e for every transfer unit on the way.
-fn enough(alone: &Alone, index: usize, supply: f64) -> Result<(), Error> {
-    let of = &alone.trip.of;
-    let (case, view) = (of.case, alone.view());
+fn enough<R: Row>(trip: &Trip, view: View<R>, index: usize, supply: f64) -> Result<(), Error> {
+    let of = &trip.of;
+    let case = of.case;
     let section = &case.sections[index];
     let Some(water) = water(case, index, supply) else { return Ok(()) };
     let surface = section.surface(case.shape, case.line_speed, of.diameter()).in_medium(supply, 0.0, 0.0);
@@ -195,80 +278,28 @@ fn enough(alone: &Alone, index: usize, supply: f64) -> Result<(), Error> {
     Err(Error::WaterTrickles { section: section.name.clone(), flow: water.flow, needed })
 }
 
-/// The root to within `close` K from one of nearly the same problem; none where it is not near.
-fn from_known<'a>(
-    alone: &mut Alone<'a>,
-    [mut x, slope]: [f64; 2],
-    close: f64,
-    marched: &impl Fn(&mut Alone<'a>, f64) -> Result<f64, Error>,
-) -> Result<Known, Error> {
-    for _ in 0..4 {
-        let step = marched(alone, x)? / slope;
-        if step.abs() <= close {
-            return Ok(Some([x, slope]));
-        }
-        x -= step;
-    }
-    Ok(None)
-}
-
-/// The root to within `close` K by false position between the supply and the product's temperatures (Illinois rule), and
-/// the slope of F there; steps are chosen anew in every march.
-fn bracketed<'a>(
-    alone: &mut Alone<'a>,
-    before: &Alone<'a>,
-    index: usize,
-    [supply, close]: [f64; 2],
-    marched: &impl Fn(&mut Alone<'a>, f64) -> Result<f64, Error>,
-) -> Result<[f64; 2], Error> {
-    let of = &before.trip.of;
-    let field = Field::of(&of.slice, &before.view().state());
-    let layers = 0..of.case.layers.len();
-    let [hottest, coldest] = layers
+/// Hottest and coldest temperature of the product there, the supply's among them, degC.
+fn extremes(at: &Kept, supply: f64) -> [f64; 2] {
+    let of = &at.trip.of;
+    let field = Field::of(&of.slice, &at.state);
+    (0..of.case.layers.len())
         .map(|layer| observe::node_extremes(&of.slice, &field, layer))
-        .fold([supply, supply], |[high, low], [hot, cold]| [high.max(hot), low.min(cold)]);
-    let far = [supply, marched(alone, supply)?];
-    let mut ends = FalsePosition { far, newest: [(supply - far[1]).clamp(coldest, hottest), far[1]] };
-    let mut slope: f64 = 1.0;
-    if ends.newest[0] != supply {
-        ends.newest[1] = marched(alone, ends.newest[0])?;
-    }
-    for _ in 0..MARCHES {
-        let [b, fb] = ends.newest;
-        if (b - ends.far[0]).abs() <= close || fb == 0.0 {
-            return Ok([b, slope.max(1.0)]);
-        }
-        if !ends.encloses() {
-            // The product's extremes do.
-            let extreme = if fb < 0.0 { hottest } else { coldest };
-            ends = FalsePosition { far: ends.newest, newest: [extreme, marched(alone, extreme)?] };
-            if !ends.encloses() {
-                break;
-            }
-        }
-        let x = ends.guess();
-        let fx = marched(alone, x)?;
-        slope = (fx - ends.newest[1]) / (x - ends.newest[0]);
-        if ends.take([x, fx]) <= close || fx.abs() <= close {
-            return Ok([x, slope.max(1.0)]);
-        }
-    }
-    Err(Error::WaterOpen { section: name(of.case, index), residual: ends.newest[1].abs() })
+        .fold([supply, supply], |[high, low], [hot, cold]| [high.max(hot), low.min(cold)])
 }
 
 /// The accuracy that the run aims at, K.
-fn accuracy(alone: &Alone) -> f64 {
-    alone.trip.of.settings.step_tolerance / 20.0
+fn accuracy(trip: &Trip) -> f64 {
+    trip.of.settings.step_tolerance / 20.0
 }
 
 /// Whether legs repeat their steps.
-fn is_frozen(alone: &Alone) -> bool {
-    alone.trip.script.as_ref().is_some_and(|script| script.frozen)
+fn is_frozen(trip: &Trip) -> bool {
+    trip.script.as_ref().is_some_and(|script| script.frozen)
 }
 
 /// Lets legs repeat their steps, or choose them anew.
-fn freeze_steps(alone: &mut Alone, frozen: bool) {
-    if let Some(script) = &mut alone.trip.script {
+fn freeze_steps(trip: &mut Trip, frozen: bool) {
+    if let Some(script) = &mut trip.script {
         script.frozen = frozen;
     }
 }

@@ -186,7 +186,7 @@ fn as_they_are(cases: &[&Case], outputs: &[Output], batch: Batch) -> Vec<Result<
         let mut runners: Vec<Runner<Numbers>> = Vec::new();
         let mut done = Vec::new();
         let hot_side = outputs.iter().any(Output::may_be_of_hot_side);
-        let beside = |case: &Case| !(line::is_searched(case) || hot_side && case.is_uneven());
+        let beside = |case: &Case| !(hot_side && case.is_uneven());
         for (index, case) in cases.iter().enumerate().filter(|(_, case)| beside(case)) {
             let prepared =
                 checked_radii(case).and_then(|radii| Prepared::new(case, radii, settings(case), wanted.films));

@@ -288,7 +288,7 @@ impl Notes for Numbers<'_> {
         }
         let last_water = case.sections.iter().rposition(|section| section.medium.is_water());
         if let (Some(water), Some(peak)) = (last_water, trip.dry_peak) {
-            into.rebound = (peak - into.sections[water].exit.surface).max(0.0);
+            into.rebound = (view.surface_at(peak) - into.sections[water].exit.surface).max(0.0);
         }
         if wanted.shrink {
             look.shrink(into);

@@ -25,6 +25,11 @@ pub fn at(celsius: f64) -> Fluid {
     TABLE.at(celsius)
 }
 
+/// The table itself.
+pub(crate) fn table() -> &'static FluidTable {
+    &TABLE
+}
+
 /// The splines, solved for their slopes once.
 static TABLE: LazyLock<FluidTable> = LazyLock::new(|| FluidTable::new(-20.0, 10.0, &ROWS));
 

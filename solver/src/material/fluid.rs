@@ -1,6 +1,6 @@
 //! A coolant's properties at one temperature, read from a table.
 
-use crate::maths::spline::{self, Knots};
+use crate::maths::spline::{self, Knots, Place};
 
 /// Properties of a fluid at one temperature and 0.101325 MPa, in SI.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -34,8 +34,8 @@ impl Fluid {
 /// Density, heat capacity, viscosity, conductivity and expansion against temperature, as splines.
 pub(crate) struct FluidTable {
     knots: Knots,
-    /// Of each knot the values and, behind them, the slopes.
-    rows: Vec<[[f64; 5]; 2]>,
+    /// The cubics between the knots.
+    cubics: Vec<[[f64; 5]; 4]>,
 }
 
 impl FluidTable {
@@ -43,18 +43,27 @@ impl FluidTable {
     pub fn new(start: f64, step: f64, rows: &[[f64; 5]]) -> FluidTable {
         let values: [Vec<f64>; 5] = std::array::from_fn(|column| rows.iter().map(|row| row[column]).collect());
         let slopes = values.each_ref().map(|column| spline::slopes(column));
-        let at = |knot: usize| [&values, &slopes].map(|table| table.each_ref().map(|column| column[knot]));
-        FluidTable { knots: Knots { start, step, count: rows.len() }, rows: (0..rows.len()).map(at).collect() }
+        let mut cubics = vec![[[0.0; 5]; 4]; rows.len() - 1];
+        for (left, cubics) in cubics.iter_mut().enumerate() {
+            for (column, (values, slopes)) in values.iter().zip(&slopes).enumerate() {
+                let cubic = spline::cubic([values[left], slopes[left], values[left + 1], slopes[left + 1]]);
+                cubics.iter_mut().zip(cubic).for_each(|(row, coefficient)| row[column] = coefficient);
+            }
+        }
+        FluidTable { knots: Knots { start, step, count: rows.len() }, cubics }
     }
 
     /// All properties at a temperature, degC; constant outside the table.
-    #[inline]
     pub fn at(&self, celsius: f64) -> Fluid {
-        let place = self.knots.place(celsius);
-        let ([value, slope], [next, next_slope]) = (self.rows[place.left], self.rows[place.left + 1]);
-        let [density, heat_capacity, viscosity, conductivity, expansion] =
-            std::array::from_fn(|i| place.value([value[i], slope[i], next[i], next_slope[i]]));
+        let [density, heat_capacity, viscosity, conductivity, expansion] = self.rows_at(celsius);
         let prandtl = viscosity * heat_capacity / conductivity;
         Fluid { density, heat_capacity, viscosity, conductivity, prandtl, expansion }
+    }
+
+    /// As `at`: density, heat capacity, viscosity, conductivity, expansion.
+    #[inline(always)]
+    pub fn rows_at(&self, celsius: f64) -> [f64; 5] {
+        let Place { left, share } = self.knots.place(celsius);
+        spline::at(&self.cubics[left], share)
     }
 }

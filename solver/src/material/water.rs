@@ -26,6 +26,11 @@ pub fn at(celsius: f64) -> Fluid {
     TABLE.at(celsius)
 }
 
+/// The table itself.
+pub(crate) fn table() -> &'static FluidTable {
+    &TABLE
+}
+
 /// The splines, solved for their slopes once.
 static TABLE: LazyLock<FluidTable> = LazyLock::new(|| FluidTable::new(0.0, 5.0, &ROWS));
 

@@ -27,6 +27,8 @@ pub struct Segment {
     pub heat_capacity_slope: f64,
     /// The side of the table (the outer side at a joint).
     pub side: Side,
+    /// Whether heat capacity, kappa and area are the same all over it, at a joint on both sides.
+    pub constant: bool,
 }
 
 impl Segment {
@@ -49,6 +51,11 @@ pub struct Side {
 }
 
 impl Side {
+    /// Whether kappa and the area ratio do not change.
+    fn is_constant(&self) -> bool {
+        self.potential[2..].iter().chain(&self.area[1..]).all(|&coefficient| coefficient == 0.0)
+    }
+
     /// kappa = dPhi/dT at delta.
     pub fn kappa(&self, delta: f64) -> f64 {
         let p = &self.potential;
@@ -107,6 +114,7 @@ impl Enthalpy {
             heat_capacity: c,
             heat_capacity_slope: 0.0,
             side: Side { potential: [phi, kappa, 0.0, 0.0, 0.0], area: [area, 0.0, 0.0, 0.0] },
+            constant: true,
         };
         let (mut start, mut c) = (sample(first), heat_capacity(first));
         let mut segments = Vec::with_capacity(edges.len() + 1);
@@ -128,6 +136,7 @@ impl Enthalpy {
                 heat_capacity: c,
                 heat_capacity_slope: slope,
                 side: Side { potential, area: a },
+                constant: false,
             });
             enthalpy += width * (c + 0.5 * slope * width);
             phi = polynomial(&potential, width);
@@ -176,15 +185,20 @@ impl Enthalpy {
                 heat_capacity: mix(c(a, da), c(b, db)),
                 heat_capacity_slope: mix(a.heat_capacity_slope, b.heat_capacity_slope),
                 side: b.side.shifted(db),
+                constant: false,
             });
         }
         table.close();
         table
     }
 
-    /// Makes each segment end where the next begins and opens both ends.
+    /// Makes each segment end where the next begins and opens both ends; notes which are constant.
     fn close(&mut self) {
         let n = self.segments.len();
+        for (i, segment) in self.segments.iter_mut().enumerate() {
+            let inside = self.inner.get(i).is_none_or(Side::is_constant);
+            segment.constant = segment.heat_capacity_slope == 0.0 && segment.side.is_constant() && inside;
+        }
         for i in 0..n - 1 {
             self.segments[i].high = self.segments[i + 1].enthalpy;
             self.segments[i + 1].low = self.segments[i + 1].enthalpy;

@@ -61,25 +61,37 @@ fn within<V: Vector>(segment: &Segment<V::Row>, h: V) -> u8 {
     h.within(V::load(&segment.low), V::load(&segment.high))
 }
 
-/// Temperature above its segment's, and heat capacity: c = sqrt(c0^2 + 2 c' dh), delta = 2 dh/(c0 + c).
+/// Temperature above its segment's, and half of the heat capacity: with c = sqrt(c0^2 + 2 c' dh), delta = 2 dh/(c0 + c), all of
+/// it halved. Where the segments of all lanes are constant, `curved` is false, and the same bits come without a root.
 #[inline(always)]
-fn inverted<V: Vector>(segment: &Segment<V::Row>, h: V) -> (V, V) {
-    let (dh, c0) = (h.sub(V::load(&segment.enthalpy)), V::load(&segment.capacity));
-    let capacity = V::load(&segment.twice_slope).mul_add(dh, c0.mul(c0)).sqrt();
-    (dh.add(dh).div(c0.add(capacity)), capacity)
+fn inverted<V: Vector>(segment: &Segment<V::Row>, curved: bool, h: V) -> (V, V) {
+    let (dh, half) = (h.sub(V::load(&segment.enthalpy)), V::load(&segment.half_capacity));
+    if !curved {
+        return (dh.div(half.add(half)), half);
+    }
+    let half_capacity = V::load(&segment.half_slope).mul_add(dh, half.mul(half)).sqrt();
+    (dh.div(half.add(half_capacity)), half_capacity)
 }
 
-/// Properties at a temperature above the loaded segment's.
+/// Properties at a temperature above the loaded segment's; `curved` as in `inverted`.
 #[inline(always)]
-fn properties<V: Vector>(segment: &Segment<V::Row>, inside: Option<&Sides<V::Row>>, delta: V) -> At<V> {
-    let phi = horner(&segment.side.potential, delta);
-    let area = horner(&segment.side.area, delta);
+fn properties<V: Vector>(segment: &Segment<V::Row>, inside: Option<&Sides<V::Row>>, curved: bool, delta: V) -> At<V> {
+    let (phi, area) = of_side(&segment.side, curved, delta);
     let (mut phi_in, mut area_in) = (phi, area);
     if let Some(side) = inside {
-        phi_in = horner(&side.potential, delta);
-        area_in = horner(&side.area, delta);
+        (phi_in, area_in) = of_side(side, curved, delta);
     }
     At { delta, phi, area, phi_in, area_in }
+}
+
+/// Potential and area ratio.
+#[inline(always)]
+fn of_side<V: Vector>(side: &Sides<V::Row>, curved: bool, delta: V) -> (V, V) {
+    if curved {
+        return (horner(&side.potential, delta), horner(&side.area, delta));
+    }
+    let [phi, kappa, ..] = &side.potential;
+    (V::load(kappa).mul_add(delta, V::load(phi)), V::load(&side.area[0]))
 }
 
 /// Temperature of a node.

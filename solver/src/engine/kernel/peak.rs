@@ -55,8 +55,8 @@ pub(super) fn foresee<V: Vector>(b: &mut Bundle<V::Row>) {
         let capacity = V::load(&forecast.capacity);
         let ahead = V::load(&forecast.change).mul_add(reach, V::load(&node.unknown.state));
         // Within a segment c_p is linear in T: the mean of both ends is the secant.
-        let (_, end) = inverted(&node.segment, ahead);
-        let mut share = half.mul(end.div(capacity)).add(half);
+        let (_, end) = inverted(&node.segment, true, ahead);
+        let mut share = end.div(capacity).add(half);
         let beyond = !within(&node.segment, ahead) & b.lanes.active;
         if beyond != 0 {
             let mut rows = [V::Row::all(0.0); 2];

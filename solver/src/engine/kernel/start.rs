@@ -1,8 +1,6 @@
 //! The start of a step: properties, conductances, rates, film and drift at y_n.
 
-use super::{
-    At, core_conductance, films, flows, flux, interval, inverted, peak, properties, slope, temperature, within,
-};
+use super::{At, core_conductance, flows, flux, interval, inverted, peak, properties, slope, temperature, within};
 use crate::engine::bundle::{Bundle, Lanes};
 use crate::engine::rows::{Ends, Node, Sides};
 use crate::film::layers::{self, Places};
@@ -73,12 +71,12 @@ pub fn fields<V: Vector>(b: &mut Bundle<V::Row>) {
 /// One node at y_n, with all that is kept of it.
 #[inline(always)]
 fn at_start<V: Vector>(node: &mut Node<V::Row>, inside: Option<&Sides<V::Row>>) -> At<V> {
-    let (delta, capacity) = inverted(&node.segment, V::load(&node.unknown.state));
-    let at = properties(&node.segment, inside, delta);
+    let (delta, half_capacity) = inverted(&node.segment, true, V::load(&node.unknown.state));
+    let at = properties(&node.segment, inside, true, delta);
     delta.store(&mut node.delta);
     let warm = temperature(node, &at);
     warm.store(&mut node.temperature);
-    capacity.store(&mut node.capacity);
+    half_capacity.add(half_capacity).store(&mut node.capacity);
     at.phi.store(&mut node.phi);
     slope(&node.segment.side, at.delta).store(&mut node.kappa);
     at
@@ -93,7 +91,7 @@ pub fn surround<V: Vector>(b: &mut Bundle<V::Row>) {
     let ends = &mut b.ends;
     let (t, q) = (V::load(&outer.temperature), V::load(&b.heat.state));
     let (speed, x) = (V::load(&ends.speed), V::load(&ends.distance));
-    let film = films(V::load(&ends.film), &b.lanes, [t, q, x, speed]);
+    let mut film = V::load(&ends.film);
     let ts = t.add(V::all(ZERO_CELSIUS));
     // Of a given film; a law's own are put in by lane.
     let mut per_kelvin = film.add(V::all(4.0).mul(V::load(&ends.radiance)).mul(ts.mul(ts).mul(ts)));
@@ -104,8 +102,9 @@ pub fn surround<V: Vector>(b: &mut Bundle<V::Row>) {
     if b.lanes.laws != 0 {
         let places = stored([t, q, x, speed]);
         let mut slopes = stored([per_kelvin, per_metre, per_heat, per_speed]);
-        slopes_by_law(&b.lanes, &places, &ends.film_now, &mut slopes);
+        slopes_by_law(&b.lanes, &places, &mut ends.film_now, &mut slopes);
         let [kelvin, metre, heat, with_speed] = &slopes;
+        film = V::load(&ends.film_now);
         [per_kelvin, per_metre] = [V::load(kelvin), V::load(metre)];
         [per_heat, per_speed] = [V::load(heat), V::load(with_speed)];
     }
@@ -212,22 +211,28 @@ fn drift<V: Vector>(b: &mut Bundle<V::Row>, [radius, flux, film]: [V; 3]) {
     heat.store(&mut b.heat.drift);
 }
 
-/// Derivatives of the flux by surface temperature, distance, heat and speed, of the lanes whose film is not given.
+/// The film, and derivatives of the flux by surface temperature, distance, heat and speed, of the lanes whose film is not given.
 #[inline(never)]
-fn slopes_by_law<R: Row>(lanes: &Lanes<R>, places: &Places<R>, film: &R, rows: &mut [R; 4]) {
+fn slopes_by_law<R: Row>(lanes: &Lanes<R>, places: &Places<R>, film: &mut R, rows: &mut [R; 4]) {
     let layers = lanes.layers.lanes;
-    let of_layers = (layers != 0).then(|| layers::slopes(lanes.instructions, &lanes.layers, places, film));
-    let [t, q, x, _] = places;
+    let of_layers = (layers != 0).then(|| layers::slopes(lanes.instructions, &lanes.layers, places));
+    let [t, q, x, v] = places;
     for lane in (0..R::LANES).filter(|lane| lanes.laws >> lane & 1 == 1) {
         let Some(surface) = &lanes.surfaces[lane] else { continue };
         let slopes = match &of_layers {
-            Some(of_layers) if layers >> lane & 1 == 1 => Slopes {
-                per_kelvin: of_layers.per_kelvin[lane] + surface.radiation_slope(t[lane]),
-                per_metre: of_layers.per_metre[lane],
-                per_heat: of_layers.per_heat[lane],
-                per_speed: of_layers.per_speed[lane],
-            },
-            _ => surface.slopes(t[lane], q[lane], x[lane]),
+            Some(of_layers) if layers >> lane & 1 == 1 => {
+                film[lane] = of_layers.film[lane];
+                Slopes {
+                    per_kelvin: of_layers.per_kelvin[lane] + surface.radiation_slope(t[lane]),
+                    per_metre: of_layers.per_metre[lane],
+                    per_heat: of_layers.per_heat[lane],
+                    per_speed: of_layers.per_speed[lane],
+                }
+            }
+            _ => {
+                film[lane] = surface.at_speed(v[lane]).film(t[lane], q[lane], x[lane]);
+                surface.slopes(t[lane], q[lane], x[lane])
+            }
         };
         rows[0][lane] = slopes.per_kelvin;
         rows[1][lane] = slopes.per_metre;

@@ -3,7 +3,7 @@
 use super::{
     At, core_conductance, films, flows, flux, interval, inverted, moment, peak, properties, temperature, within,
 };
-use crate::engine::bundle::{Bundle, Lanes};
+use crate::engine::bundle::Bundle;
 use crate::engine::coefficients::{A, C, D, GAMMA, H1, H2};
 use crate::engine::rows::{Ends, Forecast, Node, Sides, Unknown, Vertex};
 use crate::maths::vector::Vector;
@@ -18,7 +18,6 @@ pub fn attempt<V: Vector>(b: &mut Bundle<V::Row>) {
         peak::foresee::<V>(b);
     }
     factorise::<V>(b);
-    sides::<V>(b);
     sweep::<V, 0, 1>(b);
     sweep::<V, 1, 2>(b);
     sweep::<V, 2, 3>(b);
@@ -109,52 +108,66 @@ fn eliminated<V: Vector>(row: &mut Vertex<V::Row>, diagonal: V, above: [V; 3], [
     [inverse, upper, below]
 }
 
-/// m sum C_ij u_j/dt + d_i dt drift, and in stage 0 the rate at y_n.
+/// m sum C_ij u_j/dt + d_i dt drift.
 #[inline(always)]
 fn side<V: Vector, const I: usize>(unknown: &Unknown<V::Row>, drift: V, history: V) -> V {
-    if I == 0 {
-        return drift.mul_add(V::load(&unknown.drift), V::load(&unknown.rate));
-    }
     let moved = if D[I] == 0.0 { V::all(0.0) } else { drift.mul(V::load(&unknown.drift)) };
     V::load(&unknown.mass_per_step).mul_add(history, moved)
 }
 
-/// The part of every right side of stage 0 that its sweep does not make.
+/// The part of a right side that its sweep does not make: in stage 0 d_0 dt drift and the rate at y_n.
 #[inline(always)]
-fn sides<V: Vector>(b: &mut Bundle<V::Row>) {
-    let drift = V::all(D[0]).mul(V::load(&b.ends.step));
-    for node in &mut b.nodes {
-        side::<V, 0>(&node.unknown, drift, V::all(0.0)).store(&mut node.side);
+fn given<V: Vector, const I: usize>(node: &Node<V::Row>, drift: V) -> V {
+    if I == 0 {
+        return drift.mul_add(V::load(&node.unknown.drift), V::load(&node.unknown.rate));
+    }
+    V::load(&node.side)
+}
+
+/// Replaces the enthalpy of a node in a stage by its delta. Of middles and the core that is done on the way outward, some
+/// nodes ahead, so that the sweep need not wait for the root and the quotient; of vertices on the way inward, so that
+/// neither way has all of the roots.
+#[inline(always)]
+fn invert<V: Vector, const I: usize>(node: &mut Node<V::Row>, curved: bool) {
+    if I > 0 {
+        let (delta, _) = inverted(&node.segment, curved, V::load(&node.h));
+        delta.store(&mut node.h);
     }
 }
 
-/// Replaces the enthalpy of a node in a stage by its delta. Done some nodes ahead of the sweep, so that it need not wait
-/// for the root and the quotient.
+/// Loads the segments of the enthalpies that left theirs, and replaces those of vertices by their delta: the sweep inward
+/// could not.
 #[inline(always)]
-fn invert<V: Vector, const I: usize>(node: &mut Node<V::Row>) {
-    if I > 0 {
-        let (delta, _) = inverted(&node.segment, V::load(&node.h));
-        delta.store(&mut node.h);
+fn settle<V: Vector, const I: usize>(b: &mut Bundle<V::Row>) {
+    let count = b.settle();
+    for i in 0..count {
+        let number = b.lanes.outside.number(i);
+        if number % 2 == 0 {
+            let own = if number == 0 { b.lanes.curved[0] } else { b.cells[number / 2 - 1].curved[1] };
+            invert::<V, I>(&mut b.nodes[number], own & b.lanes.active != 0);
+        }
     }
 }
 
 /// A node in a stage; stage 0 takes the rates of y_n and looks at no property.
 #[inline(always)]
-fn stage<V: Vector, const I: usize>(node: &Node<V::Row>, inside: Option<&Sides<V::Row>>) -> At<V> {
+fn stage<V: Vector, const I: usize>(node: &Node<V::Row>, inside: Option<&Sides<V::Row>>, curved: bool) -> At<V> {
     if I == 0 {
         let zero = V::all(0.0);
         return At { delta: zero, phi: zero, area: zero, phi_in: zero, area_in: zero };
     }
-    properties(&node.segment, inside, V::load(&node.h))
+    properties(&node.segment, inside, curved, V::load(&node.h))
 }
 
 /// A stage: outward through properties, flows and elimination, inward through the increments to the states of the next.
 #[inline(always)]
 fn sweep<V: Vector, const I: usize, const NEXT: usize>(b: &mut Bundle<V::Row>) {
     if I > 0 {
-        b.settle();
+        settle::<V, I>(b);
     }
     let zero = V::all(0.0);
+    let dt = V::load(&b.ends.step);
+    let drift = V::all(D[I]).mul(dt);
     let mut leaving = zero;
     let mut s = V::load(&b.ends.inner);
     // What the middle inside a vertex, or the core, adds to its right side; the eliminated right side above it.
@@ -163,38 +176,40 @@ fn sweep<V: Vector, const I: usize, const NEXT: usize>(b: &mut Bundle<V::Row>) {
     let (nodes, core) = b.nodes.split_at_mut(b.structure.nodes());
     let Some((first, rest)) = nodes.split_first_mut() else { return };
     let pairs = rest.as_chunks_mut::<2>().0;
-    invert::<V, I>(first);
-    for [middle, outer] in &mut pairs[..AHEAD.min(b.cells.len())] {
-        invert::<V, I>(middle);
-        invert::<V, I>(outer);
+    let cells = &mut b.cells[..pairs.len()];
+    let active = b.lanes.active;
+    let [first_curved, core_curved] = b.lanes.curved;
+    let (first_curved, core_curved) = (first_curved & active != 0, core_curved & active != 0);
+    for i in 0..AHEAD.min(pairs.len()) {
+        invert::<V, I>(&mut pairs[i][0], cells[i].curved[0] & active != 0);
     }
     let mut a;
     if b.structure.core {
-        invert::<V, I>(&mut core[0]);
-        let at = stage::<V, I>(&core[0], None);
+        invert::<V, I>(&mut core[0], core_curved);
+        let at = stage::<V, I>(&core[0], None, core_curved);
         s = V::load(&b.ends.core_square).mul_add(at.area, s);
-        a = stage::<V, I>(first, None);
+        a = stage::<V, I>(first, None, first_curved);
         if I > 0 {
             let (conductance, _) = core_conductance(&b.ends, &core[0], &at, s);
             leaving = zero.sub(conductance.mul(temperature(&core[0], &at).sub(temperature(first, &a))));
         }
-        core_right = leaving.add(V::load(&core[0].side));
+        core_right = leaving.add(given::<V, I>(&core[0], drift));
         pull = V::load(&b.ends.core_conductance).mul(core_right).mul(V::load(&b.ends.core_inverse));
     } else {
-        a = stage::<V, I>(first, None);
+        a = stage::<V, I>(first, None, first_curved);
     }
-    let mut side_of_a = V::load(&first.side);
-    let cells = &mut b.cells[..pairs.len()];
+    let mut side_of_a = given::<V, I>(first, drift);
     for i in 0..pairs.len() {
-        if let Some([middle, outer]) = pairs.get_mut(i + AHEAD) {
-            invert::<V, I>(middle);
-            invert::<V, I>(outer);
+        if let (Some([middle, _]), Some(cell)) = (pairs.get_mut(i + AHEAD), cells.get(i + AHEAD)) {
+            invert::<V, I>(middle, cell.curved[0] & active != 0);
         }
         let (cell, [middle, outer]) = (&mut cells[i], &pairs[i]);
+        let [middle_curved, outer_curved] = cell.curved;
+        let (middle_curved, outer_curved) = (middle_curved & active != 0, outer_curved & active != 0);
         let mut right = side_of_a.add(pull);
         let next;
         if cell.contact {
-            next = stage::<V, I>(outer, None);
+            next = stage::<V, I>(outer, None, outer_curved);
             if I > 0 {
                 let inner = if i == 0 { &*first } else { &pairs[i - 1][1] };
                 let warmer = temperature(inner, &a).sub(temperature(outer, &next));
@@ -204,9 +219,9 @@ fn sweep<V: Vector, const I: usize, const NEXT: usize>(b: &mut Bundle<V::Row>) {
             }
             pull = zero;
         } else {
-            let c = stage::<V, I>(middle, None);
-            next = stage::<V, I>(outer, cell.joint.then_some(&cell.inside));
-            let mut of_middle = V::load(&middle.side);
+            let c = stage::<V, I>(middle, None, middle_curved);
+            next = stage::<V, I>(outer, cell.joint.then_some(&cell.inside), outer_curved);
+            let mut of_middle = given::<V, I>(middle, drift);
             if I > 0 {
                 let (k, outside) = interval(cell, s, a.area, c.area, next.area_in);
                 let (of_a, of_c, left) = flows(k, leaving, a.phi, c.phi, next.phi_in);
@@ -220,14 +235,14 @@ fn sweep<V: Vector, const I: usize, const NEXT: usize>(b: &mut Bundle<V::Row>) {
         above = V::load(&cell.row.lower).mul_sub_from(above, right);
         above.store(&mut cell.row.right);
         a = next;
-        side_of_a = V::load(&outer.side);
+        side_of_a = given::<V, I>(outer, drift);
     }
     // The surface and the heat given off.
     let ends = &b.ends;
-    let dt = V::load(&ends.step);
-    let drift = V::all(D[I]).mul(dt);
-    let (mut right, mut heat_right) = (side_of_a.add(pull), side::<V, I>(&b.heat, drift, zero));
-    if I > 0 {
+    let (mut right, mut heat_right) = (side_of_a.add(pull), V::load(&b.heat.rate));
+    if I == 0 {
+        heat_right = drift.mul_add(V::load(&b.heat.drift), heat_right);
+    } else {
         let (q, history) = combined::<V, I>(&mut b.heat);
         let outer = if let Some([_, outer]) = pairs.last() { outer } else { &*first };
         let t = temperature(outer, &a);
@@ -244,30 +259,33 @@ fn sweep<V: Vector, const I: usize, const NEXT: usize>(b: &mut Bundle<V::Row>) {
     keep::<V, I>(&mut b.heat, heat);
     let mut error = [heat.mul(V::load(&ends.warming)).abs(), heat.mul(zero)];
     let drift = if NEXT < 6 { V::all(D[NEXT]).mul(dt) } else { zero };
-    let Lanes { outside, active, .. } = &mut b.lanes;
-    let (outside, active, forecasts) = (outside, *active, &b.forecasts[..]);
+    let (outside, forecasts) = (&mut b.lanes.outside, &b.forecasts[..]);
     let middles = 2 * pairs.len() + 1;
     for i in (0..pairs.len()).rev() {
         let (cell, [middle, outer]) = (&cells[i], &mut pairs[i]);
         let outer_tau = tau;
-        let left = warmed::<V, I, NEXT>((outer, forecasts.get(2 * i + 2)), outer_tau, drift, &mut error);
-        outside.note(2 * i + 2, left & active);
+        let here = (outer, forecasts.get(2 * i + 2));
+        let left = warmed::<V, I, NEXT, true>(here, [outer_tau, drift], [active, cell.curved[1]], &mut error);
+        outside.note(2 * i + 2, left);
         let row = &cell.row;
         tau = V::load(&row.upper).mul_sub_from(outer_tau, V::load(&row.right).mul(V::load(&row.inverse)));
         if !cell.contact {
             let own = V::load(&cell.own).mul(V::load(&cell.right));
             let between = V::load(&cell.from_a).mul_add(tau, V::load(&cell.from_b).mul_add(outer_tau, own));
-            let left = warmed::<V, I, NEXT>((middle, forecasts.get(2 * i + 1)), between, drift, &mut error);
-            outside.note(2 * i + 1, left & active);
+            let here = (middle, forecasts.get(2 * i + 1));
+            let left = warmed::<V, I, NEXT, false>(here, [between, drift], [active; 2], &mut error);
+            outside.note(2 * i + 1, left);
         }
     }
-    let left = warmed::<V, I, NEXT>((first, forecasts.first()), tau, drift, &mut error);
-    outside.note(0, left & active);
+    let here = (first, forecasts.first());
+    let left = warmed::<V, I, NEXT, true>(here, [tau, drift], [active, b.lanes.curved[0]], &mut error);
+    outside.note(0, left);
     if b.structure.core {
         let ends = &b.ends;
         let increment = V::load(&ends.core_conductance).mul_add(tau, core_right).mul(V::load(&ends.core_inverse));
-        let left = warmed::<V, I, NEXT>((&mut core[0], forecasts.get(middles)), increment, drift, &mut error);
-        outside.note(middles, left & active);
+        let here = (&mut core[0], forecasts.get(middles));
+        let left = warmed::<V, I, NEXT, false>(here, [increment, drift], [active; 2], &mut error);
+        outside.note(middles, left);
     }
     if I == 5 {
         let ends = &b.ends;
@@ -286,14 +304,15 @@ fn judged<V: Vector>(ends: &mut Ends<V::Row>, error: V) {
 }
 
 /// Keeps a node's increment of temperature and takes the node to the next stage: its enthalpy, and the part of its right side
-/// that the sweep does not make. Returns the lanes in which the enthalpy left its segment.
+/// that the sweep does not make. Returns the active lanes in which the enthalpy left its segment; of a vertex where there
+/// are none its delta stands in its place.
 ///
 /// In stage 5 it is the error: the largest so far, and zero times every one, which is no number where one of them is none.
 #[inline(always)]
-fn warmed<V: Vector, const I: usize, const NEXT: usize>(
+fn warmed<V: Vector, const I: usize, const NEXT: usize, const VERTEX: bool>(
     (node, forecast): (&mut Node<V::Row>, Option<&Forecast<V::Row>>),
-    increment: V,
-    drift: V,
+    [increment, drift]: [V; 2],
+    [active, curved]: [u8; 2],
     [worst, sound]: &mut [V; 2],
 ) -> u8 {
     let step = V::load(&node.capacity).mul(increment);
@@ -308,9 +327,15 @@ fn warmed<V: Vector, const I: usize, const NEXT: usize>(
         return 0;
     }
     let (h, history) = combined::<V, NEXT>(&mut node.unknown);
-    h.store(&mut node.h);
     side::<V, NEXT>(&node.unknown, drift, history).store(&mut node.side);
-    !within(&node.segment, h)
+    let left = !within(&node.segment, h) & active;
+    if VERTEX && left == 0 {
+        let (delta, _) = inverted(&node.segment, curved & active != 0, h);
+        delta.store(&mut node.h);
+    } else {
+        h.store(&mut node.h);
+    }
+    left
 }
 
 /// Keeps an increment; of the sixth stage the state that it reaches.
