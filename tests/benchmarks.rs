@@ -39,7 +39,7 @@ pub fn problem(name: &str) -> (Case, Expected) {
 }
 
 /// Largest error of a temperature (K) and of a radius (relative) of a solution.
-fn errors(solution: &Solution, expected: &Expected) -> [f64; 2] {
+pub fn errors(solution: &Solution, expected: &Expected) -> [f64; 2] {
     let (mut kelvin, mut radius): (f64, f64) = (0.0, 0.0);
     for (index, (section, wanted)) in solution.sections.iter().zip(&expected.sections).enumerate() {
         let exit = &section.exit;

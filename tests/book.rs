@@ -150,6 +150,36 @@ fn every_page_has_its_place_in_the_book() {
     }
 }
 
+/// The parts of the book in the reader's order.
+#[test]
+fn the_book_begins_with_the_start_and_ends_with_the_project() {
+    let summary = fs::read_to_string(root().join("docs/SUMMARY.md")).unwrap();
+    let parts: Vec<&str> = summary.lines().skip(1).filter_map(|line| line.strip_prefix("# ")).collect();
+    assert_eq!(parts, ["Start", "Jobs", "More questions", "Reference", "Science", "Project"]);
+    let jobs = summary.split("# Jobs").nth(1).unwrap().split("# More").next().unwrap();
+    let of_jobs: Vec<&str> = jobs.lines().filter(|line| line.starts_with("- [")).collect();
+    assert!(of_jobs.len() == 7 && of_jobs.iter().all(|line| line.contains("(job-")), "{of_jobs:?}");
+}
+
+/// A tutorial states the job, calls the program on a case, shows a picture and the answer, and says how to change the question.
+#[test]
+fn every_job_page_has_a_case_a_picture_and_an_answer() {
+    let jobs: Vec<_> = pages().into_iter().filter(|(path, _)| path.display().to_string().contains("/job-")).collect();
+    assert_eq!(jobs.len(), 7);
+    for (path, page) in jobs {
+        let name = path.display();
+        let at = |words: &str| page.find(words).unwrap_or_else(|| panic!("{name} has no {words}"));
+        let (job, answer) = (at("**The job.**"), at("**The answer"));
+        assert!(job < answer, "{name}");
+        let asked = &page[job..answer];
+        assert!(asked.contains("    quenchway ") && asked.contains("cases/"), "{name}: no case before the answer");
+        let picture = page[answer..].split("![").nth(1).and_then(|rest| rest.split("](").nth(1));
+        let picture = picture.and_then(|rest| rest.split(')').next());
+        let picture = picture.unwrap_or_else(|| panic!("{name}: no picture"));
+        assert!(root().join("docs").join(picture).is_file(), "{name}: {picture}");
+    }
+}
+
 #[test]
 fn the_version_is_one_everywhere() {
     let version = env!("CARGO_PKG_VERSION");
@@ -168,6 +198,8 @@ fn the_version_is_one_everywhere() {
 #[test]
 fn the_readme_begins_with_one_screen() {
     let text = fs::read_to_string(root().join("README.md")).unwrap();
-    let lines = text.lines().take_while(|line| !line.starts_with("## ")).count();
-    assert!(lines <= 25, "{lines} lines");
+    let screen: Vec<&str> = text.lines().take_while(|line| !line.starts_with("## ")).collect();
+    assert!(screen.len() <= 25, "{} lines", screen.len());
+    let begin = |start: &str| screen.iter().filter(|line| line.starts_with(start)).count();
+    assert_eq!((begin("    make "), begin("!["), begin("| question | command |")), (2, 1, 1), "{screen:#?}");
 }

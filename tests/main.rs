@@ -44,6 +44,7 @@ mod quoted;
 mod reference;
 mod refusals;
 mod reports;
+mod said;
 mod scalar;
 mod shrink;
 mod skins;

@@ -60,7 +60,8 @@ fn the_map_is_printed_written_and_drawn() {
     let (_, report, _) = map(place.path(), "house-wire.toml", &axes(&["--points", "7x6"]));
     let flat = report.split_whitespace().collect::<Vec<_>>().join(" ");
     for words in [
-        "core temperature at capstan over line speed from 100 m/min to 400 m/min (7 points)",
+        "core temperature at capstan over line speed from 100 m/min to 400 m/min and",
+        "The map has 7 by 6 points.",
         "capstan.core 60 degC 61.9 degC, NOT MET",
         "9 points, computed again with care, differ by at most",
         "nip points",

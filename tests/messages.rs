@@ -152,7 +152,7 @@ fn check_writes_the_case_out() {
         format!(
             r#"# wire.toml: no problems found.
 # The case as it is computed: defaults and library materials written out.
-# Assumed: no temperature given for "wire": 25 degC at the die assumed; a preheated conductor makes the core much hotter at the capstan
+# Assumed: no temperature given for "wire": 25 degC at the die assumed. A preheated conductor makes the core much hotter at the capstan
 title = "a wire"
 units = "si"
 

@@ -102,7 +102,7 @@ fn the_peers_are_those_that_the_page_names() {
         sum.update(text);
     }
     let hash: String = sum.finalize().iter().take(6).map(|byte| format!("{byte:02x}")).collect();
-    assert!(page.contains(&format!("peers' sources {hash}")), "now {hash}: run `make peers`");
+    assert!(page.contains(&format!("peers' sources are {hash}")), "now {hash}: run `make peers`");
 
     let carried = "# a crate that carries the sources of SUNDIALS ";
     let version = setup.lines().find_map(|line| line.split_once(carried).map(|(_, version)| version)).unwrap();
@@ -147,7 +147,7 @@ fn ratios_follow_from_the_times_beside_them() {
     }
     let [[a, b], [c, d]] = ranges;
     let sentence = format!(
-        "At 0.01 K CVODE takes {a:.1} to {b:.1} times as long as the engine as asked, and {c:.1} to {d:.1} times as long as the \
+        "At 0.01 K CVODE takes {a:.1} to {b:.1} times as long as the engine as asked. It takes {c:.1} to {d:.1} times as long as the \
          engine with hindsight."
     );
     assert!(page.contains(&sentence), "{sentence}");

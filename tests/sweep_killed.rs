@@ -124,7 +124,7 @@ fn fifty_kills_at_random_moments_change_nothing() {
                     assert_eq!(status, if how == "-TERM" { 143 } else { 130 }, "{how}");
                     assert!(err.contains("--resume"), "{err}");
                     // What was computed and is not on the disk is computed again: at most a block a worker.
-                    if let Some(computed) = number_before(&err, " samples computed now") {
+                    if let Some(computed) = number_before(&err, " samples computed in this run") {
                         let kept = (after - there) * BLOCK;
                         assert_eq!(
                             computed - kept,

@@ -84,8 +84,9 @@ pub fn page() -> Page {
         title: "The benchmark problems P1 to P6",
         kind: Kind::Published,
         question: "Whole lines with shrink, radiation, contact, latent heat, warming water and film tables: does another program agree?",
-        set_up: "P1 constant properties; P2 house wire with curves and radiation; P3 jacket with a contact, free contraction; P4 \
-                 thick PE with a latent peak in three troughs; P5 water that warms up, against the product and along it; P6 film tables against surface temperature and distance. \
+        set_up: "P1 has constant properties. P2 is the house wire with curves and radiation. P3 is a jacket with a contact \
+                 and free contraction. P4 is thick PE with a latent peak in three troughs. P5 has water that warms up, \
+                 against the product and along it. P6 has film tables against surface temperature and distance. \
                  validation/benchmarks holds the cases.",
         reference: "Cell-centred finite volumes with CVODE-BDF, Richardson over four meshes, certain to 1e-5 K or better; two \
                     independent programs agree. Computed for this project.",

@@ -78,8 +78,9 @@ reason: PROMISE,
         title: "Core and coating, and a wire through five spans",
         kind: Kind::Analytic,
         question: "Do two layers, a preheated core, a contact conductance, air and several changes of medium come out right?",
-        set_up: "C1 copper and PVC 190 into 20 degC, h 3000; C2 core preheated to 100 degC; C3 contact 2000 W/(m2 K); C4 air; \
-                 C5 thin wall of PE; C6 aluminium cable core; M1 air, water, air, water, air. Fixed geometry.",
+        set_up: "C1 is copper and PVC, 190 into 20 degC, h 3000. C2 has a core preheated to 100 degC, C3 a contact of 2000 \
+                 W/(m2 K), C4 air. C5 has a thin wall of PE, C6 an aluminium cable core. M1 goes through air, water, air, \
+                 water, air. Fixed geometry.",
         reference: "quenchway::exact::CompositeProblem, checked against 247 values on which eigenfunctions (30 digits), numerical \
                     Laplace inversion and finite volumes agree.",
         bound: "0.001 K, the tolerance.",

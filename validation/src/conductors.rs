@@ -198,8 +198,9 @@ pub fn mixtures() -> Page {
         set_up: "Touching members in what lies between them, and cylinders in a matrix.",
         reference: "Zehner and Schluender's unit cell evaluated with another program; the hexagonal array of Perrins and others.",
         bound: "Rounding; a thousandth where the reference has terms that the relation leaves out.",
-        doubts: "That the relations describe a strand is an estimate within wide bounds, said with each result that uses it. Overhead \
-                 conductors are known to conduct some watts per metre and kelvin across (from memory, not checked).",
+        doubts: "That the relations describe a strand is an estimate within wide bounds, and each result that uses it says \
+                 so. Overhead conductors are known to conduct some watts per metre and kelvin across (from memory, not \
+                 checked).",
         rows,
     }
 }

@@ -37,8 +37,11 @@ impl Counts {
     /// The counts in words, each kind apart.
     pub fn words(&self) -> String {
         let subjects = Subject::ALL.map(|subject| format!("{} of {}", self.count(Some(subject), None), subject.name()));
-        let witnesses = Witness::ALL.map(|witness| format!("{} {}", self.count(None, Some(witness)), witness.name()));
-        format!("{}. The figures: {}.", subjects.join("; "), witnesses.join("; "))
+        let witnesses = Witness::ALL.iter().enumerate().map(|(at, &witness)| {
+            let figures = if at == 0 { "figures are" } else { "are" };
+            format!("{} {figures} {}.", self.count(None, Some(witness)), witness.name())
+        });
+        format!("{}. {}", subjects.join("; "), witnesses.collect::<Vec<_>>().join(" "))
     }
 
     /// The counts as a table of Markdown.

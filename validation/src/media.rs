@@ -189,8 +189,8 @@ pub fn water_and_air() -> Page {
         question: "Are the properties of the media those of the reference equations?",
         set_up: "Splines through tabulated values, half-way between their points: 2.5 to 97.5 degC in water, -15 to 245 degC in air.",
         reference: "IAPWS formulations for water; Lemmon's for air; computed with two independent libraries. Three points that the IAPWS releases print.",
-        bound: "What the functions state: in water 2e-7 to 6e-5 of the value for the spline, in air 2e-6 to 7e-6 for the six digits of \
-                its table. tests/python computes the figures anew with the libraries.",
+        bound: "What the functions state: in water 2e-7 to 6e-5 of the value for the spline, in air 2e-6 to 7e-6 for the six \
+                digits of the table. The Python tests compute the figures anew with the libraries.",
         doubts: "Trough water carries air and dirt.",
         rows,
     }
@@ -240,10 +240,11 @@ pub fn moving() -> Page {
         title: "Moving sheet and curved cylinder",
         kind: Kind::Published,
         question: "Is the boundary layer that a moving surface drags along the right one, flat and around a thin wire?",
-        set_up: "-theta'(0) of the sheet for Pr 0.7 to 20, of the cylinder for xi 0 to 20 and Pr 0.7 to 10, between the knots of the \
-                 program's table as at them.",
-        reference: "Sakiadis, AIChE J. 7, 1961; Tsou, Sparrow & Goldstein, Int. J. Heat Mass Transfer 10, 1967, 219: the problem; solved by \
-                    shooting (scipy 1.17.1) and by finite differences, which share nothing with the program's table.",
+        set_up: "The sheet's -theta'(0) for Pr 0.7 to 20, and the cylinder's for xi 0 to 20 and Pr 0.7 to 10. Both are taken \
+                 at the knots of the program's table and between them.",
+        reference: "The problem: Sakiadis, AIChE J. 7, 1961; Tsou, Sparrow & Goldstein, Int. J. Heat Mass Transfer 10, 1967, \
+                    219. It was solved by shooting (scipy 1.17.1) and by finite differences, which share nothing with the \
+                    program's table.",
         bound: "Sheet: 1e-4 for the spline. Cylinder: four decimals, 2.5e-4 for the reference and the spline.",
         doubts: "Tsou, Sparrow & Goldstein's printed table was not seen; no published table of the cylinder was found.",
         rows,

@@ -53,7 +53,7 @@ const LIBRARIES: [[&str; 4]; 7] = [
 /// Deliberate faults and the tests that saw them: each was put in, the tests were run, and it was taken out again.
 const FAULTS: [[&str; 2]; 13] = [
     ["wrong half-interval (middle of an interval by a lower-order rule)", "order (space, where the density varies)"],
-    ["arithmetic joint mean", "benchmarks P1, P2, P4, P6; cases; properties (energy books, stated error)"],
+    ["arithmetic joint mean", "benchmarks P1, P2, P4, P6; cases; properties (energy balance, stated error)"],
     ["273 for 273.15", "benchmarks P2 to P6; cases; units"],
     ["film on the wrong radius", "benchmarks, all; cases; order, all; properties (layer splitting, stated error)"],
     ["exponent typo in a film law", "films (worked examples)"],
@@ -67,7 +67,7 @@ const FAULTS: [[&str; 2]; 13] = [
     ["radiation in celsius", "benchmarks P2 to P6; cases"],
     ["a coefficient of the time scheme with two digits exchanged", "order (conditions of Rodas4P2)"],
     ["drift of the geometry with the wrong sign", "order (time, where the density varies)"],
-    ["contact heat given on one side only", "benchmarks P3; cases; properties (energy books and others)"],
+    ["contact heat given on one side only", "benchmarks P3; cases; properties (energy balance and others)"],
 ];
 
 /// The whole page; `outcomes` of the random cases and of the hard ones.
@@ -150,8 +150,8 @@ fn section(out: &mut String, page: &Page) {
     let row = page.worst();
     let _ = writeln!(
         out,
-        "\n## {}\n\n**Question.** {}\n\n**Set-up.** {}\n\n**Exact solution or data.** {}\n\n**Result.** {} comparisons; the worst, \
-         {}, is off by {error} at a bound of {bound}. The bound: {}\n\n**Doubts.** {}\n\n**Run it yourself.** `quenchway verify \
+        "\n## {}\n\n**Question.** {}\n\n**Set-up.** {}\n\n**Exact solution or data.** {}\n\n**Result.** {} comparisons. The worst is \
+         {}: off by {error} at a bound of {bound}. The bound: {}\n\n**Doubts.** {}\n\n**Run it yourself.** `quenchway verify \
          --all` lists every comparison of it.",
         page.title,
         page.question,
@@ -215,14 +215,13 @@ fn honesty(out: &mut String, outcomes: &[Outcome]) {
     let _ = writeln!(
         out,
         "\n## Is the stated error honest?\n\n**Question.** Does `error_K` cover the true error, and is the tolerance kept, on cases \
-         that nobody chose?\n\n**Set-up.** {} random valid cases at 0.01 K: 1 to 4 layers, 1 to 6 sections, 0.2 to 80 mm, 0.01 to \
-         30 m/s, library materials and own curves with latent peaks, contacts, bores, film tables, sprays, air wipes, \
-         radiation, warming water, round and flat \
-         (`validation/src/random.rs`).\n\n**Exact solution or data.** The same case at a hundred times tighter tolerance. The mesh rule and \
-         the factor of the stated error were chosen on 1500 other seeds; none of these was looked at for that.\n\n\
-         **Result.** The stated error covers the true one in {:.2} % of the cases (asked: 99 %); the true error is never more than \
-         {:.1} times the stated (asked: 3); it is within the tolerance in {:.2} % (asked: 97 %); the stated error is {:.1} times the \
-         true one in the median (asked: 1 to 10).\n\n![Stated against true error](images/honesty.svg)\n\n\
+         that nobody chose?\n\n**Set-up.** {} random valid cases at 0.01 K, round and flat: 1 to 4 layers, 1 to 6 sections, 0.2 to 80 mm, \
+         0.01 to 30 m/s. They have library materials and own curves with latent peaks, contacts, bores, film tables, sprays, air wipes, \
+         radiation and warming water (`validation/src/random.rs`).\n\n**Exact solution or data.** The same case at a hundred times tighter tolerance. The mesh rule and \
+         the factor of the stated error were chosen on 1500 other seeds, and on none of these.\n\n\
+         **Result.** The stated error covers the true one in {:.2} % of the cases (wanted: 99 %). The true error is never more than \
+         {:.1} times the stated (wanted: 3). It is within the tolerance in {:.2} % (wanted: 97 %). The stated error is {:.1} times the \
+         true one in the median (wanted: 1 to 10).\n\n![Stated against true error](images/honesty.svg)\n\n\
          | | 1 % | 10 % | median | 90 % | 99 % | largest |\n|---|---|---|---|---|---|---|",
         outcomes.len(),
         100.0 * kept.covered,
@@ -247,7 +246,7 @@ fn honesty(out: &mut String, outcomes: &[Outcome]) {
     let _ = writeln!(
         out,
         "\nThe rule alone, without the careful second solve, keeps the tolerance in {:.0} % of the cases.\n\n**Doubts.** The reference \
-         is the same program at a tighter tolerance: it sees errors of mesh and step, not of the model; those are the checks above.\n\n**Run it yourself.** `make validation`.",
+         is the same program at a tighter tolerance. It sees errors of mesh and step, not of the model. The checks above see those.\n\n**Run it yourself.** `make validation`.",
         100.0 * rule_kept
     );
 }
@@ -259,12 +258,12 @@ fn hard_cases(out: &mut String, outcomes: &[Outcome]) {
         out,
         "\n## Is the stated error honest on hard cases?\n\n**Question.** Does the same hold where a case is made to be hard?\n\n**Set-up.** \
          {} random cases at 0.01 K, each made harder in one to five ways: latent peaks of 1.5 to 6 K half width, film tables of five to nine \
-         kinks, fine wires (0.1 to 0.8 mm) and thick products (30 to 150 mm), 5 to 60 m/s, water against the product \
-         (`validation/src/hard.rs`).\n\n**Exact solution or data.** The same case at a hundred times tighter tolerance; {} cases are left out, \
+         kinks, fine wires (0.1 to 0.8 mm), thick products (30 to 150 mm), 5 to 60 m/s, water against the product. \
+         `validation/src/hard.rs` makes them.\n\n**Exact solution or data.** The same case at a hundred times tighter tolerance. {} cases are left out, \
          whose reference is not certain to a tenth of the tolerance. The least stated error was chosen on 1200 other seeds.\n\n\
-         **Result.** The stated error covers the true one in {:.2} % of the cases (asked: 98 %); the true error is never more than {:.1} \
-         times the stated (asked: 5); it is within the tolerance in {:.2} % (asked: 97 %); the stated error is {:.1} times the true one in the \
-         median (asked: 1 to 12); the tolerance was missed, and that said, in {} cases.\n\n**Doubts.** As above.\n\n**Run it yourself.** \
+         **Result.** The stated error covers the true one in {:.2} % of the cases (wanted: 98 %). The true error is never more than {:.1} \
+         times the stated (wanted: 5). It is within the tolerance in {:.2} % (wanted: 97 %). The stated error is {:.1} times the true one in the \
+         median (wanted: 1 to 12). The program missed the tolerance, and said so, in {} cases.\n\n**Doubts.** As above.\n\n**Run it yourself.** \
          `make validation`.",
         outcomes.len(),
         outcomes.len() - sure.len(),
@@ -279,13 +278,13 @@ fn hard_cases(out: &mut String, outcomes: &[Outcome]) {
 const HEAD: &str = "\
 # Validation
 
-Every number that the program prints should have a measured error and an outside witness. This page is written by \
-`make validation`, which runs every check through the public engine (case, march, solution), fails when a bound is broken, and \
-fails when this page is not what it would write. `quenchway verify` runs the same comparisons on your machine in seconds; \
-`quenchway converge CASE.toml` shows the order of convergence on your own case.
+Every number that the program prints should have a measured error and an outside witness. `make validation` writes this page. It \
+runs every check through the public engine, and fails when a bound is broken. `make test-all` fails when this page is not what it \
+would write. `quenchway verify` runs the same comparisons on your machine in seconds. `quenchway converge CASE.toml` shows the order \
+of convergence on your own case.
 
-Orders of accuracy (4 in space, 4 in time with constant density, 2 where it varies), conservation, invariances and bounds on \
-random cases are asserted by `make test` (`tests/order.rs`, `tests/properties.rs`).
+`make test` asserts the orders of accuracy: 4 in space, 4 in time with constant density, 2 in time where it varies. It also asserts \
+conservation, invariances and bounds on random cases (`tests/order.rs`, `tests/properties.rs`).
 
 ## Index
 
@@ -306,18 +305,24 @@ Left out of the published transient tests that were read: a body with a heat sou
 ";
 
 const COUNTED: &str = "\
-A march of the engine is the whole program on one case. The code of the exact solutions is what most marches are compared with, so \
-it has figures of more digits of its own. Worked by a second program means: written for this project, in no publication; it sees a \
-mistake of one program that the other does not make, and no mistake that both share.
+A run of the engine is the whole program on one case. The code of the exact solutions is what most runs are compared with, so \
+it has figures of more digits of its own. *Worked by a second program* means a program that was written for this project and is in no \
+publication. It sees a mistake of one program that the other does not make, and no mistake that both share.
 
 ";
 
 const EXPERIMENT: &str = "
 ### Experiment
 
-None. No readable measured temperature history of a wire in a trough with full inputs (speed, melt and conductor temperature, \
-curves of the compound, film or surface temperatures along the trough) was found. A trial would settle it: surface temperatures \
-by pyrometer behind the die, at two places in the dry span and at the capstan, hot and cold diameters, water temperatures and \
-flow, at three speeds, with the compound's conductivity and heat capacity measured. Until then the model is right as far as its \
-equations and inputs are, and no further.
+None. No readable measured temperature history of a wire in a trough with full inputs was found. Full inputs are the speed, the \
+temperatures of melt and conductor, the curves of the compound, and the film or surface temperatures along the trough.
+
+A trial would settle it. It needs, at three speeds:
+
+- surface temperatures by pyrometer after the die, at two places in the dry span and at the capstan;
+- hot and cold diameters;
+- water temperatures and flow;
+- the compound's conductivity and heat capacity, measured.
+
+Until then the model is right as far as its equations and inputs are, and no further.
 ";

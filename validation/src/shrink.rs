@@ -76,8 +76,8 @@ pub fn page() -> Page {
         set_up: "S1 to S4: uniform, melt densities by Tait fits. S5: the wire C1 with an expansion of 6e-4 1/K on its way through \
                  water.",
         reference: "S1 to S4 by arithmetic. S5: the exact mean temperature of the fixed wire C1 put into the same law.",
-        bound: "S1 to S4: 1e-6 mm, the digits of the figures. S5: 0.01 mm, a tenth of the shrink, since its temperatures are those \
-                of a wire that does not shrink: a thinner wall cools faster.",
+        bound: "S1 to S4: 1e-6 mm, the digits of the figures. S5: 0.01 mm, a tenth of the shrink. Its temperatures are those \
+                of a wire that does not shrink, and a thinner wall cools faster.",
         doubts: "Below the set temperature a stiff bonded solid shrinks less through its wall than its volume does; see the theory.",
         rows,
     }

@@ -55,10 +55,10 @@ pub fn page() -> Page {
         title: "The line in time, R1 to R6",
         kind: Kind::Published,
         question: "Ramps, jumps, stops, slow-downs: does an independent program see the same temperature on every metre, at every moment?",
-        set_up: "R1 a bare wire with a ramp, a jump and a slow-down below the film's floor; R2 the house wire from 20 to 150 m/min; R3 the same wire \
-                 stopped for 60 s; R4 a thick core slowed down for 90 s; R5 the diameter behind a lagging extruder; R6 an accumulator. Cases in \
-                 validation/reference/line_in_time.",
-        reference: "An own program in Python, good to 3e-5 K: no line of the engine. R5 and R6 are closed forms.",
+        set_up: "R1 is a bare wire with a ramp, a jump and a slow-down below the film's floor. R2 is the house wire from 20 \
+                 to 150 m/min, R3 the same wire stopped for 60 s. R4 is a thick core slowed down for 90 s. R5 is the \
+                 diameter after a lagging extruder, R6 an accumulator. The cases are in validation/reference/line_in_time.",
+        reference: "A second program, in Python, good to 3e-5 K. It has no line of the engine. R5 and R6 are closed forms.",
         bound: "0.001 K, the tolerance, for metres, moments and both sides of jumps; 1e-9 for closed forms.",
         doubts: "Given films and constant densities: what is checked is the clock, not the laws. Conduction along the line is left out of both.",
         rows,

@@ -81,8 +81,8 @@ pub fn page() -> Page {
         title: "Water that warms up: a thin wire as one stream of a heat exchanger",
         kind: Kind::Analytic,
         question: "Does the water take up what the product gives off, along it, against it and in a mixed tank?",
-        set_up: "Wire of 2 mm with one temperature throughout (k 1e6 W/(m K)), 1000 kg/m3, 2000 J/(kg K), 95 degC, 4 s \
-                 under 2000 W/(m2 K) in water of 15 degC, whose flow is 10, 2, 1 and 1/2 times the product's in W/K.",
+        set_up: "Wire of 2 mm with one temperature throughout (k 1e6 W/(m K)), 1000 kg/m3, 2000 J/(kg K), 95 degC. It is 4 s \
+                 under 2000 W/(m2 K) in water of 15 degC. The water's flow is 10, 2, 1 and 1/2 times the product's in W/K.",
         reference: "Effectiveness-NTU relations with N = UA/C_product and R = C_product/C_water: along \
                     (1 - exp(-N(1+R)))/(1+R), counter (1 - exp(-N(1-R)))/(1 - R exp(-N(1-R))), mixed \
                     (1 - exp(-N))/(1 + R(1 - exp(-N))).",

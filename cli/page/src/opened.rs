@@ -51,7 +51,7 @@ impl Opened {
     pub fn answer(&mut self, wish: &str) -> String {
         match serde_json::from_str::<Wish>(wish) {
             Ok(wish) => self.told(&wish).json(),
-            Err(error) => wish::wrong(&format!("the page asked for what the engine does not know: {error}")),
+            Err(error) => wish::wrong(&format!("the page sent what the engine does not know: {error}")),
         }
     }
 

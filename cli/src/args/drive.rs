@@ -56,7 +56,7 @@ Examples:
   quenchway drive house-wire-stop.toml --json | jq .scrap_m
   quenchway drive house-wire-stop.toml --enforce --quiet  only the exit status: 1 when product is out of limits
 
-Two verdicts, never mixed: metres of product out of limits when they arrive at a station, and seconds for which a station \
-sees such product, standing product included.
+The program gives two verdicts and never mixes them. Metres count product that is out of limits when it arrives at a station. \
+Seconds count how long a station sees such product, standing product included.
 
 Exit status: 0 done; 1 product is out of limits (with --enforce) or there is no answer; 2 the input is wrong.";

@@ -18,9 +18,8 @@ pub struct FitArgs {
     /// square brackets: line.speed [m/min],capstan.surface [degC]
     #[arg(long, value_name = "FILE")]
     pub data: PathBuf,
-    /// A number of the case to fit; may be given several times. Several key paths with a comma and a space between them
-    /// are fitted by one factor or difference [default: the film factors of the water sections, those under one law
-    /// together, and every
+    /// A number of the case to fit; may be given several times. One factor or difference fits several key paths with a comma
+    /// and a space between them [default: the film factors of the water sections, those under one law together, and every
     /// contact given by its conductance]
     #[arg(long, value_name = "KEYPATH")]
     pub unknown: Vec<String>,
@@ -45,7 +44,7 @@ pub struct FitArgs {
 /// What becomes of the bands of the inputs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Bands {
-    /// Each is what was known before the trial; the inputs that are not fitted take part with theirs
+    /// Each is what was known before the trial. The inputs that are not fitted take part with theirs
     Use,
     /// Inputs that are not fitted count as known. Where they are not known, the intervals are too narrow
     Ignore,
@@ -54,9 +53,8 @@ pub enum Bands {
 /// What the intervals rest on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Spread {
-    /// The uncertainties as they are stated, or the scatter of the residuals with Student's t where that is larger than
-    /// chance
-    /// allows
+    /// The uncertainties as they are stated. Where the residuals scatter more than chance allows: their scatter, with
+    /// Student's t
     Residuals,
     /// The uncertainties as they are stated
     Stated,

@@ -13,7 +13,7 @@ pub struct LengthArgs {
     /// The line speed, with its unit: "240 m/min" [default: that of the case]
     #[arg(long, value_name = "SPEED", allow_hyphen_values = true, value_parser = value(Dimension::Speed, 1e-4, 100.0))]
     pub speed: Option<f64>,
-    /// Also a table of the needed length over line speeds, lowest and highest with their units: "100 m/min..400 m/min"
+    /// Also print a table of the needed length over line speeds, lowest and highest with their units: "100 m/min..400 m/min"
     /// [default with --out: from half to one and a half of the speed]
     #[arg(long, value_name = "LOW..HIGH", allow_hyphen_values = true)]
     pub speeds: Option<String>,

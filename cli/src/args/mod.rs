@@ -63,16 +63,16 @@ pub enum Command {
     /// Write one HTML file to try numbers on: the case and the engine in it, for any browser, without a network
     #[command(after_help = try_out::AFTER)]
     Try(TryArgs),
-    /// Drive a line through its programme: what every metre sees while the line speeds up, slows down or stops, and which metres are out of limits
+    /// Follow every metre while the line speeds up, slows down or stops: what it sees, and which metres are out of limits
     #[command(after_help = drive::AFTER)]
     Drive(DriveArgs),
-    /// Which stops and slow-downs stay within limits: intervals of their duration, scrap, the lowest speed
+    /// Which stops and slow-downs stay within limits? Intervals of their duration, their scrap, the lowest speed
     #[command(after_help = moves::STOP)]
     Stop(StopArgs),
     /// How fast may the line ramp? The fastest ramp within limits, or the one of least scrap, even and in percent
     #[command(after_help = moves::RAMP)]
     Ramp(RampArgs),
-    /// How large must the accumulator be for a change of reel? What the one that is built bridges; the change is driven
+    /// How large must the accumulator be for a change of reel? What the one that is built bridges, and the scrap of the change
     #[command(after_help = moves::REEL)]
     Reel(ReelArgs),
     /// Check a case file and write it out with library materials and defaults filled in
@@ -91,7 +91,7 @@ pub enum Command {
     /// Calibrate a case to measurements of a line trial: film factors, contacts, temperatures with their intervals
     #[command(after_help = fit::AFTER)]
     Fit(FitArgs),
-    /// Compute a case for many values of its inputs, on all cores, in parts, resumable
+    /// Compute a case for many values of its inputs, on all cores, in parts; an interrupted sweep can go on
     #[command(after_help = sweep::SWEEP_AFTER)]
     Sweep(SweepArgs),
     /// Join the parts of a sweep into one results file
@@ -129,7 +129,7 @@ pub enum Command {
         after_help = "Examples:\n  quenchway schema > case.schema.json\n  quenchway schema --study > study.schema.json"
     )]
     Schema {
-        /// Of the study file, which `quenchway sweep` reads
+        /// Print that of the study file, which `quenchway sweep` reads
         #[arg(long)]
         study: bool,
     },

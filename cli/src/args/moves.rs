@@ -101,7 +101,7 @@ Examples:
   quenchway ramp house-wire.toml --from \"20 m/min\" --to \"150 m/min\" --out results
   quenchway ramp house-wire.toml --from \"20 m/min\" --to \"150 m/min\" --json | jq .ramp.courses
 
-The program looks at even ramps and at ramps in percent, up to 1 h, no steeper than [plant] ramp_max.
+The program tries even ramps and ramps in percent, up to 1 h, no steeper than [plant] ramp_max.
 Scrap over the time of a ramp is not monotone: the fastest ramp within limits is the one from which on
 every longer one is.
 

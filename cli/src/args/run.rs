@@ -14,8 +14,8 @@ pub struct RunArgs {
     /// NAME is the case file's name. Without --out nothing is written
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
-    /// Write the report as one web page that needs no other file: numbers, pictures, inputs, cautions, for the screen and
-    /// for A4 or US Letter paper. FILE ends in .html; its directory must exist or be the one of --out
+    /// Write the report as one web page that needs no other file. It has numbers, pictures, inputs and cautions, and prints
+    /// on A4 and US Letter paper. FILE ends in .html; its directory must exist or be the one of --out
     #[arg(long, value_name = "FILE")]
     pub report: Option<PathBuf>,
     /// Print one JSON object, in SI units, instead of the report

@@ -10,8 +10,8 @@ pub struct StagesArgs {
     /// The case and what becomes of the answer.
     #[command(flatten)]
     pub study: StudyArgs,
-    /// Also solve a full grid over the bounds and one about the answer, of up to three numbers: where one of its places is better by
-    /// more than 0.2 %, the answer is withdrawn
+    /// Also solve a full grid over the bounds and one about the answer, of up to three numbers. Where one of its places is better by
+    /// more than 0.2 %, the program withdraws the answer
     #[arg(long, value_enum, value_name = "HOW")]
     pub check: Option<CheckOf>,
     /// Leave out what the uncertainty of the inputs leaves of the answer
@@ -36,9 +36,9 @@ Examples:
   quenchway stages staged-pe-core.toml --check grid
   quenchway stages staged-pe-core.toml --json | jq '.stages.after.printed'
 
-The case says in [stages] what is to be best (fastest, shortest, least-void or cheapest), in [stages.vary] which numbers \
-may be set, up to six, each with its lowest and highest value, and in [stages.limits] what must hold beside its own \
-limits. With --out, --report or --json the answer also tells what the aim costs in the limit \
-that it is traded with; that takes several times as long.
+The case says in [stages] what is to be best: fastest, shortest, least-void or cheapest. [stages.vary] names the numbers that \
+may be set, up to six, each with its lowest and highest value. [stages.limits] has what must hold beside the other limits \
+of the case. With --out, --report or --json the answer also shows what the aim costs, for other values of the limit that \
+holds it. That takes several times as long.
 
 Exit status: 0 done; 1 nothing within the bounds meets everything, or the answer is withdrawn; 2 the input is wrong.";

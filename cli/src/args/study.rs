@@ -14,8 +14,8 @@ pub struct StudyArgs {
     /// is the case file's name. Without --out nothing is written
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
-    /// Write the report as one web page that needs no other file: answer, picture, tables, cautions, the case, for the screen
-    /// and for paper. FILE ends in .html; its directory must exist or be the one of --out
+    /// Write the report as one web page that needs no other file. It has answer, picture, tables, cautions and the case, and
+    /// prints on paper. FILE ends in .html; its directory must exist or be the one of --out
     #[arg(long, value_name = "FILE")]
     pub report: Option<PathBuf>,
     /// Print one JSON object, in SI units, instead of the report

@@ -29,7 +29,7 @@ pub struct SweepArgs {
     /// Write the samples as NAME.csv too
     #[arg(long, conflicts_with = "part")]
     pub csv: bool,
-    /// Say how many samples, how long, how many bytes and which files, from some samples solved now; write nothing
+    /// Solve some samples, and say how many there are, how long they take and which files of how many bytes they make. Write nothing
     #[arg(long, conflicts_with_all = ["part", "resume", "overwrite"])]
     pub dry_run: bool,
     /// Print one JSON object, in SI units, instead of the report

@@ -123,8 +123,9 @@ fn list(rows: &[Row], args: &FilmsArgs, width: usize) -> String {
     text += &paragraph(
         "",
         &format!(
-            "A round product of {} at {}, {} behind the section's entry, its surface at {}, water at {}, air at {}. Radiation \
-             adds {} W/(m2 K) in air (emissivity {EMISSIVITY}). `quenchway films --help` tells how to ask for other conditions.",
+            "These films hold for a round product of {} at {}, {} after the section's entry. Its surface is at {}, the water \
+             at {}, the air at {}. Radiation adds {} W/(m2 K) in air (emissivity {EMISSIVITY}). `quenchway films --help` has \
+             the flags for other conditions.",
             si(args.diameter, Dimension::Diameter),
             si(args.speed, Dimension::Speed),
             si(args.distance, Dimension::Length),

@@ -122,8 +122,8 @@ fn list(width: usize) -> String {
     }
     let mut text = ruled::text(&table, width);
     text += "\n";
-    let where_read = "At 20 degC / in the middle of the melt range, without one at 190 degC; the heat of crystallisation is a \
-                      peak of the heat capacity between them.";
+    let where_read = "At 20 degC / in the middle of the melt range (without one at 190 degC). The heat of crystallisation is \
+                      a peak of the heat capacity between them.";
     text += &paragraph("", where_read, width);
     text += "\n";
     let column = library::names().iter().map(|name| name.len()).max().unwrap_or(0);

@@ -109,7 +109,7 @@ fn description(curves: &[Curve]) -> String {
     });
     let flux = told(|state| state.inputs.water_flux, true).map_or(String::new(), |g| format!(", spray {g} kg/(m² s)"));
     format!(
-        "{} mm product, {distance} m behind the section's entry, surface {surface} °C{}{}{}{flux}. Dotted: outside the range \
+        "{} mm product, {distance} m after the section's entry, surface {surface} °C{}{}{}{flux}. Dotted: outside the range \
          in which the law holds",
         1e3 * diameter,
         medium(true, "water"),

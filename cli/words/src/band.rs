@@ -57,10 +57,9 @@ pub fn words(path: &str) -> (String, &'static str) {
     let measured = "a value measured on the compound";
     match (first.table.as_str(), first.key.as_str()) {
         ("layer", "temperature") => (format!("the temperature of {names} at the die"), "a thermometer there"),
-        ("layer", "contact") => (
-            format!("the contact of {names} with the layer inside it"),
-            "a conductance fitted to temperatures measured on the line",
-        ),
+        ("layer", "contact") => {
+            (format!("the contact of {names} with the layer inside it"), "a conductance fitted to a line trial")
+        }
         ("layer", "conductivity_factor") | ("material", "conductivity") => {
             (format!("the conductivity of {names}"), measured)
         }

@@ -88,13 +88,13 @@ impl Words<'_> {
             if fit.unknowns.len() == 1 { "1 unknown".to_string() } else { format!("{} unknowns", fit.unknowns.len()) },
         );
         if self.0.chosen {
-            about += " What is fitted was chosen: film factors of the water sections, those under one law together, and contacts \
-                      given by a conductance; --unknown takes others.";
+            about += " The program chose what to fit: the film factors of the water sections, those under one law together, \
+                      and contacts given by a conductance. Choose others with --unknown.";
         }
         if let Some((rows, [kelvin, share])) = self.0.merged {
             about += &format!(
-                " The {rows} rows of the file were merged: one trial is the mean of the rows of one steady state, settings within \
-                 {} and {} %. A mean keeps the uncertainty of one reading.",
+                " The program merged the {rows} rows of the file. One trial is the mean of the rows of one steady state, with \
+                 settings within {} and {} %. A mean keeps the uncertainty of one reading.",
                 write(kelvin, Dimension::TemperatureDifference, shown.system),
                 100.0 * share,
             );
@@ -141,8 +141,8 @@ impl Words<'_> {
                  as much (chance {percent} %)."
             ),
             _ => format!(
-                "The model fits the trial: the readings scatter {deviation:.2} times as much as their uncertainties say \
-                 (chi-square {:.1} for {} degrees of freedom, chance of more {percent} %).",
+                "The model fits the trial: the readings scatter {deviation:.2} times as much as their uncertainties say. \
+                 (Chi-square is {:.1} for {} degrees of freedom, the chance of more {percent} %.)",
                 fit.chi_square, fit.freedom
             ),
         }
@@ -165,10 +165,10 @@ impl Words<'_> {
             words += &format!(", with {}", clean(&trial.describe(system)));
         }
         let share = |(estimate, share): (&Estimate, &Option<f64>)| {
-            share.map(|share| format!("that of {} to {:.0} %", clean(&estimate.unknown), 100.0 * share))
+            share.map(|share| format!("{} to {:.0} %", clean(&estimate.unknown), 100.0 * share))
         };
         let shares: Vec<String> = self.0.fit.unknowns.iter().zip(shares).filter_map(share).collect();
-        format!("{words}. It would bring the standard error down, {} of what it is.", shares.join(", "))
+        format!("{words}. It would bring the standard error of {} of what it is.", shares.join(", that of "))
     }
 
     /// What the trial says of the inputs that are not fitted.
@@ -241,13 +241,14 @@ impl Words<'_> {
     fn agreement(&self) -> Block {
         let fit = self.0.fit;
         let mut words = format!(
-            "Sum of squares over the stated uncertainties {:.3}, {:.3} with the case as it was; {} degrees of freedom.",
+            "The sum of squares over the stated uncertainties is {:.3} ({:.3} with the case as it was), with {} degrees of \
+             freedom.",
             fit.chi_square, fit.chi_square_before, fit.freedom
         );
         if let (Some(deviation), Some(chance)) = (fit.residual_deviation, fit.chi_square_chance) {
             words += &format!(
-                " The residuals scatter {deviation:.2} times as much as stated; were the uncertainties right and the model \
-                 true, a larger sum would come with a chance of {:.0} %.",
+                " The residuals scatter {deviation:.2} times as much as stated. If the uncertainties are right and the model \
+                 is true, a larger sum comes with a chance of {:.0} %.",
                 100.0 * chance
             );
         }
@@ -264,7 +265,7 @@ impl Words<'_> {
 
     /// One line for every measured output: how far it is off before and after.
     fn outputs(&self, shown: Shown) -> Vec<Block> {
-        let header = ["output", "measured", "off before", "off now", "scatter", "unit"];
+        let header = ["output", "measured", "off before", "off after", "scatter", "unit"];
         let mut rows = Grid::new(header.iter().map(|head| head.to_string()).collect());
         let mut names: Vec<&str> = Vec::new();
         for residual in &self.0.fit.residuals {
@@ -289,7 +290,7 @@ impl Words<'_> {
             ];
             rows.row(row.to_vec());
         }
-        let words = "Off: mean of measured less computed; scatter: root mean square of it now.";
+        let words = "Off: mean of measured less computed. Scatter: root mean square of it after the fit.";
         vec![Block::Table(rows), Block::words(Mark::Indent, words)]
     }
 
@@ -322,7 +323,7 @@ impl Words<'_> {
 
     fn uncertainties(&self) -> Vec<Block> {
         let one = |[name, value, basis]: &[String; 3]| format!("{}: {value}, {basis}", clean(name));
-        self.0.uncertainties.iter().map(|one_of| Block::words(Mark::Indent, one(one_of))).collect()
+        self.0.uncertainties.iter().map(|one_of| Block::words(Mark::Item, one(one_of))).collect()
     }
 
     fn findings(&self) -> Vec<Block> {

@@ -132,7 +132,7 @@ fn contraction(found: &Gauges, shown: Shown) -> Option<String> {
     let sure = if found.contraction_is_sure {
         ""
     } else {
-        " It does not stick to what it lies on, so this is the largest doubt of the set-point: measure one length before and \
+        " It does not stick to what it lies on, so this is the largest doubt of the set-point. Measure one length before and \
          after the line."
     };
     Some(format!(
@@ -160,15 +160,15 @@ fn speed(case: &CaseFile, found: &Gauges, shown: Shown) -> Vec<Block> {
     let [step, percent, amount] = trim(found, shown);
     let what = what(case.shape);
     let per = format!(
-        "{} % more line speed changes the finished {what} by {}, the hot gauge by {}, the cold gauge by {}: the same melt \
-         on more line.",
+        "{} % more line speed puts the same melt on more line. It changes the finished {what} by {}, the hot gauge by {}, the \
+         cold gauge by {}.",
         100.0 * CHANGE,
         change(shown, found.per_percent.finished),
         change(shown, found.per_percent.hot),
         change(shown, found.per_percent.cold),
     );
     let trim = format!(
-        "For {step} less of finished {what} the line runs {percent} ({amount}) faster at the same output, or the output falls \
+        "For {step} less of finished {what} the line runs {percent} ({amount}) faster at the same output. Or the output falls \
          by as many percent at the same speed."
     );
     vec![Block::Table(table), Block::words(Mark::Indent, per), Block::words(Mark::Indent, trim)]
@@ -177,7 +177,8 @@ fn speed(case: &CaseFile, found: &Gauges, shown: Shown) -> Vec<Block> {
 fn delay(found: &Gauges, shown: Shown) -> Vec<Block> {
     let seconds = |value: f64| shown.with_unit(value, Dimension::Time);
     let words = format!(
-        "A change at the die reaches the hot gauge after {} and the cold gauge {} after that: only then does the cold gauge show what a correction did.",
+        "A change at the die reaches the hot gauge after {}, and the cold gauge {} after that. Only then does the cold gauge \
+         show what a correction did.",
         seconds(found.hot.time),
         seconds(found.delay),
     );

@@ -62,7 +62,7 @@ pub fn skins(case: &CaseFile, solution: &Solution, shown: Shown) -> Vec<Block> {
         };
         if skins::is_thick(case, &radii, index) {
             let line = format!(
-                "{}: thick; after {} its set skin no longer follows all of the melt's shrink, so diameters are approximate.",
+                "{}: thick. After {} its set skin does not follow all of the melt's shrink, so diameters are approximate.",
                 clean(&layer.name),
                 shown.with_unit(metres, Dimension::Length)
             );

@@ -14,11 +14,11 @@ use crate::shown::Shown;
 /// The report, with colours as ANSI codes.
 pub fn report(case: &CaseFile, found: &Map, look: &Look, shown: Shown) -> Report {
     let about = format!(
-        "{} over {} ({} points) and {} ({} points)",
+        "{} over {} and {}. The map has {} by {} points.",
         clean(&found.show.describes),
         stretch(&found.x, shown),
-        found.x.values.len(),
         stretch(&found.y, shown),
+        found.x.values.len(),
         found.y.values.len(),
     );
     let mut limits = vec![Block::Table(limits(case, found, shown))];
@@ -220,7 +220,7 @@ fn accuracy(found: &Map, shown: Shown) -> Vec<Block> {
         None => format!("{} %", significant(error)),
     };
     let mut words = format!(
-        "Values by the rule alone; {} points, computed again with care, differ by at most {}",
+        "The values are by the rule alone. {} points, computed again with care, differ by at most {}",
         check.points,
         difference(check.shown, found.show.dimension)
     );
@@ -230,7 +230,7 @@ fn accuracy(found: &Map, shown: Shown) -> Vec<Block> {
         words += &format!(", {} by {}", clean(&ceiling.name), difference(error, Some(ceiling.dimension())));
     }
     words += &format!(
-        "; their stated error is up to {}. Between points a limit's line is drawn straight.",
+        ". Their stated error is up to {}. Between points a limit's line is drawn straight.",
         amount(shown, check.stated, Dimension::TemperatureDifference)
     );
     if check.unsolved > 0 {

@@ -60,8 +60,8 @@ pub fn accuracy(solution: &Solution, shown: Shown) -> Vec<Block> {
         blocks.push(Block::words(Mark::Indent, line));
     }
     if solution.band.is_empty() {
-        let inputs = "The inputs are less certain than that: a film law to its band or a factor of two, material data to ten \
-                      or twenty percent (common practice, no source).";
+        let inputs = "The inputs are less certain than that. A film law is known to its band or a factor of two, material \
+                      data to ten or twenty percent (common practice, no source).";
         blocks.push(Block::words(Mark::Indent, inputs));
     }
     blocks

@@ -109,7 +109,7 @@ impl Words<'_> {
         let mut stands = match target.and_then(|target| Some((target, target.limit?))) {
             Some((target, limit)) => {
                 let limit = if of == Dimension::Temperature { shown.limit(limit) } else { value(limit) };
-                format!("{} is {}, at most {limit} are allowed.", self.deciding(), value(target.value))
+                format!("At most {limit} are allowed for {}, which is {}.", self.deciding(), value(target.value))
             }
             None => target.map_or(String::new(), |target| {
                 format!("{} is {}; nothing has a limit.", self.deciding(), value(target.value))

@@ -291,8 +291,8 @@ impl Words<'_> {
             format!("{} {unit}", significant(shown.value(value, Dimension::TemperatureDifference)))
         };
         let mut words = format!(
-            "{} of the samples were solved again the careful way: the largest difference of a reported temperature is {}, half \
-             differ by less than {}.",
+            "The program solved {} of the samples again the careful way. The largest difference of a reported temperature is \
+             {}; half differ by less than {}.",
             checked.samples,
             kelvin(checked.largest),
             kelvin(checked.median),
@@ -307,9 +307,9 @@ impl Words<'_> {
         }
         words += " Intervals count the samples as independent; even samples do better than that.";
         let ways: Vec<String> =
-            self.spread.computed.iter().map(|(path, count)| format!("{count} by {}", path.name())).collect();
+            self.spread.computed.iter().map(|(path, count)| format!("{count} {}", path.name())).collect();
         words += &format!(
-            " {} solves in {} s; of the samples {}.",
+            " {} solves in {} s. Samples computed: {}.",
             self.spread.solves,
             significant(self.spread.wall),
             ways.join(", ")

@@ -129,8 +129,8 @@ impl Told<'_> {
         let of_aim = |value: f64| aim(staged.aim, value, shown);
         if let Some(grid) = staged.grid.as_ref().filter(|grid| grid.better()) {
             let text = format!(
-                "NO ANSWER: a full grid found {}, {:.2} % better than the {} of the search. The answer is withdrawn: this is a \
-                 fault of the program.",
+                "NO ANSWER: a full grid found {}, {:.2} % better than the {} of the search. The program withdraws the answer. \
+                 This is a fault of the program.",
                 grid.best.map(of_aim).unwrap_or_default(),
                 100.0 * grid.by,
                 of_aim(staged.after.told.aim)
@@ -138,28 +138,25 @@ impl Told<'_> {
             return vec![Block::stressed(Mark::None, text, Tone::Bad, "NO ANSWER")];
         }
         let best = match staged.aim {
-            Aim::Fastest => "IS THE FASTEST WITHIN THE BOUNDS",
-            Aim::Shortest => "OF TROUGH IS THE SHORTEST WITHIN THE BOUNDS",
-            Aim::LeastVoid => "OF MELT SHRINK IS THE LEAST WITHIN THE BOUNDS",
-            Aim::Cheapest => "IS THE CHEAPEST WITHIN THE BOUNDS",
+            Aim::Fastest => "FASTEST SPEED WITHIN THE BOUNDS",
+            Aim::Shortest => "SHORTEST TROUGH WITHIN THE BOUNDS",
+            Aim::LeastVoid => "LEAST MELT SHRINK WITHIN THE BOUNDS",
+            Aim::Cheapest => "LOWEST COST WITHIN THE BOUNDS",
         };
-        let stress = format!("{} {best}", of_aim(staged.after.told.aim));
+        let stress = format!("{best}: {}", of_aim(staged.after.told.aim));
         let today = staged.before.as_ref().map(|before| of_aim(before.told.aim));
         let today = today.map_or("today's line has no answer".to_string(), |today| format!("{today} today"));
-        let text = format!("{stress} ({today}): {}.", self.settings(shown));
+        let text = format!("{stress} ({today}). {}", self.settings(shown));
         let mut blocks = vec![Block::stressed(Mark::None, text, Tone::Good, &stress)];
         blocks.push(Block::words(Mark::None, self.held(shown)));
         blocks.extend(self.skins(shown));
         blocks.extend(self.today(shown));
         if let Some(end) = staged.unfavourable {
-            let text = format!(
-                "The uncertainty of the inputs can leave {} of it: that serves their unfavourable end as well.",
-                of_aim(end)
-            );
+            let text = format!("{} allows for the uncertainty of the inputs.", of_aim(end));
             blocks.push(Block::words(Mark::None, text));
         }
         if staged.as_good() {
-            let text = "Today's setting is as good, as far as the inputs are known: what is gained is less than what their \
+            let text = "Today's setting is as good, as far as the inputs are known. The gain is less than what their \
                         uncertainty moves the answer by.";
             blocks.push(Block::stressed(Mark::Warning, text, Tone::Warn, "Today's setting is as good"));
         }
@@ -183,12 +180,12 @@ impl Told<'_> {
             let today = number.variable.show(number.variable.get(self.case), shown.system);
             let (own, today) = (clean(&staged.printed[index]), clean(&today));
             let instead = if own == today { "as today".to_string() } else { format!("instead of {today}") };
-            format!("{} {own} {instead}", name(self.case, number))
+            format!("{}: {own} {instead}.", sentence(&name(self.case, number)))
         };
         let told = staged.numbers.iter().enumerate();
         let told = told.filter(|(_, number)| staged.aim != Aim::Fastest || number.variable.path != "line.speed");
         let told: Vec<String> = told.map(one).collect();
-        if told.is_empty() { "the line speed alone is set".to_string() } else { told.join(", ") }
+        if told.is_empty() { "The line speed alone is set.".to_string() } else { told.join(" ") }
     }
 
     /// What holds the answer.
@@ -239,7 +236,7 @@ impl Told<'_> {
             let allowed = requirement.max - requirement.margin - staged.band[index];
             let value = before.told.values[index];
             let text = format!(
-                "{} {} where {} are allowed",
+                "{} is {} where {} are allowed",
                 words(self.case, requirement),
                 amount(requirement, value, shown),
                 amount(requirement, allowed, shown)
@@ -252,7 +249,7 @@ impl Told<'_> {
         if missed.is_empty() {
             return Vec::new();
         }
-        vec![Block::words(Mark::None, format!("Today's line does not hold what is asked: {}.", missed.join(", ")))]
+        vec![Block::words(Mark::None, format!("Today's line does not meet every limit: {}.", missed.join("; ")))]
     }
 
     fn beside(&self, shown: Shown) -> Grid {
@@ -387,8 +384,8 @@ impl Told<'_> {
             table.row(row);
         }
         let text = format!(
-            "The best with other limits of the {}, from today's value to the least that is possible within the bounds. Numbers that \
-             go in steps do so here, too; the others are not rounded.",
+            "Each row is the best with another limit of the {}. The limits go from today's value to the least that is \
+             possible within the bounds. Numbers that go in steps do so here, too. The others are not rounded.",
             words(case, traded)
         );
         vec![Block::words(Mark::Indent, text), Block::Table(table)]
@@ -423,6 +420,12 @@ fn signed(change: f64, dimension: Option<Dimension>, shown: Shown) -> String {
 /// Text of the user in a header: its line feeds are ours.
 fn clean_lines(text: &str) -> String {
     text.split('\n').map(clean).collect::<Vec<_>>().join("\n")
+}
+
+/// With a capital letter, as a sentence begins.
+fn sentence(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or(String::new(), |first| first.to_uppercase().chain(chars).collect())
 }
 
 fn counted(count: usize) -> &'static str {

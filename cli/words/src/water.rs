@@ -13,11 +13,11 @@ use crate::shown::Shown;
 pub fn report(case: &CaseFile, found: &Water, shown: Shown) -> Report {
     let speed = |index: usize| shown.with_unit(found.at_speeds[index].speed, Dimension::Speed);
     let about = format!(
-        "{} line speeds from {} to {}; sizes as the case has them, so that the output follows the speed{}",
+        "{} line speeds from {} to {}. Sizes stay as the case has them, so the output follows the speed{}",
         found.at_speeds.len(),
         speed(0),
         speed(found.at_speeds.len() - 1),
-        if across(case).is_empty() { "" } else { "; heat and flow per m of width" },
+        if across(case).is_empty() { "" } else { ". Heat and flow are per m of width" },
     );
     let mut all = vec![Block::Table(duties(case, found, shown))];
     all.extend(ceilings(case, found, shown));
@@ -192,8 +192,8 @@ fn assumptions(found: &Water, shown: Shown) -> Vec<Block> {
         return Vec::new();
     }
     let words = format!(
-        "The case gives no flow for {}: its water is held at its temperature, and compared with the flow for {} of rise at each \
-         speed. Give flow = \"... L/min\" to compare at yours.",
+        "The case gives no flow for {}. The program holds the water there at its temperature. It compares with the flow for \
+         {} of rise at each speed. Give flow = \"... L/min\" to compare at yours.",
         names.join(" and "),
         kelvin(ASSUMED_RISE, shown),
     );

@@ -34,7 +34,7 @@ class Range(NamedTuple):
     favourable: float | None
     """The answer at the favourable end; none where there is none."""
     unfavourable: float | None
-    """The answer that serves the unfavourable end as well; none where there is none."""
+    """The answer that allows for the uncertainty of the inputs; none where there is none."""
     largest: str
     """Key path of the input that moves the deciding limit most."""
 

@@ -42,17 +42,19 @@ pub fn cautions(case: &Case) -> Vec<String> {
             cautions.push(caution);
         }
     }
-    cautions.push("Local codes and licensed practice prevail over anything said here.");
+    cautions.push("Local codes and licensed practice prevail over this program.");
     cautions.into_iter().map(str::to_string).collect()
 }
 
 /// What must be kept in mind while a running line is measured (common practice, no source).
 pub const MEASURING: [&str; 5] = [
-    "Measure from outside the guards: no hand, probe or sample near the nip points of wheels, capstan and take-up; fix a \
+    "Measure from outside the guards: no hand, probe or sample near the nip points of wheels, capstan and take-up. Fix a \
      thermocouple only on a stopped, locked line.",
-    "Keep away from hot melt: no reading at the die lip or in the draw-down cone by hand; a purged melt sample burns for minutes.",
-    "A cut length for the mixed temperature has a hot conductor end: gloves, and into the insulated tube at once.",
-    "A pyrometer sees the emissivity that it is set to, and a film of water or steam instead of the product: read after the wipe, check it against a contact probe on a stopped piece.",
+    "Keep away from hot melt: no reading at the die lip or in the draw-down cone by hand. A purged melt sample burns for \
+     minutes.",
+    "A cut length for the mixed temperature has a hot conductor end. Wear gloves, and put it into the insulated tube at once.",
+    "A pyrometer sees the emissivity that it is set to, and a film of water or steam instead of the product. Read after the \
+     wipe, and check it against a contact probe on a stopped piece.",
     "A fitted value holds for the product, the speeds and the water of the trial; beyond them it is a guess.",
 ];
 

@@ -3,7 +3,7 @@
 /// What is compared.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Subject {
-    /// A march of the engine.
+    /// A run of the engine.
     Engine,
     /// A law, property or size by itself, without a march.
     Part,
@@ -18,7 +18,7 @@ impl Subject {
     /// In words, many of them.
     pub fn name(self) -> &'static str {
         match self {
-            Subject::Engine => "marches of the engine",
+            Subject::Engine => "runs of the engine",
             Subject::Part => "laws, properties and sizes by themselves",
             Subject::Series => "the code of the exact solutions",
         }

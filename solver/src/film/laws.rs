@@ -132,8 +132,8 @@ const LAWS: [Law; 12] = [
                  heat by White's form (Lienhard 2020); free: Churchill, Chu 1975; stirred: \
                  Churchill, Bernstein 1977; transition, blend and the 0.75: this program",
         status: Status::Derived,
-        doubt: "no measurement of a wire in water stands behind it: the theory is that of unlimited water at rest, 0.75 of its \
-                turbulent part is taken; every place has a band of its own",
+        doubt: "no measurement of a wire in water supports it. The theory is that of unlimited water at rest, and the law \
+                takes 0.75 of its turbulent part. Every place has a band of its own",
         examples: &[
             moving(state(2.5, 3.42e-3, 1.0, 60.0, 16.0), 7366.6253),
             moving(state(2.5, 3.42e-3, 10.0, 30.0, 16.0), 6111.0163),
@@ -281,7 +281,7 @@ const LAWS: [Law; 12] = [
         layer: Some(&moving::ANY_WATER),
         range: "water 0 to 100 degC, no boiling; round Re_a with the speed through the water and x/a up to 30,000, flat Re_x up to 1e8",
         bounds: &[WATER, AROUND, LONG, FLAT],
-        source: "as moving-water: laminar Sakiadis 1961, turbulent Ali, Dey 2023 with White's form, free Churchill, Chu 1975, \
+        source: "as moving-water: laminar Sakiadis 1961; turbulent Ali, Dey 2023 with White's form; free Churchill, Chu 1975; \
                  stirred Churchill, Bernstein 1977",
         status: Status::Derived,
         doubt: "as moving-water; a narrow tube has a law of its own",

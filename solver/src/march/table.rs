@@ -234,7 +234,7 @@ impl Build<'_> {
                 skin.melt_shrink
             }),
             ("surface_set_rate", "K s-1", "mean cooling rate of the outer face as it set", |skin| skin.surface_rate),
-            ("surface_set_rate_resolved", "K s-1", "largest such rate that a run resolves behind an entry", |skin| {
+            ("surface_set_rate_resolved", "K s-1", "largest such rate that a run resolves after an entry", |skin| {
                 Some(skin.resolved)
             }),
             ("mid_wall_set_rate", "K s-1", "mean cooling rate of the middle of the wall as it set", |skin| {

@@ -26,10 +26,10 @@ impl Path {
     /// The word for reports.
     pub fn name(self) -> &'static str {
         match self {
-            Path::Avx512 => "lanes, AVX-512",
-            Path::Avx2 => "lanes, AVX2",
-            Path::Scalar => "lanes, scalar",
-            Path::Single => "single",
+            Path::Avx512 => "eight at a time with AVX-512",
+            Path::Avx2 => "eight at a time with AVX2",
+            Path::Scalar => "eight at a time",
+            Path::Single => "one at a time",
         }
     }
 

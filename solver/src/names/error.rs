@@ -77,7 +77,7 @@ impl KeyPathError {
                 format!("{} is not a key path", excerpt(path)),
                 near.as_ref().map_or_else(
                     || {
-                        "write table.key or table.name.key, a name with blanks or dots in quotation marks: line.speed, \
+                        "write table.key or table.name.key, a name with spaces or dots in quotation marks: line.speed, \
                          section.\"to capstan\".length"
                             .to_string()
                     },

@@ -399,7 +399,9 @@ pub(crate) const KEYS: &[Key] = &{
         may(Section, "film_exponent", Number(0.0, 2.0), "0.8", "a given film in `drive`: it goes with this power of the line speed; absent: 0, the same at every speed"),
         may(Section, "film_floor", Value(FILM_FLOOR), "\"900 W/(m2 K)\"", "a given film in `drive`: it is no lower than this at low speed and at a standstill"),
         may(Section, "time_max", Value(DURATION), "\"60 s\"", "limit in `drive`: longest time that product may spend in the section"),
-        may(Section, "volume", Value(TANK), "\"540 L\"", "water in the tank, with flow and direction = \"mixed\": `drive` then follows its temperature; absent: both ends of it are told"),
+        may(Section, "volume", Value(TANK), "\"540 L\"", "water in the tank, with flow and direction = \"mixed\": `drive` \
+                                                          then follows its temperature; absent: `drive` states both ends of \
+                                                          it"),
 
         may(FilmTable, "surface", Points(TEMPERATURE, FILM), "[[\"20 degC\", \"8 W/(m2 K)\"], [\"200 degC\", \"18 W/(m2 K)\"]]", "pairs of surface temperature and film coefficient; linear between, constant outside"),
         may(FilmTable, "distance", Points(DISTANCE, FILM), "[[\"0 m\", \"3800 W/(m2 K)\"], [\"4 m\", \"1500 W/(m2 K)\"]]", "pairs of distance from the section's entry and film coefficient; linear between, constant outside"),

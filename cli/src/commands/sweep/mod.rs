@@ -275,10 +275,10 @@ fn finished_before(plan: &Plan, args: &SweepArgs, folder: &Folder, results: &Pat
 fn interrupted(stop: &Stop, tally: Option<Tally>, again: &str) -> Answer {
     let lost = match tally {
         Some(Tally { samples, kept, .. }) if samples > kept => format!(
-            "of {samples} samples computed now {kept} are in finished blocks, {} will be computed again",
+            "of {samples} samples computed in this run {kept} are in finished blocks, {} will be computed again",
             samples - kept
         ),
-        Some(Tally { samples, .. }) => format!("{samples} samples computed now, all in finished blocks"),
+        Some(Tally { samples, .. }) => format!("{samples} samples computed in this run, all in finished blocks"),
         None => "every block is computed and kept".to_string(),
     };
     let notes = format!("interrupted: {lost}; go on with: {again}\n");

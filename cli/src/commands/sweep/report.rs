@@ -114,18 +114,18 @@ impl<'a> Told<'a> {
         let how = if self.samples > 0 {
             let rate = self.samples as f64 / self.seconds.max(1e-9);
             let mut how = format!(
-                "{} computed now in {} on {} threads, {} a second",
+                "{} computed in this run, in {} on {} threads, {} a second",
                 self.samples,
                 duration(self.seconds),
                 self.threads,
                 significant(rate)
             );
             if self.side_by_side > 0 {
-                how += &format!(", {} of them in {}", self.side_by_side, Path::best().name());
+                how += &format!(", {} of them {}", self.side_by_side, Path::best().name());
             }
             how
         } else {
-            "none computed now".to_string()
+            "none computed in this run".to_string()
         };
         match self.part {
             Some((part, there)) => {

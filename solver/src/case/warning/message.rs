@@ -32,12 +32,12 @@ impl Warning {
         };
         match self {
             Warning::ContactAssumed { layer, inner } => format!(
-                "perfect contact assumed between \"{inner}\" and \"{layer}\": real contacts are worse and the core is \
-                 then hotter; give contact = \"{:.0} {film_unit}\" or \"perfect\" to confirm",
+                "perfect contact assumed between \"{inner}\" and \"{layer}\". Real contacts are worse, and the core is then \
+                 hotter. Give contact = \"{:.0} {film_unit}\", or \"perfect\" to confirm",
                 number(500.0, Dimension::FilmCoefficient)
             ),
             Warning::PreheatAssumed { layer, temperature } => format!(
-                "no temperature given for \"{layer}\": {} at the die assumed; a preheated conductor makes the core much \
+                "no temperature given for \"{layer}\": {} at the die assumed. A preheated conductor makes the core much \
                  hotter at the capstan",
                 celsius(*temperature)
             ),
@@ -48,8 +48,8 @@ impl Warning {
                 let factors =
                     [(bounds[0] / conductivity).max(0.3), (bounds[1] / conductivity).min(3.0)].map(two_digits);
                 format!(
-                    "\"{layer}\" is computed as one round body that conducts {} {} across, an estimate; its parts allow {} to \
-                     {}: see what conductivity_factor = {} and {} do",
+                    "the program computes \"{layer}\" as one round body that conducts {} {} across, an estimate. Its parts \
+                     allow {} to {}. See what conductivity_factor = {} and {} do",
                     shown(*conductivity),
                     show(0.0, Dimension::Conductivity, system).1,
                     shown(bounds[0]),
@@ -69,36 +69,36 @@ impl Warning {
                     None => ", good to a factor of two".to_string(),
                 };
                 format!(
-                    "the film coefficient in \"{section}\" is estimated by the law \"{law}\"{doubt}: give film = \"... {film_unit}\" \
-                     from a trial to narrow it"
+                    "the film coefficient in \"{section}\" is estimated by the law \"{law}\"{doubt}. Give film = \"... \
+                     {film_unit}\" from a trial to narrow it"
                 )
             }
             Warning::FilmTransition { section, laminar, turbulent } => format!(
-                "the layer along the product in \"{section}\" is about to turn turbulent: laminar it gives {} {film_unit}, turbulent \
-                 {}; see what film_lean = -1 and 1 do",
+                "the layer along the product in \"{section}\" is about to turn turbulent. Laminar it gives {} {film_unit}, \
+                 turbulent {}. See what film_lean = -1 and 1 do",
                 film_of(*laminar),
                 film_of(*turbulent)
             ),
             Warning::StirringDecides { section, film, stirred } => format!(
-                "how the water moves in \"{section}\" decides the film: the law gives {} {film_unit} with water at rest, water that \
-                 moves across the product at {} alone gives {}; say stirred = \"...\"",
+                "how the water moves in \"{section}\" decides the film. The law gives {} {film_unit} with water at rest. \
+                 Water that moves across the product at {} alone gives {}. Say stirred = \"...\"",
                 film_of(*film),
                 with_unit(crate::film::UNSAID_STIR, Dimension::Speed, if system == System::Si { 0 } else { 1 }),
                 film_of(*stirred)
             ),
             Warning::FilmLawUnmeasured { section, share } => format!(
-                "no measurement of a wire in water stands behind the film law in \"{section}\", and the film is {:.0} % of the \
-                 resistance: measure one temperature at the exit of \"{section}\" and fit film_factor to it",
+                "no measurement of a wire in water supports the film law in \"{section}\", and the film is {:.0} % of the \
+                 resistance. Measure one temperature at the exit of \"{section}\" and fit film_factor to it",
                 100.0 * share
             ),
             Warning::AirMayBeDraggedIn { section, speed } => format!(
-                "the product runs through the water of \"{section}\" at {}: above {} it may drag air in, which is not in the law; \
-                 film_lean = -1 shows the low end, down to 0.4 of the theory",
+                "the product runs through the water of \"{section}\" at {}. Above {} it may drag air in, which is not in the \
+                 law. Try film_lean = -1: it is the low end, down to 0.4 of the theory",
                 with_unit(*speed, Dimension::Speed, 0),
                 with_unit(crate::film::AIR_DRAGGED_IN, Dimension::Speed, 0)
             ),
             Warning::FilmFromMemory { section, law, what } => format!(
-                "the law \"{law}\" in \"{section}\" rests on figures from memory, not checked ({what}): give film = \"... \
+                "the law \"{law}\" in \"{section}\" rests on figures from memory, not checked ({what}). Give film = \"... \
                  {film_unit}\" from a trial"
             ),
             Warning::FilmOutsideRange { section, law, quantity, value, range: [low, high] } => {
@@ -113,22 +113,23 @@ impl Warning {
                     (false, _) => format!("up to {}", written(*high)),
                 };
                 format!(
-                    "the law \"{law}\" is used outside its range in \"{section}\": {} {}, it holds {range}; take the film there \
-                     as an order of magnitude, name another law or give film = \"... {film_unit}\"",
+                    "the law \"{law}\" is used outside its range in \"{section}\": {} {}. It holds {range}. Take the film \
+                     there as an order of magnitude, name another law or give film = \"... {film_unit}\"",
                     quantity.name(),
                     written(*value)
                 )
             }
             Warning::SprayAllRound { section } => format!(
-                "jets from all sides assumed in \"{section}\": where they leave a part dry, that part stays hot whatever the \
-                 film is; say wetted = 0.5, poured = true or one_sided = 3, or wetted = 1 to confirm"
+                "jets from all sides assumed in \"{section}\". Where they leave a part dry, that part stays hot whatever the \
+                 film is. Say wetted = 0.5, poured = true or one_sided = 3, or wetted = 1 to confirm"
             ),
             Warning::Unresolved { kind, name, reached, hull, error } => {
                 let beyond = (reached - hull[1]).max(hull[0] - reached);
                 let (beyond, unit) = show(beyond, Dimension::TemperatureDifference, system);
                 format!(
-                    "{kind} \"{name}\" reports {}, {beyond:.1e} {unit} beyond every temperature of die and media and more than \
-                     the stated error of {:.1e} {unit}: a layer is too thin for its mesh; a tighter solver.tolerance refines it",
+                    "{kind} \"{name}\" reports {}. That is {beyond:.1e} {unit} beyond every temperature of die and media, and \
+                     more than the stated error of {:.1e} {unit}. A layer is too thin for its mesh: a tighter \
+                     solver.tolerance refines it",
                     with_unit(*reached, Dimension::Temperature, 2),
                     number(*error, Dimension::TemperatureDifference)
                 )
@@ -141,9 +142,9 @@ impl Warning {
             ),
             Warning::MeltTemperature { layer, material, temperature, melt, hazard } => {
                 let side = if *temperature > melt[1] { "above" } else { "below" };
-                let caution = hazard.map_or("check the temperature at the die", too_hot);
+                let caution = hazard.map_or("Check the temperature at the die", too_hot);
                 format!(
-                    "\"{layer}\" leaves the die at {}, {side} the {:.0} to {} at which {material} is usually extruded: \
+                    "\"{layer}\" leaves the die at {}, {side} the {:.0} to {} at which {material} is usually extruded. \
                      {caution}",
                     celsius(*temperature),
                     number(melt[0], Dimension::Temperature),
@@ -151,12 +152,12 @@ impl Warning {
                 )
             }
             Warning::SlowLine { section, peclet } => format!(
-                "Peclet number {peclet:.0} in \"{section}\", below 100: heat conducted along the line is neglected here \
-                 and no longer small"
+                "Peclet number {peclet:.0} in \"{section}\", below 100: the program neglects heat conducted along the line, \
+                 which is not small here"
             ),
             Warning::Boiling { section, time, distance } => format!(
-                "the surface stays above {} in \"{section}\" for {time:.2} s ({}): boiling is not modelled and the real \
-                 film differs there",
+                "the surface stays above {} in \"{section}\" for {time:.2} s ({}). Boiling is not modelled, and the real film \
+                 differs there",
                 celsius(100.0),
                 with_unit(*distance, Dimension::Length, 2)
             ),
@@ -174,40 +175,40 @@ impl Warning {
                 let metres = |place: f64| with_unit(place, Dimension::Length, 2);
                 let until = until.map_or("the end of the line".to_string(), metres);
                 format!(
-                    "the insulation inside \"{layer}\" reaches {} and is above its set temperature of {} from {} to {until}: \
-                     it is soft there, can be pressed thin and can stick to what lies over it; talc or tape, a cooler melt, a \
-                     thinner wall or water nearer to the die keep it cooler",
+                    "the insulation inside \"{layer}\" reaches {} and is above its set temperature of {} from {} to {until}. \
+                     It is soft there, can be pressed thin and can stick to what lies over it. Talc or tape, a cooler melt, \
+                     a thinner wall or water nearer to the die keep it cooler",
                     celsius(*hottest),
                     celsius(*set_temperature),
                     metres(*from),
                 )
             }
             Warning::NotSet { layer, set_temperature, hottest } => format!(
-                "\"{layer}\" is not set through at the end of the line: its hottest point is at {}, it holds its shape \
+                "\"{layer}\" is not set through at the end of the line: its hottest point is at {}, and it holds its shape \
                  below {}",
                 with_unit(*hottest, Dimension::Temperature, 1),
                 celsius(*set_temperature)
             ),
             Warning::SetsByRate { layer, rate, shift, unsure } => format!(
-                "the middle of \"{layer}\" cools at {} as it sets; the program therefore lets it set {} lower than at 10 K/min. \
-                 That is known to about {} either way",
+                "the middle of \"{layer}\" cools at {} as it sets. The program therefore lets it set {} lower than at 10 \
+                 K/min. That is known to about {} either way",
                 with_rate(*rate, system),
                 with_unit(*shift, Dimension::TemperatureDifference, 1),
                 with_unit(*unsure, Dimension::TemperatureDifference, 0)
             ),
             Warning::RateNotCovered { layer, material, rate, covered } => format!(
-                "the middle of \"{layer}\" cools at {} as it sets; how {material} sets is known up to {}. Above that a part of \
-                 it sets lower and gives off less heat, or does not crystallise: take the trough longer, and measure",
+                "the middle of \"{layer}\" cools at {} as it sets. How {material} sets is known up to {}. Above that a part \
+                 of it sets lower and gives off less heat, or does not crystallise. Take the trough longer, and measure",
                 with_rate(*rate, system),
                 with_rate(*covered, system)
             ),
             Warning::RateUnknown { layer, material } => format!(
-                "the program does not know how the setting point of {material} follows its cooling rate; \"{layer}\" sets as its \
-                 curves say. Give it a setting_shift where you know one"
+                "the program does not know how the setting point of {material} follows its cooling rate. It lets \"{layer}\" \
+                 set as its curves say. Give it a setting_shift where you know one"
             ),
             Warning::VoidRisk { layer, percent, distance } => format!(
-                "the skin of \"{layer}\" sets at {} over melt that still has {percent:.1} % of the layer's volume to lose: \
-                 it can leave the conductor or open voids, and the diameter beyond that place is approximate; cool in \
+                "the skin of \"{layer}\" sets at {} over melt that still has {percent:.1} % of the layer's volume to lose. \
+                 The melt can leave the conductor or open voids, and the diameter beyond that place is approximate. Cool in \
                  stages with warm water first, as warm as the line allows, or begin the cooling more slowly",
                 with_unit(*distance, Dimension::Length, 2)
             ),
@@ -219,15 +220,15 @@ impl Warning {
 fn too_hot(hazard: Hazard) -> &'static str {
     match hazard {
         Hazard::HydrogenChloride => {
-            "overheated PVC gives off hydrogen chloride, which attacks lungs, eyes and steel: ventilate, never let it \
-             stand hot, purge before a stop"
+            "Overheated PVC gives off hydrogen chloride, which attacks lungs, eyes and steel. Ventilate, never let it stand \
+             hot, purge before a stop"
         }
         Hazard::Fluoride => {
-            "overheated fluoropolymer gives off hydrogen fluoride and fumes that cause polymer-fume fever: extract, no \
-             smoking"
+            "Overheated fluoropolymer gives off hydrogen fluoride and fumes that cause polymer-fume fever. Extract them, and \
+             do not smoke"
         }
-        Hazard::Hydrate => "its filler gives off steam: porous walls, melt that spits at the die",
-        Hazard::Peroxide => "it begins to crosslink in the extruder: scorch, blocked tools, flammable by-products",
+        Hazard::Hydrate => "Its filler gives off steam: the walls turn porous, and the melt spits at the die",
+        Hazard::Peroxide => "It begins to crosslink in the extruder: scorch, blocked tools, flammable by-products",
     }
 }
 

@@ -41,9 +41,9 @@ pub const CONDUCTOR: UsualBand = UsualBand {
     ends: [-10.0, 10.0],
     basis: PRACTICE,
 };
-/// Temperature of a metal layer at the die, assumed because the case leaves it blank.
+/// Temperature of a metal layer at the die, assumed because the case does not give it.
 pub const ASSUMED_CONDUCTOR: UsualBand = UsualBand {
-    what: "temperature of a metal layer at the die, left blank: 25 degC assumed",
+    what: "temperature of a metal layer at the die, not given: 25 degC assumed",
     varied: Varied::Kelvin,
     ends: [-10.0, 65.0],
     basis: "derived: from a cold hall to a preheat of 90 degC; common practice, no source",
@@ -78,9 +78,9 @@ pub const FILM_GIVEN: UsualBand = UsualBand {
 /// Contact that is given by a conductance without a name.
 pub const CONTACT_GIVEN: UsualBand =
     UsualBand { what: "contact given by its conductance", varied: Varied::Factor, ends: [0.5, 2.0], basis: PRACTICE };
-/// Perfect contact, assumed because the case leaves it blank; a contact stated as perfect is taken at its word.
+/// Perfect contact, assumed because the case does not give it; a contact stated as perfect is taken at its word.
 pub const ASSUMED_CONTACT: UsualBand = UsualBand {
-    what: "contact, left blank: perfect assumed, to one side only",
+    what: "contact, not given: perfect assumed, to one side only",
     varied: Varied::Conductance,
     ends: [1000.0, f64::INFINITY],
     basis: "derived: the low end of a pressed contact; common practice, no source",

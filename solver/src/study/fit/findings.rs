@@ -152,85 +152,85 @@ impl fmt::Display for Finding {
         match self {
             Finding::NotConverged => write!(
                 out,
-                "the search did not end at a minimum: do not use these values; start nearer with a prior, or fit fewer \
+                "the search did not end at a minimum. Do not use these values. Start nearer with a prior, or fit fewer \
                  unknowns"
             ),
             Finding::Indistinguishable { unknowns: [a, b], correlation, separation } => {
-                write!(out, "the data cannot tell {a} and {b} apart: their correlation is {correlation:.3}; ")?;
+                write!(out, "the data cannot tell {a} and {b} apart: their correlation is {correlation:.3}. ")?;
                 match separation {
-                    Some(separation) => write!(out, "{separation}; or fit one of them alone, or give a prior"),
+                    Some(separation) => write!(out, "{separation}. Or fit one of them alone, or give a prior"),
                     None => write!(
                         out,
-                        "no single surface, water, mixed or diameter measurement at these settings would; fit one of them \
+                        "No single surface, water, mixed or diameter measurement at these settings would. Fit one of them \
                          alone, or give a prior"
                     ),
                 }
             }
             Finding::Collinear { unknowns, condition } => write!(
                 out,
-                "the data cannot tell {} apart from each other (condition number {condition:.0}); fit fewer of them, or give \
+                "the data cannot tell {} apart from each other (condition number {condition:.0}). Fit fewer of them, or give \
                  priors",
                 listed(unknowns, "and")
             ),
             Finding::Untold { unknown, interval } => write!(
                 out,
-                "the data hardly tell {unknown}: its interval is {interval}; leave it out, or measure where it acts"
+                "the data hardly tell {unknown}: its interval is {interval}. Leave it out, or measure where it acts"
             ),
             Finding::Unusual { unknown, value, given, usual: [low, high] } => write!(
                 out,
-                "{unknown} came out as {value}, the case gives {given}: such a number is seldom off by more than {low} to \
-                 {high}; check settings and instruments, and whether another unknown is missing, before you use it"
+                "{unknown} came out as {value}, and the case gives {given}. Such a number is seldom off by more than {low} to \
+                 {high}. Before you use it, check settings and instruments, and whether another unknown is missing"
             ),
             Finding::AtBound { unknown, perfect: true, .. } => write!(
                 out,
-                "{unknown} ran to its upper end: the data see no contact resistance; it counts as perfect, without an \
+                "{unknown} ran to its upper end: the data see no contact resistance. It counts as perfect, without an \
                  interval"
             ),
             Finding::AtBound { unknown, bound, .. } => write!(
                 out,
-                "{unknown} ran to {bound}, the end of what a case allows, and was held there without an interval; something \
-                 else is probably wrong: an unknown that is missing, a measurement, a setting"
+                "{unknown} ran to {bound}, the end of what a case allows. The program holds it there, without an interval. \
+                 Something else is probably wrong: an unknown that is missing, a measurement, a setting"
             ),
             Finding::Pulled { input, moved } => write!(
                 out,
-                "the trial pulls {input} by {:.1} of its standard values, {}: check it, the settings and the instruments",
+                "the trial pulls {input} by {:.1} of its standard values, {}. Check it, the settings and the instruments",
                 moved.abs(),
                 if *moved > 0.0 { "up" } else { "down" }
             ),
             Finding::Unmoved { output, off } => write!(
                 out,
-                "{output} is off by {off:.1} of its uncertainties and no unknown moves it: it widens the intervals of all; \
-                 mend what makes it in the case (sizes, speeds), fit that, or leave the column out"
+                "{output} is off by {off:.1} of its uncertainties and no unknown moves it. It widens the intervals of all. \
+                 Mend what makes it in the case (sizes, speeds), fit that, or leave the column out"
             ),
             Finding::OneSided { output, above, count } => write!(
                 out,
-                "{output}: {above} of {count} measured values are above the computed ones; look for an offset of the \
+                "{output}: {above} of {count} measured values are above the computed ones. Look for an offset of the \
                  instrument (emissivity, a wet surface, zero of the gauge) or for an unknown that is missing"
             ),
             Finding::Trend { output, setting, rising, chance } => write!(
                 out,
-                "{output}: measured less computed {} with {setting} (chance {} % without a cause); a cause that goes with \
+                "{output}: measured less computed {} with {setting} (chance {} % without a cause). A cause that goes with \
                  {setting} is missing from the unknowns",
                 if *rising { "rises" } else { "falls" },
                 percent(*chance),
             ),
             Finding::Outlier { output, trial, setting, sigmas } => write!(
                 out,
-                "{output} of trial {} ({setting}) is {} standard deviations off; look at it again, and leave it out only \
-                 for a reason found on the line",
+                "{output} of trial {} ({setting}) is {} standard deviations off. Check it, and leave it out only for a reason \
+                 found on the line",
                 trial + 1,
                 if sigmas.abs() < 99.0 { format!("{sigmas:.1}") } else { "very many".to_string() },
             ),
             Finding::Scatter { deviation, chance } => write!(
                 out,
-                "the residuals scatter {deviation:.1} times as much as the stated uncertainties say (chance {} %): the \
+                "the residuals scatter {deviation:.1} times as much as the stated uncertainties say (chance {} %). The \
                  uncertainties are too small, or the model lacks something",
                 percent(*chance),
             ),
             Finding::NoFreedom => write!(
                 out,
-                "as many unknowns as measurements: nothing judges the fit, and the intervals rest on the stated \
-                 uncertainties alone; measure more"
+                "there are as many unknowns as measurements. Nothing judges the fit, and the intervals rest on the stated \
+                 uncertainties alone. Measure more"
             ),
         }
     }
@@ -246,7 +246,7 @@ impl fmt::Display for Separation {
         let [a, b] = self.shares.map(|share| 100.0 * share);
         write!(
             out,
-            "measuring {} within {within} with {} would bring it to {:.2} and their standard errors to {a:.0} % and {b:.0} % \
+            "Measuring {} within {within} with {} would bring it to {:.2} and their standard errors to {a:.0} % and {b:.0} % \
              of what they are",
             self.output, self.setting, self.correlation
         )

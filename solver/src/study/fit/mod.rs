@@ -309,7 +309,7 @@ impl fmt::Display for FitError {
             ),
             FitError::Insensitive { unknown } => write!(
                 out,
-                "no measurement changes with {unknown}, so that the data cannot tell it; leave it out, or measure behind \
+                "no measurement changes with {unknown}, so that the data cannot tell it. Leave it out, or measure after \
                  the place where it acts"
             ),
             FitError::NoNumber { trial, output } => {

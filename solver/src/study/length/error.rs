@@ -67,7 +67,7 @@ impl LengthError {
                         "{name} is {left}, above its limit of {max}, whatever the trough's length: the station stands before it"
                     ),
                     Reason::Ended(error) => format!(
-                        "{name} is {left}, above its limit of {max}, behind the longest trough that has an answer; a longer \
+                        "{name} is {left}, above its limit of {max}, after the longest trough that has an answer. A longer \
                          one: {error}"
                     ),
                     _ => format!(

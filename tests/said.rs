@@ -1,0 +1,202 @@
+//! Numbers that a page states and that no run of the program prints: computed here from the library, and compared with the words.
+
+use std::fs;
+
+use quenchway::case::Case;
+use quenchway::file::library;
+use quenchway::line::Settings;
+use quenchway::march::{march, march_with};
+use quenchway::material::conductor::core::LaidUp;
+use quenchway::material::conductor::iec::{self, Class};
+use quenchway::material::conductor::{Conductor, Strand};
+use quenchway::material::{Curve, Material};
+use quenchway::units::Celsius;
+
+use crate::benchmarks::{errors, problem};
+use crate::quoted::root;
+
+/// A page of the book on one line, marks of quoted numbers taken out.
+fn page(name: &str) -> String {
+    let text = fs::read_to_string(root().join("docs").join(name)).unwrap();
+    let mut out = String::new();
+    let mut rest = text.as_str();
+    while let Some((before, after)) = rest.split_once("<!--") {
+        out += before;
+        rest = after.split_once("-->").unwrap().1;
+    }
+    (out + rest).split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[track_caller]
+fn says(page: &str, words: &str) {
+    assert!(page.contains(words), "the page does not say: {words}");
+}
+
+/// With commas between the thousands.
+fn thousands(value: f64) -> String {
+    let digits = format!("{value:.0}");
+    let (head, tail) = digits.split_at(digits.len().saturating_sub(3));
+    if head.is_empty() { tail.to_string() } else { format!("{head},{tail}") }
+}
+
+/// To three digits.
+fn three(value: f64) -> f64 {
+    format!("{value:.2e}").parse().unwrap()
+}
+
+fn material(name: &str) -> Material {
+    library::find(name).unwrap()
+}
+
+/// The heat of a peak of three points above the line between its feet, kJ/kg, and where its top is.
+fn peak(curve: &Curve) -> (f64, f64) {
+    let points = curve.points();
+    let top = (1..points.len() - 1).max_by(|&a, &b| points[a][1].total_cmp(&points[b][1])).unwrap();
+    let [a, b] = [points[top - 1], points[top + 1]];
+    let heat = curve.integral(Celsius(a[0]), Celsius(b[0])) - 0.5 * (a[1] + b[1]) * (b[0] - a[0]);
+    (heat / 1e3, points[top][0])
+}
+
+#[test]
+fn the_page_of_materials_has_the_library_s_numbers() {
+    let page = page("materials.md");
+    let density = |name: &str, t: f64| material(name).density.at(Celsius(t));
+    let melts = ["ldpe", "lldpe", "hdpe", "pp"].map(|name| format!("{:.1}", density(name, 190.0)));
+    says(&page, &format!("At 190 degC they give {}, {}, {} and {} kg/m3.", melts[0], melts[1], melts[2], melts[3]));
+
+    // Heats of crystallisation, to the kilojoule and the half kelvin.
+    let of = |name: &str| {
+        let (heat, top) = peak(&material(name).heat_capacity);
+        [format!("{heat:.0}"), (0.5 * (2.0 * top).round()).to_string()]
+    };
+    let [[l, lt], [ll, llt], [x, xt], [h, ht]] = ["ldpe", "lldpe", "xlpe", "hdpe"].map(of);
+    says(&page, &format!("It holds {l} kJ/kg about {lt} degC (LDPE), and {ll} about {llt} degC (LLDPE)."));
+    says(&page, &format!("It holds {x} about {xt} degC (`xlpe`), and {h} about {ht} degC (HDPE)."));
+    let [[p, pt], [six, six_t], [tpu, _]] = ["pp", "pa6", "tpu"].map(of);
+    says(&page, &format!("The peak holds {p} kJ/kg about {pt} degC."));
+    says(&page, &format!("has a peak of {six} kJ/kg about {six_t} degC"));
+    says(&page, &format!("has practically no latent heat ({tpu} kJ/kg)"));
+
+    let by_volume = |name: &str| density(name, 20.0) * material(name).heat_capacity.at(Celsius(20.0)) / 1e6;
+    let [low, high] = ["ldpe", "hdpe"].map(by_volume);
+    says(&page, &format!("{low:.2}e6 (`ldpe`) and {high:.2}e6 J/(m3 K) (`hdpe`)"));
+    let off = [low, high].map(|value| format!("{:.0}", 100.0 * (1.0 - value / 2.4)));
+    says(&page, &format!("lie {} and {} % below it", off[0], off[1]));
+
+    // A conductor of 1 mm that holds the length under 2 mm.
+    let shrunk = |name: &str| (1.0 + 3.0 * density(name, 190.0) / density(name, 20.0)).sqrt();
+    let [low, high] = ["ldpe", "hdpe"].map(shrunk);
+    says(&page, &format!("become {low:.2} mm (LDPE from 190 to 20 degC) or {high:.2} mm (HDPE)"));
+
+    let fep = material("fep");
+    let lost = 1.0 - fep.density.at(Celsius(390.0)) / fep.density.at(Celsius(23.0));
+    says(&page, &format!("{:.0} % by volume to 23 degC", 100.0 * lost));
+    says(&page, &format!("half is gas, {:.0} kg/m3", density("pe-foam", 20.0)));
+
+    // The given curves of the house wire beside the library's.
+    let given = quenchway::file::read(&fs::read_to_string(root().join("cases/house-wire-given-films.toml")).unwrap());
+    let given = given.unwrap().layers[1].material.clone();
+    let own = material("pvc-insulation");
+    let pair = |curve: &Curve| [20.0, 188.0].map(|t| format!("{:.0}", curve.at(Celsius(t)))).join(" / ");
+    let row = |curve: fn(&Material) -> &Curve| format!("| {} | {} |", pair(curve(&given)), pair(curve(&own)));
+    says(&page, &format!("| heat capacity, 20 / 188 degC {}", row(|m| &m.heat_capacity)));
+    says(&page, &format!("| density, 20 / 188 degC {}", row(|m| &m.density)));
+    let heat = |m: &Material| m.heat_capacity.integral(Celsius(20.0), Celsius(188.0)) / 1e3;
+    says(&page, &format!("| heat from 188 to 20 degC | {:.0} kJ/kg | {:.0} kJ/kg |", heat(&given), heat(&own)));
+}
+
+#[test]
+fn the_page_of_conductors_has_the_library_s_numbers() {
+    let page = page("conductors.md");
+    let solid = iec::conductor(2.5, Class::Solid).unwrap();
+    says(&page, &format!("2.5 mm2 is {:.3} mm² or {:.3} mm solid", 1e6 * solid.metal_area(), 1e3 * solid.diameter()));
+    says(&page, &format!("2.5 mm2 is {:.3} mm)", 1e3 * Conductor::of_area(1, 2.5e-6).diameter()));
+
+    let copper = material("copper");
+    let seven = Strand::new(7, 0.67e-3);
+    says(&page, &format!("makes {:.1} % for seven wires", 100.0 * (seven.lay_factor() - 1.0)));
+    let room = Celsius(23.0);
+    let across = seven.material(&copper).unwrap().conductivity.at(room);
+    let [low, high] = seven.bounds(&copper, room);
+    says(&page, &format!("about {across:.1} W/(m K) for seven wires"));
+    says(&page, &format!("are {low:.2} and {:.0}, so every run warns", 10.0 * (high / 10.0).round()));
+
+    let laid = LaidUp {
+        cores: 3,
+        conductor: iec::conductor(2.5, Class::Stranded).unwrap(),
+        metal: copper,
+        insulation: material("pvc-insulation"),
+        diameter: 3.4e-3,
+        lay: 0.11,
+        filler: None,
+    };
+    let [low, high] = laid.bounds(room).unwrap();
+    says(
+        &page,
+        &format!(
+            "The example has {:.2} W/(m K), with bounds {low:.3} and {high:.2}.",
+            laid.conductivity(room).unwrap()
+        ),
+    );
+}
+
+/// The two closures beside the film law are those of the table that an independent program computed.
+#[test]
+fn the_page_of_film_laws_has_the_closures_of_its_table() {
+    let page = page("film-laws.md");
+    let table = fs::read_to_string(root().join("validation/reference/film_table.csv")).unwrap();
+    let mut lines = table.lines().filter(|line| !line.starts_with('#'));
+    let names: Vec<&str> = lines.next().unwrap().split(',').collect();
+    let column = |name: &str| names.iter().position(|other| *other == name).unwrap();
+    let [d, speed, x, a, b] = ["d mm", "m/s", "x m", "mixing length", "Spalart Allmaras"].map(column);
+    let mut rows = 0;
+    for line in lines.filter(|line| line.starts_with("Water,")) {
+        let number = |at: usize| line.split(',').nth(at).unwrap().parse::<f64>().unwrap_or(f64::NAN);
+        let row = format!("| {} mm, {} m/s | ", number(d), number(speed));
+        if number(x) == 10.0 && page.matches(&row).count() == 2 {
+            rows += 1;
+            let closures = [a, b].map(|at| thousands(three(number(at))));
+            says(&page, &format!(" | {} |", closures.join(", ")));
+        }
+    }
+    assert_eq!(rows, 6, "rows of the page that are in the table");
+}
+
+/// Two digits, as the pages on numerics and performance have them.
+fn short(value: f64) -> String {
+    format!("{value:.1e}")
+}
+
+#[test]
+fn the_page_of_numerics_has_the_errors_of_the_benchmark_problems() {
+    let page = page("numerics.md");
+    for name in ["P1", "P2", "P3", "P4", "P5", "P6"] {
+        let (case, expected) = problem(name);
+        let cells = [0.01, 0.001].map(|tolerance| {
+            let solution = march(&Case { tolerance, ..case.clone() }).unwrap();
+            format!("{} / {}", short(errors(&solution, &expected)[0]), short(solution.numerics.error))
+        });
+        says(&page, &format!("| {name} | {} | {} |", cells[0], cells[1]));
+    }
+}
+
+#[test]
+fn the_page_of_performance_has_the_nodes_and_steps_of_the_benchmark_problems() {
+    let page = page("performance.md");
+    let names = [
+        ("P1", "constant properties"),
+        ("P2", "house wire with given films"),
+        ("P3", "jacket with contact"),
+        ("P4", "thick PE, latent peak"),
+        ("P5", "water that warms up"),
+        ("P6", "film tables, latent peak"),
+    ];
+    for (name, what) in names {
+        let (case, _) = problem(name);
+        let (_, run) = march_with(&Case { tolerance: 0.01, ..case }, &Settings::rule(0.01)).unwrap();
+        let (_, row) = page.split_once(&format!("| {name} {what} | ")).unwrap_or_else(|| panic!("no row of {name}"));
+        let said = row.split(" | ").nth(1).unwrap().trim_end_matches(" |");
+        let nodes = run.slice.mass.len();
+        assert_eq!(said.split(" |").next().unwrap(), format!("{nodes}, {} + {}", run.steps[0], run.steps[1]), "{name}");
+    }
+}
