@@ -442,7 +442,10 @@ fn that_the_mean_surface_is_judged_is_said() {
     };
     let (all_round, one_side) = (told(&text), told(&uneven));
     // What an answer rests on most is told in words, not by its key path.
-    assert!(all_round.contains("most of it from the ") && !all_round.contains("most of it from the ."), "{all_round}");
+    assert!(
+        all_round.contains("Most of it comes from the ") && !all_round.contains("Most of it comes from the ."),
+        "{all_round}"
+    );
     for words in ["the program follows the mean around it over time", "mean surface"] {
         assert!(one_side.contains(words) && !all_round.contains(words), "{words}: {one_side}");
     }

@@ -89,7 +89,7 @@ fn the_report_says_what_was_chosen_and_what_must_be_thought_of() {
     let place = tempfile::tempdir().unwrap();
     let (report, _) = texts(&fit(place.path(), &[]));
     for words in [
-        "28 measurements of 6 trials in house-wire-trial.csv; 1 unknown fitted. What is fitted was",
+        "28 measurements of 6 trials in house-wire-trial.csv; 1 unknown fitted. The program chose what to fit:",
         "section.trough.film_factor is ",
         "with 95 % confidence between",
         "The model fits the trial: the readings scatter ",
@@ -231,7 +231,7 @@ fn a_loggers_rows_are_merged() {
     );
     let report = texts(&fit_of(place.path(), &csv, &[])).0;
     let flat = report.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(flat.contains("The 20100 rows of the file were merged"), "{report}");
+    assert!(flat.contains("The program merged the 20100 rows of the file."), "{report}");
 }
 
 /// The calibrated case takes the trial into account: a narrower range, nothing that calls the film a guess.

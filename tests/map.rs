@@ -215,6 +215,6 @@ fn places_on_the_axes_are_told_in_four_digits() {
     let flags = axes(&["--points", "3", "--units", "us"]);
     let (_, report, _) = map(place.path(), "house-wire.toml", &flags);
     let flat = report.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(flat.contains("line speed from 328.1 ft/min to 1312 ft/min (3 points)"), "{report}");
+    assert!(flat.contains("line speed from 328.1 ft/min to 1312 ft/min and length of trough"), "{report}");
     assert!(flat.contains("At line speed 492.1 ft/min and length of trough 59.06 ft:"), "{report}");
 }

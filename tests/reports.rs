@@ -159,7 +159,7 @@ fn skins_and_the_melt_under_them_are_told() {
     let mut thick = case.clone();
     thick.layers[1].size = quenchway::case::Size::Wall(2e-3);
     let text = unwrapped(&thick, &solution);
-    assert!(text.contains("insulation: thick; after 1.25 m"), "{text}");
+    assert!(text.contains("insulation: thick. After 1.25 m"), "{text}");
     solution.skins[0].melt_shrink = Some(0.0);
     assert!(!unwrapped(&thick, &solution).contains("diameters are approximate"), "no melt under the skin");
 }

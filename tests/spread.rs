@@ -43,7 +43,7 @@ fn a_spread_tells_chances_and_what_they_rest_on() {
         "capstan.core",
         "usual bands",
         "normal along the band of the",
-        "solved again the careful way",
+        "of the samples again the careful way.",
         "Local codes",
     ] {
         assert!(report.contains(words), "{words} is missing in\n{report}");

@@ -103,7 +103,9 @@ fn an_answer_in_us_units_is_round_in_them() {
     let (status, report, _) = stages(place.path(), &path, &["--units", "us", "--no-band"]);
     let words = flat(&report);
     assert!(
-        status == 0 && words.contains(" ft/min (492 ft/min today)") && words.contains("104.0 degF instead of 194 degF"),
+        status == 0
+            && words.contains(" ft/min (492.1 ft/min today)")
+            && words.contains("104.0 degF instead of 194 degF"),
         "{report}"
     );
     assert!(!words.contains("allows for the uncertainty of the inputs"), "{report}");

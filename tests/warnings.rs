@@ -133,11 +133,11 @@ fn ranges_read_as_ranges_in_either_system() {
         range,
     };
     let reynolds = warning(RangeQuantity::ReynoldsAlong, 1.94e6, [0.0, 5e5]).message(System::Si);
-    assert!(reynolds.contains("Reynolds number on the distance 1.9e6, it holds up to 5e5;"), "{reynolds}");
+    assert!(reynolds.contains("Reynolds number on the distance 1.9e6. It holds up to 5e5."), "{reynolds}");
     let spray = warning(RangeQuantity::ReynoldsSpray, 17.2, [65.0, 285.0]).message(System::Si);
-    assert!(spray.contains("spray Reynolds number 17, it holds from 65 to 285;"), "{spray}");
+    assert!(spray.contains("spray Reynolds number 17. It holds from 65 to 285."), "{spray}");
     let open = warning(RangeQuantity::PecletAcross, 0.05, [0.2, f64::INFINITY]).message(System::Si);
-    assert!(open.contains(" 5e-2, it holds from 0.2 on;"), "{open}");
+    assert!(open.contains(" 5e-2. It holds from 0.2 on."), "{open}");
     let film = warning(RangeQuantity::FilmTemperature, 120.0, [0.0, 100.0]).message(System::Us);
     assert!(film.contains("film temperature 248 degF, it holds from 32 degF to 212 degF;"), "{film}");
 }

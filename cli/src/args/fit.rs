@@ -85,5 +85,7 @@ An empty cell was not measured. Without a ± the program takes the usual uncerta
 If there are more than 100 rows, the program takes them for a logger's. It merges those of one steady state, and the \
 report says so.
 
-Exit status: 0 done; 1 there is no answer, or the fit is doubtful (no minimum, a number at its bound, off by more than 4
-times the uncertainties): nothing is then written without --write-doubtful; 2 the input is wrong.";
+A fit is doubtful where it has no minimum, a number at its bound, or is off by more than 4 times the uncertainties.
+It writes nothing without --write-doubtful.
+
+Exit status: 0 done; 1 there is no answer, or the fit is doubtful; 2 the input is wrong.";

@@ -34,7 +34,7 @@ Examples:
   quenchway speed house-wire.toml --passes 1..4 --turn \"1.2 m\"
   quenchway speed house-wire.toml --json | jq .speed.top_m_s
 
-The fastest speed is the lowest that any ceiling allows: every limit at every station, and of [plant] in the case \
-file compound_max, chiller_max and water_out_max. If a temperature at the die follows the speed, the program follows it.
+The fastest speed is the lowest that any ceiling allows. Ceilings are every limit at every station, and compound_max, \
+chiller_max and water_out_max of [plant] in the case file. If a temperature at the die follows the speed, the program follows it.
 
 Exit status: 0 done; 1 no speed meets every ceiling, or none is reached; 2 the input is wrong.";

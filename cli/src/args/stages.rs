@@ -36,8 +36,8 @@ Examples:
   quenchway stages staged-pe-core.toml --check grid
   quenchway stages staged-pe-core.toml --json | jq '.stages.after.printed'
 
-The case says in [stages] what is to be best: fastest, shortest, least-void or cheapest. [stages.vary] names the numbers that \
-may be set, up to six, each with its lowest and highest value. [stages.limits] has what must hold beside the other limits \
+The case says in [stages] what is to be best: fastest, shortest, least-void or cheapest. The table [stages.vary] names the numbers that \
+may be set, up to six, each with its lowest and highest value. The table [stages.limits] has what must hold beside the other limits \
 of the case. With --out, --report or --json the answer also shows what the aim costs, for other values of the limit that \
 holds it. That takes several times as long.
 

@@ -159,7 +159,7 @@ pub(super) const SAME_AFTER: &str = "\
 Example:
   quenchway same results/speed-and-length.h5 elsewhere/speed-and-length.h5
 
-Two files have the same content when every variable and every attribute is equal, bit for bit, apart from `history`, wall
-times and the number of parts that made them.
+Two files have the same content when every variable and every attribute is equal, bit for bit. `history`, wall times and
+the number of parts do not count.
 
 Exit status: 0 the same; 1 not the same; 2 a file cannot be read.";

@@ -47,8 +47,8 @@ pub(super) fn gauges(found: &Answer, shown: Shown) -> Vec<String> {
     };
     let told = found.gauges.iter().map(|gauge| {
         format!(
-            "\"{}\" sees a correction at the die {} of product later, at every speed: {} to {} here. It reads {} to {} from the finished \
-             size of the same metre, and {} to {} from what leaves the die at that moment.",
+            "\"{}\" sees a correction at the die {} of product later, at every speed: {} to {} here. It reads {} to {} from \
+             the finished size of the same metre. It reads {} to {} from what leaves the die at that moment.",
             clean(&gauge.station),
             shown.with_unit(gauge.distance_m, Dimension::Length),
             time(gauge.delay_s[0]),
@@ -118,7 +118,7 @@ pub(super) fn sure(found: &Answer, shown: Shown) -> Vec<String> {
     let told = found.band.iter().map(|band| {
         let dimension = if band.diameter { Dimension::Diameter } else { Dimension::Temperature };
         format!(
-            "{} at \"{}\" of metre {}: {} to {} by the uncertainty of the inputs, most of it from {}.",
+            "{} at \"{}\" of metre {}: {} to {} by the uncertainty of the inputs. Most of it comes from {}.",
             band.words,
             clean(&band.station),
             shown.number(band.metre_m, Dimension::Length),

@@ -25,7 +25,7 @@ pub fn about(found: &Reel, shown: Shown) -> String {
     let time = |value| shown.with_unit(value, Dimension::Time);
     let turn = &found.turn;
     format!(
-        "The reel brakes in {}, stands {}, starts in {} and runs {:.0} % faster until the content is back; the line runs at {}",
+        "The reel brakes in {}, stands {}, starts in {} and runs {:.0} % faster until the content is back. The line runs at {}",
         time(turn.brake),
         time(turn.standstill),
         time(turn.start),
@@ -47,11 +47,11 @@ pub fn verdict(found: &Reel, shown: Shown) -> Vec<Block> {
         shown.with_unit(found.speed, Dimension::Speed)
     );
     let (rest, tone) = match &found.built {
-        None => ("; none is built.".to_string(), Tone::Warn),
-        Some(Built { capacity, slow: None, .. }) => (format!("; {} are built: enough.", metres(*capacity)), Tone::Good),
+        None => (". None is built.".to_string(), Tone::Warn),
+        Some(Built { capacity, slow: None, .. }) => (format!(". {} are built: enough.", metres(*capacity)), Tone::Good),
         Some(Built { capacity, slow: Some(slow), .. }) => (
             format!(
-                "; {} are built: slow to {} {} before it.",
+                ". {} are built: slow to {} {} before it.",
                 metres(*capacity),
                 slow.printed,
                 shown.up(slow.before, Dimension::Time)
