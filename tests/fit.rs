@@ -111,7 +111,7 @@ fn the_report_says_what_was_chosen_and_what_must_be_thought_of() {
     let (report, _) = texts(&fit(place.path(), &flags));
     let flat = report.split_whitespace().collect::<Vec<_>>().join(" ");
     let words = format!("the data cannot tell {} and {} apart", alike[0], alike[1]);
-    assert!(flat.contains(&words) && flat.contains("no single surface, water, mixed"), "{report}");
+    assert!(flat.contains(&words) && flat.contains("No single surface, water, mixed"), "{report}");
 }
 
 #[test]

@@ -139,7 +139,7 @@ fn ranges_read_as_ranges_in_either_system() {
     let open = warning(RangeQuantity::PecletAcross, 0.05, [0.2, f64::INFINITY]).message(System::Si);
     assert!(open.contains(" 5e-2. It holds from 0.2 on."), "{open}");
     let film = warning(RangeQuantity::FilmTemperature, 120.0, [0.0, 100.0]).message(System::Us);
-    assert!(film.contains("film temperature 248 degF, it holds from 32 degF to 212 degF;"), "{film}");
+    assert!(film.contains("film temperature 248 degF. It holds from 32 degF to 212 degF."), "{film}");
 }
 
 /// Of a case the warnings of its trough that tell what decides the film.
