@@ -189,8 +189,8 @@ pub fn water_and_air() -> Page {
         question: "Are the properties of the media those of the reference equations?",
         set_up: "Splines through tabulated values, half-way between their points: 2.5 to 97.5 degC in water, -15 to 245 degC in air.",
         reference: "IAPWS formulations for water; Lemmon's for air; computed with two independent libraries. Three points that the IAPWS releases print.",
-        bound: "What the functions state: in water 2e-7 to 6e-5 of the value for the spline, in air 2e-6 to 7e-6 for the six \
-                digits of the table. The Python tests compute the figures anew with the libraries.",
+        bound: "What the functions state. In water that is 2e-7 to 6e-5 of the value for the spline, in air 2e-6 to 7e-6 for \
+                the six digits of the table. The Python tests compute the figures anew with the libraries.",
         doubts: "Trough water carries air and dirt.",
         rows,
     }

@@ -41,9 +41,9 @@ pub fn page() -> Page {
         kind: Kind::Published,
         question: "Are changing surface temperatures followed, and conductivities that rise with temperature?",
         set_up: "T3 is a bar of 0.1 m, k 35 W/(m K), 440.5 J/(kg K), 7200 kg/m3. One end is at 0 degC, the other at 100 \
-                 sin(pi t/40) degC, here as 1600 sections of 0.02 s with the sine at their middles. Orivuori's rod has 0.2 \
-                 m, k = 200 + T, rho c 8e6 J/(m3 K), 100 degC. One face is at 200 degC for 10 s, then at 100 degC. The held \
-                 far end is a plate of immense heat capacity.",
+                 sin(pi t/40) degC. Here these are 1600 sections of 0.02 s with the sine at their middles. Orivuori's rod \
+                 has 0.2 m, k = 200 + T, rho c 8e6 J/(m3 K), 100 degC. One face is at 200 degC for 10 s, then at 100 degC. \
+                 The held far end is a plate of immense heat capacity.",
         reference: "The Standard NAFEMS Benchmarks, Rev. 3, 1990, test T3: 36.60 degC at 0.08 m after 32 s (the public verification document \
                     that was read prints 36.6), exact series 36.60311596. Orivuori, Int. J. Numer. Methods Eng. 14, 1979, 1461: set-up \
                     read, values computed for this project by finite volumes (five digits).",
