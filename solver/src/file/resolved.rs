@@ -1,22 +1,25 @@
 //! The case written back as a case file: library materials and defaults written out.
 
-use std::fmt::Write;
+mod materials;
+mod programme;
+mod stages;
+mod writer;
 
-use crate::case::programme::{Full, Output as MeltOutput, Programme, Ramp};
+pub use materials::material;
+
+use writer::Writer;
+
+use crate::case::programme::Output as MeltOutput;
 use crate::case::{
-    Case, CaseFile, Contact, Contraction, DieTemperature, Direction, Flow, Geometry, Layer, Margin, Medium, Plant,
-    Quantity, Section, SettingPoint, Shape, Size, Station, Varied,
+    Case, CaseFile, Contact, Contraction, DieTemperature, Direction, Flow, Geometry, Layer, Medium, Plant, Quantity,
+    Section, SettingPoint, Shape, Size, Station, Varied,
 };
-use crate::file::hazard_word;
-use crate::file::stages::{HOUR, KILOWATT_HOUR};
 use crate::file::vary;
 use crate::film::{Film, Inputs, Law, Pattern, Wetting, default_law};
-use crate::march::output::Output;
-use crate::material::{Curve, Kind, Material, Uncertainty};
 use crate::names::key_path::KeyPath;
-use crate::units::hidden::{is_hidden, quoted as text};
+use crate::units::hidden::quoted as text;
 use crate::units::words::key as step;
-use crate::units::{Dimension, System, write};
+use crate::units::{Dimension, System};
 
 /// The case as a case file in SI, which reads back as the same case.
 ///
@@ -52,7 +55,7 @@ pub fn resolved(case: &CaseFile) -> String {
 
 /// The case as a case file in the units of a system; US units are rounded to six digits where they do not come out even.
 pub fn resolved_in(case: &CaseFile, system: System) -> String {
-    let mut writer = Writer { text: String::new(), system };
+    let mut writer = Writer::new(system);
     writer.comment("The case as it is computed: defaults and library materials written out.");
     for assumption in &case.assumptions {
         writer.comment(&format!("Assumed: {assumption}"));
@@ -132,75 +135,7 @@ pub fn resolved_in(case: &CaseFile, system: System) -> String {
     writer.text
 }
 
-/// A material as a table of a case file, in SI.
-///
-/// ```
-/// let pvc = quenchway::file::library::find("pvc-insulation").unwrap();
-/// assert!(quenchway::file::resolved::material(&pvc).starts_with("[material.pvc-insulation]\nkind = \"plastic\"\n"));
-/// ```
-pub fn material(material: &Material) -> String {
-    let mut writer = Writer { text: String::new(), system: System::Si };
-    writer.material(material);
-    writer.text.trim_start().to_string()
-}
-
-/// The file so far.
-struct Writer {
-    text: String,
-    system: System,
-}
-
 impl Writer {
-    fn line(&mut self, line: std::fmt::Arguments<'_>) {
-        // Writing to a string cannot fail.
-        let _ = writeln!(self.text, "{line}");
-    }
-
-    fn comment(&mut self, comment: &str) {
-        let one_line: String = comment.chars().map(|c| if is_hidden(c) { ' ' } else { c }).collect();
-        self.line(format_args!("# {one_line}"));
-    }
-
-    fn head(&mut self, head: &str) {
-        self.line(format_args!("\n{head}"));
-    }
-
-    fn key(&mut self, key: &str, value: impl std::fmt::Display) {
-        self.line(format_args!("{key} = {value}"));
-    }
-
-    fn quantity(&self, value: f64, dimension: Dimension) -> String {
-        format!("\"{}\"", write(value, dimension, self.system))
-    }
-
-    fn value(&mut self, key: &str, value: f64, dimension: Dimension) {
-        let value = self.quantity(value, dimension);
-        self.key(key, value);
-    }
-
-    /// Those that are given.
-    fn values(&mut self, values: &[(&str, Option<f64>, Dimension)]) {
-        for &(key, value, dimension) in values {
-            if let Some(value) = value {
-                self.value(key, value, dimension);
-            }
-        }
-    }
-
-    /// Points on one line each, but a few on one line together.
-    fn points(&self, points: &[[f64; 2]], x: Dimension, y: Dimension) -> String {
-        const FEW: usize = 3;
-        let pairs: Vec<String> = points
-            .iter()
-            .map(|point| format!("[{}, {}]", self.quantity(point[0], x), self.quantity(point[1], y)))
-            .collect();
-        if pairs.len() <= FEW {
-            format!("[{}]", pairs.join(", "))
-        } else {
-            format!("[\n    {},\n]", pairs.join(",\n    "))
-        }
-    }
-
     fn layer(&mut self, layer: &Layer, first: bool, bore: f64) {
         self.head("[[layer]]");
         self.key("name", text(&layer.name));
@@ -379,59 +314,6 @@ impl Writer {
         ]);
     }
 
-    /// What a programme adds to `[line]`.
-    fn changes(&mut self, programme: &Programme) {
-        self.values(&[("starts_at", programme.starts_at, Dimension::Speed)]);
-        if programme.starts_empty {
-            self.key("starts_empty", true);
-        }
-        if programme.crosshead > 0.0 {
-            self.value("crosshead", programme.crosshead, Dimension::Length);
-        }
-        for change in &programme.changes {
-            self.head("[[line.change]]");
-            self.key("name", text(&change.name));
-            self.value("after", change.after, Dimension::Time);
-            self.value("to", change.to, Dimension::Speed);
-            match change.ramp {
-                Ramp::Within(duration) => self.value("within", duration, Dimension::Time),
-                Ramp::Even(acceleration) => self.value("rate", acceleration, Dimension::Acceleration),
-                Ramp::Percent(rate) => self.value("rate", rate, Dimension::Rate),
-            }
-            self.values(&[("hold", change.hold, Dimension::Time)]);
-        }
-    }
-
-    /// Accumulators and changes of reel.
-    fn reels(&mut self, programme: &Programme) {
-        for accumulator in &programme.accumulators {
-            self.head("[[accumulator]]");
-            self.key("name", text(&accumulator.name));
-            self.key("place", text(accumulator.place.name()));
-            self.value("capacity", accumulator.capacity, Dimension::Length);
-            self.value("content", accumulator.content, Dimension::Length);
-            self.value("reserve", accumulator.reserve, Dimension::Length);
-            let (full, brake) = match accumulator.full {
-                Full::Report => ("report", None),
-                Full::Slow(brake) => ("slow", Some(brake)),
-                Full::Stop(brake) => ("stop", Some(brake)),
-            };
-            self.key("full", text(full));
-            self.values(&[("brake", brake, Dimension::Acceleration)]);
-        }
-        for change in &programme.reel_changes {
-            self.head("[[reel_change]]");
-            let bridge = programme.accumulators.get(change.accumulator);
-            self.key("accumulator", text(bridge.map_or("", |accumulator| accumulator.name.as_str())));
-            for (key, value) in
-                [("at", change.at), ("brake", change.brake), ("standstill", change.standstill), ("start", change.start)]
-            {
-                self.value(key, value, Dimension::Time);
-            }
-            self.key("catch_up", change.catch_up);
-        }
-    }
-
     fn plant(&mut self, plant: &Plant, sections: &[Section]) {
         if *plant == Plant::default() {
             return;
@@ -455,98 +337,5 @@ impl Writer {
             ("water_out_max", water_out_max, Dimension::Temperature),
             ("ramp_max", plant.ramp_max, Dimension::Acceleration),
         ]);
-    }
-
-    fn stages(&mut self, case: &CaseFile) {
-        let Some(stages) = &case.stages else { return };
-        self.head("[stages]");
-        self.key("aim", text(stages.aim.word()));
-        if let Some((rest, section)) = stages.rest.and_then(|rest| Some((rest, case.sections.get(rest.section)?))) {
-            self.key("rest", text(&section.name));
-            self.value("line_length", rest.line_length, Dimension::Length);
-        }
-        match stages.margin {
-            Margin::Kelvin(margin) => self.value("margin", margin, Dimension::TemperatureDifference),
-            Margin::Band => self.key("margin", text("band")),
-        }
-        self.head("[stages.vary]");
-        for ranged in &stages.vary {
-            let Ok(variable) = KeyPath::find(case, &ranged.input) else { continue };
-            let of = |value: f64, dimension: Option<Dimension>| match dimension {
-                Some(dimension) => self.quantity(value, dimension),
-                None => format!("{value}"),
-            };
-            let ends = format!("[{}, {}]", of(ranged.low, variable.dimension), of(ranged.high, variable.dimension));
-            let difference = match variable.dimension {
-                Some(Dimension::Temperature) => Some(Dimension::TemperatureDifference),
-                other => other,
-            };
-            let value = match ranged.step {
-                Some(step) => format!("{{ range = {ends}, step = {} }}", of(step, difference)),
-                None => ends,
-            };
-            self.key(&text(&ranged.input), value);
-        }
-        if !stages.limits.is_empty() {
-            self.head("[stages.limits]");
-        }
-        for limit in &stages.limits {
-            let output = Output::find(case, &limit.output).ok();
-            let dimension = output.and_then(|output| output.dimension).unwrap_or(Dimension::Share);
-            self.value(&text(&limit.output), limit.max, dimension);
-        }
-        if let Some(prices) = stages.prices {
-            self.head("[stages.cost]");
-            // Ten digits: what was read and divided comes back as it was written.
-            let mut price = |key: &str, number: f64, unit: &str| {
-                let number: f64 = format!("{number:.9e}").parse().unwrap_or(number);
-                self.key(key, text(&format!("{number} {unit}")));
-            };
-            price("chiller", prices.chiller * KILOWATT_HOUR, "/kWh");
-            price("heating", prices.heating * KILOWATT_HOUR, "/kWh");
-            price("metre", prices.metre * HOUR, "/h");
-            price("speed_worth", prices.speed_worth * HOUR / 60.0, "/h");
-        }
-    }
-
-    fn material(&mut self, material: &Material) {
-        self.head(&format!("[material.{}]", step(&material.name)));
-        let kind = match material.kind {
-            Kind::Plastic => "plastic",
-            Kind::Metal => "metal",
-            Kind::LaidUp => "laid-up cores",
-        };
-        self.key("kind", text(kind));
-        self.curve("conductivity", &material.conductivity, Dimension::Conductivity);
-        self.curve("heat_capacity", &material.heat_capacity, Dimension::HeatCapacity);
-        self.curve("density", &material.density, Dimension::Density);
-        if let Some(set) = material.set_temperature {
-            self.value("set_temperature", set.0, Dimension::Temperature);
-        }
-        let [low, high] = material.range.map(|end| self.quantity(end.0, Dimension::Temperature));
-        self.key("range", format_args!("[{low}, {high}]"));
-        if !material.hazards.is_empty() {
-            let words: Vec<String> = material.hazards.iter().map(|hazard| text(hazard_word(*hazard))).collect();
-            self.key("hazards", format_args!("[{}]", words.join(", ")));
-        }
-        if let Some(melt) = material.melt {
-            let [low, high] = melt.map(|end| self.quantity(end.0, Dimension::Temperature));
-            self.key("melt", format_args!("[{low}, {high}]"));
-        }
-        let Uncertainty { conductivity, heat_capacity, density } = material.uncertainty;
-        self.key(
-            "uncertainty",
-            format_args!("{{ conductivity = {conductivity}, heat_capacity = {heat_capacity}, density = {density} }}"),
-        );
-    }
-
-    fn curve(&mut self, key: &str, curve: &Curve, dimension: Dimension) {
-        match curve.points() {
-            [point] => self.value(key, point[1], dimension),
-            points => {
-                let points = self.points(points, Dimension::Temperature, dimension);
-                self.key(key, points);
-            }
-        }
     }
 }

@@ -12,6 +12,7 @@ mod by_rate_tests;
 pub mod diameters;
 pub mod output;
 pub(crate) mod outputs;
+mod report;
 pub mod skins;
 pub mod solution;
 pub mod table;

@@ -5,4 +5,6 @@ pub mod contacts;
 pub mod error;
 pub mod key_path;
 pub(crate) mod keys;
+mod place;
+mod rows;
 pub mod variable;
