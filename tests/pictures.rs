@@ -4,12 +4,23 @@ use std::path::{Path, PathBuf};
 
 use plotters::style::RGBColor;
 use quenchway::case::{CaseFile, Contact, Medium, Quantity, Shape};
-use quenchway::march::solution::Fields;
+use quenchway::march::solution::{Fields, Solution};
 use quenchway::units::System;
-use quenchway_cli::plot::{colormap, draw_all, names, png, profiles, theme};
+use quenchway_cli::plot::{PlotError, colormap, draw, names, png, profiles, theme, write_all};
 
 use crate::fixture::{self, layer, section, station};
 use crate::picture::Picture;
+
+/// Draws all pictures of a solution to `paths`.
+fn draw_all(
+    paths: &[PathBuf],
+    case: &CaseFile,
+    solution: &Solution,
+    system: System,
+) -> Result<Vec<PathBuf>, PlotError> {
+    write_all(paths, &draw(case, solution, system)?)?;
+    Ok(paths.to_vec())
+}
 
 fn paths(dir: &Path, stem: &str) -> Vec<PathBuf> {
     names(stem).iter().map(|name| dir.join(name)).collect()

@@ -122,16 +122,3 @@ pub fn draw(case: &CaseFile, solution: &Solution, system: System) -> Result<Vec<
 pub fn write_all(paths: &[PathBuf], pictures: &[Picture]) -> Result<(), PlotError> {
     paths.iter().zip(pictures).try_for_each(|(path, picture)| png::write(path, &picture.png))
 }
-
-/// Draws all pictures of a solution to `paths`, in the order of [`names`]; returns the paths.
-///
-/// Errors: as [`draw`] and [`write_all`].
-pub fn draw_all(
-    paths: &[PathBuf],
-    case: &CaseFile,
-    solution: &Solution,
-    system: System,
-) -> Result<Vec<PathBuf>, PlotError> {
-    write_all(paths, &draw(case, solution, system)?)?;
-    Ok(paths.to_vec())
-}

@@ -65,8 +65,39 @@ pub fn plant(case: &CaseFile, taken: &[(Ceiling, f64)], shown: Shown) -> Grid {
     table
 }
 
+/// There is no answer, and why.
+pub fn no_answer(reason: &str) -> Block {
+    Block::stressed(Mark::None, format!("NO ANSWER: {}.", clean(reason)), Tone::Bad, "NO ANSWER")
+}
+
+/// Between which lengths or speeds the answer lies with the uncertainty of the inputs; `open`: what the unfavourable end leaves
+/// where it leaves none.
+pub fn range(range: &Range, of: Dimension, open: &str, shown: Shown) -> Vec<Block> {
+    // The longer trough is the safe one, and the slower line.
+    let longer = of == Dimension::Length;
+    let end = |end: f64, high: bool| if high { shown.up(end, of) } else { shown.down(end, of) };
+    let [best, safe] =
+        [range.favourable.map(|best| end(best, !longer)), range.unfavourable.map(|safe| end(safe, longer))];
+    let text = match (best, safe) {
+        (Some(best), Some(safe)) => {
+            let [low, high] = if longer { [&best, &safe] } else { [&safe, &best] };
+            format!(
+                "With the uncertainty of the inputs it lies between {low} and {high}; {safe} allows for this uncertainty."
+            )
+        }
+        (Some(best), None) => format!(
+            "With the uncertainty of the inputs it is {best} or {}; at the unfavourable end {open}.",
+            if longer { "more" } else { "less" }
+        ),
+        _ => "The program could not compute how far the uncertainty of the inputs moves it.".to_string(),
+    };
+    let mut blocks = vec![Block::words(Mark::None, text)];
+    blocks.extend(least_sure(range));
+    blocks
+}
+
 /// What would narrow the range most; nothing where nothing is uncertain.
-pub fn least_sure(range: &Range) -> Vec<Block> {
+fn least_sure(range: &Range) -> Vec<Block> {
     let (what, narrow) = band::words(&range.largest);
     if what.is_empty() {
         return Vec::new();
@@ -98,19 +129,18 @@ pub fn helps(case: &CaseFile, levers: &[Lever], heading: &'static str, shown: Sh
     Part::new(heading, blocks)
 }
 
-/// Warnings, accuracy and cautions of a solution.
-pub fn notes(solution: &Solution, shown: Shown) -> [Part; 3] {
-    [
+/// Warnings, accuracy and cautions of a solution; where there is none the cautions of the case.
+pub fn notes(case: &CaseFile, solution: Option<&Solution>, shown: Shown) -> Vec<Part> {
+    let Some(solution) = solution else {
+        let cautions = quenchway::case::cautions::cautions(case);
+        let items = cautions.iter().map(|caution| Block::words(Mark::Item, caution)).collect();
+        return vec![Part::new("Cautions", items)];
+    };
+    vec![
         Part::new("Warnings", notes::warnings(solution, shown)),
         Part::new("Accuracy", notes::accuracy(solution, shown)),
         Part::new("Cautions", notes::cautions(solution)),
     ]
-}
-
-/// Cautions where there is no solution.
-pub fn cautions(case: &CaseFile) -> Part {
-    let cautions = quenchway::case::cautions::cautions(case);
-    Part::new("Cautions", cautions.iter().map(|caution| Block::words(Mark::Item, caution)).collect())
 }
 
 /// Names of sections, in quotation marks, as a list.

@@ -30,39 +30,33 @@ pub fn printed(needed: &Needed, shown: Shown) -> Printed {
 
 /// Everything that is told.
 pub fn report(told: &Told<'_>, shown: Shown) -> Report {
-    Words(told).report(shown)
+    let words = Words(told);
+    let mut parts = vec![Part::new("Verdict", words.verdict(shown))];
+    let limits = told.limits();
+    if !limits.is_empty() {
+        parts.push(Part::new("What each limit alone needs", vec![Block::Table(words.needs(limits, shown))]));
+    }
+    if let Some(needed) = told.needed() {
+        let plant = design::plant(told.case, &needed.built.plant, shown);
+        parts.push(Part::new("Plant", vec![Block::Table(plant)]));
+    }
+    if told.answer.is_err() && !limits.is_empty() {
+        let heading = match told.answer {
+            Err(LengthError::NoLength { .. }) => "What would help, each alone, on a trough that cools no further",
+            _ => "What would help, each alone, on the longest trough that the plant allows",
+        };
+        parts.push(design::helps(told.case, told.levers, heading, shown));
+    }
+    if let Some(lengths) = told.lengths {
+        parts.push(Part::new("Over line speeds", words.over_speeds(lengths, shown)));
+    }
+    parts.extend(design::notes(told.case, told.needed().map(|needed| &needed.built.solution), shown));
+    Report::new(&told.case.title, words.about(shown), parts)
 }
 
 struct Words<'a>(&'a Told<'a>);
 
 impl Words<'_> {
-    fn report(&self, shown: Shown) -> Report {
-        let mut parts = vec![Part::new("Verdict", self.verdict(shown))];
-        let limits = self.0.limits();
-        if !limits.is_empty() {
-            parts.push(Part::new("What each limit alone needs", vec![Block::Table(self.needs(limits, shown))]));
-        }
-        if let Some(needed) = self.0.needed() {
-            let plant = design::plant(self.0.case, &needed.built.plant, shown);
-            parts.push(Part::new("Plant", vec![Block::Table(plant)]));
-        }
-        if self.0.answer.is_err() && !limits.is_empty() {
-            let heading = match self.0.answer {
-                Err(LengthError::NoLength { .. }) => "What would help, each alone, on a trough that cools no further",
-                _ => "What would help, each alone, on the longest trough that the plant allows",
-            };
-            parts.push(design::helps(self.0.case, self.0.levers, heading, shown));
-        }
-        if let Some(lengths) = self.0.lengths {
-            parts.push(Part::new("Over line speeds", self.over_speeds(lengths, shown)));
-        }
-        match self.0.needed() {
-            Some(needed) => parts.extend(design::notes(&needed.built.solution, shown)),
-            None => parts.push(design::cautions(self.0.case)),
-        }
-        Report::new(&self.0.case.title, self.about(shown), parts)
-    }
-
     fn about(&self, shown: Shown) -> String {
         let given: f64 = self.0.sections.iter().map(|&index| self.0.case.sections[index].length).sum();
         let chosen = if self.0.chosen { " It is the only section with water." } else { "" };
@@ -77,8 +71,7 @@ impl Words<'_> {
     fn verdict(&self, shown: Shown) -> Vec<Block> {
         let mut blocks = Vec::new();
         if let Err(error) = self.0.answer {
-            let text = format!("NO ANSWER: {}.", clean(&error.message(shown.system)));
-            blocks.push(Block::stressed(Mark::None, text, Tone::Bad, "NO ANSWER"));
+            blocks.push(design::no_answer(&error.message(shown.system)));
         }
         let Some(needed) = self.0.needed() else { return blocks };
         let length = of_passes(self.0.case, self.0.sections, printed(needed, shown).to_string());
@@ -107,7 +100,9 @@ impl Words<'_> {
             blocks.push(Block::words(Mark::None, text));
         }
         blocks.extend(self.low_film(needed, shown).map(|text| Block::words(Mark::None, text)));
-        blocks.extend(self.range(needed, shown));
+        if let Some(range) = &needed.range {
+            blocks.extend(design::range(range, Dimension::Length, "no length is enough", shown));
+        }
         blocks
     }
 
@@ -145,26 +140,6 @@ impl Words<'_> {
                 format!("Build {length}; no length is enough if the film in the water is at the low end of its band.")
             }
         })
-    }
-
-    fn range(&self, needed: &Needed, shown: Shown) -> Vec<Block> {
-        let Some(range) = &needed.range else { return Vec::new() };
-        let (down, up) = (|end: f64| shown.down(end, Dimension::Length), |end: f64| shown.up(end, Dimension::Length));
-        let text = match (range.favourable, range.unfavourable) {
-            (Some(low), Some(high)) => format!(
-                "With the uncertainty of the inputs it lies between {} and {high}; {high} allows for this uncertainty.",
-                down(low),
-                high = up(high)
-            ),
-            (Some(low), None) => format!(
-                "With the uncertainty of the inputs it is {} or more; at the unfavourable end no length is enough.",
-                down(low)
-            ),
-            _ => "The program could not compute how far the uncertainty of the inputs moves it.".to_string(),
-        };
-        let mut blocks = vec![Block::words(Mark::None, text)];
-        blocks.extend(design::least_sure(range));
-        blocks
     }
 
     fn needs(&self, limits: &[LimitNeed], shown: Shown) -> Grid {

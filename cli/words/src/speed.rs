@@ -20,43 +20,35 @@ pub fn printed(speeds: &Speeds, shown: Shown) -> Printed {
 
 /// Everything that is told.
 pub fn report(told: &Told<'_>, shown: Shown) -> Report {
-    Words(told).report(shown)
+    let words = Words(told);
+    let mut parts = vec![Part::new("Verdict", words.verdict(shown))];
+    if let Some(ceilings) = told.ceilings() {
+        parts.push(Part::new("Ceilings, the lowest first", words.table(ceilings, shown)));
+    }
+    if matches!(told.answer, Err(SpeedError::NoSpeed { .. })) {
+        let heading = "What would help, each alone, at the speed that comes nearest";
+        parts.push(design::helps(told.case, told.levers, heading, shown));
+    }
+    if !told.passes.is_empty() {
+        parts.push(Part::new("Passes through the trough", words.over_passes(shown)));
+    }
+    let solution = told.answer.as_ref().ok().map(|speeds| &speeds.solution);
+    parts.extend(design::notes(told.case, solution, shown));
+    let about = format!(
+        "How fast may the line run as it is? The case runs at {}; it is {}.",
+        shown.with_unit(told.case.line_speed, Dimension::Speed),
+        design::lengths_of_line(told.case, shown),
+    );
+    Report::new(&told.case.title, about, parts)
 }
 
 struct Words<'a>(&'a Told<'a>);
 
 impl Words<'_> {
-    fn report(&self, shown: Shown) -> Report {
-        let mut parts = vec![Part::new("Verdict", self.verdict(shown))];
-        if let Some(ceilings) = self.0.ceilings() {
-            parts.push(Part::new("Ceilings, the lowest first", self.table(ceilings, shown)));
-        }
-        if matches!(self.0.answer, Err(SpeedError::NoSpeed { .. })) {
-            let heading = "What would help, each alone, at the speed that comes nearest";
-            parts.push(design::helps(self.0.case, self.0.levers, heading, shown));
-        }
-        if !self.0.passes.is_empty() {
-            parts.push(Part::new("Passes through the trough", self.over_passes(shown)));
-        }
-        match self.0.answer {
-            Ok(speeds) => parts.extend(design::notes(&speeds.solution, shown)),
-            Err(_) => parts.push(design::cautions(self.0.case)),
-        }
-        let about = format!(
-            "How fast may the line run as it is? The case runs at {}; it is {}.",
-            shown.with_unit(self.0.case.line_speed, Dimension::Speed),
-            design::lengths_of_line(self.0.case, shown),
-        );
-        Report::new(&self.0.case.title, about, parts)
-    }
-
     fn verdict(&self, shown: Shown) -> Vec<Block> {
         let speeds = match self.0.answer {
             Ok(speeds) => speeds,
-            Err(error) => {
-                let text = format!("NO ANSWER: {}.", clean(&error.message(shown.system)));
-                return vec![Block::stressed(Mark::None, text, Tone::Bad, "NO ANSWER")];
-            }
+            Err(error) => return vec![design::no_answer(&error.message(shown.system))],
         };
         let stress = format!("FASTEST SPEED: {}", printed(speeds, shown));
         let first = &speeds.ceilings[0].ceiling;
@@ -68,21 +60,7 @@ impl Words<'_> {
         let mut blocks = vec![Block::stressed(Mark::None, text, Tone::Good, &stress)];
         blocks.extend(self.hall(shown));
         if let Some(range) = &speeds.range {
-            let (down, up) = (|end: f64| shown.down(end, Dimension::Speed), |end: f64| shown.up(end, Dimension::Speed));
-            let text = match (range.unfavourable, range.favourable) {
-                (Some(low), Some(high)) => format!(
-                    "With the uncertainty of the inputs it lies between {low} and {}; {low} allows for this uncertainty.",
-                    up(high),
-                    low = down(low)
-                ),
-                (None, Some(high)) => format!(
-                    "With the uncertainty of the inputs it is {} or less; at the unfavourable end no speed is slow enough.",
-                    up(high)
-                ),
-                _ => "The program could not compute how far the uncertainty of the inputs moves it.".to_string(),
-            };
-            blocks.push(Block::words(Mark::None, text));
-            blocks.extend(design::least_sure(range));
+            blocks.extend(design::range(range, Dimension::Speed, "no speed is slow enough", shown));
         }
         if !speeds.beyond_table.is_empty() {
             let names: Vec<String> = speeds.beyond_table.iter().map(|name| format!("\"{}\"", clean(name))).collect();

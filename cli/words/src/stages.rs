@@ -115,7 +115,7 @@ impl Told<'_> {
         if let Some(grid) = &staged.grid {
             parts.push(Part::new("A full grid beside it", vec![self.grid(grid, shown)]));
         }
-        parts.extend(design::notes(&staged.after.solution, shown));
+        parts.extend(design::notes(&staged.after.case, Some(&staged.after.solution), shown));
         let about = format!(
             "What is the best trough within the bounds? The case runs at {}; it is {}.",
             shown.with_unit(self.case.line_speed, Dimension::Speed),

@@ -62,13 +62,6 @@ impl Ramps {
     /// The programme of a slow-down to `to`, m/s, for so many s, and back; the line is held for `tail` s at the end.
     pub(super) fn slowed(&self, case: &CaseFile, to: f64, lasts: f64, tail: f64) -> CaseFile {
         let down = if to > 0.0 { "slow-down" } else { "stop" };
-        let change = |name: &str, to: f64, rate: f64, hold: f64| Change {
-            name: name.to_string(),
-            after: 0.0,
-            to,
-            ramp: Ramp::Even(rate),
-            hold: Some(hold),
-        };
         let programme = Programme {
             starts_at: Some(self.speed),
             crosshead: case.programme.crosshead,
@@ -87,4 +80,9 @@ fn rate(change: &Change, from: f64) -> Option<f64> {
         Ramp::Within(time) => (change.to - from).abs() / time,
     };
     (rate > 0.0 && rate.is_finite()).then_some(rate)
+}
+
+/// An even change of speed to `to`, m/s, at `rate`, m/s2, right after the one before it, and held for `hold` s.
+pub(super) fn change(name: &str, to: f64, rate: f64, hold: f64) -> Change {
+    Change { name: name.to_string(), after: 0.0, to, ramp: Ramp::Even(rate), hold: Some(hold) }
 }

@@ -8,9 +8,10 @@
 //! so the room of an accumulator gives the longest t_n, or the speed at which it suffices. A line that brakes with a only when the
 //! reel begins to brake comes to u by  u^2/(2a) + u (t_n + t_b + t_a/(2(1+e)) - v/a) + v^2/(2a) - v t_b/2 = room.
 
+use super::ramps::change;
 use super::{MoveError, Outcome, tail, with_motions};
 use crate::case::CaseFile;
-use crate::case::programme::{Accumulator, Change, End, Full, Programme, Ramp, ReelChange};
+use crate::case::programme::{Accumulator, End, Full, Programme, ReelChange};
 use crate::line::programme::Motions;
 use crate::units::{Dimension, Printed, System, Toward, printed};
 
@@ -259,13 +260,6 @@ fn bridged(one: &Accumulator, speed: f64, turn: Turn, rate: f64, print: System) 
 
 /// The programme of the change: slowed before it where that is needed, and back to speed when the reel has started.
 fn turned(case: &CaseFile, accumulator: Accumulator, turn: Turn, speed: f64, slow: Option<&Slow>) -> CaseFile {
-    let change = |name: &str, to: f64, rate: f64, hold: f64| Change {
-        name: name.to_string(),
-        after: 0.0,
-        to,
-        ramp: Ramp::Even(rate),
-        hold: Some(hold),
-    };
     // A room of nothing lets nothing run: such a line stands.
     let (changes, at) = slow.map_or((Vec::new(), 0.0), |slow| {
         let started = turn.brake + turn.standstill + turn.start;
@@ -290,6 +284,7 @@ fn turned(case: &CaseFile, accumulator: Accumulator, turn: Turn, speed: f64, slo
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::case::programme::{Change, Ramp};
 
     /// The figures of a line at 240 m/min with 150 m at its exit, braking with 6 m/min in a second: computed independently for this
     /// project.
