@@ -211,18 +211,3 @@ fn perrins_hexagonal(inside: f64, f: f64) -> f64 {
     let (f6, f12) = (f.powi(6), f.powi(12));
     1.0 - 2.0 * f / (t + f - 0.075_422 * f6 * t / (t * t - 1.060_283 * f12) - 0.000_076 * f12 / t)
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_pages_hold() {
-        for page in [classes(), mixtures()] {
-            for row in &page.rows {
-                assert!(row.holds(), "{row}");
-            }
-            assert!(page.holds());
-        }
-    }
-}

@@ -57,3 +57,10 @@ pub fn pages() -> Vec<Page> {
     ];
     all.par_iter().map(|page| page()).collect()
 }
+
+/// The pages, computed once for all tests of this package.
+#[cfg(test)]
+fn pages_once() -> &'static [Page] {
+    static PAGES: std::sync::OnceLock<Vec<Page>> = std::sync::OnceLock::new();
+    PAGES.get_or_init(pages)
+}
