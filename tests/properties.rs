@@ -214,10 +214,14 @@ fn twice_the_size_takes_four_times_as_long() {
             station.offset *= 4.0;
         }
         let (a, b) = (march(&small).unwrap(), march(&large).unwrap());
-        // Scaling by powers of two is exact in floating point, but for sums of section lengths.
+        // Scaling by powers of two is exact in floating point, but for sums of section lengths. Where the longer time above 100 degC
+        // is reported and the shorter one is not, only the large one's mesh is made for it.
+        let reported = |solution: &Solution| solution.sections.iter().filter(|section| section.boiling > 0.0).count();
+        let alike = reported(&a) == reported(&b);
+        let bound = if alike { 1e-6 } else { a.numerics.error + b.numerics.error };
         let difference = a.largest_difference(&b);
-        assert!(difference < 1e-6, "seed {seed}: {difference} K");
-        compared += 1;
+        assert!(difference < bound, "seed {seed}: {difference} K");
+        compared += usize::from(alike);
     }
     assert!(compared >= 8, "only {compared} cases had scalable films");
 }
