@@ -1,15 +1,15 @@
 //! What lies about an answer: its neighbours, the front of the aim against a limit, a full grid.
 
+use super::hunt::{Hunt, Printed};
 use super::question::{Toward, excess, lower};
 use super::search::Point;
-use super::{Hunt, Printed, Setting, Told};
 use crate::case::Aim;
 use crate::study::search::ceilings::{Ceiling, What};
 
-use super::{Of, Requirement};
+use super::{Of, Requirement, Setting, Told};
 
 /// Numbers that a full grid takes, at most.
-pub(super) const MOST_OF_GRID: usize = 3;
+const MOST_OF_GRID: usize = 3;
 /// Values of a number on a full grid.
 const GRID: usize = 21;
 /// The second grid spans this share of the bounds about the answer.
@@ -168,9 +168,12 @@ impl Hunt<'_> {
         Some(Front { requirement: which, points, today: before.map(pair), answer: pair(after) })
     }
 
-    /// A full grid over the bounds, and one over a tenth of them about the answer.
-    pub(super) fn grid(&self, printed: &Printed, band: &[f64]) -> Grid {
+    /// A full grid over the bounds, and one over a tenth of them about the answer; none where there are too many numbers.
+    pub(super) fn grid(&self, printed: &Printed, band: &[f64]) -> Option<Grid> {
         let numbers = &self.question.problem.numbers;
+        if numbers.len() > MOST_OF_GRID {
+            return None;
+        }
         let mut places: Vec<Vec<f64>> = Vec::new();
         for about in [None, Some(&printed.at.x)] {
             let axis = |index: usize| -> Vec<f64> {
@@ -208,12 +211,12 @@ impl Hunt<'_> {
             .collect();
         let best = held.iter().copied().min_by(|a, b| a.1.total_cmp(&b.1));
         let own = self.question.points(std::slice::from_ref(&printed.at.x))[0].aim;
-        Grid {
+        Some(Grid {
             places: places.len(),
             held: held.len(),
             best: best.map(|(_, aim)| lower(self.stages.aim, aim)),
             values: best.map_or(Vec::new(), |(index, _)| self.question.values(&places[index])),
             by: best.map_or(f64::NEG_INFINITY, |(_, aim)| (own - aim) / own.abs().max(f64::MIN_POSITIVE)),
-        }
+        })
     }
 }
