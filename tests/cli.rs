@@ -353,9 +353,11 @@ fn a_file_of_somebody_else_is_replaced_only_when_asked_to() {
 #[test]
 fn a_directory_that_cannot_be_made_is_said_before_anything_is_computed() {
     let dir = place(CASE);
-    let (status, out, err) = outcome(dir.path(), &["run", "wire.toml", "--out", "no/such/place"]);
+    // A file stands in its way.
+    let (status, out, err) = outcome(dir.path(), &["run", "wire.toml", "--out", "wire.toml/such/place"]);
     assert_eq!((status, out.as_str()), (2, ""));
     assert!(err.contains("cannot make") && err.contains("nothing was computed"), "{err}");
+    assert!(err.contains("it is not a directory") && !err.contains("os error"), "{err}");
     let (status, _, err) = outcome(dir.path(), &["run", "wire.toml", "--out", "wire.toml"]);
     assert_eq!(status, 2, "a file is no directory: {err}");
 }

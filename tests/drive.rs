@@ -258,7 +258,7 @@ fn the_first_lines_answer() {
     assert_eq!((notes.as_str(), status), ("", 0));
     let words = report.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(words.contains("1.18 m ARE OUT OF LIMITS of "), "{report}");
-    assert!(words.contains("surface at \"capstan\" reached 49.9 degC, 45 degC allowed."), "{report}");
+    assert!(words.contains("Surface at \"capstan\" reached 49.9 degC, 45 degC allowed."), "{report}");
     assert!(
         words.contains("They left the die at 11.65 to 12.83 m of product, in \"stop\", and stood in \"to capstan\"."),
         "{report}"
@@ -446,7 +446,7 @@ fn that_the_mean_surface_is_judged_is_said() {
         all_round.contains("Most of it comes from the ") && !all_round.contains("Most of it comes from the ."),
         "{all_round}"
     );
-    for words in ["the program follows the mean around it over time", "mean surface"] {
+    for words in ["The program follows the mean around it over time", "mean surface"] {
         assert!(one_side.contains(words) && !all_round.contains(words), "{words}: {one_side}");
     }
 }
@@ -456,7 +456,7 @@ fn what_cannot_be_driven_is_refused_with_a_remedy() {
     let still = Path::new(env!("CARGO_MANIFEST_DIR")).join("../cases/house-wire.toml");
     let (_, notes, status) = output(&["drive", still.to_str().unwrap()]);
     assert_eq!(status, 2);
-    assert!(notes.contains("add a [[line.change]] or a [[reel_change]], or ask `quenchway run`"), "{notes}");
+    assert!(notes.contains("Add a [[line.change]] or a [[reel_change]], or ask `quenchway run`"), "{notes}");
     let dir = tempfile::tempdir().unwrap();
     let refused = |from: &str, to: &str, words: &str| {
         let text = std::fs::read_to_string(path("house-wire-stop")).unwrap();

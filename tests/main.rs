@@ -25,6 +25,7 @@ mod labelled;
 mod lanes;
 mod layer_limit;
 mod length;
+mod line_words;
 mod map;
 mod materials;
 mod materials_run;

@@ -116,6 +116,7 @@ fn water_that_travels_is_refused_with_a_reason() {
         let text = CASE.replace("\"mixed\"", &format!("\"{direction}\""));
         let case = quenchway::file::read(&text).unwrap();
         let refused = answer(&case, None, false, &|_| {}).unwrap_err().to_string();
+        crate::line_words::short_sentences(&refused).unwrap();
         assert!(refused.contains("couples place and time") && refused.contains("mixed"), "{refused}");
     }
 }

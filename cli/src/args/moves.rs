@@ -39,6 +39,9 @@ pub struct StopArgs {
         value_parser = value(Dimension::Time, 1.0, 86_400.0)
     )]
     pub longest: f64,
+    /// Leave out how far the uncertain inputs move the answer
+    #[arg(long)]
+    pub no_band: bool,
     /// Exit with status 1 when a stop that was tried is out of limits
     #[arg(long)]
     pub enforce: bool,
@@ -56,6 +59,9 @@ pub struct RampArgs {
     /// The line speed after it: "150 m/min" [default: speed of the case]
     #[arg(long, value_name = "SPEED", allow_hyphen_values = true, value_parser = value(Dimension::Speed, 1e-4, 100.0))]
     pub to: Option<f64>,
+    /// Leave out how far the uncertain inputs move the answer
+    #[arg(long)]
+    pub no_band: bool,
     /// Exit with status 1 when no ramp is within limits
     #[arg(long)]
     pub enforce: bool,

@@ -3,6 +3,7 @@
 use std::fmt;
 use std::path::{Path, PathBuf};
 
+use quenchway::case::error::Error;
 use quenchway::file::Problem;
 use quenchway_words::clean;
 
@@ -31,7 +32,7 @@ pub enum Failure {
     /// An output cannot be made: nothing was computed.
     Reserve(StoreError),
     /// The march found no answer.
-    March(PathBuf, quenchway::case::error::Error),
+    March(PathBuf, Error),
     /// The question has no answer: why, and what would help.
     Question(PathBuf, String),
     /// The answer could not be written.
@@ -42,9 +43,12 @@ impl Failure {
     /// Exit status: 2 where the user's input is wrong, 1 otherwise.
     pub fn status(&self) -> u8 {
         match self {
-            Failure::Input(_) | Failure::Flag { .. } | Failure::Argument { .. } | Failure::Reserve(_) => {
-                diagnostic::WRONG_INPUT
-            }
+            // A march that the program refuses for what the case says is wrong input, too.
+            Failure::Input(_)
+            | Failure::Flag { .. }
+            | Failure::Argument { .. }
+            | Failure::Reserve(_)
+            | Failure::March(_, Error::Unphysical { .. }) => diagnostic::WRONG_INPUT,
             Failure::March(..) | Failure::Question(..) | Failure::Write(_) => 1,
         }
     }

@@ -10,9 +10,8 @@ use crate::store::{self, StoreError};
 /// The files that a command will write into a directory.
 #[derive(Debug)]
 pub struct Outputs {
-    dir: PathBuf,
-    /// The directory was made for this run.
-    made: bool,
+    /// The directories that were made for this run, the innermost first.
+    made: Vec<PathBuf>,
     /// Whether files that are not ours may be replaced.
     pub overwrite: bool,
     /// The results file.
@@ -22,22 +21,22 @@ pub struct Outputs {
 }
 
 impl Outputs {
-    /// Makes the directory and checks that every file can be made.
+    /// Makes the directory, with those above it that are missing, and checks that every file can be made.
     ///
     /// Errors: the directory cannot be made, or one of the files exists and is not ours.
     pub fn reserve(dir: &Path, results: &str, pictures: &[String], overwrite: bool) -> Result<Outputs, Failure> {
-        let made = !dir.exists();
-        if made {
-            fs::create_dir(dir).map_err(|error| {
-                Failure::Reserve(StoreError::Directory {
-                    directory: dir.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new(".")).into(),
-                    file: dir.file_name().unwrap_or_default().into(),
-                    reason: error.to_string(),
-                })
-            })?;
-        }
+        let missing = dir.ancestors().take_while(|part| !part.as_os_str().is_empty() && !part.exists());
+        let made: Vec<PathBuf> = missing.map(Path::to_path_buf).collect();
+        fs::create_dir_all(dir).map_err(|error| {
+            give_back(&made);
+            Failure::Reserve(StoreError::Directory {
+                directory: dir.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new(".")).into(),
+                file: dir.file_name().unwrap_or_default().into(),
+                reason: store::reason_of(&error),
+            })
+        })?;
         let pictures = pictures.iter().map(|name| dir.join(name)).collect();
-        let outputs = Outputs { dir: dir.to_path_buf(), made, overwrite, results: dir.join(results), pictures };
+        let outputs = Outputs { made, overwrite, results: dir.join(results), pictures };
         let checked = store::prepare(&outputs.results, overwrite)
             .and_then(|()| outputs.pictures.iter().try_for_each(|path| plot::prepare(path, overwrite)));
         checked.map_err(|error| {
@@ -47,11 +46,15 @@ impl Outputs {
         Ok(outputs)
     }
 
-    /// Removes the directory if it was made for this run; it is still empty.
+    /// Removes the directories that were made for this run; they are still empty.
     pub fn give_back(&self) {
-        if self.made {
-            let _ = fs::remove_dir(&self.dir);
-        }
+        give_back(&self.made);
+    }
+}
+
+fn give_back(made: &[PathBuf]) {
+    for dir in made {
+        let _ = fs::remove_dir(dir);
     }
 }
 
@@ -61,6 +64,16 @@ mod tests {
     use super::*;
 
     #[test]
+    fn a_directory_that_cannot_be_made_is_said_in_plain_words() {
+        let place = tempfile::tempdir().unwrap();
+        fs::write(place.path().join("file"), "").unwrap();
+        for path in ["file", "file/dir"] {
+            let error = Outputs::reserve(&place.path().join(path), "wire.h5", &[], false).unwrap_err().to_string();
+            assert!(error.contains("not a directory") && !error.contains("os error"), "{path}: {error}");
+        }
+    }
+
+    #[test]
     fn a_directory_made_for_a_run_without_an_answer_goes_again() {
         let place = tempfile::tempdir().unwrap();
         let new = place.path().join("new");
@@ -68,6 +81,11 @@ mod tests {
         assert!(new.is_dir());
         outputs.give_back();
         assert!(!new.exists());
+        let deep = place.path().join("no").join("such").join("dir");
+        let outputs = Outputs::reserve(&deep, "wire.h5", &[], false).unwrap();
+        assert!(deep.is_dir());
+        outputs.give_back();
+        assert!(!place.path().join("no").exists());
         Outputs::reserve(place.path(), "wire.h5", &[], false).unwrap().give_back();
         assert!(place.path().exists(), "a directory of the user's stays");
     }

@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use quenchway::case::error::Error;
 use quenchway::file::Problem;
 use serde::Serialize;
 
@@ -56,6 +57,10 @@ impl Wrong {
                 Wrong::one("name", Place { message: what.clone(), help: help.clone(), ..Place::default() })
             }
             Failure::Reserve(error) => Wrong::one("output", Place::words(error.to_string())),
+            Failure::March(path, error @ Error::Unphysical { .. }) => {
+                let first = in_file(path, error.to_string());
+                Wrong { kind: "input", problems: vec![first.clone()], first }
+            }
             Failure::March(path, error) => Wrong::one("no_solution", in_file(path, error.to_string())),
             Failure::Question(path, reason) => Wrong::one("no_answer", in_file(path, reason.clone())),
             Failure::Write(reason) => Wrong::one("write", Place::words(reason.clone())),

@@ -96,7 +96,7 @@ impl Frame {
     /// The same with given ticks along x.
     pub fn draw_grid_at(&self, sheet: &Sheet, ticks: &[(f64, String)]) -> Result<(), PlotError> {
         let pen = Pen::solid(GRID, HAIR);
-        for tick in self.y.ticks(Y_TICKS).0 {
+        for tick in self.y_ticks().0 {
             sheet.line(&[[self.left, self.down(tick)], [self.right, self.down(tick)]], pen)?;
         }
         for (tick, _) in ticks {
@@ -126,6 +126,15 @@ impl Frame {
         }
     }
 
+    /// Ticks along y, as many as have room for their numbers one above the other.
+    fn y_ticks(&self) -> (Vec<f64>, usize) {
+        let fit = |most: &usize| {
+            let apart = self.y.ticks(*most).0.windows(2).map(|pair| self.down(pair[0]) - self.down(pair[1])).next();
+            apart.is_none_or(|apart| apart >= SMALL + 4.0)
+        };
+        self.y.ticks((2..=Y_TICKS).rev().find(fit).unwrap_or(2))
+    }
+
     /// Axes, ticks, numbers and names, over the curves.
     pub fn draw_axes(&self, sheet: &Sheet, x_name: &str, y_name: &str) -> Result<(), PlotError> {
         self.draw_bare_axes(sheet)?;
@@ -149,7 +158,7 @@ impl Frame {
             sheet.line(&[[x, self.bottom], [x, self.bottom + TICK]], pen)?;
             sheet.text(words, [x, self.bottom + TICK + 18.0], Align::Middle, numbers)?;
         }
-        let (ticks, decimals) = self.y.ticks(Y_TICKS);
+        let (ticks, decimals) = self.y_ticks();
         for tick in ticks {
             let y = self.down(tick);
             sheet.line(&[[self.left - TICK, y], [self.left, y]], pen)?;
@@ -216,6 +225,18 @@ mod tests {
         }
         let count = |width: f64| frame(width).x_ticks().unwrap().0.len();
         assert!(count(1600.0) > 8 && count(300.0) < count(648.0));
+    }
+
+    #[test]
+    fn numbers_along_y_do_not_touch() {
+        let axis = Axis::new(0.0, 135.0);
+        let frame = |height: f64| Frame { left: 0.0, top: 0.0, right: 100.0, bottom: height, x: axis, y: axis };
+        for height in [90.0, 112.0, 300.0, 700.0] {
+            let ticks = frame(height).y_ticks().0;
+            assert!(ticks.len() >= 2, "{height}: {ticks:?}");
+            assert!(frame(height).down(ticks[0]) - frame(height).down(ticks[1]) > SMALL, "{height}: {ticks:?}");
+        }
+        assert!(frame(700.0).y_ticks().0.len() > frame(112.0).y_ticks().0.len());
     }
 
     #[test]

@@ -2,6 +2,7 @@
 
 use quenchway::units::Dimension;
 use quenchway_words::Shown;
+use quenchway_words::blocks::{HELD, with_units};
 
 use super::PlotError;
 use super::frame::Frame;
@@ -30,8 +31,10 @@ pub fn draw_heading(sheet: &Sheet, title: &str, description: &str) -> Result<f64
         sheet.text(&line, [MARGIN, y], Align::Left, Lettering::bold(size, INK))?;
         y += size * LEADING;
     }
-    for line in text::wrap(&text::clean(description), TEXT, Weight::Regular, room, 2)? {
-        sheet.text(&line, [MARGIN, y], Align::Left, Lettering::regular(TEXT, QUIET))?;
+    // A number stays on a line with its unit.
+    let described = with_units(&text::clean(description));
+    for line in text::wrap(&described, TEXT, Weight::Regular, room, 2)? {
+        sheet.text(&line.replace(HELD, " "), [MARGIN, y], Align::Left, Lettering::regular(TEXT, QUIET))?;
         y += TEXT * LEADING;
     }
     let caution = Lettering::regular(SMALL, QUIET);

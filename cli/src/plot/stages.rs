@@ -12,6 +12,7 @@ use super::PlotError;
 use super::callouts::Callouts;
 use super::colormap::color;
 use super::frame::{Axis, Frame};
+use super::labels::spread;
 use super::page::{Entry, PLOT_BOTTOM, PLOT_LEFT, amount, draw_entries, draw_heading, entries_width, symbol};
 use super::sheet::{Align, Dash, Lettering, Pen, Place, Sheet};
 use super::text::{self, Weight};
@@ -20,6 +21,8 @@ use super::theme::{AIR, BLUE, CURVE, INK, MARGIN, PAPER, QUIET, SMALL, SPRAY, TE
 /// Height of the strip of one line, px, and of the blank between two.
 const STRIP: f64 = 44.0;
 const BETWEEN: f64 = 8.0;
+/// Height of a row of temperatures of short sections, px.
+const FLAGS: f64 = 30.0;
 /// Colours of water: the share of the colour map at 0 and at 100 degC.
 const COLD: f64 = 0.12;
 const HOT: f64 = 0.86;
@@ -81,7 +84,7 @@ impl Lines {
     pub fn draw(&self, sheet: &Sheet) -> Result<(), PlotError> {
         let shown = self.shown;
         let top = draw_heading(sheet, &self.title, &self.description)? + 10.0;
-        let plot_top = top + self.lines.len() as f64 * (STRIP + BETWEEN) + 10.0;
+        let plot_top = top + self.lines.len() as f64 * (STRIP + BETWEEN) + 2.0 * FLAGS + 10.0;
         let metres = |value: f64| shown.value(value, Dimension::Length);
         let celsius = |value: f64| shown.value(value, Dimension::Temperature);
         let x = Axis::over(self.lines.iter().flat_map(|line| &line.distance).map(|&v| metres(v)), [0.0, 0.0]);
@@ -101,7 +104,9 @@ impl Lines {
         let right = f64::from(WIDTH) - entries_width(&names, true)?;
         let frame = Frame { left: PLOT_LEFT, top: plot_top, right, bottom: PLOT_BOTTOM, x, y };
         for (row, line) in self.lines.iter().enumerate() {
-            self.draw_strip(sheet, &frame, line, top + row as f64 * (STRIP + BETWEEN))?;
+            // Short sections have their temperatures over the first strip, or under the last.
+            let above = row == 0;
+            self.draw_strip(sheet, &frame, line, top + FLAGS + row as f64 * (STRIP + BETWEEN), above)?;
         }
         frame.draw_grid(sheet)?;
         let mut entries = Vec::new();
@@ -134,9 +139,10 @@ impl Lines {
     }
 
     /// The sections of a line, the water in the colour of its temperature.
-    fn draw_strip(&self, sheet: &Sheet, frame: &Frame, line: &Line, top: f64) -> Result<(), PlotError> {
+    fn draw_strip(&self, sheet: &Sheet, frame: &Frame, line: &Line, top: f64, above: bool) -> Result<(), PlotError> {
         let middle = top + STRIP / 2.0;
         sheet.text(line.name, [frame.left - 16.0, middle], Align::Right, Lettering::bold(TEXT, INK))?;
+        let mut short: Vec<(f64, String)> = Vec::new();
         for &([start, end], temperature, medium) in &line.sections {
             let ends = [start, end].map(|metres| frame.across(self.shown.value(metres, Dimension::Length)).round());
             let share = COLD + (HOT - COLD) * (temperature / 100.0).clamp(0.0, 1.0);
@@ -152,7 +158,22 @@ impl Lines {
             if text::width(&words, SMALL, Weight::Regular)? + 16.0 < ends[1] - ends[0] {
                 let how = Lettering::regular(SMALL, if dark { INK } else { PAPER });
                 sheet.text(&words, [(ends[0] + ends[1]) / 2.0, middle], Align::Middle, how)?;
+            } else {
+                short.push(((ends[0] + ends[1]) / 2.0, words));
             }
+        }
+        let how = Lettering::regular(SMALL - 3.0, INK);
+        let widths = short.iter().map(|(_, words)| how.width(words)).collect::<Result<Vec<f64>, _>>()?;
+        let wishes: Vec<f64> = short.iter().map(|(x, _)| *x).collect();
+        let centres = spread(&wishes, &widths, 14.0, MARGIN, f64::from(WIDTH) - MARGIN);
+        // Of the strip, of the leader's end, of the words.
+        let [edge, end, y] = match above {
+            true => [top, top - 10.0, top - 20.0],
+            false => [top + STRIP, top + STRIP + 10.0, top + STRIP + 20.0],
+        };
+        for ((x, words), centre) in short.iter().zip(centres) {
+            sheet.line(&[[*x, edge], [centre, end]], Pen::solid(QUIET, 0.8 * THIN))?;
+            sheet.text(words, [centre, y], Align::Middle, how)?;
         }
         Ok(())
     }

@@ -151,11 +151,11 @@ fn sync_directory(directory: &Path) -> io::Result<()> {
 }
 
 /// The system's words without the temporary's name, which means nothing to the user.
-fn reason_of(error: &io::Error) -> String {
+pub fn reason_of(error: &io::Error) -> String {
     match error.kind() {
         io::ErrorKind::NotFound => "there is no such directory".to_string(),
         io::ErrorKind::PermissionDenied => "no permission to write there".to_string(),
-        io::ErrorKind::NotADirectory => "it is not a directory".to_string(),
+        io::ErrorKind::NotADirectory | io::ErrorKind::AlreadyExists => "it is not a directory".to_string(),
         io::ErrorKind::StorageFull => "the disk is full".to_string(),
         io::ErrorKind::QuotaExceeded => "the disk quota is used up".to_string(),
         io::ErrorKind::FileTooLarge => "the system allows no file of that size".to_string(),

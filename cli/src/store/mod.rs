@@ -18,6 +18,7 @@ pub mod study;
 mod utc;
 mod write;
 
+pub(crate) use beside::reason_of;
 pub(crate) use beside::{is_temporary, remove_left_behind, remove_stale};
 pub use beside::{prepare_beside, write_beside};
 pub(crate) use utc::stamp;

@@ -5,7 +5,7 @@
 use comfy_table::{
     Attribute, CellAlignment, Color, ColumnConstraint, ContentArrangement, LineStyle, Table, TableStyle, Width,
 };
-use quenchway_words::blocks::{Cell, Grid, Tone};
+use quenchway_words::blocks::{Cell, Grid, HELD, Tone, with_units};
 
 use super::terminal::hanging;
 
@@ -36,7 +36,7 @@ pub fn text(grid: &Grid, width: usize) -> String {
 /// The widest that must stay in one piece: a word, and a number with its unit.
 fn longest_piece(grid: &Grid, column: usize) -> usize {
     let width = textwrap::core::display_width;
-    let longest_word = |text: &str| text.split_whitespace().map(width).max().unwrap_or(0);
+    let longest_word = |text: &str| with_units(text).split([' ', '\n']).map(width).max().unwrap_or(0);
     let numbers = column > 0 && !grid.words.contains(&column);
     let cells = grid.rows.iter().filter_map(|row| row.get(column)).map(|cell| match width(&cell.text) {
         whole if numbers && whole <= LONGEST_NUMBER => whole,
@@ -81,7 +81,7 @@ fn draw(grid: &Grid, columns: &[usize], needed: &[usize], width: usize) -> Strin
         .set_content_arrangement(ContentArrangement::Dynamic)
         .set_width(width as u16)
         .enforce_styling();
-    table.set_header(columns.iter().map(|&column| grid.header[column].as_str()));
+    table.set_header(columns.iter().map(|&column| with_units(&grid.header[column])));
     for row in &grid.rows {
         table.add_row(columns.iter().map(|&column| row.get(column).map_or(comfy_table::Cell::new(""), cell)));
     }
@@ -93,11 +93,11 @@ fn draw(grid: &Grid, columns: &[usize], needed: &[usize], width: usize) -> Strin
             }
         }
     }
-    table.lines().map(|line| format!("{}\n", line.trim_end())).collect()
+    table.lines().map(|line| format!("{}\n", line.trim_end().replace(HELD, " "))).collect()
 }
 
 fn cell(cell: &Cell) -> comfy_table::Cell {
-    let drawn = comfy_table::Cell::new(&cell.text);
+    let drawn = comfy_table::Cell::new(with_units(&cell.text));
     match cell.tone {
         Some(Tone::Bad) => drawn.fg(Color::Red).add_attribute(Attribute::Bold),
         _ => drawn,

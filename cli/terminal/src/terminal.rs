@@ -1,7 +1,7 @@
 //! Blocks as lines for a terminal.
 
 use anstyle::{AnsiColor, Style};
-use quenchway_words::blocks::{Block, HELD, Mark, Paragraph, Part, Tone};
+use quenchway_words::blocks::{Block, HELD, Mark, Paragraph, Part, Tone, with_units};
 
 use super::ruled;
 
@@ -44,7 +44,7 @@ pub fn fill(text: &str, width: usize) -> String {
     wrapped(["", ""], text, width)
 }
 
-/// The same with what begins the first line and the others.
+/// The same with what begins the first line and the others. A number stays on a line with its unit.
 pub fn wrapped([first, others]: [&str; 2], text: &str, width: usize) -> String {
     let options = textwrap::Options::new(width)
         .initial_indent(first)
@@ -52,7 +52,7 @@ pub fn wrapped([first, others]: [&str; 2], text: &str, width: usize) -> String {
         .break_words(false)
         .word_separator(textwrap::WordSeparator::AsciiSpace)
         .word_splitter(textwrap::WordSplitter::NoHyphenation);
-    textwrap::fill(text, options).replace(HELD, " ")
+    textwrap::fill(&with_units(text), options).replace(HELD, " ")
 }
 
 /// Blocks one below the other.

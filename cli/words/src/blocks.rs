@@ -168,20 +168,42 @@ impl Report {
 /// A blank at which no line ends.
 pub const HELD: char = '\u{a0}';
 
-/// A text in which the blank between a number and its unit is held.
-fn with_units(text: &str) -> String {
+/// A text in which the space between a number and its unit is held, and those within the unit, too.
+pub fn with_units(text: &str) -> String {
     let mut held = String::with_capacity(text.len());
-    let mut last = ' ';
+    let (mut last, mut until) = (' ', 0);
     for (place, sign) in text.char_indices() {
-        let unit = || text[place + 1..].split([' ', ',', ';', '.', ':', ')']).next().unwrap_or_default();
-        let keeps = sign == ' ' && last.is_ascii_digit() && is_unit(unit());
-        held.push(if keeps { HELD } else { sign });
+        if sign == ' ' && last.is_ascii_digit() {
+            until = unit_at(&text[place + 1..]).map_or(until, |unit| place + 1 + unit.len());
+        }
+        held.push(if sign == ' ' && place < until { HELD } else { sign });
         last = sign;
     }
     held
 }
 
-fn is_unit(word: &str) -> bool {
-    let of = |system: System| Dimension::ALL.into_iter().any(|dimension| show(0.0, dimension, system).1 == word);
-    !word.is_empty() && (of(System::Si) || of(System::Us))
+/// Units beside those in which numbers are shown.
+const MORE: [&str; 4] = ["min", "h", "ms", "L"];
+
+/// The unit that a text begins with, the longest.
+fn unit_at(text: &str) -> Option<&str> {
+    let of = |system: System| Dimension::ALL.into_iter().map(move |dimension| show(0.0, dimension, system).1);
+    let ends = |unit: &&str| !text[unit.len()..].starts_with(|next: char| next.is_alphanumeric() || next == '/');
+    let known = of(System::Si).chain(of(System::Us)).chain(MORE).filter(|unit| !unit.is_empty());
+    let found = known.filter(|unit| text.starts_with(unit)).filter(ends).map(str::len).max()?;
+    Some(&text[..found])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_number_is_held_to_its_unit_and_to_nothing_else() {
+        let shown = |text: &str| with_units(text).replace(HELD, "_");
+        assert_eq!(shown("at 2.50 m/min, 5 s"), "at 2.50_m/min, 5_s");
+        assert_eq!(shown("3500 W/(m2 K) and 0.1 m"), "3500_W/(m2_K) and 0.1_m");
+        assert_eq!(shown("60 BTU/(h ft2 degF): 15 %; 10 min."), "60_BTU/(h_ft2_degF): 15_%; 10_min.");
+        assert_eq!(shown("2 metres in 3 lengths, 4 sections"), "2 metres in 3 lengths, 4 sections");
+    }
 }

@@ -2,6 +2,8 @@
 
 use std::time::Instant;
 
+use quenchway::study::moves::MoveError;
+use quenchway::study::moves::doubt::Doubt;
 use quenchway::study::moves::ramp::{Asked as Question, ramps};
 
 use super::card::{self, Known};
@@ -29,11 +31,20 @@ fn found(args: &RampArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure> 
     let question = Question { from, to, print: shown.system };
     let start = Instant::now();
     let found = super::asked(&args.moves, |told| ramps(case, question, told))?;
+    let doubts: Vec<Option<Doubt>> = match args.no_band {
+        true => Vec::new(),
+        false => super::asked(&args.moves, |told| {
+            found.courses.iter().map(|of| found.doubt(case, of, told)).collect::<Result<_, MoveError>>()
+        })?,
+    };
     let wall = start.elapsed().as_secs_f64();
     card::write(&args.moves, asked, Known { ramp: Some(&found), ..Known::default() })?;
     let (warnings, cautions) = (warnings_of(case), cautions_of(case));
-    let (json, data) = (found.told(wall, &warnings, &cautions), found.data(&cautions));
-    let report = words::report(case, &found, shown);
+    let (mut json, data) = (found.told(wall, &warnings, &cautions), found.data(&cautions));
+    for (course, doubt) in doubts.iter().enumerate() {
+        json["ramp"]["courses"][course]["band"] = doubt.as_ref().map(Doubt::told).into();
+    }
+    let report = words::report(case, &found, &doubts, shown);
     let some = found.courses.iter().any(|course| !course.times.intervals.is_empty());
     let status = u8::from(found.courses.is_empty() || (args.enforce && !some));
     let title = case.title.clone();

@@ -2,6 +2,7 @@
 
 use std::time::Instant;
 
+use quenchway::study::moves::doubt::Doubt;
 use quenchway::study::moves::stop::{Asked as Question, stops};
 
 use super::card::{self, Known};
@@ -24,11 +25,16 @@ fn found(args: &StopArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure> 
     let question = Question { slow_to: args.slow_to, longest: args.longest, print: shown.system };
     let start = Instant::now();
     let found = super::asked(&args.moves, |told| stops(case, question, told))?;
+    let doubt = match args.no_band {
+        true => None,
+        false => super::asked(&args.moves, |told| found.doubt(case, told))?,
+    };
     let wall = start.elapsed().as_secs_f64();
     card::write(&args.moves, asked, Known { stop: Some(&found), ..Known::default() })?;
     let (warnings, cautions) = (warnings_of_stop(case, &found), cautions_of(case));
-    let (json, data) = (found.told(wall, &warnings, &cautions), found.data(&cautions));
-    let report = words::report(case, &found, shown);
+    let (mut json, data) = (found.told(wall, &warnings, &cautions), found.data(&cautions));
+    json["stop"]["band"] = doubt.as_ref().map(Doubt::told).into();
+    let report = words::report(case, &found, doubt.as_ref(), shown);
     let helpless = !found.steady.within();
     let status = u8::from(helpless || (args.enforce && !found.durations.all()));
     let title = case.title.clone();

@@ -8,6 +8,7 @@ use quenchway_words::Shown;
 
 use super::verdict;
 use crate::plot::PlotError;
+use crate::plot::callouts::Callouts;
 use crate::plot::colormap::color;
 use crate::plot::contour;
 use crate::plot::frame::{Axis, Frame, number};
@@ -74,19 +75,44 @@ pub fn draw(sheet: &Sheet, case: &CaseFile, found: &Answer, field: &OverPlaces, 
         .collect();
     limits.sort_by(f64::total_cmp);
     limits.dedup();
+    let mut contours: Vec<(String, Vec<Place>)> = Vec::new();
     for limit in limits {
+        let name = format!("core at its limit, {}", shown.limit(limit).replace("deg", "°"));
         for line in grid.lines(limit) {
             let places: Vec<Place> = line.iter().map(|&[x, y]| frame.place(x, y)).collect();
             sheet.line(&places, Pen::solid(INK, 6.0))?;
             sheet.line(&places, Pen::solid(PAPER, 3.0))?;
+            contours.push((name.clone(), places));
         }
     }
+    name_contours(sheet, &frame, contours)?;
     frame.draw_axes(
         sheet,
         "time since the programme began, s",
         &format!("distance from the die, {}", symbol(shown, Dimension::Length)),
     )?;
     bar(sheet, &frame, scale, shown)
+}
+
+/// Names the longest contour of each limit where no contour runs.
+fn name_contours(sheet: &Sheet, frame: &Frame, mut contours: Vec<(String, Vec<Place>)>) -> Result<(), PlotError> {
+    let length = |line: &[Place]| -> f64 {
+        line.windows(2).map(|pair| (pair[1][0] - pair[0][0]).hypot(pair[1][1] - pair[0][1])).sum()
+    };
+    contours.sort_by(|a, b| length(&b.1).total_cmp(&length(&a.1)));
+    let mut callouts = Callouts::new(*frame);
+    contours.iter().for_each(|(_, line)| callouts.avoid_line(line));
+    let mut named: Vec<&str> = Vec::new();
+    for (index, (name, line)) in contours.iter().enumerate() {
+        if named.contains(&name.as_str()) {
+            continue;
+        }
+        named.push(name);
+        let others = contours.iter().enumerate().filter(|(other, _)| *other != index);
+        let others: Vec<&[Place]> = others.map(|(_, (_, line))| line.as_slice()).collect();
+        callouts.name_line(sheet, name, line, &others, Lettering::bold(SMALL, INK))?;
+    }
+    Ok(())
 }
 
 /// The ways of metres up the line: S = s + x, level in a standstill.

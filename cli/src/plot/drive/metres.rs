@@ -2,17 +2,17 @@
 
 use quenchway::case::{CaseFile, Quantity};
 use quenchway::line::clock::Side;
-use quenchway::study::drive::answer::{Answer, Cause, OverPlaces};
+use quenchway::study::drive::answer::{Answer, Cause, OverPlaces, Scrap};
 use quenchway::study::drive::{Measure, Metre};
 use quenchway::units::Dimension;
 use quenchway_words::Shown;
 
-use super::{COLORS, SCRAP, VEIL, drawn, limit, mark, marks, name, pen, title, verdict};
+use super::{COLORS, Level, SCRAP, VEIL, drawn, levels, limit, mark, marks, name, pen, title, verdict};
 use crate::plot::PlotError;
 use crate::plot::frame::{Axis, Frame};
 use crate::plot::page::{Entry, PLOT_BOTTOM, PLOT_LEFT, draw_entries, draw_heading, entries_width, symbol};
 use crate::plot::sheet::{Align, Lettering, Pen, Place, Sheet};
-use crate::plot::theme::{INK, MARGIN, SMALL, TEXT, WIDTH};
+use crate::plot::theme::{INK, MARGIN, PAPER, SMALL, TEXT, WIDTH};
 
 /// Between the two panels, px.
 const BETWEEN: f64 = 84.0;
@@ -77,15 +77,19 @@ pub fn draw(sheet: &Sheet, case: &CaseFile, found: &Answer, _: &OverPlaces, show
         };
         let frame = Frame { left: PLOT_LEFT, top: upper, right, bottom: upper + share * height, x, y };
         upper = frame.bottom + BETWEEN;
-        shade(sheet, &frame, found, shown, dimension == Dimension::Temperature)?;
+        shade(sheet, &frame, found, shown)?;
         frame.draw_grid(sheet)?;
-        for (order, one) in limits() {
-            limit(sheet, &frame, one, COLORS[order % COLORS.len()], shown)?;
-        }
-        let mut entries = Vec::new();
+        let (mut entries, mut drawn) = (Vec::new(), Vec::new());
         for curve in curves {
-            let end = draw_curve(sheet, &frame, curve)?;
+            let places = draw_curve(sheet, &frame, curve)?;
+            let end = places.last().map_or(f64::NAN, |place| place[1]);
             entries.push(Entry { end, name: curve.name.clone(), value: String::new(), pen: Some(curve.pen) });
+            drawn.push(places);
+        }
+        let limits: Vec<Level> = limits().map(|(order, one)| limit(one, COLORS[order % COLORS.len()], shown)).collect();
+        levels(sheet, &frame, &limits, &drawn)?;
+        if dimension == Dimension::Temperature {
+            name_scrap(sheet, &frame, found, shown)?;
         }
         frame.draw_bare_axes(sheet)?;
         title(sheet, &frame, words, dimension, shown)?;
@@ -126,8 +130,8 @@ fn runs(found: &Answer, station: usize, measure: Measure, dimension: Dimension, 
     runs
 }
 
-/// A curve with both ends of its jumps marked; returns where it ends, px.
-fn draw_curve(sheet: &Sheet, frame: &Frame, curve: &Curve) -> Result<f64, PlotError> {
+/// A curve with both ends of its jumps marked; returns where it runs.
+fn draw_curve(sheet: &Sheet, frame: &Frame, curve: &Curve) -> Result<Vec<Place>, PlotError> {
     let mut all: Vec<Place> = Vec::new();
     for run in &curve.runs {
         let places: Vec<Place> = run.iter().map(|&[x, y]| frame.place(x, y)).collect();
@@ -141,20 +145,33 @@ fn draw_curve(sheet: &Sheet, frame: &Frame, curve: &Curve) -> Result<f64, PlotEr
         all.extend(places);
     }
     marks(sheet, &all, curve.order, curve.pen.color)?;
-    Ok(all.last().map_or(f64::NAN, |place| place[1]))
+    Ok(all)
 }
 
-/// Scrap, with its causes named where there is room.
-fn shade(sheet: &Sheet, frame: &Frame, found: &Answer, shown: Shown, named: bool) -> Result<(), PlotError> {
+/// Scrap as a shade.
+fn shade(sheet: &Sheet, frame: &Frame, found: &Answer, shown: Shown) -> Result<(), PlotError> {
+    for span in &found.spans {
+        let [from, to] = of_span(frame, span, shown);
+        let corners = [[from, frame.top], [to, frame.top], [to, frame.bottom], [from, frame.bottom]];
+        sheet.veil(&corners, SCRAP, VEIL)?;
+    }
+    Ok(())
+}
+
+/// Where a length of scrap begins and ends, px; a short one can still be seen.
+fn of_span(frame: &Frame, span: &Scrap, shown: Shown) -> [f64; 2] {
+    let [from, to] = [span.from, span.to].map(|value| frame.across(shown.value(value, Dimension::Length)));
+    [from, to.max(from + 2.0)]
+}
+
+/// The causes of scrap, where there is room.
+fn name_scrap(sheet: &Sheet, frame: &Frame, found: &Answer, shown: Shown) -> Result<(), PlotError> {
     let mut free = f64::NEG_INFINITY;
     let mut spans: Vec<_> = found.spans.iter().collect();
     spans.sort_by(|a, b| a.from.total_cmp(&b.from));
     for span in spans {
-        let [from, to] = [span.from, span.to].map(|value| frame.across(shown.value(value, Dimension::Length)));
-        let to = to.max(from + 2.0);
-        let corners = [[from, frame.top], [to, frame.top], [to, frame.bottom], [from, frame.bottom]];
-        sheet.veil(&corners, SCRAP, VEIL)?;
-        if named && from > free {
+        let [from, _] = of_span(frame, span, shown);
+        if from > free {
             let words = match span.cause {
                 Cause::Temperature => span.quantity.clone().unwrap_or_default(),
                 other => other.words().to_string(),
@@ -162,7 +179,7 @@ fn shade(sheet: &Sheet, frame: &Frame, found: &Answer, shown: Shown, named: bool
             let lettering = Lettering::regular(SMALL - 2.0, SCRAP);
             let room = lettering.width(&words)?;
             let align = if from + room > frame.right { Align::Right } else { Align::Left };
-            sheet.text(&words, [from + 2.0, frame.top + 12.0], align, lettering)?;
+            sheet.halo(&words, [from + 2.0, frame.top + 12.0], align, lettering, PAPER)?;
             free = from + room + 16.0;
         }
     }

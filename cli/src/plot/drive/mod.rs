@@ -11,6 +11,7 @@ use quenchway_words::Shown;
 
 use plotters::style::RGBColor;
 
+use super::callouts::Callouts;
 use super::frame::Frame;
 use super::page::{amount, symbol};
 use super::sheet::{Align, Dash, Lettering, Pen, Place, Sheet};
@@ -79,19 +80,49 @@ pub fn mark(sheet: &Sheet, [x, y]: Place, order: usize, color: RGBColor) -> Resu
     }
 }
 
-/// A limit across a panel, with its amount.
-fn limit(sheet: &Sheet, frame: &Frame, limit: &LimitOverTime, color: RGBColor, shown: Shown) -> Result<(), PlotError> {
+/// A line across a panel that bears a name: a limit, a capacity.
+pub struct Level {
+    /// Its height, in the unit that is shown.
+    pub at: f64,
+    /// What it is.
+    pub name: String,
+    /// Of the line and its name.
+    pub color: RGBColor,
+}
+
+/// The limit with its amount as a level.
+fn limit(limit: &LimitOverTime, color: RGBColor, shown: Shown) -> Level {
     let dimension = if limit.diameter { Dimension::Diameter } else { Dimension::Temperature };
-    let y = frame.down(shown.value(limit.limit, dimension));
-    sheet.line(&[[frame.left, y], [frame.right, y]], Pen { color, width: THIN, dash: Dash::Dotted })?;
     let allowed = if limit.diameter {
         amount(shown, limit.limit, dimension)
     } else {
         shown.limit(limit.limit).replace("deg", "°")
     };
     let side = if limit.above { "at most" } else { "at least" };
-    let words = format!("{} {side} {allowed}", limit.words);
-    sheet.text(&words, [frame.left + 10.0, y - 15.0], Align::Left, Lettering::regular(SMALL, color))
+    Level { at: shown.value(limit.limit, dimension), name: format!("{} {side} {allowed}", limit.words), color }
+}
+
+/// Levels across a panel, named where no curve and no other level is.
+pub fn levels(sheet: &Sheet, frame: &Frame, levels: &[Level], curves: &[Vec<Place>]) -> Result<(), PlotError> {
+    const POINTS: usize = 60;
+    let line = |level: &Level| -> Vec<Place> {
+        let share = |point: usize| point as f64 / POINTS as f64;
+        let across = |point: usize| frame.left + share(point) * (frame.right - frame.left);
+        (0..=POINTS).map(|point| [across(point), frame.down(level.at)]).collect()
+    };
+    let lines: Vec<Vec<Place>> = levels.iter().map(line).collect();
+    let mut callouts = Callouts::new(*frame);
+    curves.iter().chain(&lines).for_each(|line| callouts.avoid_line(line));
+    for (line, level) in lines.iter().zip(levels) {
+        let ends = [line[0], line[POINTS]];
+        sheet.line(&ends, Pen { color: level.color, width: THIN, dash: Dash::Dotted })?;
+    }
+    for (index, (line, level)) in lines.iter().zip(levels).enumerate() {
+        let others = lines.iter().enumerate().filter(|(other, _)| *other != index).map(|(_, line)| line);
+        let others: Vec<&[Place]> = curves.iter().chain(others).map(Vec::as_slice).collect();
+        callouts.name_line(sheet, &level.name, line, &others, Lettering::regular(SMALL, level.color))?;
+    }
+    Ok(())
 }
 
 /// A panel's name and unit over it.

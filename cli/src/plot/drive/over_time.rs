@@ -5,13 +5,13 @@ use quenchway::study::drive::answer::{Answer, OverPlaces};
 use quenchway::units::Dimension;
 use quenchway_words::Shown;
 
-use super::{COLORS, SCRAP, VEIL, drawn, limit, marks, name, pen, title, verdict};
+use super::{COLORS, Level, SCRAP, VEIL, drawn, levels, limit, marks, name, pen, title, verdict};
 use crate::plot::PlotError;
 use crate::plot::frame::{Axis, Frame};
 use crate::plot::page::{Entry, PLOT_BOTTOM, PLOT_LEFT, draw_entries, draw_heading, entries_width};
 use crate::plot::sheet::{Align, Dash, Lettering, Pen, Place, Sheet};
 use crate::plot::text;
-use crate::plot::theme::{BLUE, CURVE, GREEN, INK, MARGIN, ORANGE, PURPLE, TEXT, THIN, WIDTH};
+use crate::plot::theme::{BLUE, CURVE, GREEN, INK, MARGIN, ORANGE, PAPER, PURPLE, QUIET, TEXT, THIN, WIDTH};
 
 /// Between panels: the title of the lower one and its numbers, px.
 const BETWEEN: f64 = 84.0;
@@ -49,21 +49,22 @@ pub fn draw(sheet: &Sheet, case: &CaseFile, found: &Answer, _: &OverPlaces, show
         Axis::over(values.chain(more), room)
     };
     let panel = frame(shares[0], over(&speeds, vec![0.0], [0.0, 0.3]));
-    phases(sheet, &panel, found)?;
     curves(sheet, &panel, &speeds, false)?;
+    phases(sheet, &panel, found)?;
     title(sheet, &panel, "Speed", Dimension::Speed, shown)?;
     if !contents.is_empty() {
         let capacities = case.programme.accumulators.iter().map(|one| shown.value(one.capacity, Dimension::Length));
-        let panel = frame(shares[1], over(&contents, capacities.clone().chain([0.0]).collect(), [0.0, 0.35]));
-        for (order, (accumulator, capacity)) in case.programme.accumulators.iter().zip(capacities).enumerate() {
-            let y = panel.down(capacity);
-            let color = CONTENTS[order % CONTENTS.len()];
-            sheet.line(&[[panel.left, y], [panel.right, y]], Pen { color, width: THIN, dash: Dash::Dotted })?;
-            let words = format!("capacity of {}", text::clean(&accumulator.name));
-            let place = [panel.left + 10.0 + 420.0 * order as f64, y - 14.0];
-            sheet.text(&words, place, Align::Left, Lettering::regular(crate::plot::theme::SMALL, color))?;
-        }
-        curves(sheet, &panel, &contents, false)?;
+        let panel = frame(shares[1], over(&contents, capacities.clone().chain([0.0]).collect(), [0.0, 0.75]));
+        let named = case.programme.accumulators.iter().zip(capacities).enumerate();
+        let named: Vec<Level> = named
+            .map(|(order, (accumulator, at))| Level {
+                at,
+                name: format!("capacity of {}", text::clean(&accumulator.name)),
+                color: CONTENTS[order % CONTENTS.len()],
+            })
+            .collect();
+        let drawn = curves(sheet, &panel, &contents, false)?;
+        levels(sheet, &panel, &named, &drawn)?;
         title(sheet, &panel, "In the accumulators", Dimension::Length, shown)?;
     }
     let stations = drawn(found);
@@ -79,12 +80,12 @@ pub fn draw(sheet: &Sheet, case: &CaseFile, found: &Answer, _: &OverPlaces, show
             sheet.veil(&corners, SCRAP, VEIL)?;
         }
     }
-    for (order, &index) in stations.iter().enumerate() {
-        for one in found.stations[index].limits.iter().filter(|limit| !limit.diameter) {
-            limit(sheet, &panel, one, COLORS[order % COLORS.len()], shown)?;
-        }
-    }
-    curves(sheet, &panel, &seen, true)?;
+    let drawn = curves(sheet, &panel, &seen, true)?;
+    let limits = stations.iter().enumerate().flat_map(|(order, &index)| {
+        let those = found.stations[index].limits.iter().filter(|limit| !limit.diameter);
+        those.map(move |one| limit(one, COLORS[order % COLORS.len()], shown))
+    });
+    levels(sheet, &panel, &limits.collect::<Vec<Level>>(), &drawn)?;
     title(sheet, &panel, "What the stations see; shaded: out of limits", Dimension::Temperature, shown)?;
     let words = "time since the programme began, s";
     let below = [(panel.left + panel.right) / 2.0, panel.bottom + 66.0];
@@ -97,12 +98,15 @@ const CONTENTS: [plotters::style::RGBColor; 2] = [GREEN, PURPLE];
 fn phases(sheet: &Sheet, frame: &Frame, found: &Answer) -> Result<(), PlotError> {
     for phase in &found.programme {
         let [from, to] = [phase.from, phase.to].map(|time| frame.across(time));
-        sheet
-            .line(&[[from, frame.top], [from, frame.bottom]], Pen { color: ORANGE, width: THIN, dash: Dash::Dotted })?;
+        if from > frame.left + 1.0 {
+            let pen = Pen { color: ORANGE, width: THIN, dash: Dash::Dotted };
+            sheet.line(&[[from, frame.top], [from, frame.bottom]], pen)?;
+        }
         let words = text::fit(&text::clean(&phase.name), 21.0, text::Weight::Regular, (to - from - 10.0).max(0.0))?;
         // A name of one letter and dots says nothing.
         if words.chars().count() > 3 || words == phase.name {
-            sheet.text(&words, [from + 6.0, frame.top + 12.0], Align::Left, Lettering::regular(21.0, ORANGE))?;
+            let lettering = Lettering::regular(21.0, QUIET);
+            sheet.halo(&words, [from + 6.0, frame.top + 12.0], Align::Left, lettering, PAPER)?;
         }
     }
     Ok(())
@@ -166,9 +170,10 @@ fn seen(found: &Answer, shown: Shown) -> Vec<Curve> {
     curves
 }
 
-fn curves(sheet: &Sheet, frame: &Frame, curves: &[Curve], marked: bool) -> Result<(), PlotError> {
+/// Draws curves with their names; returns where they run.
+fn curves(sheet: &Sheet, frame: &Frame, curves: &[Curve], marked: bool) -> Result<Vec<Vec<Place>>, PlotError> {
     frame.draw_grid(sheet)?;
-    let mut entries = Vec::new();
+    let (mut entries, mut drawn) = (Vec::new(), Vec::new());
     for (order, curve) in curves.iter().enumerate() {
         let places: Vec<Place> = curve.values.iter().map(|&[x, y]| frame.place(x, y)).collect();
         sheet.line(&places, curve.pen)?;
@@ -177,7 +182,9 @@ fn curves(sheet: &Sheet, frame: &Frame, curves: &[Curve], marked: bool) -> Resul
         }
         let end = places.iter().rev().find(|place| place[1].is_finite()).map_or(f64::NAN, |place| place[1]);
         entries.push(Entry { end, name: curve.name.clone(), value: String::new(), pen: Some(curve.pen) });
+        drawn.push(places);
     }
     frame.draw_bare_axes(sheet)?;
-    draw_entries(sheet, frame, f64::from(WIDTH) - MARGIN, entries)
+    draw_entries(sheet, frame, f64::from(WIDTH) - MARGIN, entries)?;
+    Ok(drawn)
 }

@@ -13,10 +13,11 @@ use quenchway::study::moves::stop::Stops;
 use quenchway::study::moves::{Outcome, Reach};
 use quenchway::units::Dimension;
 
+use super::callouts::Callouts;
 use super::frame::{Axis, Frame, number};
 use super::page::{Entry, PLOT_BOTTOM, PLOT_LEFT, amount, draw_entries, draw_heading, entries_width, symbol};
 use super::sheet::{Align, Dash, Lettering, Pen, Place, Sheet};
-use super::theme::{BLUE, CURVE, GREEN, INK, MARGIN, ORANGE, PURPLE, SKY, SMALL, TEXT, THIN, VERMILLION, WIDTH};
+use super::theme::{BLUE, CURVE, GREEN, INK, MARGIN, ORANGE, PURPLE, QUIET, SKY, SMALL, TEXT, THIN, VERMILLION, WIDTH};
 use super::{PlotError, text};
 use quenchway_words::Shown;
 use quenchway_words::blocks::Block;
@@ -28,8 +29,12 @@ const BETWEEN: f64 = 84.0;
 const WITHIN: RGBColor = GREEN;
 /// How much of what lies under it that lets through.
 const VEIL: f64 = 0.16;
-/// Colours of causes, and of limits, in turn.
-const COLORS: [RGBColor; 5] = [VERMILLION, BLUE, PURPLE, ORANGE, SKY];
+/// Colours of limits and causes, in turn; none of them is that of what is within limits.
+const COLORS: [RGBColor; 6] = [VERMILLION, BLUE, PURPLE, ORANGE, SKY, QUIET];
+/// Most limits that are drawn.
+const MOST: usize = 5;
+/// Points of an upright line that a name may stand beside.
+const POINTS: usize = 30;
 const DASHES: [Dash; 3] = [Dash::Dashed, Dash::Dotted, Dash::Solid];
 
 /// A curve: its name, pen and values.
@@ -38,6 +43,49 @@ struct Curve {
     pen: Pen,
     values: Vec<[f64; 2]>,
     mark: usize,
+}
+
+/// What a colour means, in both panels: limits by their index, and causes of scrap.
+struct Palette {
+    limits: Vec<(usize, RGBColor)>,
+    causes: Vec<(Cause, RGBColor)>,
+}
+
+impl Palette {
+    /// The core and the surface as in every picture, then whatever is free. Scrap by temperature has the colour of the limit that
+    /// makes most of it.
+    fn of(scans: &[Drawn]) -> Palette {
+        let outcomes = || scans.iter().flat_map(|scan| scan.scanned.points.iter().map(|point| &point.outcome));
+        let reaches = outcomes().next().map(|outcome| outcome.reaches.as_slice()).unwrap_or_default();
+        let drawn = reaches.iter().enumerate().filter(|(_, reach)| !reach.diameter).take(MOST);
+        let mut limits: Vec<(usize, RGBColor)> = Vec::new();
+        for (index, reach) in drawn {
+            let wanted = match reach.words.as_str() {
+                "core" => Some(VERMILLION),
+                "surface" => Some(BLUE),
+                _ => None,
+            };
+            let taken: Vec<RGBColor> = limits.iter().map(|(_, color)| *color).collect();
+            let color = wanted.filter(|color| !taken.contains(color)).unwrap_or_else(|| free(&taken));
+            limits.push((index, color));
+        }
+        let scrap = |index: usize| outcomes().map(|outcome| outcome.reaches[index].out_m).fold(0.0, f64::max);
+        let most = limits.iter().max_by(|a, b| scrap(a.0).total_cmp(&scrap(b.0))).map(|(_, color)| *color);
+        let mut taken: Vec<RGBColor> = limits.iter().map(|(_, color)| *color).collect();
+        let mut causes = Vec::new();
+        let some = |cause: &Cause| outcomes().any(|outcome| outcome.by_cause.iter().any(|(one, _)| one == cause));
+        for cause in Cause::ALL.into_iter().filter(some) {
+            let color = most.filter(|_| cause == Cause::Temperature).unwrap_or_else(|| free(&taken));
+            taken.push(color);
+            causes.push((cause, color));
+        }
+        Palette { limits, causes }
+    }
+}
+
+/// The first colour that is free; where all are taken they begin anew.
+fn free(taken: &[RGBColor]) -> RGBColor {
+    COLORS.into_iter().find(|color| !taken.contains(color)).unwrap_or(COLORS[taken.len() % COLORS.len()])
 }
 
 /// How times are spread along the axis: by their logarithm, from so many s on.
@@ -130,8 +178,9 @@ fn draw(
         // The heading says why: there is nothing to draw.
         return Ok(());
     }
-    let scrap: Vec<Curve> = scans.iter().flat_map(|scan| of_scrap(scan, spread, shown)).collect();
-    let reach = scans.iter().flat_map(|scan| of_reaches(scan, spread, shown)).collect::<Vec<Curve>>();
+    let palette = Palette::of(scans);
+    let scrap: Vec<Curve> = scans.iter().flat_map(|scan| of_scrap(scan, &palette, spread, shown)).collect();
+    let reach: Vec<Curve> = scans.iter().flat_map(|scan| of_reaches(scan, &palette, spread, shown)).collect();
     let names: Vec<(String, String)> =
         scrap.iter().chain(&reach).map(|curve| (curve.name.clone(), String::new())).collect();
     let right = f64::from(WIDTH) - entries_width(&names, true)?;
@@ -146,7 +195,11 @@ fn draw(
     // No scrap at all: an axis of some metres, not of rounding.
     let y = if y.value(1.0) < 1e-6 { Axis::new(0.0, 1.0) } else { y };
     let frame = Frame { left: PLOT_LEFT, top, right, bottom: top + shares[0] * height, x, y };
-    let words = format!("Scrap, {}; shaded: within limits", symbol(shown, Dimension::Length));
+    let halves = match scans {
+        [above, below] => format!(" ({} above, {} below)", above.name, below.name),
+        _ => String::new(),
+    };
+    let words = format!("Scrap, {}; shaded: within limits{halves}", symbol(shown, Dimension::Length));
     panel(sheet, &frame, scans, &scrap, (&words, true), spread, shown)?;
     let mut last = frame;
     if !reach.is_empty() {
@@ -164,7 +217,7 @@ fn draw(
 }
 
 /// Scrap in all, and by every cause that there is.
-fn of_scrap(scan: &Drawn, spread: Spread, shown: Shown) -> Vec<Curve> {
+fn of_scrap(scan: &Drawn, palette: &Palette, spread: Spread, shown: Shown) -> Vec<Curve> {
     let points = &scan.scanned.points;
     let curve = |value: &dyn Fn(&Outcome) -> f64| {
         let one = |point: &quenchway::study::moves::intervals::Point| {
@@ -174,32 +227,30 @@ fn of_scrap(scan: &Drawn, spread: Spread, shown: Shown) -> Vec<Curve> {
     };
     let of = |words: &str| if scan.name.is_empty() { words.to_string() } else { format!("{words}, {}", scan.name) };
     let pen = |color: RGBColor, width: f64| Pen { color, width, dash: scan.dash };
-    let mut curves =
-        vec![Curve { name: of("all scrap"), pen: pen(INK, CURVE), values: curve(&|one| one.scrap_m), mark: 0 }];
-    let causes = Cause::ALL
-        .iter()
-        .filter(|cause| points.iter().any(|point| point.outcome.by_cause.iter().any(|(one, _)| one == *cause)));
-    let causes: Vec<&Cause> = causes.collect();
-    if causes.len() > 1 {
-        for (order, cause) in causes.into_iter().enumerate() {
+    let all = match &palette.causes[..] {
+        [(cause, _)] => format!("all scrap: {}", cause.words()),
+        _ => "all scrap".to_string(),
+    };
+    let mut curves = vec![Curve { name: of(&all), pen: pen(INK, CURVE), values: curve(&|one| one.scrap_m), mark: 0 }];
+    if palette.causes.len() > 1 {
+        for (order, (cause, color)) in palette.causes.iter().enumerate() {
             let length = |outcome: &Outcome| {
                 outcome.by_cause.iter().find(|(one, _)| one == cause).map_or(0.0, |(_, length)| *length)
             };
-            let color = COLORS[order % COLORS.len()];
             let values = curve(&length);
-            curves.push(Curve { name: of(cause.words()), pen: pen(color, CURVE - 1.5), values, mark: order + 1 });
+            curves.push(Curve { name: of(cause.words()), pen: pen(*color, CURVE - 1.5), values, mark: order + 1 });
         }
     }
     curves
 }
 
 /// How far beyond each temperature limit the product comes, on arrival and while it stands there.
-fn of_reaches(scan: &Drawn, spread: Spread, shown: Shown) -> Vec<Curve> {
+fn of_reaches(scan: &Drawn, palette: &Palette, spread: Spread, shown: Shown) -> Vec<Curve> {
     let points = &scan.scanned.points;
     let Some(first) = points.first() else { return Vec::new() };
     let mut curves = Vec::new();
-    let limits = first.outcome.reaches.iter().enumerate().filter(|(_, reach)| !reach.diameter).take(COLORS.len());
-    for (limit, reach) in limits {
+    for &(limit, color) in &palette.limits {
+        let reach = &first.outcome.reaches[limit];
         let curve = |value: &dyn Fn(&Reach) -> Option<f64>| {
             points
                 .iter()
@@ -209,7 +260,6 @@ fn of_reaches(scan: &Drawn, spread: Spread, shown: Shown) -> Vec<Curve> {
                 })
                 .collect::<Vec<[f64; 2]>>()
         };
-        let color = COLORS[limit % COLORS.len()];
         let name = format!("{} at {}", reach.words, text::clean(&reach.station));
         let own = |words: &str| {
             if scan.name.is_empty() { format!("{name}{words}") } else { format!("{name}{words}, {}", scan.name) }
@@ -250,31 +300,37 @@ fn panel(
     }
     let ticks = spread.ticks();
     frame.draw_grid_at(sheet, &ticks)?;
-    let mut entries = Vec::new();
+    let (mut entries, mut places) = (Vec::new(), Vec::new());
     for curve in curves {
-        let places: Vec<Place> = curve.values.iter().map(|&[x, y]| frame.place(x, y)).collect();
-        sheet.line(&places, curve.pen)?;
-        for place in &places {
+        let way: Vec<Place> = curve.values.iter().map(|&[x, y]| frame.place(x, y)).collect();
+        sheet.line(&way, curve.pen)?;
+        for place in &way {
             super::drive::mark(sheet, *place, curve.mark, curve.pen.color)?;
         }
-        let end = places.last().map_or(f64::NAN, |place| place[1]);
+        let end = way.last().map_or(f64::NAN, |place| place[1]);
         entries.push(Entry { end, name: curve.name.clone(), value: String::new(), pen: Some(curve.pen) });
+        places.push(way);
     }
-    for (row, scan) in scans.iter().enumerate() {
+    let mut ends: Vec<(String, Vec<Place>)> = Vec::new();
+    for scan in scans {
         for edge in scan.scanned.intervals.iter().flat_map(|interval| [&interval.from, &interval.to]).flatten() {
             let x = across(edge.within);
             let pen = Pen { color: WITHIN, width: THIN + 1.0, dash: scan.dash };
             sheet.line(&[[x, frame.top], [x, frame.bottom]], pen)?;
-            // The lower panel lies under the names of the upper one.
-            if !named {
-                continue;
-            }
             let named = if scan.name.is_empty() { String::new() } else { format!("{}: ", scan.name) };
-            let words = format!("{named}{}", words::edge(edge, Dimension::Time, shown));
-            let how = Lettering::bold(SMALL, INK);
-            let align = if x + how.width(&words)? + 12.0 > frame.right { Align::Right } else { Align::Left };
-            let left = if matches!(align, Align::Right) { x - 8.0 } else { x + 8.0 };
-            sheet.halo(&words, [left, frame.top + 16.0 + 28.0 * row as f64], align, how, super::theme::PAPER)?;
+            let height = frame.bottom - frame.top;
+            let line = (0..=POINTS).map(|point| [x, frame.top + height * point as f64 / POINTS as f64]).collect();
+            ends.push((format!("{named}{}", words::edge(edge, Dimension::Time, shown)), line));
+        }
+    }
+    // The lower panel lies under the names of the upper one.
+    if named {
+        let mut callouts = Callouts::new(*frame);
+        places.iter().chain(ends.iter().map(|(_, line)| line)).for_each(|line| callouts.avoid_line(line));
+        for (index, (name, line)) in ends.iter().enumerate() {
+            let others = ends.iter().enumerate().filter(|(other, _)| *other != index).map(|(_, (_, line))| line);
+            let others: Vec<&[Place]> = places.iter().chain(others).map(Vec::as_slice).collect();
+            callouts.name_line(sheet, name, line, &others, Lettering::bold(SMALL, INK))?;
         }
     }
     frame.draw_bare_axes_at(sheet, &ticks)?;

@@ -1,14 +1,16 @@
 //! A change of reel over clock time: speeds of line and reel, the content with what may be in it.
 
+use quenchway::case::programme::End;
 use quenchway::study::moves::reel::Reel;
 use quenchway::units::Dimension;
 
 use super::{BETWEEN, Curve, said};
 use crate::plot::PlotError;
+use crate::plot::drive::{Level, levels};
 use crate::plot::frame::{Axis, Frame};
 use crate::plot::page::{Entry, PLOT_BOTTOM, PLOT_LEFT, draw_entries, draw_heading, entries_width, symbol};
 use crate::plot::sheet::{Align, Dash, Lettering, Pen, Place, Sheet};
-use crate::plot::theme::{BLUE, CURVE, GREEN, INK, MARGIN, SMALL, TEXT, THIN, VERMILLION, WIDTH};
+use crate::plot::theme::{BLUE, CURVE, GREEN, INK, MARGIN, TEXT, VERMILLION, WIDTH};
 use quenchway_words::Shown;
 use quenchway_words::moves as words;
 
@@ -37,14 +39,10 @@ pub fn reel(sheet: &Sheet, title: &str, found: &Reel, shown: Shown) -> Result<()
     let lines: Vec<(f64, String)> = found.built.as_ref().map_or(Vec::new(), |built| {
         vec![
             (built.capacity, "capacity".to_string()),
-            (
-                if found.place == quenchway::case::programme::End::Exit {
-                    built.capacity - built.reserve
-                } else {
-                    built.reserve
-                },
-                "reserve".to_string(),
-            ),
+            match found.place {
+                End::Exit => (built.capacity - built.reserve, "capacity less the reserve".to_string()),
+                End::Entry => (built.reserve, "reserve".to_string()),
+            },
         ]
     });
     for (curves, share, title, dimension, lines) in [
@@ -53,28 +51,25 @@ pub fn reel(sheet: &Sheet, title: &str, found: &Reel, shown: Shown) -> Result<()
     ] {
         let values = curves.iter().flat_map(|curve| &curve.values).map(|value| value[1]);
         let more = lines.iter().map(|(value, _)| shown.value(*value, dimension)).chain([0.0]);
-        let y = Axis::over(values.chain(more), [0.0, 0.14]);
+        // Room for the name of the highest level.
+        let y = Axis::over(values.chain(more), [0.0, if lines.is_empty() { 0.14 } else { 0.3 }]);
         let frame = Frame { left: PLOT_LEFT, top: upper, right, bottom: upper + share * height, x, y };
         upper = frame.bottom + BETWEEN;
         frame.draw_grid(sheet)?;
-        let mut entries = Vec::new();
+        let (mut entries, mut drawn) = (Vec::new(), Vec::new());
         for curve in curves {
             let places: Vec<Place> = curve.values.iter().map(|&[x, y]| frame.place(x, y)).collect();
             sheet.line(&places, curve.pen)?;
+            drawn.push(places.clone());
             let end = places.last().map_or(f64::NAN, |place| place[1]);
             entries.push(Entry { end, name: curve.name.clone(), value: String::new(), pen: Some(curve.pen) });
         }
-        for (order, (value, name)) in lines.iter().enumerate() {
-            let y = frame.down(shown.value(*value, dimension));
-            let pen = Pen { color: VERMILLION, width: THIN, dash: Dash::Dotted };
-            sheet.line(&[[frame.left, y], [frame.right, y]], pen)?;
-            sheet.text(
-                name,
-                [frame.left + 10.0 + 150.0 * order as f64, y - 14.0],
-                Align::Left,
-                Lettering::regular(SMALL, VERMILLION),
-            )?;
-        }
+        let named = lines.iter().map(|(value, name)| Level {
+            at: shown.value(*value, dimension),
+            name: name.clone(),
+            color: VERMILLION,
+        });
+        levels(sheet, &frame, &named.collect::<Vec<Level>>(), &drawn)?;
         frame.draw_bare_axes(sheet)?;
         let words = format!("{title}, {}", symbol(shown, dimension));
         sheet.text(&words, [frame.left, frame.top - 22.0], Align::Left, Lettering::bold(TEXT, INK))?;

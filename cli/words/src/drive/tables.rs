@@ -28,10 +28,10 @@ pub(super) fn changes(found: &Answer, shown: Shown) -> Grid {
         let causes: Vec<String> = made
             .by_cause
             .iter()
-            .map(|(cause, length)| format!("{} {}", cause.words(), shown.number(*length, Dimension::Length)))
+            .map(|(cause, length)| format!("{} {}", cause.words(), shown.some_number(*length, Dimension::Length)))
             .collect();
         let scrap = Cell {
-            text: shown.number(made.scrap_m, Dimension::Length),
+            text: shown.some_number(made.scrap_m, Dimension::Length),
             tone: (made.scrap_m > 0.0).then_some(Tone::Bad),
         };
         grid.row(vec![
@@ -71,8 +71,8 @@ pub(super) fn stations(found: &Answer, shown: Shown) -> Grid {
                 Cell::from(value(limit, limit.largest, shown)),
                 Cell::from(shown.number(limit.metre_m, Dimension::Length)),
                 Cell::from(shown.number(limit.time_s, Dimension::Time)),
-                Cell { text: shown.number(limit.out_m, Dimension::Length), tone: tone(limit.out_m) },
-                Cell { text: shown.number(limit.out_s, Dimension::Time), tone: tone(limit.out_s) },
+                Cell { text: shown.some_number(limit.out_m, Dimension::Length), tone: tone(limit.out_m) },
+                Cell { text: shown.some_number(limit.out_s, Dimension::Time), tone: tone(limit.out_s) },
                 Cell::from(limit.standing.map_or("-".to_string(), |[farthest, _]| value(limit, farthest, shown))),
             ]);
         }
@@ -128,7 +128,7 @@ pub(super) fn scrap(found: &Answer, shown: Shown) -> Grid {
             span.cause.words().to_string(),
             metres(span.from),
             metres(span.to),
-            metres(span.to - span.from),
+            shown.some_number(span.to - span.from, Dimension::Length),
             seen,
             farthest,
         ]);

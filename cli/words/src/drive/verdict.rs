@@ -15,7 +15,10 @@ pub fn verdict(case: &CaseFile, found: &Answer, shown: Shown) -> Vec<Block> {
     let limited = found.stations.iter().flat_map(|station| &station.limits).count();
     let mut blocks = Vec::new();
     if found.scrap_m > 0.0 {
-        let first = format!("{} ARE OUT OF LIMITS", metres(found.scrap_m));
+        let first = match shown.least(found.scrap_m, Dimension::Length) {
+            Some(least) => format!("LESS THAN {least} {} IS OUT OF LIMITS", shown.unit(Dimension::Length)),
+            None => format!("{} ARE OUT OF LIMITS", metres(found.scrap_m)),
+        };
         let on_line = if found.spans[0].from < 0.0 {
             format!(", and of {} that were on the line before", metres(found.on_line_m))
         } else {
@@ -24,7 +27,7 @@ pub fn verdict(case: &CaseFile, found: &Answer, shown: Shown) -> Vec<Block> {
         let lead = leading(found);
         blocks.push(Block::stressed(
             Mark::None,
-            format!("{first} {of}{on_line}: {}.", why(found, lead, shown)),
+            format!("{first} {of}{on_line}. {}.", sentence(&why(found, lead, shown))),
             Tone::Bad,
             &first,
         ));
@@ -41,19 +44,29 @@ pub fn verdict(case: &CaseFile, found: &Answer, shown: Shown) -> Vec<Block> {
             let short = (limit.limit - limit.largest).abs();
             let dimension = if limit.diameter { Dimension::Diameter } else { Dimension::TemperatureDifference };
             let side = if limit.above { "below" } else { "above" };
+            let room = if short > 0.0 {
+                format!("{} {side} its limit", shown.some(short, dimension))
+            } else {
+                "right at its limit".to_string()
+            };
             format!(
-                ": nearest is {} at \"{}\", {} {side} its limit, metre {}, at {}",
+                " Nearest is {} at \"{}\", {room}: metre {}, at {}.",
                 limit.words,
                 clean(station),
-                shown.with_unit(short, dimension),
                 shown.number(limit.metre_m, Dimension::Length),
                 shown.with_unit(limit.time_s, Dimension::Time),
             )
         });
-        blocks.push(Block::stressed(Mark::None, format!("{first} {of}{nearest}."), Tone::Good, first));
+        blocks.push(Block::stressed(Mark::None, format!("{first} {of}.{nearest}"), Tone::Good, first));
     }
     blocks.push(seconds(found, shown));
     blocks
+}
+
+/// The words as the beginning of a sentence.
+fn sentence(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// The cause of most scrap.
@@ -99,11 +112,7 @@ fn nearest(found: &Answer) -> Option<(&str, &LimitOverTime)> {
 }
 
 pub(super) fn value(limit: &LimitOverTime, value: f64, shown: Shown) -> String {
-    if limit.diameter {
-        shown.with_unit(value, Dimension::Diameter)
-    } else {
-        shown.with_unit(value, Dimension::Temperature)
-    }
+    shown.beside(value, limit.limit, if limit.diameter { Dimension::Diameter } else { Dimension::Temperature })
 }
 
 pub(super) fn bound(limit: &LimitOverTime, shown: Shown) -> String {
@@ -183,7 +192,6 @@ fn left_the_die(case: &CaseFile, found: &Answer, cause: Cause, shown: Shown) -> 
 
 /// For how long stations see such product, and the hottest core at the last of them.
 fn seconds(found: &Answer, shown: Shown) -> Block {
-    let time = |value| shown.with_unit(value, Dimension::Time);
     let limits =
         found.stations.iter().flat_map(|station| station.limits.iter().map(|limit| (station.name.as_str(), limit)));
     let longest = limits.filter(|(_, limit)| limit.out_s > 0.0).max_by(|a, b| a.1.out_s.total_cmp(&b.1.out_s));
@@ -198,7 +206,11 @@ fn seconds(found: &Answer, shown: Shown) -> Block {
                 let verb = if limit.above { "at up to" } else { "down to" };
                 format!(" ({} {verb} {})", limit.words, value(limit, farthest, shown))
             });
-            format!("\"{}\" sees product out of its limits for {}{stands}{reached}.", clean(station), time(limit.out_s))
+            format!(
+                "\"{}\" sees product out of its limits for {}{stands}{reached}.",
+                clean(station),
+                shown.some(limit.out_s, Dimension::Time)
+            )
         }
     };
     if let Some(station) = found.stations.last()

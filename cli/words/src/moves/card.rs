@@ -62,7 +62,7 @@ fn course(ramp: &Ramping, of: &OfCourse, shown: Shown) -> String {
         (None, Some(least)) => format!(
             "Ramp {how} from {from} to {to} in {}: that makes least scrap, {}.",
             time(of.times.points[least.index].at),
-            shown.with_unit(least.outcome.scrap_m, Dimension::Length)
+            shown.some(least.outcome.scrap_m, Dimension::Length)
         ),
         (None, None) => {
             format!("Ramp {how} from {from} to {to}: within limits are {}.", spans(&of.times, Dimension::Time, shown))

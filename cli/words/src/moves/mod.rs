@@ -8,6 +8,7 @@ pub mod stop;
 use quenchway::case::CaseFile;
 use quenchway::study::drive::answer::{Remark, doubts};
 use quenchway::study::drive::cautions::cautions;
+use quenchway::study::moves::doubt::{Doubt, Within};
 use quenchway::study::moves::intervals::{Edge, Interval, Scanned};
 use quenchway::study::moves::ramps::From;
 use quenchway::study::moves::reel::Reel;
@@ -36,8 +37,8 @@ pub fn warnings_of_stop(case: &CaseFile, found: &Stops) -> Vec<Remark> {
     if found.ramps.from == From::Usual {
         all.push(Remark {
             kind: "ramps",
-            message: "the case does not say how the line brakes and starts: 5 s and 20 s are taken (common practice, no source); \
-                      give a [[line.change]] that stops the line, or [plant] ramp_max"
+            message: "the case does not say how the line brakes and starts. The program takes 5 s and 20 s (common practice, no source). \
+                      Give a [[line.change]] that stops the line, or [plant] ramp_max"
                 .to_string(),
             place: "plant.ramp_max".to_string(),
         });
@@ -51,7 +52,7 @@ pub fn warnings_of_reel(case: &CaseFile, found: &Reel) -> Vec<Remark> {
     if !found.turn_of_case {
         all.push(Remark {
             kind: "change of reel",
-            message: "the case has no [[reel_change]]: the reel is taken to brake in 6 s, to start in 10 s and to run 15 % faster until \
+            message: "the case has no [[reel_change]]. The program lets the reel brake in 6 s, start in 10 s and run 15 % faster until \
                       the content is back (common practice, no source)"
                 .to_string(),
             place: "reel_change".to_string(),
@@ -60,7 +61,7 @@ pub fn warnings_of_reel(case: &CaseFile, found: &Reel) -> Vec<Remark> {
     if found.built.as_ref().is_some_and(|built| built.slow.is_some()) && !found.brake_of_case {
         all.push(Remark {
             kind: "brake",
-            message: "the case does not say how the line brakes: 6 m/min/s are taken (common practice, no source); give [plant] ramp_max"
+            message: "the case does not say how the line brakes. The program takes 6 m/min/s (common practice, no source); give [plant] ramp_max"
                 .to_string(),
             place: "plant.ramp_max".to_string(),
         });
@@ -90,7 +91,7 @@ pub fn spans(scanned: &Scanned, dimension: Dimension, shown: Shown) -> String {
     let one = |interval: &Interval| {
         let end = |end: &Edge| edge(end, dimension, shown);
         match (&interval.from, &interval.to) {
-            (None, None) => "all that were looked at".to_string(),
+            (None, None) => "all that the program tried".to_string(),
             (Some(from), None) => format!("from {} on", end(from)),
             (None, Some(to)) => format!("up to {}", end(to)),
             (Some(from), Some(to)) => format!("from {} to {}", end(from), end(to)),
@@ -103,12 +104,16 @@ pub fn spans(scanned: &Scanned, dimension: Dimension, shown: Shown) -> String {
     }
 }
 
+fn dimension_of(reach: &Reach) -> Dimension {
+    if reach.diameter { Dimension::Diameter } else { Dimension::Temperature }
+}
+
 fn amount(reach: &Reach, value: f64, shown: Shown) -> String {
-    shown.with_unit(value, if reach.diameter { Dimension::Diameter } else { Dimension::Temperature })
+    shown.beside(value, reach.allowed, dimension_of(reach))
 }
 
 fn allowed(reach: &Reach, shown: Shown) -> String {
-    if reach.diameter { amount(reach, reach.allowed, shown) } else { shown.limit(reach.allowed) }
+    if reach.diameter { shown.with_unit(reach.allowed, Dimension::Diameter) } else { shown.limit(reach.allowed) }
 }
 
 /// The limit that decides: `surface at "capstan" reaches 49.9 degC, 45 degC allowed`; the causes where no limit does.
@@ -132,8 +137,50 @@ pub fn why(outcome: &Outcome, shown: Shown) -> String {
 /// Scrap by cause: "temperature 1.18 m, crosshead 0.60 m".
 pub fn causes(outcome: &Outcome, shown: Shown) -> String {
     let each = outcome.by_cause.iter();
-    let each = each.map(|(cause, length)| format!("{} {}", cause.words(), shown.with_unit(*length, Dimension::Length)));
+    let each = each.map(|(cause, length)| format!("{} {}", cause.words(), shown.some(*length, Dimension::Length)));
     each.collect::<Vec<String>>().join(", ")
+}
+
+/// What doubtful inputs make of an answer; `what` is a stop, a slow-down, a ramp.
+pub fn unsure(doubt: &Doubt, what: &str, shown: Shown) -> Vec<Block> {
+    let mut told = Vec::new();
+    if doubt.moves {
+        let ends = [("best", &doubt.better), ("worst", &doubt.worse)];
+        let each =
+            ends.map(|(end, of)| format!("At the {end} end of the uncertain inputs {}.", reached(of, what, shown)));
+        told.extend(each);
+        told.push(format!("Most of that comes from {}.", crate::band::words(&doubt.largest).0));
+    } else {
+        let (limited, station) = (&doubt.words, clean(&doubt.station));
+        told.push(format!(
+            "For the {what} the uncertain inputs hardly move what decides, the {limited} at \"{station}\"."
+        ));
+    }
+    if doubt.diameter && doubt.lag_without_band {
+        told.push(
+            "The case gives no band for the lag of the output: a tenth more lag asks for a tenth more time."
+                .to_string(),
+        );
+    }
+    vec![Block::words(Mark::Indent, told.join(" "))]
+}
+
+/// "stops of 12.4 s and more are within limits".
+fn reached(of: &Within, what: &str, shown: Shown) -> String {
+    let end = |value: f64| shown.with_unit(value, Dimension::Time);
+    let one = |interval: &[Option<f64>; 2]| match *interval {
+        [None, None] => "of every length".to_string(),
+        [Some(from), None] => format!("of {} and more", end(from)),
+        [None, Some(to)] => format!("of up to {}", end(to)),
+        [Some(from), Some(to)] => format!("of {} to {}", end(from), end(to)),
+    };
+    let each: Vec<String> = of.intervals.iter().map(one).collect();
+    match (of.line, of.all(), each.is_empty()) {
+        (false, ..) => "the line itself is out of limits".to_string(),
+        (_, true, _) => format!("every {what} is within limits"),
+        (.., true) => format!("no {what} is within limits"),
+        _ => format!("{what}s {} are within limits", each.join(" and ")),
+    }
 }
 
 /// The samples: place, scrap and its causes, what stations see.
@@ -159,14 +206,15 @@ pub fn samples(scanned: &Scanned, (name, dimension): (&str, Dimension), shown: S
         let bad = |bad: bool| bad.then_some(Tone::Bad);
         let mut row = vec![
             Cell::from(shown.number(point.at, dimension)),
-            Cell { text: shown.number(outcome.scrap_m, Dimension::Length), tone: bad(!outcome.within()) },
+            Cell { text: shown.some_number(outcome.scrap_m, Dimension::Length), tone: bad(!outcome.within()) },
         ];
         row.extend(limits.iter().map(|&limit| {
             let reach = &outcome.reaches[limit];
-            let dimension = if reach.diameter { Dimension::Diameter } else { Dimension::Temperature };
-            Cell { text: shown.number(reach.farthest, dimension), tone: bad(reach.excess() > 0.0) }
+            let told = amount(reach, reach.farthest, shown);
+            let number = told.strip_suffix(shown.unit(dimension_of(reach))).unwrap_or(&told).trim_end();
+            Cell { text: number.to_string(), tone: bad(reach.excess() > 0.0) }
         }));
-        row.push(Cell::from(shown.number(outcome.out_s, Dimension::Time)));
+        row.push(Cell::from(shown.some_number(outcome.out_s, Dimension::Time)));
         row.push(Cell::from(outcome.by_cause.iter().map(|(cause, _)| cause.words()).collect::<Vec<_>>().join(", ")));
         grid.row(row);
     }

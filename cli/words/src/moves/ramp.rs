@@ -1,6 +1,7 @@
 //! Ramps in words: the fastest within limits or the one of least scrap, every sample.
 
 use quenchway::case::CaseFile;
+use quenchway::study::moves::doubt::Doubt;
 use quenchway::study::moves::ramp::{Course, OfCourse, Ramping};
 use quenchway::units::Dimension;
 
@@ -9,8 +10,19 @@ use crate::Shown;
 use crate::blocks::{Block, Mark, Part, Report, Tone};
 
 /// The report.
-pub fn report(case: &CaseFile, found: &Ramping, shown: Shown) -> Report {
+///
+/// `doubts` are those of the courses.
+pub fn report(case: &CaseFile, found: &Ramping, doubts: &[Option<Doubt>], shown: Shown) -> Report {
     let mut parts = vec![Part::new("Verdict", verdict(found, shown))];
+    let mut unsure = Vec::new();
+    for (course, doubt) in found.courses.iter().zip(doubts) {
+        let Some(doubt) = doubt else { continue };
+        let name = match course.course {
+            Course::Even => "even ramp",
+            Course::Percent => "ramp in percent",
+        };
+        unsure.extend(super::unsure(doubt, name, shown));
+    }
     for course in &found.courses {
         let heading = match course.course {
             Course::Even => "Even ramps",
@@ -19,6 +31,7 @@ pub fn report(case: &CaseFile, found: &Ramping, shown: Shown) -> Report {
         let grid = samples(&course.times, ("within", Dimension::Time), shown);
         parts.push(Part::new(heading, vec![Block::Table(grid)]));
     }
+    parts.push(Part::new("How sure", unsure));
     parts.push(Part::new("Accuracy", vec![Block::words(Mark::Indent, accuracy(found))]));
     parts.extend(notes(&warnings_of(case), &cautions_of(case)));
     Report::new(&case.title, about(case, found, shown), parts).bare().with_units()
@@ -56,10 +69,10 @@ pub fn verdict(found: &Ramping, shown: Shown) -> Vec<Block> {
         blocks.push(Block::words(
             Mark::None,
             format!(
-                "Most scrap of those looked at has {} ramp of {}: {}, {}.",
+                "Of those that the program tried, {} ramp of {} makes most scrap: {}, {}.",
                 with_article(of.course),
                 shown.with_unit(point.at, Dimension::Time),
-                shown.with_unit(point.outcome.scrap_m, Dimension::Length),
+                shown.some(point.outcome.scrap_m, Dimension::Length),
                 why(&point.outcome, shown)
             ),
         ));
@@ -85,7 +98,7 @@ fn with_article(course: Course) -> &'static str {
 /// The answer of a course.
 fn of_course(of: &OfCourse, shown: Shown) -> Block {
     let time = |value| shown.with_unit(value, Dimension::Time);
-    let metres = |value| shown.with_unit(value, Dimension::Length);
+    let metres = |value| shown.some(value, Dimension::Length);
     let name = match of.course {
         Course::Even => "EVEN",
         Course::Percent => "IN PERCENT",
@@ -101,7 +114,16 @@ fn of_course(of: &OfCourse, shown: Shown) -> Block {
                 1 => String::new(),
                 _ => format!(" Within limits are ramps {}.", spans(&of.times, Dimension::Time, shown)),
             };
-            let text = format!("{first}; every longer one is, up to {}.{others}", time(of.looked_at[1]));
+            let decides = match (end, of.steepest) {
+                (Some(_), _) => "",
+                (None, true) => " `ramp_max` decides: the drives allow none steeper.",
+                (None, false) => " It is the shortest that the program tried; the case gives no `ramp_max`.",
+            };
+            let longer = match of.looked_at[1] > of.looked_at[0] {
+                true => format!("; every longer one is, up to {}", time(of.looked_at[1])),
+                false => "; the program tried no longer one".to_string(),
+            };
+            let text = format!("{first}{longer}.{decides}{others}");
             Block::stressed(Mark::None, text, Tone::Good, &first)
         }
         (None, Some(least)) => {
@@ -115,18 +137,22 @@ fn of_course(of: &OfCourse, shown: Shown) -> Block {
             let neighbours: Vec<String> =
                 [beside(least.index.checked_sub(1)), beside(Some(least.index + 1))].into_iter().flatten().collect();
             let text = format!(
-                "{first}. Least scrap has one of {}: {}, {}; its neighbours have {}.",
+                "{first}. Least scrap has one of {}: {}, {}.{}",
                 time(point(least.index).at),
                 metres(least.outcome.scrap_m),
                 why(&least.outcome, shown),
-                neighbours.join(" and ")
+                match neighbours.is_empty() {
+                    true => String::new(),
+                    false => format!(" Its neighbours have {}.", neighbours.join(" and ")),
+                }
             );
             Block::stressed(Mark::None, text, Tone::Bad, &first)
         }
         (None, None) => {
             let first = format!("{name}: RAMPS WITHIN LIMITS");
             let which = spans(&of.times, Dimension::Time, shown);
-            let text = format!("{first}: {which}; the longest that was looked at, {}, is not.", time(of.looked_at[1]));
+            let text =
+                format!("{first}: {which}; the longest that the program tried, {}, is not.", time(of.looked_at[1]));
             Block::stressed(Mark::None, text, Tone::Warn, &first)
         }
     }

@@ -1,17 +1,18 @@
 //! Stops and slow-downs in words: what stays within limits, the worst, the lowest speed, every sample.
 
 use quenchway::case::CaseFile;
-use quenchway::study::moves::intervals::Scanned;
+use quenchway::study::moves::doubt::Doubt;
+use quenchway::study::moves::intervals::{Interval, Scanned};
 use quenchway::study::moves::stop::Stops;
 use quenchway::units::Dimension;
 
-use super::{cautions_of, edge, notes, samples, spans, warnings_of_stop, why};
+use super::{cautions_of, edge, notes, samples, spans, unsure, warnings_of_stop, why};
 use crate::Shown;
 use crate::blocks::{Block, Mark, Part, Report, Tone};
 use crate::clean;
 
 /// The report.
-pub fn report(case: &CaseFile, found: &Stops, shown: Shown) -> Report {
+pub fn report(case: &CaseFile, found: &Stops, doubt: Option<&Doubt>, shown: Shown) -> Report {
     let mut parts = vec![Part::new("Verdict", verdict(found, shown))];
     let table = |grid| vec![Block::Table(grid)];
     if !found.durations.points.is_empty() {
@@ -23,6 +24,8 @@ pub fn report(case: &CaseFile, found: &Stops, shown: Shown) -> Report {
         parts.push(Part::new(heading, table(samples(&lowest.slowed, ("to", Dimension::Speed), shown))));
         parts.push(Part::new("Steady line by speed", table(samples(&lowest.steady, ("at", Dimension::Speed), shown))));
     }
+    let what = if found.to > 0.0 { "slow-down" } else { "stop" };
+    parts.extend(doubt.map(|doubt| Part::new("How sure", unsure(doubt, what, shown))));
     parts.push(Part::new("Accuracy", vec![Block::words(Mark::Indent, accuracy(found, shown))]));
     parts.extend(notes(&warnings_of_stop(case, found), &cautions_of(case)));
     Report::new(&case.title, about(found, shown), parts).bare().with_units()
@@ -35,7 +38,7 @@ pub fn about(found: &Stops, shown: Shown) -> String {
     let time = |value| shown.with_unit(value, Dimension::Time);
     let bottom = if found.to > 0.0 { format!("slows down to {}", speed(found.to)) } else { "stops".to_string() };
     format!(
-        "The line runs at {}, {bottom} within {}, and is back at {} within {}; looked at up to {}",
+        "The line runs at {}, {bottom} within {}, and is back at {} within {}; the program tried up to {}",
         speed(ramps.speed),
         time((ramps.speed - found.to) / ramps.brake),
         speed(ramps.back),
@@ -47,7 +50,7 @@ pub fn about(found: &Stops, shown: Shown) -> String {
 /// The lines that answer.
 pub fn verdict(found: &Stops, shown: Shown) -> Vec<Block> {
     let what = if found.to > 0.0 { "SLOW-DOWN" } else { "STOP" };
-    let metres = |value| shown.with_unit(value, Dimension::Length);
+    let metres = |value| shown.some(value, Dimension::Length);
     let time = |value| shown.with_unit(value, Dimension::Time);
     if !found.steady.within() {
         let first = format!("NO {what} HELPS");
@@ -75,14 +78,14 @@ pub fn verdict(found: &Stops, shown: Shown) -> Vec<Block> {
     } else {
         let first = format!("{what}S WITHIN LIMITS");
         let (which, rest) = (spans(durations, Dimension::Time, shown), never(durations, shown));
-        let text = format!("{first}: {which}, looked at up to {longest}; {rest}.");
+        let text = format!("{first}: {which}, tried up to {longest}; {rest}.");
         blocks.push(Block::stressed(Mark::None, text, Tone::Warn, &first));
     }
     if let Some(point) = worst {
         blocks.push(Block::words(
             Mark::None,
             format!(
-                "The worst that was looked at lasts {}: {} are out of limits, {}.",
+                "The worst that the program tried lasts {}: {} out of limits, {}.",
                 time(point.at),
                 metres(point.outcome.scrap_m),
                 why(&point.outcome, shown)
@@ -112,7 +115,6 @@ fn never(durations: &Scanned, shown: Shown) -> String {
 fn seconds(durations: &Scanned, shown: Shown) -> Option<Block> {
     let longest = durations.points.iter().max_by(|a, b| a.outcome.out_s.total_cmp(&b.outcome.out_s))?;
     let reach = longest.outcome.reaches.iter().max_by(|a, b| a.out_s.total_cmp(&b.out_s))?;
-    let time = |value| shown.with_unit(value, Dimension::Time);
     let text = if reach.out_s > 0.0 {
         let farthest = reach.standing.filter(|value| (*value > reach.allowed) == reach.above);
         let farthest = farthest.map_or(String::new(), |value| {
@@ -120,9 +122,9 @@ fn seconds(durations: &Scanned, shown: Shown) -> Option<Block> {
             format!(" ({} {verb} {})", reach.words, super::amount(reach, value, shown))
         });
         format!(
-            "\"{}\" sees product out of its limits for up to {}{farthest}: seconds are another verdict than metres.",
+            "\"{}\" sees product out of its limits for up to {}{farthest}. Seconds are another verdict than metres.",
             clean(&reach.station),
-            time(reach.out_s)
+            shown.some(reach.out_s, Dimension::Time)
         )
     } else {
         "No station sees product out of its limits at any time.".to_string()
@@ -133,19 +135,22 @@ fn seconds(durations: &Scanned, shown: Shown) -> Option<Block> {
 /// The lowest speeds.
 fn lowest(found: &Stops, shown: Shown) -> Option<Block> {
     let lowest = found.lowest.as_ref()?;
+    let slowest = |scanned: &Scanned| scanned.points.first().map_or(f64::NAN, |point| point.at);
     let of = |scanned: &Scanned| match scanned.last() {
         None => "none below that of the line".to_string(),
-        Some(interval) => match &interval.from {
-            Some(from) => edge(from, Dimension::Speed, shown),
-            None => {
-                let slowest = scanned.points.first().map_or(f64::NAN, |point| point.at);
-                format!("{}, the slowest that was looked at", shown.up(slowest, Dimension::Speed))
-            }
-        },
+        Some(Interval { from: Some(from), .. }) => edge(from, Dimension::Speed, shown),
+        Some(_) => format!("{}, the slowest that the program tried", shown.up(slowest(scanned), Dimension::Speed)),
     };
+    // At the speed of the answer: a slower line takes longer to fill.
+    let speed = lowest.slowed.last().map(|interval| match &interval.from {
+        Some(from) => from.within,
+        None => slowest(&lowest.slowed),
+    });
+    let longest = lowest.longest_at(speed.unwrap_or(found.ramps.speed));
+    let longest = shown.down(longest, Dimension::Time);
     let first = "LOWEST SPEED";
     let text = format!(
-        "{first} for slow-downs of every duration looked at: {}. In the steady line: {}.",
+        "{first} for slow-downs of every duration tried, 0 s to {longest}: {}. In the steady line: {}.",
         of(&lowest.slowed),
         of(&lowest.steady)
     );

@@ -22,6 +22,7 @@ pub use field::{Field, field};
 pub use metre::{Measure, Metre, Seen, Sight};
 pub use parked::Parked;
 pub use pieces::Piece;
+pub(in crate::study) use range::doubtful;
 pub use range::{Range, range};
 pub use verdict::{Beyond, Span};
 

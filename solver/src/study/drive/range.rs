@@ -5,9 +5,11 @@ use rayon::prelude::*;
 use super::metre::{self, Request};
 use super::{Measure, Programme, check};
 use crate::case::error::Error;
-use crate::case::{CaseFile, shrink};
+use crate::case::programme::Output;
+use crate::case::{Case, CaseFile, shrink};
 use crate::line::Settings;
 use crate::line::clock::Side;
+use crate::line::programme::Extruder;
 use crate::study::band::ends;
 use crate::study::band::usual::{Input, inputs};
 
@@ -24,6 +26,13 @@ pub struct Range {
     pub largest: String,
     /// Inputs of which one end has no answer.
     pub without: Vec<String>,
+    /// What each of the [`doubtful`] inputs changes at its low and at its high end; none where that end has no answer.
+    pub changes: Vec<[Option<f64>; 2]>,
+}
+
+/// The doubtful inputs of a case but for its line speed: the programme says that.
+pub(in crate::study) fn doubtful(case: &CaseFile) -> Vec<Input> {
+    inputs(case).into_iter().filter(|input| input.band.input != "line.speed").collect()
 }
 
 /// The range of a measure that a station sees of one metre; on a wheel of its largest value there.
@@ -48,11 +57,20 @@ pub fn range(
         Ok(metre.seen[station].as_ref().map(|seen| seen.sight.largest(measure)))
     };
     let Some(value) = seen(programme)? else { return Ok(None) };
-    let inputs: Vec<Input> = inputs(case).into_iter().filter(|input| input.band.input != "line.speed").collect();
+    let inputs = doubtful(case);
     let change = |input: &Input, end: f64| -> Option<f64> {
         let changed = input.at(case, end);
         let radii = shrink::radii(&changed).ok()?;
-        Some(seen(&Programme { case: &changed, radii: &radii, ..*programme }).ok()?? - value)
+        let outputs = |case: &Case| case.layers.iter().map(|layer| layer.feed.output).collect::<Vec<Output>>();
+        let extruders: Vec<Extruder> = outputs(&changed)
+            .into_iter()
+            .map(|output| Extruder::new(output, programme.clock, changed.line_speed))
+            .collect();
+        let area = |layer: usize, time: f64, side: Side| extruders[layer].share_beside(time, side);
+        // An output that is doubtful itself makes other areas.
+        let area: &(dyn Fn(usize, f64, Side) -> f64 + Sync) =
+            if outputs(&changed) == outputs(programme.case) { programme.area } else { &area };
+        Some(seen(&Programme { case: &changed, radii: &radii, area, ..*programme }).ok()?? - value)
     };
     let changes: Vec<[Option<f64>; 2]> = inputs
         .par_iter()
@@ -64,5 +82,5 @@ pub fn range(
     let largest = (0..inputs.len()).max_by(|&a, &b| size(&changes[a]).total_cmp(&size(&changes[b])));
     let name = |index: usize| inputs[index].band.input.clone();
     let without = (0..inputs.len()).filter(|&index| changes[index].contains(&None)).map(name).collect();
-    Ok(Some(Range { value, low, high, largest: largest.map(name).unwrap_or_default(), without }))
+    Ok(Some(Range { value, low, high, largest: largest.map(name).unwrap_or_default(), without, changes }))
 }

@@ -48,13 +48,14 @@ pub(super) fn tanks(case: &Case) -> Result<Vec<Tank>, Error> {
         let refused = |reason: &str| Err(Error::Unphysical { place: place.clone(), reason: reason.to_string() });
         if water.direction != Direction::Mixed {
             return refused(
-                "its water travels along the line, which couples place and time: in a programme that is not followed; say direction \
-                 = \"mixed\" and give its volume, or leave `flow` away",
+                "its water travels along the line, which couples place and time. The program does not follow that in a programme. \
+                 Say direction = \"mixed\" and give its volume, or leave `flow` away",
             );
         }
         if section.supply.is_some() {
             return refused(
-                "another section's outlet feeds it: in a programme that is not followed; give it a flow and a temperature of its own",
+                "another section's outlet feeds it, which the program does not follow in a programme. Give it a flow and a temperature \
+                 of its own",
             );
         }
         let at_supply = crate::material::water::at(section.temperature.0);

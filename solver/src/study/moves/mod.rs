@@ -4,6 +4,7 @@
 //! question scans by factors sqrt(2), encloses every change between neighbours, and drives the answer once more with care.
 
 mod data;
+pub mod doubt;
 pub mod intervals;
 pub mod ramp;
 pub mod ramps;

@@ -11,7 +11,7 @@ use crate::units::{Dimension, System};
 
 /// The shortest ramp that is looked at where the case does not say what the drives allow, s.
 const SHORTEST: f64 = 1.0;
-/// The longest, s.
+/// The longest, s, where they allow it.
 pub const LONGEST: f64 = 3600.0;
 
 /// How a ramp rises.
@@ -66,6 +66,8 @@ pub struct OfCourse {
     pub course: Course,
     /// The shortest and the longest time looked at, s.
     pub looked_at: [f64; 2],
+    /// Whether `plant.ramp_max` allows no shorter one.
+    pub steepest: bool,
     /// By time, s.
     pub times: Scanned,
     /// The ramp of least scrap, driven with care; none where some ramp is within limits.
@@ -98,7 +100,7 @@ pub fn at(case: &CaseFile, [from, to]: [f64; 2], course: Course, time: f64) -> R
     outcome(&ramped(case, [from, to], course, time))
 }
 
-fn ramped(case: &CaseFile, [from, to]: [f64; 2], course: Course, time: f64) -> CaseFile {
+pub(super) fn ramped(case: &CaseFile, [from, to]: [f64; 2], course: Course, time: f64) -> CaseFile {
     let ramp = match course {
         Course::Even => Ramp::Within(time),
         Course::Percent => Ramp::Percent(libm::log(to / from).abs() / time),
@@ -137,19 +139,22 @@ pub fn ramps(case: &CaseFile, asked: Asked, told: &(dyn Fn(usize) + Sync)) -> Re
             Course::Even => (to - from).abs(),
             Course::Percent => libm::log(to / from).abs() * from.max(to),
         };
-        let shortest = case.plant.ramp_max.map_or(SHORTEST, |most| steepest / most).min(LONGEST);
+        let shortest = case.plant.ramp_max.map_or(SHORTEST, |most| steepest / most);
+        // Drives that are that slow have one ramp only.
+        let longest = LONGEST.max(shortest);
         let drive = |time: f64, care: bool| {
             let found = at(if care { case } else { &rough }, [from, to], course, time);
             count.one();
             found
         };
         let question = Question { drive: &drive, dimension: Dimension::Time, print, least: 0.02 };
-        let times = scan(&places(shortest, LONGEST), &question)?;
+        let times = scan(&places(shortest, longest), &question)?;
         let mut least = None;
         if let Some(index) = times.least().filter(|_| times.intervals.is_empty()) {
             least = Some(Least { index, outcome: drive(times.points[index].at, true)? });
         }
-        courses.push(OfCourse { course, looked_at: [shortest, LONGEST], times, least });
+        let steepest = case.plant.ramp_max.is_some();
+        courses.push(OfCourse { course, looked_at: [shortest, longest], steepest, times, least });
     }
     Ok(Ramping { from, to, steady, courses, drives: count.done() })
 }

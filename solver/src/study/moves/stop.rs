@@ -55,9 +55,18 @@ pub struct Lowest {
     pub slowed: Scanned,
     /// The steady line.
     pub steady: Scanned,
+    /// The longest slow-down looked at where the line fills again sooner, s.
+    pub longest: f64,
+    /// Length of the line, m.
+    pub line: f64,
 }
 
 impl Lowest {
+    /// The longest slow-down to a speed, m/s, that was looked at, s: the line is filled one and a half times at that speed.
+    pub fn longest_at(&self, speed: f64) -> f64 {
+        self.longest.min(FILLED * self.line / speed)
+    }
+
     /// The interval of speeds that reaches up to the line speed.
     pub fn up_to_speed(scanned: &Scanned) -> Option<&Interval> {
         scanned.last()
@@ -144,7 +153,7 @@ pub fn stops(case: &CaseFile, asked: Asked, told: &(dyn Fn(usize) + Sync)) -> Re
                 Question { drive: &over_durations, dimension: Dimension::Speed, print, least: 1e-4 * ramps.speed };
             let slowed = scan(&speeds, &question)?;
             let steady = scan(&speeds, &Question { drive: &at_speed, ..question })?;
-            Some(Lowest { slowed, steady })
+            Some(Lowest { slowed, steady, longest, line: case.line_length() })
         }
     };
     Ok(Stops { ramps, to, longest, steady, durations, lowest, drives: count.done() })

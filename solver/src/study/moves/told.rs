@@ -2,6 +2,7 @@
 
 use serde_json::{Map, Value, json};
 
+use super::doubt::{Doubt, Within};
 use super::intervals::{Edge, Interval, Point, Scanned};
 use super::ramp::{Course, OfCourse, Ramping};
 use super::ramps::{From, Ramps};
@@ -82,6 +83,27 @@ impl Ramping {
             "wall_s": wall,
         });
         beside("ramp", answer, warnings, cautions)
+    }
+}
+
+impl Doubt {
+    /// As JSON.
+    pub fn told(&self) -> Value {
+        let within = |of: &Within| {
+            let interval = |[from, to]: &[Option<f64>; 2]| json!({ "from_s": from, "to_s": to });
+            json!({
+                "line_within": of.line,
+                "intervals": of.intervals.iter().map(interval).collect::<Value>(),
+            })
+        };
+        json!({
+            "station": self.station,
+            "limit": self.limit,
+            "largest": self.largest,
+            "lag_without_band": self.lag_without_band,
+            "worse": self.moves.then(|| within(&self.worse)),
+            "better": self.moves.then(|| within(&self.better)),
+        })
     }
 }
 

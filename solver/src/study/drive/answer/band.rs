@@ -21,6 +21,9 @@ pub struct Deciding {
     /// Whether it is a diameter, m; else a temperature, degC.
     #[serde(skip)]
     pub diameter: bool,
+    /// Whether values above the limit are out of it.
+    #[serde(skip)]
+    pub above: bool,
     /// The metre.
     pub metre_m: f64,
     /// Its value, degC or m.
@@ -31,6 +34,9 @@ pub struct Deciding {
     pub high: f64,
     /// Key path of the largest contributor.
     pub largest: String,
+    /// What each doubtful input changes at its low and at its high end, degC or m; none where that end has no answer.
+    #[serde(skip)]
+    pub(in crate::study) changes: Vec<[Option<f64>; 2]>,
 }
 
 /// The limit with most product out of it, or the nearest, and how far the inputs move its metre; none without a limit.
@@ -66,17 +72,19 @@ pub(super) fn deciding(
     };
     let sides = [Side::At, Side::Before, Side::Behind];
     let side = sides.into_iter().min_by(|a, b| away(a).total_cmp(&away(b)))?;
-    let Range { value, low, high, largest, .. } =
+    let Range { value, low, high, largest, changes, .. } =
         range(case, &programme, (limit.metre_m, side), station, measure).ok()??;
     Some(Deciding {
         station: stations[station].name.clone(),
         limit: limit.name.clone(),
         words: limit.words.clone(),
         diameter: limit.diameter,
+        above: limit.above,
         metre_m: limit.metre_m,
         value,
         low,
         high,
         largest,
+        changes,
     })
 }

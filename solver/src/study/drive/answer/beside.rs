@@ -259,8 +259,8 @@ impl Build<'_> {
             remarks.push(Remark {
                 kind: "conduction along the line",
                 message: format!(
-                    "{approximate:.2} m of product stood near a boundary between sections or at the die: conduction along the line, which \
-                     the program leaves out, makes its numbers approximate"
+                    "{approximate:.2} m of product stood near a boundary between sections or at the die. The program leaves out conduction \
+                     along the line, so the numbers of these metres are approximate"
                 ),
                 place: "line.change".to_string(),
             });
@@ -293,8 +293,8 @@ pub fn doubts(case: &CaseFile) -> Vec<Remark> {
             remarks.push(Remark {
                 kind: "output follows",
                 message: format!(
-                    "the output of \"{}\" is taken to follow the line speed at once; a real extruder lags, and its lag makes most \
-                     of the scrap of a ramp: measure it and give output = {{ lag = \"4 s\" }}",
+                    "the program takes the output of \"{}\" to follow the line speed at once. A real extruder lags, and its lag makes \
+                     most of the scrap of a ramp. Measure it and give output = {{ lag = \"4 s\" }}",
                     layer.name
                 ),
                 place: format!("layer.{}.output", crate::units::words::key(&layer.name)),
@@ -306,8 +306,8 @@ pub fn doubts(case: &CaseFile) -> Vec<Remark> {
             remarks.push(Remark {
                 kind: "film at every speed",
                 message: format!(
-                    "the given film of \"{}\" is taken to be the same at every speed and at a standstill; give film_exponent and \
-                     film_floor",
+                    "the program takes the given film of \"{}\" to be the same at every speed and at a standstill; give film_exponent \
+                     and film_floor",
                     section.name
                 ),
                 place: format!("section.{}.film_exponent", crate::units::words::key(&section.name)),
@@ -318,8 +318,8 @@ pub fn doubts(case: &CaseFile) -> Vec<Remark> {
         remarks.push(Remark {
             kind: "mean surface",
             message: format!(
-                "water does not touch the product all round in \"{}\": the program follows the mean around it over time and \
-                 judges that; only run judges the hot side, at one steady speed",
+                "water does not touch the product all round in \"{}\". The program follows the mean around it over time and \
+                 judges that. Only run judges the hot side, at one steady speed",
                 section.name
             ),
             place: format!("section.{}", crate::units::words::key(&section.name)),

@@ -1,14 +1,12 @@
 //! How an answer is made: the programme of a case as a drive, its metres marched, and the field of a picture.
 
-use super::band::deciding;
+use super::band::{Deciding, deciding};
 use super::judged::Judged;
 use super::posed::{Posed, programme_of, sizes};
-use super::{Answer, DriveError, MOST_ROWS, ROWS};
+use super::{Answer, DriveError, MOST_ROWS, ROWS, StationOverTime};
 use crate::case::{Case, CaseFile, Quantity, Station};
 use crate::line::programme::Motions;
-use crate::study::drive::load;
-use crate::study::drive::tank;
-use crate::study::drive::{Measure, Method, Programme};
+use crate::study::drive::{Driven, Measure, Method, Programme, load, tank};
 
 /// Drives a case file; `every` is the step of the rows over clock time, s; `band` asks how far doubtful inputs move the metre that
 /// decides.
@@ -38,11 +36,27 @@ pub fn answer(
     found.water = posed.told(watch)?;
     (found.waters, found.numerics.waves) = (posed.waters.clone(), posed.waves);
     if band {
-        let Posed { case, motions, extruders, sizes, .. } = &posed;
-        let programme = programme_of(case, motions, sizes, posed.waters.as_ref());
-        found.band = deciding(case, programme, extruders, &driven, &found.stations).into_iter().collect();
+        found.band = of_deciding(&posed, &driven, &found.stations).into_iter().collect();
     }
     Ok(found)
+}
+
+/// How far the doubtful inputs of a case move the metre that decides in its programme; none without a limit.
+///
+/// # Errors
+///
+/// As of [`judged`].
+pub(in crate::study) fn swayed(case: &CaseFile) -> Result<Option<Deciding>, DriveError> {
+    let posed = Posed::new(case, &|_| {})?;
+    let driven = posed.drive(posed.case.tolerance, Method::default(), &|_| {})?;
+    let judged = posed.build(&driven).judged(false);
+    Ok(of_deciding(&posed, &driven, &judged.stations))
+}
+
+fn of_deciding(posed: &Posed, driven: &Driven, stations: &[StationOverTime]) -> Option<Deciding> {
+    let Posed { case, motions, extruders, sizes, .. } = posed;
+    let programme = programme_of(case, motions, sizes, posed.waters.as_ref());
+    deciding(case, programme, extruders, driven, stations)
 }
 
 /// What of a case is out of limits over its programme, without what is told beside; its motions; the temperatures' stated error, K.

@@ -13,8 +13,8 @@ mod posed;
 
 pub use band::Deciding;
 pub use beside::doubts;
-pub(in crate::study) use making::judged;
 pub use making::{OverPlaces, answer, heat_over_time, over_places};
+pub(in crate::study) use making::{judged, swayed};
 
 use serde::Serialize;
 
@@ -45,7 +45,7 @@ impl std::fmt::Display for DriveError {
     fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             DriveError::NothingChanges => out.write_str(
-                "the line runs at one speed and no reel is changed, so there is nothing to drive; add a [[line.change]] or a \
+                "the line runs at one speed and no reel is changed, so there is nothing to drive. Add a [[line.change]] or a \
                  [[reel_change]], or ask `quenchway run`",
             ),
             DriveError::TooManyRows(rows) => {
