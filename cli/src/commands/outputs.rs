@@ -67,9 +67,9 @@ mod tests {
     fn a_directory_that_cannot_be_made_is_said_in_plain_words() {
         let place = tempfile::tempdir().unwrap();
         fs::write(place.path().join("file"), "").unwrap();
-        for path in ["file", "file/dir"] {
+        for (path, words) in [("file", "a file of that name is there"), ("file/dir", "it is not a directory")] {
             let error = Outputs::reserve(&place.path().join(path), "wire.h5", &[], false).unwrap_err().to_string();
-            assert!(error.contains("not a directory") && !error.contains("os error"), "{path}: {error}");
+            assert!(error.contains(words) && !error.contains("os error"), "{path}: {error}");
         }
     }
 

@@ -155,7 +155,8 @@ pub fn reason_of(error: &io::Error) -> String {
     match error.kind() {
         io::ErrorKind::NotFound => "there is no such directory".to_string(),
         io::ErrorKind::PermissionDenied => "no permission to write there".to_string(),
-        io::ErrorKind::NotADirectory | io::ErrorKind::AlreadyExists => "it is not a directory".to_string(),
+        io::ErrorKind::NotADirectory => "it is not a directory".to_string(),
+        io::ErrorKind::AlreadyExists => "a file of that name is there".to_string(),
         io::ErrorKind::StorageFull => "the disk is full".to_string(),
         io::ErrorKind::QuotaExceeded => "the disk quota is used up".to_string(),
         io::ErrorKind::FileTooLarge => "the system allows no file of that size".to_string(),

@@ -57,6 +57,9 @@ pub fn words(path: &str) -> (String, &'static str) {
     let measured = "a value measured on the compound";
     match (first.table.as_str(), first.key.as_str()) {
         ("layer", "temperature") => (format!("the temperature of {names} at the die"), "a thermometer there"),
+        ("layer", "output") => {
+            (format!("the lag of the output of {names}"), "a step of the speed, weighed metre by metre")
+        }
         ("layer", "contact") => {
             (format!("the contact of {names} with the layer inside it"), "a conductance fitted to a line trial")
         }

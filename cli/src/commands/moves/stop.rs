@@ -3,7 +3,9 @@
 use std::time::Instant;
 
 use quenchway::study::moves::doubt::Doubt;
+use quenchway::study::moves::ramps::Ramps;
 use quenchway::study::moves::stop::{Asked as Question, stops};
+use quenchway::units::Dimension;
 
 use super::card::{self, Known};
 use crate::args::StopArgs;
@@ -22,6 +24,12 @@ pub fn stop(args: &StopArgs, columns: Option<usize>) -> Result<Answer, Failure> 
 
 fn found(args: &StopArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure> {
     let (case, shown) = (asked.case, asked.shown);
+    let own = Ramps::of(case).speed;
+    if let Some(slow) = args.slow_to.filter(|slow| *slow >= own) {
+        let [slow, own] = [slow, own].map(|speed| shown.with_unit(speed, Dimension::Speed));
+        let reason = format!("the line is to slow down to {slow}, which is not below its own speed of {own}");
+        return Err(Failure::flag("--slow-to", reason));
+    }
     let question = Question { slow_to: args.slow_to, longest: args.longest, print: shown.system };
     let start = Instant::now();
     let found = super::asked(&args.moves, |told| stops(case, question, told))?;

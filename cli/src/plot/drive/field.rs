@@ -19,6 +19,8 @@ use crate::plot::theme::{INK, MARGIN, PAPER, SMALL, TEXT, THIN, WIDTH};
 
 /// Room at the right for the sections' names and the colours, px.
 const ROOM: f64 = 330.0;
+/// Of that for a section's name, px.
+const NAME: f64 = 168.0;
 /// Ways of metres that are drawn.
 const WAYS: usize = 24;
 /// Points of a way.
@@ -26,11 +28,9 @@ const POINTS: usize = 60;
 
 /// Draws the picture.
 pub fn draw(sheet: &Sheet, case: &CaseFile, found: &Answer, field: &OverPlaces, shown: Shown) -> Result<(), PlotError> {
-    let top = draw_heading(
-        sheet,
-        &case.title,
-        &format!("Core temperature over time and place; thin: ways of single metres; {}", verdict(found, shown)),
-    )? + 30.0;
+    let white = if found.driven.spoilt.is_empty() { "" } else { "; white: scrap without an answer" };
+    let about = format!("Core temperature; thin: ways of single metres{white}; {}", verdict(found, shown));
+    let top = draw_heading(sheet, &case.title, &about)? + 30.0;
     let right = f64::from(WIDTH) - ROOM;
     let length = |metres: f64| shown.value(metres, Dimension::Length);
     let frame = Frame {
@@ -61,7 +61,7 @@ pub fn draw(sheet: &Sheet, case: &CaseFile, found: &Answer, field: &OverPlaces, 
         if index + 1 < case.sections.len() {
             sheet.line(&[[frame.left, y], [frame.right, y]], Pen { color: PAPER, width: 3.0, dash: Dash::Dashed })?;
         }
-        let name = text::fit(&text::clean(&case.sections[index].name), SMALL, text::Weight::Regular, 150.0)?;
+        let name = text::fit(&text::clean(&case.sections[index].name), SMALL, text::Weight::Regular, NAME)?;
         let middle = frame.down(length(0.5 * (start + end)));
         sheet.line(&[[frame.right, y], [frame.right + 12.0, y]], Pen::solid(INK, THIN))?;
         sheet.text(&name, [frame.right + 16.0, middle], Align::Left, Lettering::regular(SMALL, INK))?;

@@ -71,7 +71,8 @@ pub fn draw(sheet: &Sheet, case: &CaseFile, found: &Answer, _: &OverPlaces, show
                     (all.iter().copied().fold(f64::INFINITY, f64::min), all.iter().copied().fold(0.0, f64::max));
                 let least = 0.02 * high;
                 let room = (0.5 * (least - (high - low))).max(0.1 * (high - low));
-                Axis::new(low - room, high + room)
+                // Above there is room for the name of a limit.
+                Axis::new(low - room, high + room.max(0.3 * (high - low)))
             }
             (_, axis) => axis,
         };

@@ -141,8 +141,8 @@ pub fn causes(outcome: &Outcome, shown: Shown) -> String {
     each.collect::<Vec<String>>().join(", ")
 }
 
-/// What doubtful inputs make of an answer; `what` is a stop, a slow-down, a ramp.
-pub fn unsure(doubt: &Doubt, what: &str, shown: Shown) -> Vec<Block> {
+/// What doubtful inputs make of an answer; `what` is a stop, a slow-down, a ramp, then several of them.
+pub fn unsure(doubt: &Doubt, what: [&str; 2], shown: Shown) -> Vec<Block> {
     let mut told = Vec::new();
     if doubt.moves {
         let ends = [("best", &doubt.better), ("worst", &doubt.worse)];
@@ -151,9 +151,9 @@ pub fn unsure(doubt: &Doubt, what: &str, shown: Shown) -> Vec<Block> {
         told.extend(each);
         told.push(format!("Most of that comes from {}.", crate::band::words(&doubt.largest).0));
     } else {
-        let (limited, station) = (&doubt.words, clean(&doubt.station));
+        let (one, limited, station) = (what[0], &doubt.words, clean(&doubt.station));
         told.push(format!(
-            "For the {what} the uncertain inputs hardly move what decides, the {limited} at \"{station}\"."
+            "For the {one} the uncertain inputs hardly move what decides, the {limited} at \"{station}\"."
         ));
     }
     if doubt.diameter && doubt.lag_without_band {
@@ -166,7 +166,7 @@ pub fn unsure(doubt: &Doubt, what: &str, shown: Shown) -> Vec<Block> {
 }
 
 /// "stops of 12.4 s and more are within limits".
-fn reached(of: &Within, what: &str, shown: Shown) -> String {
+fn reached(of: &Within, [one_of_them, all]: [&str; 2], shown: Shown) -> String {
     let end = |value: f64| shown.with_unit(value, Dimension::Time);
     let one = |interval: &[Option<f64>; 2]| match *interval {
         [None, None] => "of every length".to_string(),
@@ -177,9 +177,9 @@ fn reached(of: &Within, what: &str, shown: Shown) -> String {
     let each: Vec<String> = of.intervals.iter().map(one).collect();
     match (of.line, of.all(), each.is_empty()) {
         (false, ..) => "the line itself is out of limits".to_string(),
-        (_, true, _) => format!("every {what} is within limits"),
-        (.., true) => format!("no {what} is within limits"),
-        _ => format!("{what}s {} are within limits", each.join(" and ")),
+        (_, true, _) => format!("every {one_of_them} is within limits"),
+        (.., true) => format!("no {one_of_them} is within limits"),
+        _ => format!("{all} {} are within limits", each.join(" and ")),
     }
 }
 

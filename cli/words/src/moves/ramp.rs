@@ -18,8 +18,8 @@ pub fn report(case: &CaseFile, found: &Ramping, doubts: &[Option<Doubt>], shown:
     for (course, doubt) in found.courses.iter().zip(doubts) {
         let Some(doubt) = doubt else { continue };
         let name = match course.course {
-            Course::Even => "even ramp",
-            Course::Percent => "ramp in percent",
+            Course::Even => ["even ramp", "even ramps"],
+            Course::Percent => ["ramp in percent", "ramps in percent"],
         };
         unsure.extend(super::unsure(doubt, name, shown));
     }

@@ -24,7 +24,7 @@ pub fn report(case: &CaseFile, found: &Stops, doubt: Option<&Doubt>, shown: Show
         parts.push(Part::new(heading, table(samples(&lowest.slowed, ("to", Dimension::Speed), shown))));
         parts.push(Part::new("Steady line by speed", table(samples(&lowest.steady, ("at", Dimension::Speed), shown))));
     }
-    let what = if found.to > 0.0 { "slow-down" } else { "stop" };
+    let what = if found.to > 0.0 { ["slow-down", "slow-downs"] } else { ["stop", "stops"] };
     parts.extend(doubt.map(|doubt| Part::new("How sure", unsure(doubt, what, shown))));
     parts.push(Part::new("Accuracy", vec![Block::words(Mark::Indent, accuracy(found, shown))]));
     parts.extend(notes(&warnings_of_stop(case, found), &cautions_of(case)));
