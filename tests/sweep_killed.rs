@@ -9,7 +9,7 @@ use std::time::Duration;
 use rand::{RngExt, SeedableRng};
 use serde_json::Value;
 
-use crate::sweep::{Place, done, outcome, quenchway, same};
+use crate::sweep::{Place, done, outcome, project, quenchway, same};
 
 /// 1200 samples in 60 blocks, some of them refused.
 const STUDY: &str = "outputs = [\"capstan.core\", \"capstan.surface\", \"line.equalised\"]\nblock = 20\n[vary]\n\
@@ -181,6 +181,44 @@ fn the_second_process_on_one_study_is_refused_and_on_one_part_is_harmless() {
     }
     done(&["join", &study, "--out", &out, "-q"]);
     assert!(same(&place.results("undisturbed"), &place.results("parts")));
+}
+
+/// What a programme does to the product, sample by sample: every block here is a drive, and what was driven is not driven again.
+#[test]
+fn a_sweep_of_a_programme_goes_on_where_it_was_killed() {
+    const DRIVES: u64 = 24;
+    const MORE: u64 = 3;
+    let place = Place::new("");
+    let case = fs::read_to_string(project("cases/drive/house-wire-stop.toml")).unwrap();
+    let case = case.replace("[solver]\n", "[solver]\ntolerance = \"0.1 K\"\n");
+    fs::write(place.path("stop.toml"), case).unwrap();
+    let study = "case = \"stop.toml\"\noutputs = [\"capstan.surface_highest\", \"drive.scrap\", \"capstan.core\"]\nblock = 1\n[vary]\n\
+         \"line.change.stop.hold\" = { from = \"2 s\", to = \"60 s\", points = 8 }\n\
+         \"section.trough.temperature\" = { from = \"12 degC\", to = \"22 degC\", points = 3 }\n";
+    fs::write(place.path("study.toml"), study).unwrap();
+    place.sweep("undisturbed", &[]);
+    let mut there = 0;
+    for how in ["-KILL", "-TERM", "-KILL", "-INT", "-KILL"] {
+        let mut child = start(&place, "killed");
+        assert!(
+            reaches(&mut child, &place, "killed", there + MORE, 0),
+            "{how}: it came to its end before {there} + {MORE}"
+        );
+        signal(&child, how);
+        child.wait_with_output().unwrap();
+        let after = place.blocks("killed").len() as u64;
+        assert!(after >= there + MORE, "{how}: {after} after {there} and {MORE} more");
+        there = after;
+    }
+    let report: Value = serde_json::from_str(&place.sweep("killed", &["--resume"])).unwrap();
+    assert_eq!(report["computed_now"], DRIVES - there);
+    assert!(same(&place.results("undisturbed"), &place.results("killed")));
+    // The outputs are those of a drive, not empty columns.
+    assert_eq!(report["by_status"]["good"], DRIVES);
+    assert!(
+        report["outputs"][1]["name"] == "drive.scrap" && report["outputs"][1]["high"].as_f64().unwrap() > 1.0,
+        "{report}"
+    );
 }
 
 /// A file system of its own with little room, where the system lets an ordinary user mount one.

@@ -5,53 +5,7 @@ use quenchway::study::drive::Measure;
 use quenchway::study::drive::answer::{Answer, answer, heat_over_time};
 
 const FIGURES: &str = include_str!("../validation/reference/line_in_time/tank.json");
-const CASE: &str = r#"
-[line]
-speed = "2.5 m/s"
-starts_at = "1 m/s"
-[[line.change]]
-name = "ramp"
-after = "20 s"
-to = "2.5 m/s"
-within = "30 s"
-hold = "150 s"
-[[line.change]]
-name = "stop"
-to = "0 m/s"
-within = "5 s"
-hold = "30 s"
-[[line.change]]
-name = "restart"
-to = "2.5 m/s"
-within = "10 s"
-hold = "155 s"
-[[layer]]
-name = "wire"
-material = "bare"
-diameter = "2 mm"
-temperature = "95 degC"
-[[section]]
-name = "tank"
-medium = "water"
-length = "12 m"
-temperature = "16 degC"
-film = "1500 W/(m2 K)"
-film_exponent = 0.8
-film_floor = "500 W/(m2 K)"
-flow = "0.05 kg/s"
-direction = "mixed"
-volume = "5 L"
-[[station]]
-name = "exit"
-after = "tank"
-[material.bare]
-kind = "plastic"
-conductivity = "390 W/(m K)"
-heat_capacity = "386 J/(kg K)"
-density = "8930 kg/m3"
-[solver]
-geometry = "fixed"
-"#;
+const CASE: &str = include_str!("../validation/reference/line_in_time/R7.toml");
 
 fn case(tolerance: f64) -> CaseFile {
     let mut case = quenchway::file::read(CASE).unwrap_or_else(|problems| panic!("{problems:?}")).to(tolerance);

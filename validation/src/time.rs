@@ -1,4 +1,4 @@
-//! The line in time: problems R1 to R5 through their case files, R6 by the accumulator alone.
+//! The line in time: problems R1 to R5 and R7 through their case files, R6 by the accumulator alone.
 
 use quenchway::case::Quantity;
 use quenchway::data::witness::{Subject, Witness};
@@ -14,6 +14,7 @@ use crate::page::{Kind, Page, lost};
 
 const FAMILY: &str = "line in time";
 const PROGRAM: &str = "finite volumes with Richardson extrapolation, SDIRK4(3) in time, computed for this project";
+const TWO_PROGRAMS: &str = "method of steps, and parcels of product, computed for this project";
 const CLOSED: &str = "closed form, computed for this project";
 const EXACT: &str = "1e-9 of the value: a closed form";
 
@@ -51,15 +52,17 @@ pub fn page() -> Page {
     }
     rows.extend(draw().unwrap_or_else(|| vec![lost(FAMILY, "R5".to_string(), &"the figures cannot be read")]));
     rows.extend(accumulator().unwrap_or_else(|| vec![lost(FAMILY, "R6".to_string(), &"the figures cannot be read")]));
+    rows.extend(tank().unwrap_or_else(|why| vec![lost(FAMILY, "R7".to_string(), &why)]));
     Page {
-        title: "The line in time, R1 to R6",
+        title: "The line in time, R1 to R7",
         kind: Kind::Published,
         question: "Ramps, jumps, stops, slow-downs: does an independent program see the same temperature on every metre, at every moment?",
         set_up: "R1 is a bare wire with a ramp, a jump and a slow-down below the film's floor. R2 is the house wire from 20 \
                  to 150 m/min, R3 the same wire stopped for 60 s. R4 is a thick core slowed down for 90 s. R5 is the \
-                 diameter after a lagging extruder, R6 an accumulator. The cases are in validation/reference/line_in_time.",
-        reference: "A second program, in Python, good to 3e-5 K. It has no line of the engine. R5 and R6 are closed forms.",
-        bound: "0.001 K, the tolerance, for metres, moments and both sides of jumps; 1e-9 for closed forms.",
+                 diameter after a lagging extruder, R6 an accumulator. R7 is a bare wire in a stirred tank that has a mass \
+                 of its own, with a ramp and a stop. The cases are in validation/reference/line_in_time.",
+        reference: "Second programs, in Python, good to 3e-5 K. They have no line of the engine. R5 and R6 are closed forms.",
+        bound: "0.001 K, the tolerance, for metres, moments, both sides of jumps and the water; 1e-9 for closed forms.",
         doubts: "Given films and constant densities: what is checked is the clock, not the laws. Conduction along the line is left out of both.",
         rows,
     }
@@ -156,6 +159,45 @@ fn draw() -> Option<Vec<Check>> {
         rows.push(exact(format!("R5, delay to the cold gauge at {time} s"), "s", expected, delay));
     }
     Some(rows)
+}
+
+/// R7: the water of a stirred tank, and the wire that leaves it.
+fn tank() -> Result<Vec<Check>, String> {
+    const UNREADABLE: &str = "the figures cannot be read";
+    let figures: Value =
+        serde_json::from_str(include_str!("../reference/line_in_time/tank.json")).map_err(|error| error.to_string())?;
+    let case = quenchway::file::read(include_str!("../reference/line_in_time/R7.toml"));
+    let mut case = case.map_err(|problems| format!("{problems:?}"))?.to(TOLERANCE);
+    // So much water at the temperature of the supply.
+    let mass = figures["inputs"]["M"].as_f64().ok_or(UNREADABLE)?;
+    case.sections[0].volume = Some(mass / quenchway::material::water::at(case.sections[0].temperature.0).density);
+    let found = answer(&case, None, false, &|_| {}).map_err(|error| error.to_string())?;
+    let over = found.waters.as_ref().and_then(|waters| waters.0[0].as_ref()).ok_or("no water was followed")?;
+    let mut rows = Vec::new();
+    for row in figures["rows"].as_array().ok_or(UNREADABLE)? {
+        let number = |key: &str| row[key].as_f64().ok_or(UNREADABLE);
+        let time = number("t_s")?;
+        let wire = found.driven.seen(0, time).map(|(_, sight)| sight.of(Measure::Temperature(Quantity::Mean)));
+        let told = [
+            ("water", "water_degC", over.at(time)),
+            ("wire that leaves the tank", "wire_at_trough_exit_degC", wire.unwrap_or(f64::NAN)),
+        ];
+        for (what, key, computed) in told {
+            rows.push(Check {
+                family: FAMILY,
+                what: format!("R7, {what} at {time} s"),
+                source: TWO_PROGRAMS,
+                subject: Subject::Engine,
+                witness: Witness::SecondProgram,
+                unit: "degC",
+                expected: number(key)?,
+                computed,
+                bound: TOLERANCE,
+                reason: PROMISE,
+            });
+        }
+    }
+    Ok(rows)
 }
 
 /// R6: the content over the slow-down of R4.

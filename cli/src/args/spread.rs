@@ -33,6 +33,10 @@ pub struct SpreadArgs {
     /// once more for each input
     #[arg(long)]
     pub indices: bool,
+    /// Of every sample this, too: a number of the programme of the line such as capstan.scrap, or the answer of a search such as
+    /// fastest_ramp; may be given several times
+    #[arg(long, value_name = "OUTPUT")]
+    pub also: Vec<String>,
     /// Leave out the trough that each sample needs, which takes some six solves a sample
     #[arg(long)]
     pub no_length: bool,
@@ -64,6 +68,7 @@ Examples:
   quenchway spread house-wire.toml
   quenchway spread house-wire.toml --samples 4096 --indices --out results
   quenchway spread house-wire.toml --vary measured.toml --seed 7
+  quenchway spread stop.toml --samples 64 --also capstan.scrap --no-length
 
 What varies, in the case file or a file of its own:
   [vary]

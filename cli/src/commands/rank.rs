@@ -3,7 +3,7 @@
 use std::time::Instant;
 
 use quenchway::study::length::{LengthError, needed_as};
-use quenchway::study::rank::{RankError, rank as solve};
+use quenchway::study::rank::{RankError, rank_also as solve};
 use quenchway::study::search::confirm::Asked as Question;
 use quenchway_words::rank as words;
 
@@ -19,7 +19,8 @@ pub fn rank(args: &RankArgs, columns: Option<usize>) -> Result<Answer, Failure> 
 
 fn found(args: &RankArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure> {
     let start = Instant::now();
-    let mut rank = solve(asked.case).map_err(|error| match error {
+    let also = study::also(asked.case, &args.also)?;
+    let mut rank = solve(asked.case, &also).map_err(|error| match error {
         RankError::March(error) => Failure::March(args.study.case.clone(), error),
         error => Failure::Question(args.study.case.clone(), error.to_string()),
     })?;

@@ -7,6 +7,7 @@ use std::time::SystemTime;
 use quenchway::case::CaseFile;
 use quenchway::data::{Data, Head};
 use quenchway::file::resolved::resolved;
+use quenchway::march::output::Output;
 use quenchway_words::Shown;
 use quenchway_words::blocks::Report;
 use serde::Serialize;
@@ -50,6 +51,16 @@ pub struct Asked<'a> {
     pub text: &'a str,
     /// The units of report and picture.
     pub shown: Shown,
+}
+
+/// The outputs of `--also`: numbers of the programme of a line and answers of searches.
+///
+/// # Errors
+///
+/// A name that is neither.
+pub fn also(case: &CaseFile, names: &[String]) -> Result<Vec<Output>, Failure> {
+    let find = |name: &String| Output::beyond_a_march(case, name).map_err(|error| Failure::flag("--also", error));
+    names.iter().map(find).collect()
 }
 
 /// Answers a question about a case: `solve` computes the whole answer; `command` names it and its files.

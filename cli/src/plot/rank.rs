@@ -62,7 +62,8 @@ impl Picture {
         let of = deciding.map_or(Dimension::Temperature, |target| target.dimension);
         let unit = symbol(shown, change_of(of));
         let panel = |title: String, effects: &[Effect]| {
-            let felt = effects.iter().filter(|effect| effect.changes[rank.deciding].abs() > rank.noise);
+            let noise = deciding.map_or(rank.noise, |target| rank.noise_of(target));
+            let felt = effects.iter().filter(|effect| effect.changes[rank.deciding].abs() > noise);
             let bars: Vec<Bar> = felt
                 .map(|effect| {
                     let by = effect.changes[rank.deciding];

@@ -112,7 +112,12 @@ impl Words<'_> {
                 format!("At most {limit} are allowed for {}, which is {}.", self.deciding(), value(target.value))
             }
             None => target.map_or(String::new(), |target| {
-                format!("{} is {}; nothing has a limit.", self.deciding(), value(target.value))
+                let why = if rank.targets.iter().any(|target| target.limit.is_some()) {
+                    "."
+                } else {
+                    "; nothing has a limit."
+                };
+                format!("{} is {}{why}", self.deciding(), value(target.value))
             }),
         };
         stands += &match (&rank.length, self.needed) {
@@ -146,16 +151,12 @@ impl Words<'_> {
         cells
     }
 
-    fn is_felt(&self, effect: &Effect) -> bool {
-        effect.changes.iter().any(|change| change.abs() > self.rank.noise)
-    }
-
     fn numbers(&self, shown: Shown) -> Vec<Block> {
         let mut header = vec!["number".to_string(), "is".to_string(), "by".to_string()];
         header.extend(self.heads(shown));
         header.push("elas-\nticity".to_string());
         let mut table = Grid::new(header);
-        for effect in self.rank.numbers.iter().filter(|effect| self.is_felt(effect)) {
+        for effect in self.rank.numbers.iter().filter(|effect| self.rank.is_felt(effect)) {
             let variable = KeyPath::find(self.case, &effect.input).ok();
             let here = variable.as_ref().zip(effect.value).map_or(String::new(), |(variable, value)| {
                 let (number, unit) = match variable.dimension {
@@ -179,11 +180,14 @@ impl Words<'_> {
             table.row(row);
         }
         let mut blocks = vec![Block::Table(table)];
+        let temperature =
+            self.rank.targets.get(self.rank.deciding).is_none_or(|target| target.dimension == Dimension::Temperature);
+        let coldest = shown.with_unit(self.rank.coldest, Dimension::Temperature);
+        let above = if temperature { format!(" above the coldest medium ({coldest})") } else { String::new() };
         let words = format!(
             "Each number goes up and down by this much, everything else as it is. The change is half of the difference. Elasticity: relative \
-             change of {} above the coldest medium ({}) over the relative change of the number.",
+             change of {}{above} over the relative change of the number.",
             self.deciding(),
-            shown.with_unit(self.rank.coldest, Dimension::Temperature),
         );
         blocks.push(Block::words(Mark::Indent, words));
         blocks.extend(self.unfelt(&self.rank.numbers, shown));
@@ -194,7 +198,7 @@ impl Words<'_> {
         let mut header = vec!["input".to_string()];
         header.extend(self.heads(shown));
         let mut table = Grid::new(header);
-        for effect in self.rank.uncertain.iter().filter(|effect| self.is_felt(effect)) {
+        for effect in self.rank.uncertain.iter().filter(|effect| self.rank.is_felt(effect)) {
             let mut row = vec![in_two(&clean(&effect.input), VERY_LONG)];
             row.extend(self.changes(effect, shown));
             table.row(row);
@@ -211,7 +215,7 @@ impl Words<'_> {
 
     /// What changes nothing that is seen.
     fn unfelt(&self, effects: &[Effect], shown: Shown) -> Option<Block> {
-        let quiet = effects.iter().filter(|effect| !self.is_felt(effect) && effect.failed.is_none());
+        let quiet = effects.iter().filter(|effect| !self.rank.is_felt(effect) && effect.failed.is_none());
         let names: Vec<String> = quiet.map(|effect| clean(&effect.input)).collect();
         let noise = significant(shown.value(self.rank.noise, Dimension::TemperatureDifference));
         (!names.is_empty()).then(|| {

@@ -216,7 +216,8 @@ impl Words<'_> {
             self.case.stations.iter().any(|station| of(&station.name))
         };
         for (output, summary) in self.spread.outputs.iter().zip(&self.spread.summaries) {
-            let Some(dimension) = output.dimension.filter(|_| stations(output)) else { continue };
+            let told = stations(output) || output.searched().is_some();
+            let Some(dimension) = output.dimension.filter(|_| told) else { continue };
             table.row(row(output, summary, dimension, shown));
         }
         let words = "5 % of the samples lie below the first number, 95 % below the fifth. --json and --out hold the other \
@@ -266,21 +267,10 @@ impl Words<'_> {
     }
 
     fn failures(&self) -> Vec<Block> {
-        let failures = &self.spread.failures;
-        let count: usize = failures.iter().map(|(_, count)| count).sum();
-        if count == 0 {
-            return Vec::new();
-        }
-        const MOST: usize = 5;
-        let mut blocks = vec![Block::words(
-            Mark::Indent,
-            format!("{count} of {} samples have no answer and count nowhere:", self.spread.samples.len()),
-        )];
-        let one = |(reason, count): &(String, usize)| Block::words(Mark::Item, format!("{count}: {}", clean(reason)));
-        blocks.extend(failures.iter().take(MOST).map(one));
-        if failures.len() > MOST {
-            blocks.push(Block::words(Mark::Item, format!("and {} more reasons", failures.len() - MOST)));
-        }
+        let all = self.spread.samples.len();
+        let mut blocks = reasons(&self.spread.failures, &format!("of {all} samples have no answer and count nowhere"));
+        let without = format!("numbers of a search or a drive are missing among {all} samples");
+        blocks.extend(reasons(&self.spread.absent, &without));
         blocks
     }
 
@@ -316,6 +306,22 @@ impl Words<'_> {
         );
         vec![Block::words(Mark::Indent, words)]
     }
+}
+
+/// How many there are of what, and the reasons; nothing where there is none.
+fn reasons(reasons: &[(String, usize)], what: &str) -> Vec<Block> {
+    const MOST: usize = 5;
+    let count: usize = reasons.iter().map(|(_, count)| count).sum();
+    if count == 0 {
+        return Vec::new();
+    }
+    let mut blocks = vec![Block::words(Mark::Indent, format!("{count} {what}:"))];
+    let one = |(reason, count): &(String, usize)| Block::words(Mark::Item, format!("{count}: {}", clean(reason)));
+    blocks.extend(reasons.iter().take(MOST).map(one));
+    if reasons.len() > MOST {
+        blocks.push(Block::words(Mark::Item, format!("and {} more reasons", reasons.len() - MOST)));
+    }
+    blocks
 }
 
 /// One output in its unit.

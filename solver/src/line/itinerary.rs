@@ -1,6 +1,6 @@
 //! The legs of the line, and where the clock must stop in each: stations, kinks of film tables, corners of the speed, the end.
 
-use super::clock::{Clock, Motion, Side};
+use super::clock::{Clock, Motion, PARKED, Side};
 use crate::case::Case;
 use crate::film::Film;
 use crate::film::surface::Driven;
@@ -161,19 +161,21 @@ impl Itinerary {
     ///
     /// A metre that is parked exactly at the end of a leg is in that leg until the line moves, and behind it where the metre counts as
     /// before the standstill.
-    /// `looks` are moments at which it is looked at, s. On a line that stands at last it is followed until the moment `end`.
-    pub(crate) fn on(case: &Case, clock: &Clock, metre: Metre, looks: &[f64], end: f64) -> Itinerary {
+    /// `looks` are moments at which it is looked at, s. On a line that stands at last it is followed until the moment `end`, and
+    /// on every line until the moment `until`.
+    pub(crate) fn on(case: &Case, clock: &Clock, metre: Metre, looks: &[f64], [end, until]: [f64; 2]) -> Itinerary {
         let Metre { length, side } = metre;
         let plan = |leg: Leg| {
             let (entry, exit) = (length + leg.start, length + leg.start + leg.length);
             let [enters, leaves] = [clock.leaves(entry, side), clock.leaves(exit, side)];
-            if enters >= end && enters.is_infinite() {
+            if (enters >= end && enters.is_infinite()) || (leg.start > 0.0 && enters >= until) {
                 return None;
             }
-            // Parked for ever: its leg is its last.
-            let for_ever = leaves.is_infinite();
-            let last = leg.last || for_ever;
-            let (leg, leaves) = (Leg { last, ..leg }, if leaves.is_finite() { leaves } else { end.max(enters) });
+            // Parked for ever, or asked for no longer: its leg is its last.
+            let ends = if leaves.is_finite() { until } else { end.min(until) };
+            let breaks_off = leaves > ends;
+            let last = leg.last || breaks_off;
+            let (leg, leaves) = (Leg { last, ..leg }, if breaks_off { ends.max(enters) } else { leaves });
             let motions: Vec<Motion> = clock.motions_within([enters, leaves], entry).collect();
             let mut landings: Vec<Landing> = Vec::new();
             for (place, stop) in stops(case, &leg) {
@@ -181,13 +183,15 @@ impl Itinerary {
                     Stop::End | Stop::Turn => leaves,
                     _ => clock.arrives(entry + place, side),
                 };
-                if when.is_finite() {
+                if when.is_finite() && !(breaks_off && when > leaves) {
                     landings.push(Landing { place, time: (when - enters).clamp(0.0, leaves - enters), stop });
                 }
             }
             for (index, &when) in looks.iter().enumerate() {
-                // Another leg has what happens at its end.
-                if enters < when && (when < leaves || (when == leaves && (for_ever || clock.parked(exit).is_some()))) {
+                // What happens at its end belongs to it, as a metre that is parked there does; the end of the line but for rounding.
+                let room = if leg.section + 1 == case.sections.len() && leg.last { PARKED } else { 0.0 };
+                if enters < when && when <= leaves + room {
+                    let when = when.min(leaves);
                     let place = clock.travelled(when) - entry;
                     landings.push(Landing { place, time: when - enters, stop: Stop::Look(index) });
                 }

@@ -55,7 +55,7 @@ impl<'a> Prepared<'a> {
     }
 
     /// A metre of the product on a line whose speed changes, with sizes of its own on the mesh of the sizes `model`; looked at at
-    /// these moments, and followed until `end` where it never leaves the line.
+    /// these moments, and followed until the first of `ends` where it never leaves the line, and everywhere until the second.
     ///
     /// Every metre has the same mesh: that of the speed for which the case is, or of the highest that the metre sees where that is
     /// higher, in steps of the root of two.
@@ -64,11 +64,11 @@ impl<'a> Prepared<'a> {
         (clock, waters): (&Clock, Option<&'a Waters>),
         metre: Metre,
         looks: &[f64],
-        end: f64,
+        ends: [f64; 2],
         [radii, model]: [&Radii; 2],
         settings: Settings,
     ) -> Result<Arc<Self>, Error> {
-        let itinerary = Itinerary::on(case, clock, metre, looks, end);
+        let itinerary = Itinerary::on(case, clock, metre, looks, ends);
         let span = [metre.length, metre.length + case.line_length()].map(|length| clock.leaves(length, metre.side));
         let faster = clock.highest_speed_within(span[0], span[1]) / case.line_speed;
         let steps = (2.0 * libm::log2(faster)).ceil().max(0.0);

@@ -233,6 +233,28 @@ impl Output {
         of_drive(case).into_iter().find(|output| steps(&output.name).as_ref() == Some(&asked))
     }
 
+    /// The answer of a search or a number of the programme of a line by name.
+    ///
+    /// ```
+    /// use quenchway::march::output::Output;
+    /// let case = quenchway::file::read(quenchway::file::EXAMPLE).unwrap();
+    /// assert_eq!(Output::beyond_a_march(&case, "top_speed").unwrap().name, "top_speed");
+    /// let error = Output::beyond_a_march(&case, "top_sped").unwrap_err();
+    /// assert!(error.to_string().ends_with("did you mean top_speed?"));
+    /// ```
+    ///
+    /// # Errors
+    ///
+    /// A name that is neither, with the nearest that there is.
+    pub fn beyond_a_march(case: &CaseFile, name: &str) -> Result<Output, OutputError> {
+        Output::search(name).or_else(|| Output::driven(case, name)).ok_or_else(|| {
+            let driven = of_drive(case).into_iter().map(|output| output.name);
+            let known: Vec<String> = SEARCHES.iter().map(|search| search.0.to_string()).chain(driven).collect();
+            let near = nearest(name, known.iter().map(String::as_str)).map(str::to_string);
+            OutputError { name: name.to_string(), near, known }
+        })
+    }
+
     /// The search whose answer it is, where it is one.
     pub fn searched(&self) -> Option<Search> {
         match self.source {

@@ -5,6 +5,8 @@
 mod order;
 mod problems;
 mod random;
+mod studies;
+mod wheels;
 
 use problems::{Figure, Problem};
 use quenchway::case::{Case, Quantity};

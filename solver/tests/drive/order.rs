@@ -18,7 +18,7 @@ fn marched(case: &Case, clock: &Clock, step: f64) -> Vec<f64> {
         Programme { case, radii: &radii, clock, area: &area, spoilt: &[], first, last, end, tolerance, waters: None };
     // A mesh that does not change with the step.
     let settings = Settings { fixed_step: Some(step), ..Settings::rule(0.02) };
-    one(&programme, 0.0, Side::At, &settings).unwrap().seen[0].as_ref().unwrap().sight.values[..3].to_vec()
+    one(&programme, 0.0, Side::At, &[], &settings).unwrap().seen[0].as_ref().unwrap().sight.values[..3].to_vec()
 }
 
 /// The order from three steps, each half of the one before it.

@@ -197,9 +197,14 @@ impl Problem {
     }
 
     pub fn drive(&self, tolerance: f64, method: Method) -> Driven {
+        self.with(tolerance, |programme| drive(programme, method, &|_| ()).unwrap())
+    }
+
+    /// Its programme for some work.
+    pub fn with<T>(&self, tolerance: f64, work: impl FnOnce(&Programme) -> T) -> T {
         let (area, radii) = (|_: usize, _: f64, _: Side| 1.0, self.radii());
         let last = self.clock.travelled(self.end);
-        let programme = Programme {
+        work(&Programme {
             case: &self.case,
             radii: &radii,
             clock: &self.clock,
@@ -210,7 +215,6 @@ impl Problem {
             end: self.end,
             tolerance,
             waters: None,
-        };
-        drive(&programme, method, &|_| ()).unwrap()
+        })
     }
 }

@@ -123,7 +123,7 @@ fn true_over_stated(seed: u64, tolerance: f64) -> [f64; 2] {
             if programme.spoilt.iter().any(|([from, to], _)| *from <= middle && middle <= *to) {
                 continue;
             }
-            let tight = one(programme, middle, Side::At, &Settings::rule(tolerance / 100.0)).unwrap();
+            let tight = one(programme, middle, Side::At, &[], &Settings::rule(tolerance / 100.0)).unwrap();
             for (station, seen) in tight.seen.iter().enumerate() {
                 let Some(found) = driven.at(station, middle, Side::At) else { panic!("{seed}: nothing at {middle}") };
                 worst = worst.max(apart(&found, &seen.as_ref().unwrap().sight));
@@ -206,7 +206,7 @@ fn invariances(seed: u64) {
     for i in 0..5 {
         let length = range[0] + (range[1] - 1.01 * line.case.line_length() - range[0]) * f64::from(i) / 4.0;
         let [before, after] = [&line, &longer]
-            .map(|line| line.with(0.02, |programme| one(programme, length, Side::At, &settings).unwrap()));
+            .map(|line| line.with(0.02, |programme| one(programme, length, Side::At, &[], &settings).unwrap()));
         assert_eq!(before, after, "{seed}: metre {length}");
     }
 }

@@ -5,7 +5,7 @@ use std::time::Instant;
 
 use quenchway::case::{CaseFile, Varying};
 use quenchway::file;
-use quenchway::study::spread::{Plan, SpreadError, spread as solve};
+use quenchway::study::spread::{Plan, SpreadError, spread_also as solve};
 use quenchway_words::spread as words;
 
 use super::study::{self, Asked, Found};
@@ -32,7 +32,8 @@ fn found(args: &SpreadArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure
         lengths: !args.no_length,
     };
     let start = Instant::now();
-    let spread = super::study::on_threads(args.threads, || solve(&case, &plan))?;
+    let also = study::also(&case, &args.also)?;
+    let spread = study::on_threads(args.threads, || solve(&case, &plan, &also))?;
     let mut spread = spread.map_err(|error| match error {
         SpreadError::March(error) => Failure::March(args.study.case.clone(), error),
         SpreadError::Sample(_) => Failure::flag("--method", error),

@@ -4,16 +4,18 @@
 use std::collections::HashMap;
 
 use super::metre::{self, Request};
-use super::pieces;
+use super::pieces::{self, Origin};
 use super::{Programme, Spoilt};
 use crate::case::error::Error;
 use crate::engine::Path;
 use crate::line::Settings;
-use crate::line::clock::Side;
+use crate::line::clock::{PARKED, Side};
 use crate::line::itinerary::legs;
 
 /// Share of the tolerance to which metres are marched for their heat.
 const MARCHED: f64 = 0.1;
+/// The same where nothing is checked: a sum needs some thousandths of itself.
+const ROUGHLY: f64 = 0.5;
 /// Points along a piece of the section, and as many more that check them.
 pub(super) const POINTS: [usize; 2] = [6, 12];
 /// How often a piece of the section is halved at most.
@@ -69,17 +71,19 @@ impl Loads {
 }
 
 /// The heat of a section over pieces of the time, each halved until its polynomial is off by no more than `close`, W.
+///
+/// Without `checked` no sum is compared with one of more points: for searches.
 pub(super) fn loads(
     programme: &Programme,
     section: usize,
     spans: Vec<[f64; 2]>,
-    close: f64,
+    (close, checked): (f64, bool),
 ) -> Result<Vec<Loads>, Error> {
     let mut settled = Vec::new();
     let mut open = spans;
     while !open.is_empty() {
         let times: Vec<f64> = open.iter().flat_map(|&span| moments(span)).collect();
-        let heat = heat(programme, section, &times, close)?;
+        let heat = heat(programme, section, &times, (close, checked))?;
         let mut next = Vec::new();
         for (&span, values) in open.iter().zip(heat.chunks(MOMENTS)) {
             let loads = Loads { span, values: values.to_vec() };
@@ -107,12 +111,27 @@ struct Along {
     halved: usize,
 }
 
-/// Heat that the product gives to a section at each of the moments, W, to within `close`.
-pub(super) fn heat(programme: &Programme, section: usize, times: &[f64], close: f64) -> Result<Vec<f64>, Error> {
-    let Programme { case, clock, tolerance, first, .. } = *programme;
+/// Breaks of the product that matter in a section: of metres that were ahead of its end then.
+pub(super) fn breaks_in(programme: &Programme, section: usize) -> Vec<Origin> {
+    let case = programme.case;
+    let end = case.section_start(section) + case.sections[section].span();
+    pieces::origins(programme).into_iter().filter(|origin| origin.place < end - PARKED).collect()
+}
+
+/// Heat that the product gives to a section at each of the moments, W, to within `close`; see [`loads`].
+pub(super) fn heat(
+    programme: &Programme,
+    section: usize,
+    times: &[f64],
+    (close, checked): (f64, bool),
+) -> Result<Vec<f64>, Error> {
+    let Programme { case, clock, tolerance, first, last, .. } = *programme;
     let spoilt = super::spoilt(programme);
-    let jumps: Vec<f64> = pieces::breaks(programme).into_iter().map(|at| at.length).collect();
-    let settings = Settings::rule(MARCHED * tolerance);
+    let mut breaks: Vec<(f64, f64)> =
+        breaks_in(programme, section).into_iter().map(|origin| (origin.at.length, origin.since)).collect();
+    breaks.extend(spoilt.iter().flat_map(|(span, _)| span.map(|length| (length, f64::NEG_INFINITY))));
+    breaks.extend([first, last].map(|length| (length, f64::NEG_INFINITY)));
+    let settings = Settings::rule(if checked { MARCHED } else { ROUGHLY } * tolerance);
     let (mut open, mut heat) = (Vec::new(), vec![0.0; times.len()]);
     let mut pieces_at = vec![0usize; times.len()];
     for (moment, &time) in times.iter().enumerate() {
@@ -121,8 +140,9 @@ pub(super) fn heat(programme: &Programme, section: usize, times: &[f64], close: 
             // A line that starts empty holds nothing ahead of its first metre.
             let full = if case_starts_empty(programme) { travelled - first } else { f64::INFINITY };
             let [from, to] = [leg.start, (leg.start + leg.length).min(full)];
-            let mut cuts: Vec<f64> =
-                jumps.iter().map(|jump| travelled - jump).filter(|x| *x > from && *x < to).collect();
+            // A metre is like its neighbours until what sets it apart has happened.
+            let there = breaks.iter().filter(|(_, since)| *since < time).map(|(length, _)| travelled - length);
+            let mut cuts: Vec<f64> = there.filter(|x| *x > from && *x < to).collect();
             cuts.extend([from, to]);
             cuts.sort_by(f64::total_cmp);
             cuts.dedup_by(|b, a| *b - *a < 1e-9);
@@ -138,9 +158,7 @@ pub(super) fn heat(programme: &Programme, section: usize, times: &[f64], close: 
             }
         }
     }
-    // Where nothing is asked of the sum, nothing checks it.
-    let rules: Vec<Vec<(f64, f64)>> =
-        if close.is_finite() { POINTS.map(gauss).to_vec() } else { vec![gauss(POINTS[0])] };
+    let rules: Vec<Vec<(f64, f64)>> = if checked { POINTS.map(gauss).to_vec() } else { vec![gauss(POINTS[0])] };
     while !open.is_empty() {
         // Metres that stand at several of the moments are marched once.
         let mut requests: Vec<Request> = Vec::new();
@@ -154,9 +172,10 @@ pub(super) fn heat(programme: &Programme, section: usize, times: &[f64], close: 
                     requests.push(Request::new(length, Side::At));
                     requests.len() - 1
                 });
-                let looks = &mut requests[number].looks;
-                looks.push(time);
-                wanted.push((number, looks.len() - 1));
+                let request = &mut requests[number];
+                request.looks.push(time);
+                request.until = request.looks.iter().copied().fold(time, f64::max);
+                wanted.push((number, request.looks.len() - 1));
             }
         }
         let metres: Vec<metre::Metre> =

@@ -5,9 +5,12 @@ use std::sync::Arc;
 use rayon::prelude::*;
 
 use super::Programme;
+use super::asked::Asked;
+use super::measure::{DIAMETER, Measure, place_of};
+use super::wheel::{self, Wheel};
 use crate::case::error::Error;
 use crate::case::shrink::Radii;
-use crate::case::{Case, DieTemperature, Quantity};
+use crate::case::{Case, DieTemperature};
 use crate::engine::{Path, Row, View};
 use crate::film::surface::Surface;
 use crate::line::clock::Side;
@@ -22,15 +25,6 @@ use crate::march::outputs::Look;
 /// Metres that a thread takes at a time.
 const CHUNK: usize = 32;
 
-/// What a station reads of the product.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Measure {
-    /// A temperature, degC.
-    Temperature(Quantity),
-    /// Outer diameter, hot, m.
-    Diameter,
-}
-
 /// What is seen of the product at one place and moment: the temperatures by name, degC, the diameter, m, and the hottest point of
 /// each layer; on a wheel also the largest of each while the product lay there.
 #[derive(Clone, Debug, PartialEq)]
@@ -43,13 +37,6 @@ pub struct Sight {
     pub(super) given: f64,
 }
 
-/// Where the diameter stands among the values.
-pub(super) const DIAMETER: usize = 5;
-/// Chebyshev intervals of each part of the time on a wheel.
-const ON_WHEEL: usize = 8;
-/// Parts of a standstill on a wheel.
-const AT_REST: usize = 8;
-
 impl Sight {
     /// One of its values.
     pub fn of(&self, measure: Measure) -> f64 {
@@ -59,17 +46,6 @@ impl Sight {
     /// What counts against an upper limit: on a wheel the largest value there.
     pub fn largest(&self, measure: Measure) -> f64 {
         self.on_wheel.get(place_of(measure)).copied().unwrap_or_else(|| self.of(measure))
-    }
-
-    /// All numbers of it in one row, and back.
-    pub(super) fn row(&self) -> Vec<f64> {
-        self.values.iter().chain(&self.on_wheel).copied().collect()
-    }
-
-    /// See `row`; `count` values are seen.
-    pub(super) fn of_row(mut row: Vec<f64>, count: usize) -> Sight {
-        let on_wheel = row.split_off(count.min(row.len()));
-        Sight { values: row, on_wheel, given: 0.0 }
     }
 
     fn at<R: Row>(look: &Look<R>) -> Sight {
@@ -91,25 +67,17 @@ impl Sight {
         Sight { values, on_wheel: Vec::new(), given: 0.0 }
     }
 
+    /// Largest difference of those of its values that stand at these places, K; the diameter is none of them.
+    pub(super) fn distance_at(&self, other: &Sight, places: &[usize]) -> f64 {
+        let apart = |&place: &usize| (self.values[place] - other.values[place]).abs();
+        places.iter().filter(|place| **place != DIAMETER).map(apart).fold(0.0, f64::max)
+    }
+
     /// Largest difference of a temperature, K.
     pub(super) fn distance(&self, other: &Sight) -> f64 {
         let seen = self.values.iter().zip(&other.values).enumerate();
         let pairs = seen.chain(self.on_wheel.iter().zip(&other.on_wheel).enumerate());
         pairs.filter(|(place, _)| *place != DIAMETER).fold(0.0, |worst, (_, (a, b))| worst.max((a - b).abs()))
-    }
-}
-
-/// Where a measure stands among the values of a sight.
-pub(super) fn place_of(measure: Measure) -> usize {
-    match measure {
-        // The hot side of water that does not touch all round is not followed in time: the mean surface stands for it.
-        Measure::Temperature(Quantity::Surface | Quantity::HotSide) => 0,
-        Measure::Temperature(Quantity::Core) => 1,
-        Measure::Temperature(Quantity::Mean) => 2,
-        Measure::Temperature(Quantity::Hottest) => 3,
-        Measure::Temperature(Quantity::Equalised) => 4,
-        Measure::Diameter => DIAMETER,
-        Measure::Temperature(Quantity::Layer(layer)) => DIAMETER + 1 + layer,
     }
 }
 
@@ -122,6 +90,8 @@ pub struct Seen {
     pub leaves: f64,
     /// What is seen when it comes.
     pub sight: Sight,
+    /// What it is on the wheel; nothing where there is none.
+    pub(super) wheel: Wheel,
 }
 
 /// A metre of the product, marched.
@@ -145,6 +115,14 @@ pub struct Metre {
     pub steps: [usize; 2],
 }
 
+impl Metre {
+    /// What it may be off by between its looks on the wheels, K, of what is asked of each station.
+    pub(super) fn open_on_wheels(&self, asked: &[Asked]) -> f64 {
+        let seen = self.seen.iter().zip(asked).filter_map(|(seen, asked)| Some((seen.as_ref()?, asked)));
+        seen.map(|(seen, asked)| seen.wheel.open(&seen.sight.values, &asked.on_wheel)).fold(0.0, f64::max)
+    }
+}
+
 /// A metre that is wanted.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Request {
@@ -152,11 +130,20 @@ pub(super) struct Request {
     pub(super) side: Side,
     /// Moments at which it is looked at, s.
     pub(super) looks: Vec<f64>,
+    /// How finely it is followed on wheels; none where nobody asks what it is there.
+    pub(super) wheels: Option<u32>,
+    /// Until when anybody asks for it, s.
+    pub(super) until: f64,
 }
 
 impl Request {
     pub(super) fn new(length: f64, side: Side) -> Request {
-        Request { length, side, looks: Vec::new() }
+        Request { length, side, looks: Vec::new(), wheels: None, until: f64::INFINITY }
+    }
+
+    /// As [`Request::new`], and followed on wheels.
+    pub(super) fn followed(length: f64, side: Side, fine: u32) -> Request {
+        Request { wheels: Some(fine), ..Request::new(length, side) }
     }
 }
 
@@ -210,102 +197,13 @@ fn own_case(case: &Case, speed: f64) -> Option<Case> {
     Some(own)
 }
 
-/// Moments at which a metre is looked at on the wheels, by station: Chebyshev points of every part of its time there between
-/// corners of the speed, and of the parts of a standstill.
-fn on_wheels(programme: &Programme, request: &Request) -> Vec<(usize, Vec<f64>)> {
-    let Programme { case, clock, end, .. } = *programme;
-    let mut all = Vec::new();
-    for (station, of) in case.stations.iter().enumerate().filter(|(_, of)| of.contact > 0.0) {
-        let travelled = request.length + case.station_distance(of);
-        let [arrives, leaves] =
-            [clock.arrives(travelled, request.side), clock.leaves(travelled + of.contact, request.side)];
-        let leaves = if leaves.is_finite() { leaves } else { end };
-        let inside = clock.corners().iter().copied().filter(|&corner| arrives < corner && corner < leaves);
-        let cuts: Vec<f64> = std::iter::once(arrives).chain(inside).chain([leaves]).collect();
-        let mut looks = Vec::new();
-        if arrives.is_finite() {
-            for part in cuts.windows(2).filter(|pair| pair[1] > pair[0]) {
-                let stands = clock.speed(0.5 * (part[0] + part[1])) == 0.0;
-                let ends = graded([part[0], part[1]], if stands { AT_REST } else { 1 });
-                let parts =
-                    ends.windows(2).flat_map(|ends| chebyshev([ends[0], ends[1]], ON_WHEEL).into_iter().skip(1));
-                looks.extend(parts);
-            }
-        }
-        all.push((station, looks));
-    }
-    all
-}
-
-/// Ends of the parts of a standstill: the i-th of n ends at (i/n)^4 of it, since the film has just come to rest.
-pub(super) fn graded([from, to]: [f64; 2], parts: usize) -> Vec<f64> {
-    let share = |i: usize| {
-        let square = (i as f64 / parts as f64) * (i as f64 / parts as f64);
-        square * square
-    };
-    (0..=parts).map(|i| if i == parts { to } else { from + (to - from) * share(i) }).collect()
-}
-
-/// Chebyshev points of a span, its ends among them.
-pub(super) fn chebyshev([from, to]: [f64; 2], intervals: usize) -> Vec<f64> {
-    let place = |j: usize| 0.5 * (1.0 - libm::cos(std::f64::consts::PI * j as f64 / intervals as f64));
-    (0..=intervals).map(|j| if j == intervals { to } else { from + (to - from) * place(j) }).collect()
-}
-
-/// Weights of the values at Chebyshev points of a span from 0 to 1 at a place of it, and their sum; at a point itself which it is.
-fn weights(count: usize, place: f64, mut take: impl FnMut(usize, f64)) -> Result<f64, usize> {
-    let mut sum = 0.0;
-    for j in 0..=count {
-        let point =
-            if j == count { 1.0 } else { 0.5 * (1.0 - libm::cos(std::f64::consts::PI * j as f64 / count as f64)) };
-        let apart = place - point;
-        if apart == 0.0 {
-            return Err(j);
-        }
-        let half = if j == 0 || j == count { 0.5 } else { 1.0 };
-        let weight = if j % 2 == 0 { half } else { -half } / apart;
-        sum += weight;
-        take(j, weight);
-    }
-    Ok(sum)
-}
-
-/// Rows at Chebyshev points of a span from 0 to 1, interpolated at a place of it.
-pub(super) fn interpolated(rows: &[&[f64]], place: f64) -> Vec<f64> {
-    let width = rows.first().map_or(0, |row| row.len());
-    let mut sums = vec![0.0; width];
-    let take = |j: usize, weight: f64| sums.iter_mut().zip(rows[j]).for_each(|(sum, value)| *sum += weight * value);
-    match weights(rows.len() - 1, place, take) {
-        Ok(weight) => sums.iter().map(|sum| sum / weight).collect(),
-        Err(j) => rows[j].to_vec(),
-    }
-}
-
-/// One value of such rows, to the same bits.
-pub(super) fn interpolated_one(column: &[f64], place: f64) -> f64 {
-    let mut sum = 0.0;
-    match weights(column.len() - 1, place, |j, weight| sum += weight * column[j]) {
-        Ok(weight) => sum / weight,
-        Err(j) => column[j],
-    }
-}
-
-/// The largest of every value on a wheel, from what was seen on arrival and at its looks, some of which may be missing.
-fn largest(arrival: &Sight, looks: &[Option<Sight>]) -> Vec<f64> {
-    const BETWEEN: usize = 32;
-    let mut largest = arrival.values.clone();
-    let mut part: Vec<&[f64]> = vec![&arrival.values];
-    for look in looks.iter().flatten() {
-        part.push(&look.values);
-        if part.len() == ON_WHEEL + 1 {
-            for i in 1..=BETWEEN {
-                let here = interpolated(&part, f64::from(i as u32) / BETWEEN as f64);
-                largest.iter_mut().zip(here).for_each(|(largest, here)| *largest = largest.max(here));
-            }
-            part = vec![&look.values];
-        }
-    }
-    largest
+/// The parts of a metre's time on the wheels, by station.
+fn on_wheels(programme: &Programme, request: &Request) -> Vec<(usize, Vec<([usize; 3], [f64; 2])>)> {
+    let Some(fine) = request.wheels else { return Vec::new() };
+    let stations = programme.case.stations.iter().enumerate().filter(|(_, station)| station.contact > 0.0);
+    stations
+        .map(|(index, station)| (index, wheel::parts(programme, (request.length, request.side), station, fine)))
+        .collect()
 }
 
 /// Sizes of a metre at the die: the mass of each layer is that of its output, A rho(T0) v = A0 rho(T0 at the line speed of the
@@ -368,10 +266,10 @@ fn on_one_thread(
     let mut done = Vec::new();
     let mut answers: Vec<Option<Result<Metre, Error>>> = vec![None; requests.len()];
     let mut metres: Vec<Metre> = Vec::with_capacity(requests.len());
-    let mut on_wheel: Vec<Vec<(usize, Vec<f64>)>> = Vec::with_capacity(requests.len());
+    let mut on_wheel = Vec::with_capacity(requests.len());
     let room = || Sights { stations: Vec::new(), looks: Vec::new() };
     for (index, (request, own)) in requests.iter().zip(&own).enumerate() {
-        let Request { length, side, ref looks } = *request;
+        let Request { length, side, ref looks, .. } = *request;
         let (time, _) = at_die(request);
         let own = own.as_ref().unwrap_or(case);
         let radii = own_radii(programme, own, time, side);
@@ -398,18 +296,18 @@ fn on_one_thread(
             continue;
         }
         let wheels = on_wheels(programme, request);
-        let looks: Vec<f64> = looks.iter().chain(wheels.iter().flat_map(|(_, looks)| looks)).copied().collect();
+        let there = wheels.iter().flat_map(|(_, parts)| parts).flat_map(|(_, span)| wheel::moments(*span));
+        let looks: Vec<f64> = looks.iter().copied().chain(there).collect();
         on_wheel.push(wheels);
         let place = Place { length, side };
-        let sizes = [&radii, programme.radii];
-        let prepared =
-            match Prepared::driven(own, (clock, programme.waters), place, &looks, programme.end, sizes, settings) {
-                Ok(prepared) => prepared,
-                Err(error) => {
-                    answers[index] = Some(Err(error));
-                    continue;
-                }
-            };
+        let (sizes, ends) = ([&radii, programme.radii], [programme.end, request.until]);
+        let prepared = match Prepared::driven(own, (clock, programme.waters), place, &looks, ends, sizes, settings) {
+            Ok(prepared) => prepared,
+            Err(error) => {
+                answers[index] = Some(Err(error));
+                continue;
+            }
+        };
         let structure = prepared.structure().filter(|_| path != Path::Single);
         let Some(structure) = structure else {
             let answer = alone(Arc::clone(&prepared), &mut room());
@@ -426,23 +324,31 @@ fn on_one_thread(
     runners.iter_mut().for_each(|runner| runner.drain(&mut done));
     for Outcome { index, answer, .. } in done {
         let of = &metres[index];
-        let seen = |(station, sight): (usize, Option<Sight>)| {
-            let travelled = of.length + case.station_distance(&case.stations[station]);
-            let [arrives, leaves] = [clock.arrives(travelled, of.side), clock.leaves(travelled, of.side)];
-            sight.map(|sight| Seen { arrives: arrives.max(of.time_at_die), leaves, sight })
-        };
-        answers[index] = Some(answer.map(|(mut stations, mut looks, steps)| {
-            let mut number = requests[index].looks.len();
-            for (station, on_it) in &on_wheel[index] {
-                let until = number + on_it.len();
-                looks.resize(looks.len().max(until), None);
-                if let Some(sight) = &mut stations[*station] {
-                    sight.on_wheel = largest(sight, &looks[number..until]);
-                }
-                number = until;
-            }
+        answers[index] = Some(answer.map(|(stations, mut looks, steps)| {
+            let mut on_wheels = looks.split_off(requests[index].looks.len().min(looks.len())).into_iter();
             looks.resize(requests[index].looks.len(), None);
-            let seen = stations.into_iter().enumerate().map(seen).collect();
+            let mut wheels = on_wheel[index].iter().peekable();
+            let mut seen = Vec::with_capacity(stations.len());
+            for (station, sight) in stations.into_iter().enumerate() {
+                let parts = wheels.next_if(|(there, _)| *there == station).map(|(_, parts)| parts.as_slice());
+                let count = parts.map_or(0, |parts| parts.iter().map(|(_, span)| wheel::moments(*span).count()).sum());
+                let mut looks: Vec<Option<Sight>> = on_wheels.by_ref().take(count).collect();
+                looks.resize(count, None);
+                let Some(mut sight) = sight else {
+                    seen.push(None);
+                    continue;
+                };
+                let values = looks.into_iter().map(|look| look.map(|look| look.values));
+                let keys = parts.into_iter().flatten().map(|(key, _)| *key);
+                let wheel = Wheel::new(&sight.values, keys, values);
+                if parts.is_some() {
+                    let largest = |place: usize| wheel.largest(&sight.values, place);
+                    sight.on_wheel = (0..sight.values.len()).map(largest).collect();
+                }
+                let travelled = of.length + case.station_distance(&case.stations[station]);
+                let [arrives, leaves] = [clock.arrives(travelled, of.side), clock.leaves(travelled, of.side)];
+                seen.push(Some(Seen { arrives: arrives.max(of.time_at_die), leaves, sight, wheel }));
+            }
             Metre { seen, looks, steps, ..of.clone() }
         }));
     }

@@ -6,26 +6,32 @@
 //! eighth metre and at both ends of every piece, and the last difference of new metres from the interpolant of the old ones.
 
 pub mod answer;
+mod asked;
 pub mod cautions;
 mod data;
 mod field;
 mod load;
+mod measure;
 mod metre;
 mod parked;
 mod pieces;
+mod points;
 mod range;
 pub(in crate::study) mod spans;
 mod tank;
 mod verdict;
+mod wheel;
 
 pub use field::{Field, field};
-pub use metre::{Measure, Metre, Seen, Sight};
+pub use measure::Measure;
+pub use metre::{Metre, Seen, Sight};
 pub use parked::Parked;
 pub use pieces::Piece;
 pub(in crate::study) use range::doubtful;
 pub use range::{Range, range};
 pub use verdict::{Beyond, Span};
 
+use asked::Asked;
 use metre::Request;
 use pieces::{Break, Marched};
 
@@ -51,6 +57,8 @@ const SHARE: f64 = 1.5;
 const FLOOR: f64 = 0.2;
 /// Of so many metres one is checked.
 const CHECKED: usize = 8;
+/// How often the time on wheels is halved at most.
+const FINEST: u32 = 3;
 /// Times that everything is marched, each four times tighter, before the tolerance is given up.
 const ATTEMPTS: usize = 4;
 /// Product between two spoilt spans that is shorter than this, m, is spoilt too.
@@ -103,11 +111,22 @@ pub struct Method {
     pub fixed_step: Option<f64>,
     /// Whether to settle for the first attempt whatever its error.
     pub once: bool,
+    /// Whether only what has a limit is settled: for verdicts.
+    pub limits_alone: bool,
+    /// Whether the march is checked against a tighter one; a drive that is not states what it aims at.
+    pub checked: bool,
+}
+
+impl Method {
+    /// For a verdict: with care, or as a search needs it.
+    pub fn of_verdict(care: bool) -> Method {
+        Method { limits_alone: true, checked: care, once: !care, ..Method::default() }
+    }
 }
 
 impl Default for Method {
     fn default() -> Method {
-        Method { path: Path::best(), fixed_step: None, once: false }
+        Method { path: Path::best(), fixed_step: None, once: false, limits_alone: false, checked: true }
     }
 }
 
@@ -153,14 +172,15 @@ pub fn drive(programme: &Programme, method: Method, watch: &dyn Fn(usize)) -> Re
     }
 }
 
-/// One metre by itself.
+/// One metre by itself, looked at at these moments, s.
 ///
 /// # Errors
 ///
 /// As [`drive`].
-pub fn one(programme: &Programme, length: f64, side: Side, settings: &Settings) -> Result<Metre, Error> {
+pub fn one(programme: &Programme, length: f64, side: Side, looks: &[f64], settings: &Settings) -> Result<Metre, Error> {
     check(programme)?;
-    metre::one(programme, &Request::new(length, side), *settings)
+    let request = Request { looks: looks.to_vec(), ..Request::followed(length, side, 0) };
+    metre::one(programme, &request, *settings)
 }
 
 /// What a programme cannot be driven for.
@@ -204,27 +224,42 @@ fn once(programme: &Programme, accuracy: f64, method: Method, watch: &dyn Fn(usi
     let settings = Settings { fixed_step: method.fixed_step, ..Settings::rule(accuracy) };
     let spoilt = spoilt(programme);
     let spans = spans(programme, &spoilt);
-    let settled =
-        pieces::settle(&spans, case.stations.len(), SETTLED * tolerance, |requests| marched(requests, settings))?;
-    let (Marched { metres, .. }, pieces) = settled;
-    let between = pieces.iter().map(|piece| piece.open).fold(0.0, f64::max);
+    let of_station = |station: usize| Asked::of(case, station, method.limits_alone);
+    let asked: Vec<Asked> = (0..case.stations.len()).map(of_station).collect();
+    let close = SETTLED * tolerance;
+    let mut fine = 0;
+    let (metres, pieces, on_wheels) = loop {
+        let settled = pieces::settle(&spans, (&asked, fine), close, |requests| marched(requests, settings))?;
+        let (Marched { metres, .. }, pieces) = settled;
+        let on_wheels = metres.iter().map(|metre| metre.open_on_wheels(&asked)).fold(0.0, f64::max);
+        if on_wheels <= close || fine == FINEST {
+            break (metres, pieces, on_wheels);
+        }
+        fine += 1;
+    };
+    let between = pieces.iter().map(|piece| piece.open).fold(on_wheels, f64::max);
     // The check of the march: both ends of every piece and every eighth metre.
     let mut checked: Vec<usize> = pieces.iter().flat_map(|piece| piece.checked(CHECKED)).collect();
     checked.sort_unstable();
     checked.dedup();
+    if !method.checked {
+        checked.clear();
+    }
     let requests: Vec<Request> =
-        checked.iter().map(|&index| Request::new(metres[index].length, metres[index].side)).collect();
+        checked.iter().map(|&index| Request::followed(metres[index].length, metres[index].side, fine)).collect();
     let tight = marched(&requests, Settings::tightened(accuracy, TIGHTER))?;
     let apart = |metre: &Metre, tight: &Metre| {
         let pairs = metre.seen.iter().zip(&tight.seen);
         pairs.filter_map(|(a, b)| Some(a.as_ref()?.sight.distance(&b.as_ref()?.sight))).fold(0.0, f64::max)
     };
     let mut rule = checked.iter().zip(&tight).map(|(&index, tight)| apart(&metres[index], tight)).fold(0.0, f64::max);
-    let (parked, of_parked) = parked::march(programme, SETTLED * tolerance, |requests, tight| {
+    let asked = parked::Asked { stations: &asked, close, checked: method.checked };
+    let (parked, of_parked) = parked::march(programme, asked, |requests, tight| {
         marched(requests, if tight { Settings::tightened(accuracy, TIGHTER) } else { settings })
     })?;
     rule = rule.max(of_parked[0]);
     let error = (SHARE * rule + between.max(of_parked[1])).max(FLOOR * tolerance);
+    let error = if method.checked { error } else { tolerance };
     let steps = metres.iter().fold([0, 0], |[a, b], metre| [a + metre.steps[0], b + metre.steps[1]]);
     let (order, pieces) = in_order(&metres, pieces);
     let stations = case.stations.iter().map(|station| case.station_distance(station)).collect();

@@ -1,7 +1,8 @@
 //! The metre that stands at a station while the line stands: what the station sees then, at every moment.
 
-use super::metre::{Metre, Request, Sight, chebyshev, graded, interpolated};
-use super::{Measure, Programme};
+use super::metre::{Metre, Request, Sight};
+use super::points::{chebyshev, graded, interpolated};
+use super::{Measure, Programme, asked};
 use crate::case::error::Error;
 use crate::line::clock::{PARKED, Side};
 
@@ -85,10 +86,20 @@ fn between(sights: &[Sight], [from, to]: [f64; 2], time: f64, stride: usize) -> 
     Sight { values: interpolated(&rows, (time - from) / (to - from)), on_wheel: Vec::new(), given: 0.0 }
 }
 
+/// What is asked of metres that stand at stations.
+pub(super) struct Asked<'a> {
+    /// Of each station.
+    pub(super) stations: &'a [asked::Asked],
+    /// What lies between looks is settled to this, K.
+    pub(super) close: f64,
+    /// Whether a tighter march checks them.
+    pub(super) checked: bool,
+}
+
 /// Marches every metre that stands at a station, and what they are off by: the march, K, and what lies between its looks, K.
 pub(super) fn march(
     programme: &Programme,
-    close: f64,
+    asked: Asked<'_>,
     mut march: impl FnMut(&[Request], bool) -> Result<Vec<Metre>, Error>,
 ) -> Result<(Vec<Parked>, [f64; 2]), Error> {
     let Programme { case, clock, first, last, end, .. } = *programme;
@@ -116,19 +127,26 @@ pub(super) fn march(
             rule[index] = Some(metre);
         }
         if halving < HALVINGS {
-            open.retain(|&index| all[index].halve(close));
+            open.retain(|&index| {
+                let places = &asked.stations[all[index].station].arrival;
+                all[index].halve(places, asked.close)
+            });
         }
         if open.is_empty() {
             break;
         }
     }
-    let requests: Vec<Request> = all.iter().map(Parked::request).collect();
     let mut errors = [0.0f64; 2];
+    if !asked.checked {
+        return Ok((all, errors));
+    }
+    let requests: Vec<Request> = all.iter().map(Parked::request).collect();
     for ((parked, rule), tight) in all.iter().zip(rule.iter().flatten()).zip(march(&requests, true)?) {
         let pairs = rule.looks.iter().zip(&tight.looks);
         let apart = pairs.filter_map(|(a, b)| Some(a.as_ref()?.distance(b.as_ref()?)));
         errors[0] = apart.fold(errors[0], f64::max);
-        errors[1] = parked.differences().into_iter().fold(errors[1], f64::max);
+        let places = &asked.stations[parked.station].arrival;
+        errors[1] = parked.differences(places).into_iter().fold(errors[1], f64::max);
     }
     Ok((all, errors))
 }
@@ -137,7 +155,7 @@ impl Parked {
     /// The looks at it: the points of every piece.
     fn request(&self) -> Request {
         let looks = self.ends.windows(2).flat_map(|ends| chebyshev([ends[0], ends[1]], INTERVALS).into_iter().skip(1));
-        Request { length: self.length, side: Side::At, looks: std::iter::once(self.from).chain(looks).collect() }
+        Request { looks: std::iter::once(self.from).chain(looks).collect(), ..Request::new(self.length, Side::At) }
     }
 
     /// Takes what was seen at the looks; at the first of them as it came.
@@ -157,19 +175,21 @@ impl Parked {
     }
 
     /// Of each piece the largest difference of a look from the interpolant of every other one, K.
-    fn differences(&self) -> Vec<f64> {
+    fn differences(&self, places: &[usize]) -> Vec<f64> {
         let of_piece = |(sights, ends): (&Vec<Sight>, &[f64])| {
             let ends = [ends[0], ends[1]];
             let new = chebyshev(ends, INTERVALS).into_iter().enumerate().filter(|(j, _)| j % 2 == 1);
-            new.fold(0.0f64, |worst, (j, time)| worst.max(between(sights, ends, time, 2).distance(&sights[j])))
+            new.fold(0.0f64, |worst, (j, time)| {
+                worst.max(between(sights, ends, time, 2).distance_at(&sights[j], places))
+            })
         };
         self.sights.iter().zip(self.ends.windows(2)).map(of_piece).collect()
     }
 
-    /// Halves every piece in which a look is off by more than `close`, K; whether there is one.
-    fn halve(&mut self, close: f64) -> bool {
+    /// Halves every piece in which a value that is asked for is off at a look by more than `close`, K; whether there is one.
+    fn halve(&mut self, places: &[usize], close: f64) -> bool {
         let mut ends = vec![self.from];
-        for (difference, piece) in self.differences().into_iter().zip(self.ends.windows(2)) {
+        for (difference, piece) in self.differences(places).into_iter().zip(self.ends.windows(2)) {
             if difference > close {
                 ends.push(0.5 * (piece[0] + piece[1]));
             }

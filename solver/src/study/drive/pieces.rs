@@ -8,7 +8,11 @@
 use std::collections::HashMap;
 
 use super::Programme;
-use super::metre::{DIAMETER, Measure, Metre, Request, Sight, chebyshev, interpolated, interpolated_one};
+use super::asked::Asked;
+use super::measure::{DIAMETER, Measure, place_of};
+use super::metre::{Metre, Request, Sight};
+use super::points::{chebyshev, interpolated, interpolated_one};
+use super::wheel;
 use crate::line::clock::{PARKED, Side};
 use crate::line::itinerary::{bend, legs};
 
@@ -26,18 +30,31 @@ pub(super) struct Break {
     pub(super) jump: bool,
 }
 
-/// The breaks of a programme between its first and last metre, these among them, in order.
-pub(super) fn breaks(programme: &Programme) -> Vec<Break> {
-    let Programme { case, clock, first, last, .. } = *programme;
+/// Where a break of the product comes from.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Origin {
+    pub(super) at: Break,
+    /// At which place its metre was then, m from the die.
+    pub(super) place: f64,
+    /// When, s: the metre is like its neighbours before.
+    pub(super) since: f64,
+}
+
+/// Every break of a programme with its origin, in no order.
+pub(super) fn origins(programme: &Programme) -> Vec<Origin> {
+    let Programme { case, clock, .. } = *programme;
     let mut places = vec![0.0];
     places.extend(legs(case).map(|leg| leg.start + leg.length));
     places.extend(case.stations.iter().map(|station| case.station_distance(station)));
-    let mut found = vec![Break { length: first, jump: false }, Break { length: last, jump: false }];
+    places.extend(wheel::places(case));
+    let mut found = Vec::new();
+    let mut add = |length: f64, jump: bool, place: f64, since: f64| {
+        found.push(Origin { at: Break { length, jump }, place, since });
+    };
     for &place in &places {
-        found.extend(clock.standstills().iter().map(|stand| Break { length: stand.travelled - place, jump: true }));
+        clock.standstills().iter().for_each(|stand| add(stand.travelled - place, true, place, stand.from));
         // At the die a jump of the speed is one of the output over the speed.
-        let corner = |&time: &f64| Break { length: clock.travelled(time) - place, jump: place == 0.0 };
-        found.extend(clock.corners().iter().map(corner));
+        clock.corners().iter().for_each(|&time| add(clock.travelled(time) - place, place == 0.0, place, time));
     }
     for leg in legs(case) {
         let near =
@@ -46,10 +63,19 @@ pub(super) fn breaks(programme: &Programme) -> Vec<Break> {
         if let Some(speed) = bend(case, &leg) {
             for time in clock.times_as_fast(speed) {
                 let travelled = clock.travelled(time);
-                found.extend(near.iter().map(|place| Break { length: travelled - place, jump: false }));
+                near.iter().for_each(|&place| add(travelled - place, false, place, time));
             }
         }
     }
+    found
+}
+
+/// The breaks of a programme between its first and last metre, these among them, in order.
+pub(super) fn breaks(programme: &Programme) -> Vec<Break> {
+    let Programme { first, last, .. } = *programme;
+    let mut found = vec![Break { length: first, jump: false }, Break { length: last, jump: false }];
+    found.extend(origins(programme).into_iter().map(|origin| origin.at));
+    found.extend(wheel::changes(programme).into_iter().map(|length| Break { length, jump: false }));
     found.retain(|at| at.length >= first && at.length <= last);
     found.sort_by(|a, b| a.length.total_cmp(&b.length));
     // Breaks nearer than a parked metre is to its place are one.
@@ -76,15 +102,17 @@ pub struct Piece {
     intervals: usize,
     /// Its metres in order, by index.
     metres: Vec<usize>,
+    /// How finely they are followed on wheels.
+    fine: u32,
     /// Largest difference of a new point from the interpolant of those before it, K.
     pub(super) open: f64,
 }
 
 impl Piece {
-    fn new([a, b]: [Break; 2]) -> Piece {
+    fn new([a, b]: [Break; 2], fine: u32) -> Piece {
         let sides = [if a.jump { Side::Behind } else { Side::At }, if b.jump { Side::Before } else { Side::At }];
         let (ends, open) = ([a.length, b.length], f64::INFINITY);
-        Piece { ends, sides, part: [0.0, 1.0], halved: 0, intervals: 2, metres: Vec::new(), open }
+        Piece { ends, sides, part: [0.0, 1.0], halved: 0, intervals: 2, metres: Vec::new(), fine, open }
     }
 
     /// From which to which metre it goes, m.
@@ -158,12 +186,32 @@ impl Piece {
 
     /// Its points as metres that are wanted.
     pub(super) fn requests(&self) -> impl Iterator<Item = Request> + '_ {
-        self.points().into_iter().map(|u| Request::new(self.length(u), self.side(u)))
+        self.points().into_iter().map(|u| Request::followed(self.length(u), self.side(u), self.fine))
     }
 
-    /// What a station saw of its metres; none where one of them never gets there.
-    fn rows(&self, metres: &[Metre], station: usize) -> Option<Vec<Vec<f64>>> {
-        self.metres.iter().map(|&metre| metres[metre].seen[station].as_ref().map(|seen| seen.sight.row())).collect()
+    /// The parts of the time that its metres are on the wheel of a station.
+    fn on_wheel(&self, metres: &[Metre], station: usize) -> Vec<[usize; 3]> {
+        let seen = self.metres.iter().filter_map(|&metre| metres[metre].seen[station].as_ref());
+        let mut keys: Vec<[usize; 3]> = seen.flat_map(|seen| seen.wheel.keys()).collect();
+        keys.sort_unstable();
+        keys.dedup();
+        keys
+    }
+
+    /// Those values of its metres that are asked of a station: on arrival, and then on the wheel, part by part; none where one of
+    /// the metres never gets there.
+    fn rows(&self, metres: &[Metre], station: usize, asked: &Asked) -> Option<Vec<Vec<f64>>> {
+        let keys = if asked.on_wheel.is_empty() { Vec::new() } else { self.on_wheel(metres, station) };
+        let row = |&metre: &usize| {
+            let seen = metres[metre].seen[station].as_ref()?;
+            let values = &seen.sight.values;
+            let mut row: Vec<f64> = asked.arrival.iter().map(|&place| values[place]).collect();
+            for &place in &asked.on_wheel {
+                row.extend(keys.iter().flat_map(|&key| seen.wheel.values(values, key, place)));
+            }
+            Some(row)
+        };
+        self.metres.iter().map(row).collect()
     }
 
     /// Where u is between the ends of the part, 0 to 1.
@@ -174,28 +222,49 @@ impl Piece {
 
     /// What a station sees at a metre of it; none where a metre of the piece never gets there.
     pub(super) fn sight(&self, metres: &[Metre], station: usize, u: f64) -> Option<Sight> {
-        let rows = self.rows(metres, station)?;
+        let first = &metres[self.metres[0]].seen[station].as_ref()?.sight;
+        let (count, wheeled) = (first.values.len(), !first.on_wheel.is_empty());
+        let all: Vec<usize> = if wheeled { (0..count).collect() } else { Vec::new() };
+        let rows = self.rows(metres, station, &Asked { arrival: (0..count).collect(), on_wheel: all.clone() })?;
         let rows: Vec<&[f64]> = rows.iter().map(Vec::as_slice).collect();
-        let count = metres[self.metres[0]].seen[station].as_ref()?.sight.values.len();
-        Some(Sight::of_row(interpolated(&rows, self.share(u)), count))
+        let mut values = interpolated(&rows, self.share(u));
+        let there = values.split_off(count);
+        let of_place = there.len() / all.len().max(1);
+        let largest =
+            |&place: &usize| values[place].max(wheel::largest(&there[place * of_place..(place + 1) * of_place]));
+        let on_wheel = all.iter().map(largest).collect();
+        Some(Sight { values, on_wheel, given: 0.0 })
     }
 
-    /// One value that a station saw of its metres: on a wheel the largest there, or what was seen on arrival; none where one of
-    /// them never gets there.
+    /// One value that a station saw of its metres: on arrival, and where the `largest` is asked for at every point on the wheel;
+    /// none where one of them never gets there.
     pub(super) fn column(
         &self,
         metres: &[Metre],
         (station, measure): (usize, Measure),
         largest: bool,
-    ) -> Option<Vec<f64>> {
-        let value = |sight: &Sight| if largest { sight.largest(measure) } else { sight.of(measure) };
-        let seen = |&metre: &usize| metres[metre].seen[station].as_ref().map(|seen| value(&seen.sight));
-        self.metres.iter().map(seen).collect()
+    ) -> Option<Vec<Vec<f64>>> {
+        let place = place_of(measure);
+        let keys = if largest { self.on_wheel(metres, station) } else { Vec::new() };
+        let of = |&metre: &usize| {
+            let seen = metres[metre].seen[station].as_ref()?;
+            let values = &seen.sight.values;
+            let mut column = vec![seen.sight.of(measure)];
+            column.extend(keys.iter().flat_map(|&key| seen.wheel.values(values, key, place)));
+            Some(column)
+        };
+        self.metres.iter().map(of).collect()
     }
 
-    /// A column at u.
-    pub(super) fn value(&self, column: Option<&[f64]>, u: f64) -> f64 {
-        column.map_or(f64::NAN, |column| interpolated_one(column, self.share(u)))
+    /// A column at u: on a wheel the largest there.
+    pub(super) fn value(&self, column: Option<&[Vec<f64>]>, u: f64) -> f64 {
+        let Some(column) = column else { return f64::NAN };
+        if column[0].len() == 1 {
+            return interpolated_one(column.len() - 1, |j| column[j][0], self.share(u));
+        }
+        let rows: Vec<&[f64]> = column.iter().map(Vec::as_slice).collect();
+        let all = interpolated(&rows, self.share(u));
+        all[0].max(wheel::largest(&all[1..]))
     }
 
     /// As [`Piece::sight`], by product length.
@@ -204,17 +273,17 @@ impl Piece {
     }
 
     /// Largest differences of its new points from the interpolant of the old ones: temperatures, K, and diameters as shares.
-    fn difference(&self, metres: &[Metre], stations: usize) -> [f64; 2] {
+    fn difference(&self, metres: &[Metre], asked: &[Asked]) -> [f64; 2] {
         let mut worst = [0.0f64; 2];
         let points = self.points();
-        for station in 0..stations {
-            let Some(rows) = self.rows(metres, station) else { continue };
+        for (station, asked) in asked.iter().enumerate() {
+            let Some(rows) = self.rows(metres, station, asked) else { continue };
+            let diameter = asked.arrival.iter().position(|place| *place == DIAMETER);
             let old: Vec<&[f64]> = rows.iter().step_by(2).map(Vec::as_slice).collect();
-            let count = metres[self.metres[0]].seen[station].as_ref().map_or(1, |seen| seen.sight.values.len());
             for j in (1..self.intervals).step_by(2) {
                 let expected = interpolated(&old, self.share(points[j]));
                 for (place, (a, b)) in expected.iter().zip(&rows[j]).enumerate() {
-                    if place % count == DIAMETER {
+                    if Some(place) == diameter {
                         worst[1] = worst[1].max((a / b - 1.0).abs());
                     } else {
                         worst[0] = worst[0].max((a - b).abs());
@@ -266,14 +335,16 @@ impl Marched {
 }
 
 /// Marches as many metres as the pieces between breaks need, until nothing between them is off by more than `close`, K.
+///
+/// What is asked stands station by station; on wheels metres are followed as finely as `fine` says.
 pub(super) fn settle<E>(
     spans: &[[Break; 2]],
-    stations: usize,
+    (asked, fine): (&[Asked], u32),
     close: f64,
     mut march: impl FnMut(&[Request]) -> Result<Vec<Metre>, E>,
 ) -> Result<(Marched, Vec<Piece>), E> {
     let mut marched = Marched::default();
-    let mut open: Vec<Piece> = spans.iter().map(|&span| Piece::new(span)).collect();
+    let mut open: Vec<Piece> = spans.iter().map(|&span| Piece::new(span, fine)).collect();
     let mut settled = Vec::new();
     while !open.is_empty() {
         marched.add(open.iter().flat_map(Piece::requests).collect(), &mut march)?;
@@ -281,7 +352,7 @@ pub(super) fn settle<E>(
         for mut piece in open {
             piece.metres = piece.requests().map(|request| marched.index(&request)).collect();
             if piece.intervals > 2 {
-                let [kelvin, share] = piece.difference(&marched.metres, stations);
+                let [kelvin, share] = piece.difference(&marched.metres, asked);
                 piece.open = kelvin;
                 let span = piece.span();
                 let short = span[1] - span[0] <= 1e3 * PARKED || piece.halved == HALVINGS;

@@ -50,7 +50,7 @@ pub fn range(
     measure: Measure,
 ) -> Result<Option<Range>, Error> {
     check(programme)?;
-    let request = Request::new(length, side);
+    let request = Request::followed(length, side, 0);
     let settings = Settings::rule(programme.tolerance);
     let seen = |programme: &Programme| -> Result<Option<f64>, Error> {
         let metre = metre::one(programme, &request, settings)?;

@@ -14,12 +14,14 @@ mod told;
 
 use super::drive::answer::{Cause, DriveError, judged};
 use super::drive::spans::Spans;
-use crate::case::CaseFile;
 use crate::case::programme::{Output, Programme};
+use crate::case::{CaseFile, Station};
 use crate::line::programme::Motions;
 
 /// A search is no more exact than this, K: what it finds is driven again with care.
 pub const SEARCH: f64 = 0.1;
+/// Ten times that, K: so far from a limit the search is trusted.
+const CLEAR: f64 = 10.0 * SEARCH;
 /// Times of the slowest output's lag after which a change of speed no longer shows in the product: e^-12 of it is left.
 const LAGS: f64 = 12.0;
 
@@ -68,7 +70,7 @@ pub struct Outcome {
     pub out_s: f64,
     /// Every limit at every station.
     pub reaches: Vec<Reach>,
-    /// Stated error of the temperatures, K.
+    /// Stated error of the temperatures, K; of a drive of a search what that aims at.
     pub error: f64,
 }
 
@@ -76,6 +78,19 @@ impl Outcome {
     /// Whether no metre is out of limits. Conductor that stood in the crosshead is scrap of every stop: it does not count here.
     pub fn within(&self) -> bool {
         self.by_cause.iter().all(|(cause, _)| *cause == Cause::Crosshead)
+    }
+
+    /// How near it is to being out of limits, or how far out: by the kelvins of its temperatures and the shares of its diameters, a
+    /// thousandth as a kelvin; infinite where something else is out.
+    fn nearness(&self) -> f64 {
+        let of = |reach: &Reach| if reach.diameter { reach.excess() / (1e-3 * reach.allowed) } else { reach.excess() };
+        let nearest = self.reaches.iter().map(of).filter(|near| near.is_finite()).fold(f64::NEG_INFINITY, f64::max);
+        if self.within() || nearest > 0.0 { nearest } else { f64::INFINITY }
+    }
+
+    /// Whether no error of a search may hide that it is out of limits.
+    fn is_clear(&self) -> bool {
+        self.within() && self.nearness() < -CLEAR
     }
 
     /// Scrap but for what stood in the crosshead, m, at most: causes may overlap.
@@ -138,12 +153,20 @@ impl From<DriveError> for MoveError {
 ///
 /// A metre has no answer.
 pub fn outcome(case: &CaseFile) -> Result<Outcome, MoveError> {
-    with_motions(case).map(|(outcome, _)| outcome)
+    with_motions(case, true).map(|(outcome, _)| outcome)
+}
+
+/// The same with care, or as a search needs it: by an unchecked march.
+fn outcome_by(case: &CaseFile, care: bool) -> Result<Outcome, MoveError> {
+    with_motions(case, care).map(|(outcome, _)| outcome)
 }
 
 /// The same with the motions of line and reels.
-fn with_motions(case: &CaseFile) -> Result<(Outcome, Motions), MoveError> {
-    let (judged, motions, error) = judged(case, &|_| {})?;
+fn with_motions(case: &CaseFile, care: bool) -> Result<(Outcome, Motions), MoveError> {
+    // A station without a limit takes no part in a verdict.
+    let mut case = case.clone();
+    case.stations.retain(is_limited);
+    let (judged, motions, error) = judged(&case, care, &|_| {})?;
     let of_cause = |cause: Cause| {
         let those = judged.scrap.iter().filter(|span| span.cause == cause);
         Spans::new(those.map(|span| [span.from, span.to])).length()
@@ -183,12 +206,14 @@ pub fn steady(case: &CaseFile, speed: f64) -> CaseFile {
     CaseFile { programme, ..case.clone() }
 }
 
+/// Whether a station has a limit.
+fn is_limited(station: &Station) -> bool {
+    !station.limits.is_empty() || station.diameter_min.is_some() || station.diameter_max.is_some()
+}
+
 /// Refuses a case in which nothing can be out of limits.
 fn limited(case: &CaseFile) -> Result<(), MoveError> {
-    let stations = case
-        .stations
-        .iter()
-        .any(|station| !station.limits.is_empty() || station.diameter_min.is_some() || station.diameter_max.is_some());
+    let stations = case.stations.iter().any(is_limited);
     let times = case.sections.iter().any(|section| section.time_max.is_some());
     let heads = case.layers.iter().any(|layer| layer.feed.residence_max.is_some() && layer.feed.head_volume.is_some());
     if stations || times || heads { Ok(()) } else { Err(MoveError::NoLimit) }

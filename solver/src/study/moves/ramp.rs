@@ -4,7 +4,7 @@
 //! little. So the time is scanned, evenly and in percent.
 
 use super::intervals::{Count, Edge, Question, Scanned, places, scan};
-use super::{MoveError, Outcome, SEARCH, limited, outcome, steady, tail};
+use super::{MoveError, Outcome, SEARCH, limited, outcome, outcome_by, steady, tail};
 use crate::case::CaseFile;
 use crate::case::programme::{Change, Programme, Ramp};
 use crate::units::{Dimension, System};
@@ -143,7 +143,7 @@ pub fn ramps(case: &CaseFile, asked: Asked, told: &(dyn Fn(usize) + Sync)) -> Re
         // Drives that are that slow have one ramp only.
         let longest = LONGEST.max(shortest);
         let drive = |time: f64, care: bool| {
-            let found = at(if care { case } else { &rough }, [from, to], course, time);
+            let found = outcome_by(&ramped(if care { case } else { &rough }, [from, to], course, time), care);
             count.one();
             found
         };

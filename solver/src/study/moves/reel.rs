@@ -208,7 +208,7 @@ pub fn reel(case: &CaseFile, asked: &Asked) -> Result<Reel, MoveError> {
     let name = built.as_ref().map_or(place.name().to_string(), |built| built.name.clone());
     let accumulator = Accumulator { name, place, capacity, content, reserve, full: Full::Report };
     let turned = turned(case, accumulator, turn, speed, slow);
-    let (outcome, motions) = with_motions(&turned)?;
+    let (outcome, motions) = with_motions(&turned, true)?;
     let store = &motions.stores[0];
     let begins = store.begins.first().copied().unwrap_or(0.0);
     let back = store.back.first().map(|time| time - begins).filter(|time| time.is_finite());

@@ -7,7 +7,7 @@ use rayon::prelude::*;
 
 use super::intervals::{Count, Interval, Question, Scanned, places, scan};
 use super::ramps::Ramps;
-use super::{MoveError, Outcome, SEARCH, limited, outcome, steady, tail};
+use super::{MoveError, Outcome, SEARCH, limited, outcome, outcome_by, steady, tail};
 use crate::case::CaseFile;
 use crate::units::{Dimension, System};
 
@@ -100,12 +100,12 @@ pub fn stops(case: &CaseFile, asked: Asked, told: &(dyn Fn(usize) + Sync)) -> Re
     let count = Count::new(told);
     let tail = tail(case, ramps.back);
     let slowed = |to: f64, lasts: f64, care: bool| {
-        let found = outcome(&ramps.slowed(if care { case } else { &rough }, to, lasts, tail));
+        let found = outcome_by(&ramps.slowed(if care { case } else { &rough }, to, lasts, tail), care);
         count.one();
         found
     };
     let at_speed = |speed: f64, care: bool| {
-        let found = outcome(&steady(if care { case } else { &rough }, speed));
+        let found = outcome_by(&steady(if care { case } else { &rough }, speed), care);
         count.one();
         found
     };
@@ -134,19 +134,23 @@ pub fn stops(case: &CaseFile, asked: Asked, told: &(dyn Fn(usize) + Sync)) -> Re
                     return slowed(speed, 0.0, care);
                 }
                 let durations = every_other(longest.min(FILLED * case.line_length() / speed));
+                let look = |&lasts: &f64| Ok((lasts, slowed(speed, lasts, false)?));
+                let mut each: Vec<(f64, Outcome)> = durations.par_iter().map(look).collect::<Result<_, MoveError>>()?;
                 if care {
-                    // An end is asked whether all are within limits: the first that is not answers.
-                    let mut found = slowed(speed, 0.0, care)?;
-                    for &lasts in durations.iter().skip(1) {
+                    // An end is asked whether all are within limits: the first that is not answers. What the search sees far
+                    // from every limit is there with care, too; the nearest is driven again in any case.
+                    each.sort_by(|a, b| b.1.nearness().total_cmp(&a.1.nearness()));
+                    let near = each.iter().position(|(_, outcome)| outcome.is_clear()).unwrap_or(each.len()).max(1);
+                    let mut found = slowed(speed, each[0].0, true)?;
+                    for (lasts, _) in &each[1..near] {
                         if !found.within() {
                             break;
                         }
-                        found = slowed(speed, lasts, care)?;
+                        found = slowed(speed, *lasts, true)?;
                     }
                     return Ok(found);
                 }
-                let each: Vec<Outcome> =
-                    durations.par_iter().map(|&lasts| slowed(speed, lasts, care)).collect::<Result<_, MoveError>>()?;
+                let each = each.into_iter().map(|(_, outcome)| outcome).collect();
                 Ok(worst(each))
             };
             let question =

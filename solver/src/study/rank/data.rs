@@ -1,5 +1,7 @@
 //! A rank as labelled numbers, and as JSON.
 
+use std::collections::BTreeMap;
+
 use serde::{Serialize, Serializer};
 
 use super::{Effect, Rank, Target};
@@ -7,6 +9,16 @@ use crate::data::{Data, InUnit};
 use crate::march::output::udunits;
 use crate::march::solution::{Cooling, LimitedBy};
 use crate::units::Dimension;
+
+/// Unit of a change, in UDUNITS spelling.
+fn change_unit(of: Dimension) -> &'static str {
+    if of == Dimension::Temperature { "K" } else { udunits(of) }
+}
+
+/// A unit at the end of a name.
+fn named(unit: &str) -> String {
+    unit.replace("-1", "").replace(' ', "_")
+}
 
 impl Rank {
     /// Changes of those targets that measure this; not numbers for the others.
@@ -16,11 +28,20 @@ impl Rank {
     }
 
     /// Unit of what a tenth more does to the deciding target.
-    fn per_tenth(&self) -> &'static str {
-        match self.targets.get(self.deciding) {
-            Some(target) if target.dimension == Dimension::Share => "percent",
-            _ => "K",
+    fn per_tenth(&self) -> String {
+        named(self.targets.get(self.deciding).map_or("K", |target| change_unit(target.dimension)))
+    }
+
+    /// What searches and drives tell of, each dimension once.
+    fn besides(&self) -> Vec<Dimension> {
+        let mut found: Vec<Dimension> = Vec::new();
+        for target in &self.targets {
+            let other = !matches!(target.dimension, Dimension::Temperature | Dimension::Share);
+            if other && !found.contains(&target.dimension) {
+                found.push(target.dimension);
+            }
         }
+        found
     }
 
     /// Whether a melt shrink is among the targets.
@@ -51,6 +72,12 @@ impl Rank {
             told.push(("target_melt_shrink", "percent", "its melt shrink", Dimension::Share, value));
             told.push(("target_melt_shrink_limit", "percent", "its limit", Dimension::Share, limit));
         }
+        for kind in self.besides() {
+            let one = |target: &Target| if target.dimension == kind { target.value } else { f64::NAN };
+            let values = self.targets.iter().map(one).collect();
+            let name = format!("target_{}", named(udunits(kind)));
+            data.numbers(&name, udunits(kind), "its value", &[target], values);
+        }
         for (name, units, words, kind, value) in told {
             let one = |target: &Target| if target.dimension == kind { value(target) } else { f64::NAN };
             data.numbers(name, units, words, &[target], self.targets.iter().map(one).collect());
@@ -72,6 +99,10 @@ impl Rank {
             if self.has_shares() {
                 let (words, name) = (format!("change of the melt shrink {per}"), format!("{kind}_melt_shrink_change"));
                 data.numbers(&name, "percent", &words, &[axis, target], changes(Dimension::Share));
+            }
+            for of in self.besides() {
+                let (words, name) = (format!("change {per}"), format!("{kind}_change_{}", named(udunits(of))));
+                data.numbers(&name, udunits(of), &words, &[axis, target], changes(of));
             }
             if kind == "number" {
                 let of = |effect: &Effect| -> Vec<f64> {
@@ -118,14 +149,22 @@ struct Changes<'a> {
     of_temperatures: Vec<f64>,
     #[serde(rename = "changes_percent", skip_serializing_if = "Option::is_none")]
     of_shares: Option<Vec<f64>>,
+    /// By the unit: of what searches and drives tell.
+    #[serde(flatten)]
+    besides: BTreeMap<String, Vec<f64>>,
 }
 
 impl Rank {
+    fn of_kind(&self, effect: &Effect, kind: Dimension) -> (String, Vec<f64>) {
+        (format!("changes_{}", named(udunits(kind))), self.changes_of(effect, kind))
+    }
+
     fn told<'a>(&self, effects: &'a [Effect]) -> Vec<Changes<'a>> {
         let one = |effect| Changes {
             effect,
             of_temperatures: self.changes_of(effect, Dimension::Temperature),
             of_shares: self.has_shares().then(|| self.changes_of(effect, Dimension::Share)),
+            besides: self.besides().into_iter().map(|kind| self.of_kind(effect, kind)).collect(),
         };
         effects.iter().map(one).collect()
     }
@@ -140,7 +179,7 @@ impl Serialize for Target {
             numbers: InUnit,
         }
         let numbers = [("value", self.value), ("limit", self.limit.unwrap_or(f64::NAN))];
-        Told { name: &self.name, numbers: InUnit::of(udunits(self.dimension), numbers) }.serialize(serializer)
+        Told { name: &self.name, numbers: InUnit::of(&named(udunits(self.dimension)), numbers) }.serialize(serializer)
     }
 }
 
@@ -160,7 +199,7 @@ impl Serialize for Rank {
             uncertain: self.told(&self.uncertain),
             usual_bands: self.usual,
             noise: self.noise,
-            per_tenth: InUnit::of(self.per_tenth(), [("film_per_tenth", film), ("plastic_per_tenth", plastic)]),
+            per_tenth: InUnit::of(&self.per_tenth(), [("film_per_tenth", film), ("plastic_per_tenth", plastic)]),
             solves: self.solves,
             wall_s: self.wall,
             cautions: &self.cautions,

@@ -16,12 +16,13 @@ use super::cooling::cooling;
 use super::length::LengthError;
 use super::length::trough::{self, scaled};
 use super::search::ceilings::{self, of_product};
+use super::searched::Searched;
 use super::spread::{Drawn, drawn, reached};
 use crate::case::cautions::cautions;
 use crate::case::error::Error;
 use crate::case::{CaseFile, Quantity};
 use crate::march::march_by_rule;
-use crate::march::output::Output;
+use crate::march::output::{Output, Search};
 use crate::march::solution::{Cooling, Solution};
 use crate::maths::distribution::cumulative;
 use crate::names::key_path;
@@ -36,12 +37,15 @@ pub const KELVIN: f64 = 10.0;
 /// Changes of a temperature that cannot be told from the error of two solves, in tolerances.
 const NOISE: f64 = 2.0;
 
+/// Changes of a length, m, a time, s, or a speed, m/s, of a drive or a search that nobody asks for.
+const NOTHING: f64 = 0.01;
+
 /// The answer.
 #[derive(Clone, Debug)]
 pub struct Rank {
     /// What is looked at: everything of the product that has a limit, or surface and core at the last station.
     pub targets: Vec<Target>,
-    /// Index of the target that decides: the one with the least margin.
+    /// Index of the target that decides: the one with the least margin, or the first that was asked for besides.
     pub deciding: usize,
     /// The trough that the case needs, m, or why there is none.
     pub length: Result<f64, String>,
@@ -70,14 +74,14 @@ pub struct Rank {
     pub cautions: Vec<String>,
 }
 
-/// A temperature or a melt shrink that is looked at.
+/// What is looked at: a temperature, a melt shrink, the answer of a search or a number of a programme.
 #[derive(Clone, Debug)]
 pub struct Target {
     /// `capstan.core`.
     pub name: String,
     /// What it measures.
     pub dimension: Dimension,
-    /// Its value, degC or percent.
+    /// Its value, degC, percent or SI.
     pub value: f64,
     /// Its limit, likewise; none where the case has none.
     pub limit: Option<f64>,
@@ -94,7 +98,7 @@ pub struct Effect {
     pub ends: [f64; 2],
     /// Unit of the ends in UDUNITS spelling.
     pub units: &'static str,
-    /// Change of each target, K or percent: per tenth or 10 K of a number; for an uncertain input half of what lies between its ends.
+    /// Change of each target, K, percent or SI: per tenth or 10 K of a number; for an uncertain input half of what lies between its ends.
     #[serde(skip)]
     pub changes: Vec<f64>,
     /// Change of the needed trough likewise, m; none where one of the ends has none.
@@ -113,6 +117,21 @@ pub enum RankError {
     NoStations,
     /// The case itself has no answer.
     March(Error),
+}
+
+impl Rank {
+    /// A change of a target below this is noise, in its own unit.
+    pub fn noise_of(&self, target: &Target) -> f64 {
+        match target.dimension {
+            Dimension::Temperature | Dimension::Share => self.noise,
+            _ => NOTHING,
+        }
+    }
+
+    /// Whether an input changes a target by more than noise.
+    pub fn is_felt(&self, effect: &Effect) -> bool {
+        self.targets.iter().zip(&effect.changes).any(|(target, change)| change.abs() > self.noise_of(target))
+    }
 }
 
 impl fmt::Display for RankError {
@@ -144,25 +163,42 @@ impl std::error::Error for RankError {}
 ///
 /// No station, the case itself has no answer.
 pub fn rank(case: &CaseFile) -> Result<Rank, RankError> {
+    rank_also(case, &[])
+}
+
+/// The same, and by what inputs do to these answers of searches and numbers of the programme of the line: the first of them
+/// decides the order.
+///
+/// # Errors
+///
+/// As of [`rank`].
+pub fn rank_also(case: &CaseFile, also: &[Output]) -> Result<Rank, RankError> {
     if case.stations.is_empty() {
         return Err(RankError::NoStations);
     }
     let base = march_by_rule(case).map_err(RankError::March)?;
-    let outputs = targets(case);
+    let mut outputs = targets(case);
+    let own = outputs.len();
+    outputs.extend(also.iter().map(|output| (output.clone(), None)));
+    let values = values(case, &outputs, &base);
     let targets: Vec<Target> = outputs
         .iter()
-        .map(|(output, limit)| Target {
+        .zip(values)
+        .map(|((output, limit), value)| Target {
             name: output.name.clone(),
             dimension: output.dimension.unwrap_or(Dimension::Share),
-            value: output.against_limit(case, output.of(&base)),
+            value,
             limit: *limit,
         })
         .collect();
     let margin = |target: &Target| target.limit.map_or(-target.value, |limit| limit - target.value);
-    let deciding = (0..targets.len()).min_by(|&a, &b| margin(&targets[a]).total_cmp(&margin(&targets[b]))).unwrap_or(0);
+    let nearest = (0..own).min_by(|&a, &b| margin(&targets[a]).total_cmp(&margin(&targets[b]))).unwrap_or(0);
+    let deciding = if also.is_empty() { nearest } else { own };
 
     let sections = if of_product(case).is_empty() { Err(LengthError::NoLimits) } else { trough::sections(case) };
-    let mut probe = Probe { outputs: &outputs, sections: sections.as_deref().unwrap_or_default(), start: None };
+    let known: Vec<f64> = targets.iter().map(|target| target.value).collect();
+    let growing = sections.as_deref().unwrap_or_default();
+    let mut probe = Probe { outputs: &outputs, sections: growing, start: None, known: Some(&known) };
     let whole = probe.look(case, Some(&base));
     let length = match &sections {
         Err(error) => Err(error.to_string()),
@@ -174,7 +210,9 @@ pub fn rank(case: &CaseFile) -> Result<Rank, RankError> {
 
     let coldest = case.sections.iter().map(|section| section.temperature.0).fold(f64::INFINITY, f64::min);
     let frame = Frame { case, whole: &whole, coldest, targets: &targets };
-    let numbers: Vec<Variable> = key_path::all(case).into_iter().filter(|number| is_ranked(case, number)).collect();
+    let in_time = also.iter().any(|output| matches!(output.searched(), Some(Search::Drive(_) | Search::Ramp)));
+    let numbers: Vec<Variable> =
+        key_path::all(case).into_iter().filter(|number| is_ranked(case, number, in_time)).collect();
     let (inputs, usual) = drawn(case);
     let solved: Vec<(Effect, usize)> =
         numbers.par_iter().filter_map(|number| frame.of_number(&probe, number)).collect();
@@ -183,7 +221,10 @@ pub fn rank(case: &CaseFile) -> Result<Rank, RankError> {
     let film_and_plastic = [film_effect(case, &solved, deciding), plastic_effect(case, &solved, deciding)];
     let sorted = |effects: Vec<(Effect, usize)>| {
         let mut effects: Vec<Effect> = effects.into_iter().map(|(effect, _)| effect).collect();
-        let size = |effect: &Effect| effect.changes.get(deciding).map_or(0.0, |change| change.abs());
+        // What has no number stands last.
+        let size = |effect: &Effect| {
+            effect.changes.get(deciding).filter(|change| !change.is_nan()).map_or(-1.0, |change| change.abs())
+        };
         effects.sort_by(|a, b| size(b).total_cmp(&size(a)));
         effects
     };
@@ -218,16 +259,31 @@ fn targets(case: &CaseFile) -> Vec<(Output, Option<f64>)> {
     targets
 }
 
-/// Numbers that change how the product cools; a second name of another number is left out.
-fn is_ranked(case: &CaseFile, number: &Variable) -> bool {
+/// Every output's number, as it is held against a limit; of a search or a drive, too.
+fn values(case: &CaseFile, outputs: &[(Output, Option<f64>)], solution: &Solution) -> Vec<f64> {
+    let mut searched = Searched::default();
+    let value = |(output, _): &(Output, Option<f64>)| match output.searched() {
+        None => output.against_limit(case, output.of(solution)),
+        Some(search) => searched.number(case, search).unwrap_or(f64::NAN),
+    };
+    outputs.iter().map(value).collect()
+}
+
+/// Numbers that change how the product cools, and `in_time` what it sees of a programme; a second name of another number is left
+/// out.
+fn is_ranked(case: &CaseFile, number: &Variable, in_time: bool) -> bool {
     let value = number.get(case);
     let path = key_path::KeyPath::parse(&number.path).ok();
     let Some(path) = path.filter(|_| value.is_finite() && (value != 0.0 || number.is_temperature())) else {
         return false;
     };
-    let other = matches!(path.table.as_str(), "station" | "plant" | "solver" | "line.change" | "accumulator");
-    // The lag of an output is of a line whose speed changes.
-    let other = other || path.key == "output";
+    let other = matches!(path.table.as_str(), "station" | "plant" | "solver");
+    // A line whose speed changes has no one cooling rate that would move a setting point.
+    let other = other || (in_time && path.key == "setting_shift");
+    // A lag of the output, too, is of a line whose speed changes.
+    let of_programme = matches!(path.table.as_str(), "line.change" | "accumulator")
+        || matches!(path.key.as_str(), "output" | "starts_at" | "crosshead");
+    let other = other || (of_programme && !in_time);
     let second = matches!(path.key.as_str(), "conductivity_factor" | "heat_capacity_factor" | "film_lean");
     let whole = matches!(path.key.as_str(), "passes" | "set_temperature");
     let given_film =
@@ -241,6 +297,8 @@ struct Probe<'a> {
     sections: &'a [usize],
     /// Length at which the search for the needed trough begins, m.
     start: Option<f64>,
+    /// What the case itself has.
+    known: Option<&'a [f64]>,
 }
 
 /// What one case says.
@@ -265,8 +323,11 @@ impl Probe<'_> {
                 return Look { temperatures: nothing, length: f64::NAN, solves: 1, failed: Some(error.to_string()) };
             }
         };
-        let temperatures =
-            self.outputs.iter().map(|(output, _)| output.against_limit(case, output.of(&solution))).collect();
+        let temperatures = match self.known {
+            // The case itself: its drives and searches are done.
+            Some(known) if solved.is_some() => known.to_vec(),
+            _ => values(case, self.outputs, &solution),
+        };
         let mut look = Look { temperatures, length: f64::NAN, solves: 1, failed: None };
         if !self.sections.is_empty() {
             let near = self.start.map(|start| scaled(case, self.sections, start));

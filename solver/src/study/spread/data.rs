@@ -162,6 +162,8 @@ struct Told<'a> {
     indices: Vec<OfOutput<'a>>,
     checked: &'a Checked,
     failed: Vec<Failed<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    without_a_number: Option<Vec<Failed<'a>>>,
     computed: Vec<Way>,
     solves: usize,
     wall_s: f64,
@@ -247,6 +249,11 @@ impl<'a> Summed<'a> {
     }
 }
 
+/// Reasons with how many samples each.
+fn reasons(counted: &[(String, usize)]) -> Vec<Failed<'_>> {
+    counted.iter().map(|(reason, samples)| Failed { reason, samples: *samples }).collect()
+}
+
 impl Spread {
     fn shared_out<'a>(&'a self, (output, indices): &'a (usize, Vec<Index>)) -> OfOutput<'a> {
         let inputs = self.inputs.iter().zip(indices).map(|(drawn, index)| OfInput { input: &drawn.input, index });
@@ -256,6 +263,7 @@ impl Spread {
 
 impl Serialize for Spread {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let beyond_a_march = self.outputs.iter().any(|output| output.searched().is_some());
         let told = Told {
             samples: self.plan.samples,
             seed: self.plan.seed,
@@ -269,7 +277,8 @@ impl Serialize for Spread {
             no_length: self.lengths.as_ref().err().map(ToString::to_string),
             indices: self.indices.iter().map(|one| self.shared_out(one)).collect(),
             checked: &self.checked,
-            failed: self.failures.iter().map(|(reason, samples)| Failed { reason, samples: *samples }).collect(),
+            failed: reasons(&self.failures),
+            without_a_number: beyond_a_march.then(|| reasons(&self.absent)),
             computed: self.computed.iter().map(|&(path, cases)| Way { path, cases }).collect(),
             solves: self.solves,
             wall_s: self.wall,

@@ -82,6 +82,8 @@ pub struct Spread {
     pub checked: Checked,
     /// Why samples have no answer, and how many each.
     pub failures: Vec<(String, usize)>,
+    /// Why samples have no number for what a search or a drive tells, and how many each.
+    pub absent: Vec<(String, usize)>,
     /// How many cases were solved.
     pub solves: usize,
     /// In which way the samples were computed, those of the indices included.
@@ -99,8 +101,10 @@ pub struct Spread {
 pub struct Sample {
     /// The drawn numbers.
     pub drawn: Vec<f64>,
-    /// The outputs, or why there are none.
+    /// The outputs, or why there are none; not a number where a search or a drive has none.
     pub outputs: Result<Vec<f64>, String>,
+    /// Why single outputs have no number.
+    pub absent: Vec<String>,
     /// The trough that it needs, m; infinite where none meets the limits, not a number where none was found.
     pub length: f64,
 }
@@ -193,6 +197,15 @@ impl std::error::Error for SpreadError {}
 ///
 /// Nothing varies, no station, samples that cannot be laid out, the case as it is or every sample without an answer.
 pub fn spread(case: &CaseFile, plan: &Plan) -> Result<Spread, SpreadError> {
+    spread_also(case, plan, &[])
+}
+
+/// The same, and of every sample also these answers of searches and numbers of the programme of the line.
+///
+/// # Errors
+///
+/// As of [`spread`].
+pub fn spread_also(case: &CaseFile, plan: &Plan, also: &[Output]) -> Result<Spread, SpreadError> {
     if plan.samples > MOST_SAMPLES {
         return Err(SpreadError::TooMany { samples: plan.samples });
     }
@@ -200,7 +213,8 @@ pub fn spread(case: &CaseFile, plan: &Plan) -> Result<Spread, SpreadError> {
     if inputs.is_empty() {
         return Err(SpreadError::NothingVaries);
     }
-    let outputs = wanted(case);
+    let mut outputs = wanted(case);
+    outputs.extend(also.iter().cloned());
     if outputs.is_empty() {
         return Err(SpreadError::NoStations);
     }
@@ -212,12 +226,13 @@ pub fn spread(case: &CaseFile, plan: &Plan) -> Result<Spread, SpreadError> {
     let mut computed = Computed::new();
     let drawn: Vec<Vec<f64>> = (0..plan.samples).into_par_iter().map(|index| study.drawn(index, None)).collect();
     let solved = study.solve(drawn.len(), |task| drawn[task].clone(), &outputs, &mut computed);
-    let sample = |(outputs, drawn)| Sample { outputs, drawn, length: f64::NAN };
+    let sample = |((outputs, absent), drawn)| Sample { outputs, absent, drawn, length: f64::NAN };
     let mut samples: Vec<Sample> = solved.into_iter().zip(drawn).map(sample).collect();
-    let failures = failures(&samples);
-    let summaries = (0..outputs.len()).map(|output| Summary::of(&column(&samples, output)));
+    let failures = counted(samples.iter().filter_map(|sample| sample.outputs.as_ref().err()));
+    let absent = counted(samples.iter().flat_map(|sample| &sample.absent));
+    let summaries = outputs.iter().enumerate().map(|(index, output)| Summary::of(&column(&samples, index, output)));
     let Some(summaries) = summaries.collect::<Option<Vec<Summary>>>() else {
-        return Err(SpreadError::AllFailed { reason: failures.into_iter().next().unwrap_or_default().0 });
+        return Err(SpreadError::AllFailed { reason: failures.into_iter().chain(absent).next().unwrap_or_default().0 });
     };
     let (limits, all) = chances(case, &study, &samples);
     let mut solves = 1 + samples.len();
@@ -239,6 +254,7 @@ pub fn spread(case: &CaseFile, plan: &Plan) -> Result<Spread, SpreadError> {
         indices,
         checked,
         failures,
+        absent,
         solves,
         computed,
         inputs,
@@ -261,22 +277,23 @@ fn wanted(case: &CaseFile) -> Vec<Output> {
     lines.chain(limited).collect()
 }
 
-/// The values of one output of the samples that have an answer.
-pub(super) fn column(samples: &[Sample], output: usize) -> Vec<f64> {
-    samples.iter().filter_map(|sample| sample.outputs.as_ref().ok().map(|outputs| outputs[output])).collect()
+/// The values of one output of the samples that have an answer, and a number for it where a search or a drive tells it.
+fn column(samples: &[Sample], index: usize, output: &Output) -> Vec<f64> {
+    let values = samples.iter().filter_map(|sample| sample.outputs.as_ref().ok().map(|outputs| outputs[index]));
+    values.filter(|value| output.searched().is_none() || !value.is_nan()).collect()
 }
 
 /// Reasons, most frequent first.
-fn failures(samples: &[Sample]) -> Vec<(String, usize)> {
-    let mut failures: Vec<(String, usize)> = Vec::new();
-    for reason in samples.iter().filter_map(|sample| sample.outputs.as_ref().err()) {
-        match failures.iter_mut().find(|(known, _)| known == reason) {
+fn counted<'a>(reasons: impl Iterator<Item = &'a String>) -> Vec<(String, usize)> {
+    let mut counted: Vec<(String, usize)> = Vec::new();
+    for reason in reasons {
+        match counted.iter_mut().find(|(known, _)| known == reason) {
             Some((_, count)) => *count += 1,
-            None => failures.push((reason.clone(), 1)),
+            None => counted.push((reason.clone(), 1)),
         }
     }
-    failures.sort_by_key(|(_, count)| std::cmp::Reverse(*count));
-    failures
+    counted.sort_by_key(|(_, count)| std::cmp::Reverse(*count));
+    counted
 }
 
 /// How often each limit, and all of them, are met.
@@ -340,7 +357,8 @@ impl Study<'_> {
         of_product(self.case).into_iter().filter_map(|limit| place(&limit).map(|output| (limit, output))).collect()
     }
 
-    /// Sobol' indices of the limited temperatures; where there is no limit, of surface and core at the last station.
+    /// Sobol' indices of the limited temperatures; where there is no limit, of surface and core at the last station; and of what
+    /// searches and drives tell.
     fn indices(
         &self,
         samples: &[Sample],
@@ -356,6 +374,7 @@ impl Study<'_> {
             let position = |quantity| self.outputs.iter().position(|output| output.name == named(quantity));
             asked = [Quantity::Surface, Quantity::Core].into_iter().filter_map(position).collect();
         }
+        asked.extend((0..self.outputs.len()).filter(|&output| self.outputs[output].searched().is_some()));
         asked.sort_unstable();
         asked.dedup();
         let count = self.inputs.len();
@@ -367,7 +386,8 @@ impl Study<'_> {
         let outputs: Vec<Output> = asked.iter().map(|&output| self.outputs[output].clone()).collect();
         let nothing = || vec![f64::NAN; outputs.len()];
         let solved = self.solve(samples.len() * (count + 1), drawn, &outputs, computed);
-        let solved: Vec<Vec<f64>> = solved.into_iter().map(|values| values.unwrap_or_else(|_| nothing())).collect();
+        let solved: Vec<Vec<f64>> =
+            solved.into_iter().map(|(values, _)| values.unwrap_or_else(|_| nothing())).collect();
         *solves += solved.len();
         let take = |which: usize, place: usize| {
             (0..samples.len()).map(|index| solved[index * (count + 1) + which][place]).collect::<Vec<f64>>()
@@ -398,7 +418,9 @@ impl Study<'_> {
     /// Solves some samples again the careful way.
     fn check(&self, samples: &[Sample], seed: u64, solves: &mut usize) -> Checked {
         let chosen = self.checked(samples, seed);
-        let temperature = |output: &Output| output.dimension == Some(crate::units::Dimension::Temperature);
+        let temperature = |output: &Output| {
+            output.searched().is_none() && output.dimension == Some(crate::units::Dimension::Temperature)
+        };
         let difference = |&index: &usize| {
             let sample = &samples[index];
             let case = self.apply(&sample.drawn).ok()?;

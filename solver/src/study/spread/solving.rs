@@ -3,16 +3,17 @@
 use rayon::prelude::*;
 
 use super::Study;
-use crate::case::Case;
+use crate::case::CaseFile;
 use crate::engine::Path;
 use crate::march::batch::{self, Batch};
 use crate::march::output::Output;
+use crate::study::searched::Searched;
 
 /// How many cases were computed in which way, most frequent first.
 pub type Computed = Vec<(Path, usize)>;
 
-/// Numbers of the outputs of a sample, or why there are none.
-pub(super) type Outputs = Result<Vec<f64>, String>;
+/// Numbers of the outputs of a sample, or why there are none; and why single ones of them have none.
+pub(super) type Outputs = (Result<Vec<f64>, String>, Vec<String>);
 
 impl Study<'_> {
     /// Some outputs of drawn numbers, in order; `drawn` gives those of a task.
@@ -44,15 +45,27 @@ impl Study<'_> {
         let refused: Vec<Option<String>> =
             tasks.iter().map(|&task| self.apply(&drawn(task)).map(|case| cases.push(case)).err()).collect();
         let mut answers = batch::on_one_thread(&cases, outputs, Batch::default()).into_iter().zip(&cases);
-        let judged = |case: &Case, values: Vec<f64>| -> Vec<f64> {
-            outputs.iter().zip(values).map(|(output, value)| output.against_limit(case, value)).collect()
+        let judged = |case: &CaseFile, mut values: Vec<f64>| -> Outputs {
+            let (mut searched, mut absent) = (Searched::default(), Vec::new());
+            for (output, value) in outputs.iter().zip(&mut values) {
+                *value = match output.searched() {
+                    None => output.against_limit(case, *value),
+                    // A march tells nothing of it.
+                    Some(search) => searched.number(case, search).unwrap_or_else(|reason| {
+                        absent.push(format!("{}: {reason}", output.name));
+                        f64::NAN
+                    }),
+                };
+            }
+            (Ok(values), absent)
         };
+        let none = |reason: String| -> Outputs { (Err(reason), Vec::new()) };
         let mut next = || match answers.next() {
-            Some((Ok(answer), case)) => (Ok(judged(case, answer.values)), Some(answer.path)),
-            Some((Err(error), _)) => (Err(error.to_string()), None),
-            None => (Err("the batch ended early: a fault of the program".to_string()), None),
+            Some((Ok(answer), case)) => (judged(case, answer.values), Some(answer.path)),
+            Some((Err(error), _)) => (none(error.to_string()), None),
+            None => (none("the batch ended early: a fault of the program".to_string()), None),
         };
-        refused.into_iter().map(|refused| refused.map_or_else(&mut next, |reason| (Err(reason), None))).collect()
+        refused.into_iter().map(|refused| refused.map_or_else(&mut next, |reason| (none(reason), None))).collect()
     }
 }
 

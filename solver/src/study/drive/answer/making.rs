@@ -25,7 +25,7 @@ pub fn answer(
     if case.programme.is_empty() {
         return Err(DriveError::NothingChanges);
     }
-    let posed = Posed::new(case, watch)?;
+    let posed = Posed::new(case, true, watch)?;
     let step = every.unwrap_or(posed.motions.ends / ROWS as f64);
     let count = posed.motions.ends / step;
     if count.is_nan() || count >= MOST_ROWS as f64 {
@@ -61,14 +61,19 @@ fn of_deciding(posed: &Posed, driven: &Driven, stations: &[StationOverTime]) -> 
 
 /// What of a case is out of limits over its programme, without what is told beside; its motions; the temperatures' stated error, K.
 ///
-/// A programme in which nothing changes is the steady line.
+/// A programme in which nothing changes is the steady line. With `care` the march is checked by a tighter one; without it states
+/// what it aims at.
 ///
 /// # Errors
 ///
 /// A metre has no answer; a change of reel comes before the last one has recovered.
-pub(in crate::study) fn judged(case: &CaseFile, watch: &dyn Fn(usize)) -> Result<(Judged, Motions, f64), DriveError> {
-    let posed = Posed::new(case, watch)?;
-    let driven = posed.drive(posed.case.tolerance, Method::default(), watch)?;
+pub(in crate::study) fn judged(
+    case: &CaseFile,
+    care: bool,
+    watch: &dyn Fn(usize),
+) -> Result<(Judged, Motions, f64), DriveError> {
+    let posed = Posed::new(case, care, watch)?;
+    let driven = posed.drive(posed.case.tolerance, Method::of_verdict(care), watch)?;
     let judged = posed.build(&driven).judged(false);
     Ok((judged, posed.motions, driven.error))
 }
@@ -108,7 +113,7 @@ pub fn over_places(case: &CaseFile, found: &Answer) -> Result<OverPlaces, DriveE
     let at_places = CaseFile { case: Case { stations, ..case.case.clone() }, ..case.clone() };
     // A shade of the picture.
     const TOLERANCE: f64 = 0.5;
-    let method = Method { once: true, ..Method::default() };
+    let method = Method { once: true, checked: false, ..Method::default() };
     let driven = seen_again(&at_places, found)?.drive(TOLERANCE, method, &|_| {})?;
     let (mut surface, mut core) = (Vec::new(), Vec::new());
     for &time in &found.rows.time {
@@ -149,7 +154,7 @@ pub fn heat_over_time(case: &CaseFile, found: &Answer) -> Result<Vec<Vec<f64>>, 
     let of_section = |section: usize| {
         posed.with_programme(|programme| {
             let programme = Programme { tolerance: TOLERANCE, ..*programme };
-            load::heat(&programme, section, &found.rows.time, f64::INFINITY)
+            load::heat(&programme, section, &found.rows.time, (f64::INFINITY, false))
         })
     };
     (0..case.sections.len()).map(|section| of_section(section).map_err(DriveError::March)).collect()

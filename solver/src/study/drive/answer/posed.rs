@@ -32,7 +32,8 @@ pub(super) struct Posed {
 }
 
 impl Posed {
-    pub(super) fn new(case: &CaseFile, watch: &dyn Fn(usize)) -> Result<Posed, DriveError> {
+    /// Ready to be driven; water that follows the load is found with `care`, or as a search needs it.
+    pub(super) fn new(case: &CaseFile, care: bool, watch: &dyn Fn(usize)) -> Result<Posed, DriveError> {
         let tanks = tank::tanks(case).map_err(DriveError::March)?;
         let case = if tanks.is_empty() { case.clone() } else { tank::held(case) };
         let motions = Motions::of(&case).map_err(DriveError::NotRecovered)?;
@@ -41,13 +42,13 @@ impl Posed {
         let mut posed =
             Posed { case, motions, sizes, extruders, tanks, before: Vec::new(), waters, loads, waves, error };
         if !posed.tanks.is_empty() {
-            posed.find_water(watch).map_err(DriveError::March)?;
+            posed.find_water(care, watch).map_err(DriveError::March)?;
         }
         Ok(posed)
     }
 
     /// Water as the line makes it: steady before the programme, then following the load where its volume is known.
-    fn find_water(&mut self, watch: &dyn Fn(usize)) -> Result<(), Error> {
+    fn find_water(&mut self, care: bool, watch: &dyn Fn(usize)) -> Result<(), Error> {
         let Posed { case, tanks, motions, .. } = &*self;
         let (before, found) = self.with_programme(|programme| {
             let before = match case.programme.starts_empty {
@@ -55,7 +56,7 @@ impl Posed {
                 false => tank::steady(programme, tanks, motions.clock.first_speed())?,
             };
             let follows = tanks.iter().any(|tank| tank.holds.is_some());
-            let found = follows.then(|| tank::follow(programme, tanks, &before, watch)).transpose()?;
+            let found = follows.then(|| tank::follow(programme, tanks, &before, care, watch)).transpose()?;
             Ok((before, found))
         })?;
         match found {
