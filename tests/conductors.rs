@@ -189,7 +189,7 @@ fn a_filler_weighs_and_conducts() {
 #[test]
 fn warnings_say_what_to_try() {
     let message = case(CORE).assumptions[0].to_string();
-    let bounds = "0.11 W/(m K) across, an estimate; its parts allow 0.088 to 0.16";
+    let bounds = "0.11 W/(m K) across, an estimate. Its parts allow 0.088 to 0.16";
     assert!(message.contains(bounds) && message.ends_with("conductivity_factor = 0.78 and 1.4 do"), "{message}");
 }
 

@@ -97,14 +97,14 @@ fn a_die_temperature_outside_the_melt_range_is_warned_of() {
         ("fep", "hydrogen fluoride"),
         ("hffr", "steam"),
         ("xlpe", "crosslink"),
-        ("pp", "check the temperature"),
+        ("pp", "Check the temperature"),
     ] {
         let [low, high] = find(name).melt.unwrap();
         let above = warned(name, high.0 + 1.0);
         assert!(above.len() == 1 && above[0].contains("above the") && above[0].contains(words), "{name}: {above:?}");
         let below = warned(name, low.0 - 1.0);
         assert!(below.len() == 1 && below[0].contains("below the"), "{name}: {below:?}");
-        assert!(below[0].ends_with("check the temperature at the die"), "{name}: {below:?}");
+        assert!(below[0].ends_with("Check the temperature at the die"), "{name}: {below:?}");
         assert_eq!((warned(name, low.0), warned(name, high.0)), (Vec::new(), Vec::new()), "{name}");
     }
     // What comes already set was extruded before: the cold core of a jacketing line.
@@ -121,7 +121,7 @@ fn the_warning_reads_in_both_unit_systems() {
         hazard: Some(Hazard::HydrogenChloride),
     };
     let si = "\"insulation\" leaves the die at 210 degC, above the 165 to 200 degC at which pvc-insulation is usually \
-              extruded: overheated PVC gives off hydrogen chloride";
+              extruded. Overheated PVC gives off hydrogen chloride";
     assert!(warning.message(System::Si).starts_with(si), "{warning}");
     let us = warning.message(System::Us);
     assert!(us.contains("410 degF") && us.contains("329 to 392 degF"), "{us}");

@@ -257,7 +257,7 @@ mod tests {
         changes[water] = [Some(-3.0), Some(2.0)];
         let trough = |case: &CaseFile| {
             let crate::film::Film::Given(film) = &case.sections[1].film else { panic!("a law") };
-            (case.sections[1].temperature.0, *film)
+            (case.sections[1].temperature.0, film * case.sections[1].film_factor)
         };
         let (supply, base) = trough(&case);
         let alone = |sign: f64| trough(&moved(&case, &inputs, &changes, sign));

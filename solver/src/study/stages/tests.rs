@@ -3,6 +3,7 @@
 
 use super::*;
 use crate::file::read;
+use crate::march::march;
 use crate::study::length::needed;
 use crate::study::search::confirm::Asked as Question;
 use crate::study::speed::{top_speed, top_speed_as};

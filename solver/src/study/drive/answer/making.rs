@@ -47,7 +47,7 @@ pub fn answer(
 ///
 /// As of [`judged`].
 pub(in crate::study) fn swayed(case: &CaseFile) -> Result<Option<Deciding>, DriveError> {
-    let posed = Posed::new(case, &|_| {})?;
+    let posed = Posed::new(case, false, &|_| {})?;
     let driven = posed.drive(posed.case.tolerance, Method::default(), &|_| {})?;
     let judged = posed.build(&driven).judged(false);
     Ok(of_deciding(&posed, &driven, &judged.stations))
