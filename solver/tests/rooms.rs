@@ -158,7 +158,7 @@ fn target<'m>(modules: &'m [Module], from: &Module, path: &[String], hops: usize
             known(&[at.as_slice(), &[name.to_string()]].concat())?;
         }
     }
-    while let Some(next) = rest.first().and_then(|name| known(&[at.as_slice(), &[name.clone()]].concat())) {
+    while let Some(next) = rest.first().and_then(|name| known(&[at.as_slice(), std::slice::from_ref(name)].concat())) {
         (at, rest) = (next.path.clone(), &rest[1..]);
     }
     let module = known(&at)?;

@@ -73,7 +73,7 @@ impl Root {
 
     fn search(&self, again: &mut Again, product: impl Fn() -> [f64; 2]) -> Result<[f64; 2], Ask> {
         let near = match self.known {
-            Some(known) if !self.frozen => self.from_known(again, known)?,
+            Some(known) if !self.frozen => self.after_known(again, known)?,
             known => known,
         };
         let [mut x, mut slope] = match near {
@@ -100,7 +100,7 @@ impl Root {
     }
 
     /// The root to within `close` K from one of nearly the same problem; none where it is not near.
-    fn from_known(&self, again: &mut Again, [mut x, slope]: [f64; 2]) -> Result<Known, Ask> {
+    fn after_known(&self, again: &mut Again, [mut x, slope]: [f64; 2]) -> Result<Known, Ask> {
         for _ in 0..4 {
             let step = again.at(x)? / slope;
             if step.abs() <= self.close {

@@ -65,8 +65,11 @@ fn dense(problem: &Problem, station: usize, length: f64, side: Side) -> Option<[
     highest
 }
 
+/// Which stations have a wheel, and how long it is, m.
+type Wheels = Vec<(usize, f64)>;
+
 /// The problems: a station's index and what lies on its wheel, m.
-fn problems() -> Vec<(&'static str, Problem, Vec<(usize, f64)>)> {
+fn problems() -> Vec<(&'static str, Problem, Wheels)> {
     let mut for_ever = stop(3000.0);
     for_ever.end = 400.0;
     vec![

@@ -198,7 +198,7 @@ fn own_case(case: &Case, speed: f64) -> Option<Case> {
 }
 
 /// The parts of a metre's time on the wheels, by station.
-fn on_wheels(programme: &Programme, request: &Request) -> Vec<(usize, Vec<([usize; 3], [f64; 2])>)> {
+fn on_wheels(programme: &Programme, request: &Request) -> Vec<(usize, Vec<wheel::Span>)> {
     let Some(fine) = request.wheels else { return Vec::new() };
     let stations = programme.case.stations.iter().enumerate().filter(|(_, station)| station.contact > 0.0);
     stations

@@ -28,6 +28,8 @@ const LOOKS: usize = 32;
 
 /// Which part of the time on a wheel: how many corners and how many places lie before it, and which part of a standstill.
 type Key = [usize; 3];
+/// Where a part of the time on a wheel lies: which one it is, from when until when, s.
+pub(super) type Span = (Key, [f64; 2]);
 
 /// A part of the time on a wheel.
 #[derive(Clone, Debug, PartialEq)]
@@ -108,12 +110,7 @@ pub(super) fn counted(station: &Station) -> Vec<usize> {
 }
 
 /// The time of a metre on the wheel of a station, part by part; `fine` halves every part so many times.
-pub(super) fn parts(
-    programme: &Programme,
-    (length, side): (f64, Side),
-    station: &Station,
-    fine: u32,
-) -> Vec<(Key, [f64; 2])> {
+pub(super) fn parts(programme: &Programme, (length, side): (f64, Side), station: &Station, fine: u32) -> Vec<Span> {
     let Programme { case, clock, end: last, .. } = *programme;
     let arrives = clock.arrives(length + case.station_distance(station), side);
     let leaves = clock.leaves(length + end(case, station), side);
