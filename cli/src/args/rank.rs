@@ -8,8 +8,8 @@ pub struct RankArgs {
     /// The case and what becomes of the answer.
     #[command(flatten)]
     pub study: StudyArgs,
-    /// Rank by this, too, and by the first of it above all: a number of the programme of the line such as capstan.scrap, or the
-    /// answer of a search such as fastest_ramp; may be given several times
+    /// Rank by this, too, and by the first of it above all. It is a number of the programme of the line such as capstan.scrap, or
+    /// the answer of a search such as fastest_ramp. It may be given several times
     #[arg(long, value_name = "OUTPUT")]
     pub also: Vec<String>,
 }

@@ -34,7 +34,7 @@ pub struct SpreadArgs {
     #[arg(long)]
     pub indices: bool,
     /// Of every sample this, too: a number of the programme of the line such as capstan.scrap, or the answer of a search such as
-    /// fastest_ramp; may be given several times
+    /// fastest_ramp. It may be given several times
     #[arg(long, value_name = "OUTPUT")]
     pub also: Vec<String>,
     /// Leave out the trough that each sample needs, which takes some six solves a sample
