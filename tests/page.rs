@@ -12,7 +12,7 @@ use quenchway_cli::plot::Picture;
 use quenchway_words::Shown;
 use quenchway_words::blocks::Block;
 
-use crate::fixture;
+use crate::{fixture, stages};
 
 /// Stands for the drawn pictures, which tests/pictures.rs sees to.
 fn pictures() -> Vec<Picture> {
@@ -213,7 +213,9 @@ fn a_page_of_water() {
 
 #[test]
 fn a_page_of_stages() {
-    the_page_is_what_is_printed("stages", "staged-pe-core.toml", &["--no-band"]);
+    let place = tempfile::tempdir().unwrap();
+    let case = stages::wire(place.path(), "two", stages::TWO);
+    the_page_is_what_is_printed("stages", case.to_str().unwrap(), &["--no-band"]);
 }
 
 #[test]

@@ -11,7 +11,7 @@ fn case(name: &str) -> PathBuf {
 }
 
 /// The house wire with a question.
-fn wire(place: &Path, name: &str, question: &str) -> PathBuf {
+pub fn wire(place: &Path, name: &str, question: &str) -> PathBuf {
     let path = place.join(name).with_extension("toml");
     fs::write(&path, fs::read_to_string(case("house-wire")).unwrap() + question).unwrap();
     path
@@ -34,7 +34,7 @@ fn number(value: &Value) -> f64 {
 }
 
 /// Speed and preheat of the house wire.
-const TWO: &str = "\n[stages]\naim = \"fastest\"\nmargin = \"5 K\"\n[stages.vary]\nline.speed = [\"50 m/min\", \"300 m/min\"]\n\
+pub const TWO: &str = "\n[stages]\naim = \"fastest\"\nmargin = \"5 K\"\n[stages.vary]\nline.speed = [\"50 m/min\", \"300 m/min\"]\n\
                    layer.conductor.temperature = [\"40 degC\", \"150 degC\"]\n";
 
 #[test]

@@ -209,11 +209,11 @@ def table(results: dict[str, dict[str, list[Point]]]) -> str:
         points = results[name][ENGINE]
         own, best, peer = asked(points, wanted), least(points, wanted), least(results[name][CVODE], wanted)
         missed = "" if own[0] <= wanted else f" (made {own[0]:.1g} K)"
-        cells = [f"{own[1] / 1e3:.3f} ms{missed}", f"{best[1] / 1e3:.3f} ms" if best else "not reached"]
+        cells = [f"{own[1] / 1e3:.4f} ms{missed}", f"{best[1] / 1e3:.4f} ms" if best else "not reached"]
         if peer is None or best is None:
             cells += ["not reached", "-", "-"]
         else:
-            cells += [f"{peer[1] / 1e3:.3f} ms", f"{peer[1] / own[1]:.1f}", f"{peer[1] / best[1]:.1f}"]
+            cells += [f"{peer[1] / 1e3:.4f} ms", f"{peer[1] / own[1]:.1f}", f"{peer[1] / best[1]:.1f}"]
         lines.append(f"| {name} | {wanted:g} K | " + " | ".join(cells) + " |")
     return "\n".join(lines)
 
@@ -225,19 +225,19 @@ def strongest(results: dict[str, dict[str, list[Point]]]) -> str:
         points = results[name][CVODE]
         best, alone = least(points, wanted), least([p for p in points if " + " not in p[2]], wanted)
         cells = [words_of(best[2]) if best else "not reached",
-                 f"{alone[1] / 1e3:.3f} ms: {words_of(alone[2])}" if alone else "not reached"]
+                 f"{alone[1] / 1e3:.4f} ms: {words_of(alone[2])}" if alone else "not reached"]
         lines.append(f"| {name} | {wanted:g} K | " + " | ".join(cells) + " |")
     return "\n".join(lines)
 
 
 def others(results: dict[str, dict[str, list[Point]]]) -> str:
-    """How many times longer than the engine with hindsight the other peers take."""
+    """What the other peers take, and how many times longer than the engine with hindsight that is."""
     names = [TRAPEZOID, LSODA, BDF]
     lines = ["| problem | true error at most | " + " | ".join(names) + " |", "|---|---|" + "---|" * len(names)]
     for name, wanted in itertools.product(NAMES, WANTED):
         own = least(results[name][ENGINE], wanted)
         found = [least(results[name][method], wanted) for method in names]
-        cells = [f"{p[1] / own[1]:.1f} times" if p and own else "not reached" for p in found]
+        cells = [f"{p[1] / 1e3:.4f} ms, {p[1] / own[1]:.1f} times" if p and own else "not reached" for p in found]
         lines.append(f"| {name} | {wanted:g} K | " + " | ".join(cells) + " |")
     return "\n".join(lines)
 

@@ -70,8 +70,8 @@ pub fn turbulent() -> Page {
         kind: Kind::Published,
         question: "Is the turbulent layer that a moving wire drags along as two turbulence closures have it?",
         set_up: "Stanton numbers for Re_a from 600 to 30,000, x/a from 30 to 10,000 and Pr 0.7 to 10.",
-        reference: "Boundary-layer equations of the moving cylinder by finite differences, with van Driest's mixing length \
-                    and with Spalart and Allmaras, Pr_t 0.9, computed independently for this project. Friction of the law: \
+        reference: "Boundary-layer equations of the moving cylinder by finite differences, computed independently for this \
+                    project. Their turbulence is van Driest's mixing length, or Spalart and Allmaras, Pr_t 0.9. Friction of the law: \
                     Ali, Dey, J. Fluid Mech., 31 October 2023 (abstract). Heat from friction: White's form (Lienhard, J. \
                     Heat Transfer 142, 2020, 061805).",
         bound: "The law's own figures: seven digits. The closures leave 0.86 to 1.32 of the law open where Re_a is from 1000 \
