@@ -119,13 +119,14 @@ TRIAL = ["--data", "cases/trials/house-wire-trial.csv", "--unknown", "section.tr
 AXES = ["--x", "line.speed=100 m/min..400 m/min", "--y", "section.trough.length=5 m..40 m", "--points", "8x6"]
 REPORTS = [
     *(["run", path.relative_to(PROJECT).as_posix()] for path in sorted((PROJECT / "cases").glob("*.toml"))),
-    *(["drive", path.relative_to(PROJECT).as_posix()] for path in sorted((PROJECT / "cases/drive").glob("*-change.toml"))),
+    *(["drive", path.relative_to(PROJECT).as_posix()] for path in sorted((PROJECT / "cases/drive").glob("*.toml"))),
     ["length", WIRE], ["length", WIRE, "--speed", "240 m/min"], ["length", "cases/multi-pass-wire.toml"], ["speed", WIRE],
     ["gauges", WIRE], ["gauges", "cases/jacket-talc.toml"], ["rank", WIRE], ["water", WIRE, "--points", "3"],
     ["water", "cases/pe-core-series-water.toml", "--points", "3"], ["water", "cases/flat-slab.toml", "--points", "3"],
     ["fit", WIRE, *TRIAL], ["fit", WIRE, *TRIAL, "--bands", "ignore"], ["spread", WIRE, "--samples", "64"],
     ["map", WIRE, *AXES], ["stages", "cases/staged-pe-core.toml", "--no-band"], ["converge", WIRE], ["films"], ["materials"],
-    ["reel", "cases/drive/house-wire-reel-change.toml", "--standstill", "60 s"],
+    ["reel", "cases/drive/house-wire-reel-change.toml", "--standstill", "60 s"], ["stop", "cases/drive/house-wire-stop.toml"],
+    ["ramp", "cases/drive/house-wire-ramp.toml", "--from", "20 m/min", "--to", "150 m/min"],
 ]
 
 

@@ -69,7 +69,7 @@ pub fn verdict(found: &Ramping, shown: Shown) -> Vec<Block> {
         blocks.push(Block::words(
             Mark::None,
             format!(
-                "Of those that the program tried, {} ramp of {} makes most scrap: {}, {}.",
+                "Of those that the program tried, {} ramp of {} makes most scrap: {}. The reason: {}.",
                 with_article(of.course),
                 shown.with_unit(point.at, Dimension::Time),
                 shown.some(point.outcome.scrap_m, Dimension::Length),

@@ -38,7 +38,7 @@ pub fn about(found: &Stops, shown: Shown) -> String {
     let time = |value| shown.with_unit(value, Dimension::Time);
     let bottom = if found.to > 0.0 { format!("slows down to {}", speed(found.to)) } else { "stops".to_string() };
     format!(
-        "The line runs at {}, {bottom} within {}, and is back at {} within {}; the program tried up to {}",
+        "The line runs at {}, {bottom} within {}, and is back at {} within {}. The program tried up to {}",
         speed(ramps.speed),
         time((ramps.speed - found.to) / ramps.brake),
         speed(ramps.back),
