@@ -56,9 +56,10 @@ wheel: ## build the module as wheel and source package: target/wheels
 	cd solver/python && PATH="$(abspath $(WHEEL))/bin:$$PATH" maturin sdist --out $(abspath $(TARGET))/wheels
 
 # As root: the wheel is installed without a network and without a compiler in a bare Debian 12 and in Debian 13, whose Pythons are 3.11
-# and 3.13, and the tests of the module run there.
+# and 3.13, and the tests of the module run there. Then pip builds the module in a fresh clone and from the source package.
 test-wheel: wheel build setup-python
 	tests/portable/bare_python.sh $(TARGET)/wheels $(TARGET)/release/quenchway $(TARGET)
+	tests/portable/from_source.sh $(TARGET)/wheels $(TARGET)/release/quenchway
 
 # Compiling keeps all cores busy; the Python tests, which wait for browsers and nodes, run two at a time.
 test: checked test-rust demo python ## all tests that a change must pass: some minutes

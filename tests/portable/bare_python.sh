@@ -16,7 +16,6 @@ case $wheel in *-cp311-abi3-*manylinux2014_x86_64*.whl) ;; *) fail "$wheel is no
 command -v debootstrap >/dev/null || DEBIAN_FRONTEND=noninteractive apt-get install -y --no-install-recommends debootstrap >&2
 for name in LICENSE-MIT LICENSE-APACHE; do
     "$here/.venv/bin/python" -m zipfile -l "$wheel" | grep -q "$name" || fail "the wheel has no $name"
-    tar -tzf "$wheels"/quenchway-*.tar.gz | grep -q "/$name\$" || fail "the source package has no $name"
 done
 
 while read -r suite python; do

@@ -1,16 +1,20 @@
 """Many cases at once: numbers of a case vary, outputs come back."""
 
-from collections.abc import Iterator, Mapping, Sequence
+import math
+from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import numpy.typing as npt
 
 from quenchway import _engine
-from quenchway._errors import NoAnswer
+from quenchway._errors import NoAnswer, UnknownName
 
 if TYPE_CHECKING:
     import xarray
+
+# More of them do not fit in the memory of most machines.
+MOST = 100_000_000
 
 
 class Batch(Mapping[str, npt.NDArray[np.float64]]):
@@ -40,7 +44,10 @@ class Batch(Mapping[str, npt.NDArray[np.float64]]):
         self.problems = problems
 
     def __getitem__(self, name: str) -> npt.NDArray[np.float64]:
-        return self._outputs[name]
+        try:
+            return self._outputs[name]
+        except KeyError:
+            raise UnknownName(f"the batch has no output {name!r}; it has {', '.join(self)}", name) from None
 
     def __iter__(self) -> Iterator[str]:
         return iter(self._outputs)
@@ -49,7 +56,7 @@ class Batch(Mapping[str, npt.NDArray[np.float64]]):
         return len(self._outputs)
 
     def __repr__(self) -> str:
-        count = int(np.prod(self.shape))
+        count = math.prod(self.shape)
         failed = f", {len(self.problems)} without an answer" if self.problems else ""
         return f"<Batch of {count} cases{failed}: {', '.join(self)}>"
 
@@ -65,7 +72,7 @@ class Batch(Mapping[str, npt.NDArray[np.float64]]):
         alone: dict[int, list[str]] = {}
         for path, values in self._given.items():
             padded = (1,) * (len(shape) - values.ndim) + values.shape
-            along = [axis for axis, length in enumerate(padded) if length > 1]
+            along = [axis for axis, length in enumerate(padded) if length != 1]
             if len(along) == 1:
                 alone.setdefault(along[0], []).append(path)
         for axis, paths in alone.items():
@@ -75,7 +82,7 @@ class Batch(Mapping[str, npt.NDArray[np.float64]]):
         coords: dict[str, Any] = {}
         for path, values in self._given.items():
             full = (1,) * (len(shape) - values.ndim) + values.shape
-            own = [axis for axis, length in enumerate(full) if length > 1]
+            own = [axis for axis, length in enumerate(full) if length != 1]
             _, units = self._case._label(path)
             coords[path] = ([dims[axis] for axis in own], values.reshape([full[axis] for axis in own]), {"units": units})
         data: dict[str, Any] = {}
@@ -87,7 +94,7 @@ class Batch(Mapping[str, npt.NDArray[np.float64]]):
 def batch(
     case: _engine.Case,
     values: Mapping[str, npt.ArrayLike],
-    outputs: Sequence[str],
+    outputs: Iterable[str],
     *,
     threads: int | None = None,
     strict: bool = False,
@@ -111,15 +118,26 @@ def batch(
     True
 
     Raises `UnknownName` for a path or an output that the case does not have, `CaseError` for a text that is no value there,
-    `ValueError` for arrays that do not go together.
+    `TypeError` for what is neither a number nor a text, `ValueError` for arrays that do not go together or make more than
+    100 million cases.
     """
+    if not isinstance(case, _engine.Case):
+        raise TypeError(f"a {type(case).__name__} is no Case; write Case.from_toml(path) or Case.from_text(text)")
+    if not isinstance(values, Mapping):
+        raise TypeError(f'values is a {type(values).__name__}; write a dict, such as {{"line.speed": [2.0, 2.5]}}')
+    if isinstance(outputs, str) or not isinstance(outputs, Iterable):
+        raise TypeError(f'outputs is a {type(outputs).__name__}; write a list of names, such as ["capstan.core"]')
     names = [name for name, _, _ in case._output_labels(list(outputs))]
     given = {case._label(path)[0]: _numbers(case, path, value) for path, value in values.items()}
     if len(given) != len(values):
         raise ValueError(f"a number of the case is given twice: {', '.join(values)}")
-    shape = np.broadcast_shapes(*(value.shape for value in given.values()))
+    try:
+        shape = np.broadcast_shapes(*(value.shape for value in given.values()))
+    except ValueError:
+        shapes = ", ".join(f"{path} {value.shape}" for path, value in given.items())
+        raise ValueError(f"numpy cannot broadcast the values against each other: {shapes}") from None
+    count = _count(shape)
     columns = [np.ascontiguousarray(np.broadcast_to(value, shape)).reshape(-1) for value in given.values()]
-    count = int(np.prod(shape))
     found, failed = _engine._batch(case, list(given), columns, count, names, threads)
     problems = [(tuple(int(place) for place in np.unravel_index(row, shape)), text) for row, text in failed]
     if strict and problems:
@@ -129,12 +147,23 @@ def batch(
     return Batch(case, given, arrays, shape, problems)
 
 
+def _count(shape: tuple[int, ...]) -> int:
+    count = math.prod(shape)
+    if count > MOST:
+        raise ValueError(f"these are {count} cases and a batch takes at most {MOST}; ask for them in parts")
+    return count
+
+
 def _numbers(case: _engine.Case, path: str, value: npt.ArrayLike) -> npt.NDArray[np.float64]:
-    """Values in SI; texts are read with their units."""
-    array = np.asarray(value)
-    if array.dtype.kind == "U":
-        texts = [case.parse(path, str(text)) for text in array.reshape(-1)]
+    """Values in SI; texts are read with their units, and what is masked is not a number."""
+    try:
+        array = np.asarray(value)
+    except ValueError as error:
+        raise ValueError(f"{path}: {error}") from None
+    _count(array.shape)
+    if array.dtype.kind in "UTO" and all(isinstance(text, str) for text in array.flat):
+        texts = [case.parse(path, str(text)) for text in array.flat]
         return np.array(texts, dtype=np.float64).reshape(array.shape)
     if array.dtype.kind not in "fiu":
         raise TypeError(f"{path}: values of type {array.dtype} are neither numbers in SI nor texts with a unit")
-    return array.astype(np.float64)
+    return np.where(np.ma.getmaskarray(value), np.nan, array) if np.ma.isMaskedArray(value) else array.astype(np.float64)

@@ -1,6 +1,8 @@
 """What can go wrong. The engine raises these; each says what is wrong and what would be right."""
 
-from typing import NamedTuple
+from typing import NamedTuple, NoReturn, TypeVar
+
+T = TypeVar("T")
 
 
 class Problem(NamedTuple):
@@ -42,6 +44,13 @@ class UnknownName(KeyError):
 
     def __str__(self) -> str:
         return str(self.args[0])
+
+
+class Named(dict[str, T]):
+    """Parts of an answer by name; a name that it does not have is an `UnknownName`."""
+
+    def __missing__(self, name: str) -> NoReturn:
+        raise UnknownName(f"there is no {name!r}; there are {', '.join(self)}", name)
 
 
 class NoAnswer(ArithmeticError):

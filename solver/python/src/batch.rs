@@ -5,7 +5,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
 use numpy::{IntoPyArray, PyArray2, PyArrayMethods, PyReadonlyArray1};
-use pyo3::exceptions::PyValueError;
+use pyo3::exceptions::{PyMemoryError, PyValueError};
 use pyo3::prelude::*;
 use quenchway::case::CaseFile;
 use quenchway::case::error::Error;
@@ -14,9 +14,9 @@ use quenchway::march::output::Output;
 use quenchway::names::error::KeyPathError;
 use quenchway::names::variable::Variable;
 
-use crate::case::Case;
+use crate::case::{Case, case_of};
 use crate::errors;
-use crate::work::{Stop, beside};
+use crate::work::{Stop, beside, threads_of};
 
 /// Fewest rows that a thread takes at a time: a row of lanes.
 const FEWEST: usize = 8;
@@ -80,9 +80,9 @@ impl Rows {
         found.problems.extend(problems);
     }
 
-    /// All rows, on the threads of the present pool, as far as nobody says stop.
-    fn solve(&self, stop: &Stop) -> Found {
-        let found = Mutex::new(Found { values: vec![f64::NAN; self.count * self.outputs.len()], problems: Vec::new() });
+    /// All rows, on the threads of the present pool, as far as nobody says stop. `values` has room for their outputs.
+    fn solve(&self, values: Vec<f64>, stop: &Stop) -> Found {
+        let found = Mutex::new(Found { values, problems: Vec::new() });
         let next = AtomicUsize::new(0);
         let threads = rayon::current_num_threads();
         rayon::scope(|scope| {
@@ -113,15 +113,23 @@ impl Rows {
     }
 }
 
+/// So many values that are not numbers. Raises `MemoryError` where there is no room for them.
+fn none(count: usize) -> PyResult<Vec<f64>> {
+    let mut values = Vec::new();
+    values.try_reserve_exact(count).map_err(|_| PyMemoryError::new_err(format!("no room for {count} outputs")))?;
+    values.resize(count, f64::NAN);
+    Ok(values)
+}
+
 #[pyfunction(name = "_batch")]
 #[pyo3(signature = (case, paths, columns, count, outputs, threads))]
 pub fn batch<'py>(
-    case: &Bound<'py, Case>,
+    #[pyo3(from_py_with = case_of)] case: Bound<'py, Case>,
     paths: Vec<String>,
     columns: Vec<PyReadonlyArray1<'py, f64>>,
     count: usize,
     outputs: Vec<String>,
-    threads: Option<usize>,
+    #[pyo3(from_py_with = threads_of)] threads: Option<usize>,
 ) -> PyResult<(Bound<'py, PyArray2<f64>>, Problems)> {
     let (py, own) = (case.py(), case.get());
     let mut found: Vec<(Variable, Vec<f64>)> = Vec::with_capacity(paths.len());
@@ -141,7 +149,8 @@ pub fn batch<'py>(
     let named = |name: &String| Output::find(&own.file, name).map_err(|error| errors::of_output(py, &error));
     let outputs: Vec<Output> = outputs.iter().map(named).collect::<PyResult<_>>()?;
     let width = outputs.len();
+    let room = none(count.saturating_mul(width))?;
     let rows = Rows { case: Arc::clone(&own.file), columns: found, outputs, count };
-    let Found { values, problems } = beside(py, threads, move |stop| rows.solve(stop))?;
+    let Found { values, problems } = beside(py, threads, move |stop| rows.solve(room, stop))?;
     Ok((values.into_pyarray(py).reshape([count, width])?, problems))
 }

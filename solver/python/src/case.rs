@@ -1,14 +1,11 @@
 //! A case: the text that it came from, what was changed since, and what both make.
 
 use std::borrow::Cow;
-use std::fs::File;
-use std::io::Read;
-use std::path::PathBuf;
 use std::sync::Arc;
 
-use pyo3::exceptions::PyTypeError;
+use pyo3::exceptions::{PyOverflowError, PyTypeError, PyValueError};
 use pyo3::prelude::*;
-use pyo3::types::{PyDict, PyString};
+use pyo3::types::{PyBool, PyMapping, PyString};
 use quenchway::case::CaseFile;
 use quenchway::case::cautions::cautions;
 use quenchway::file::resolved::resolved;
@@ -62,27 +59,57 @@ impl Case {
     }
 }
 
+/// The argument of every question.
+pub fn case_of<'py>(value: &Bound<'py, PyAny>) -> PyResult<Bound<'py, Case>> {
+    value.cast::<Case>().cloned().map_err(|_| {
+        let kind = errors::kind(value);
+        PyTypeError::new_err(format!("a {kind} is no Case; write Case.from_toml(path) or Case.from_text(text)"))
+    })
+}
+
 /// A number in SI, or a text with its unit.
 fn value(variable: &Variable, value: &Bound<PyAny>) -> PyResult<f64> {
     if let Ok(text) = value.cast::<PyString>() {
         let text: Cow<str> = text.to_cow()?;
         return variable.parse_value(&text).map_err(|error| errors::of_path(value.py(), &error));
     }
-    value.extract().map_err(|_| {
-        let kind = value.get_type().name().map_or_else(|_| "object".to_string(), |name| name.to_string());
-        PyTypeError::new_err(format!("{}: a {kind} is neither a number in SI nor a text with a unit", variable.path))
-    })
+    let several = value.len().is_ok();
+    let number = if several || value.is_instance_of::<PyBool>() { None } else { Some(value.extract::<f64>()) };
+    match number {
+        Some(Ok(number)) => Ok(number),
+        // An integer beyond every number is beyond what is possible.
+        Some(Err(error)) if error.is_instance_of::<PyOverflowError>(value.py()) => Ok(f64::INFINITY),
+        _ => {
+            let kind = errors::kind(value);
+            let batch = if several && kind != "bytes" { "; `batch` takes arrays" } else { "" };
+            let path = &variable.path;
+            Err(PyTypeError::new_err(format!(
+                "{path}: a {kind} is neither a number in SI nor a text with a unit{batch}"
+            )))
+        }
+    }
+}
+
+/// The bytes of a file, at most one more than a case file may have: that byte tells one that does not end from one that fits.
+/// Python opens it, so that errors name the file.
+fn bytes(path: &Bound<PyString>) -> PyResult<Vec<u8>> {
+    let file = path.py().import("builtins")?.getattr("open")?.call1((path, "rb"))?;
+    let read = file.call_method1("read", (LARGEST + 1,)).and_then(|bytes| bytes.extract());
+    file.call_method0("close")?;
+    read
 }
 
 #[pymethods]
 impl Case {
     /// Reads a case file. Raises `CaseError` with every problem of its text, `OSError` where it cannot be read.
     #[staticmethod]
-    fn from_toml(py: Python, path: PathBuf) -> PyResult<Case> {
-        let name = path.display().to_string();
-        // One byte more than is possible tells a file that does not end from one that fits.
-        let mut bytes = Vec::new();
-        File::open(&path)?.take(LARGEST as u64 + 1).read_to_end(&mut bytes)?;
+    fn from_toml(py: Python, path: &Bound<PyAny>) -> PyResult<Case> {
+        let path = py.import("os")?.getattr("fsdecode")?.call1((path,))?.cast_into::<PyString>()?;
+        let name = path.to_string_lossy().into_owned();
+        if name.contains('\n') {
+            return Err(PyValueError::new_err("this is no path but a text; Case.from_text reads the text of a case"));
+        }
+        let bytes = bytes(&path)?;
         if bytes.len() > LARGEST {
             let message = format!("it has more than {LARGEST} bytes");
             return Err(errors::of_text(py, &name, &message, "a file of this size is probably no case file", None));
@@ -99,6 +126,15 @@ impl Case {
     /// Reads the text of a case file. Raises `CaseError` with every problem of it.
     #[staticmethod]
     fn from_text(py: Python, text: &str) -> PyResult<Case> {
+        if text.ends_with(".toml") && !text.contains(['\n', '=']) {
+            return Err(errors::of_text(
+                py,
+                NO_FILE,
+                "this is no text but a path",
+                "Case.from_toml reads a file",
+                None,
+            ));
+        }
         Case::read(py, NO_FILE, text)
     }
 
@@ -115,8 +151,8 @@ impl Case {
     /// >>> case.get("section.trough.length")
     /// 5.0
     #[staticmethod]
-    fn from_dict(py: Python, tables: &Bound<PyDict>) -> PyResult<Case> {
-        let text: String = py.import("tomli_w")?.getattr("dumps")?.call1((tables,))?.extract()?;
+    fn from_dict(py: Python, tables: &Bound<PyMapping>) -> PyResult<Case> {
+        let text: String = py.import("quenchway._tables")?.getattr("written")?.call1((tables,))?.extract()?;
         Case::read(py, NO_FILE, &text)
     }
 
@@ -129,11 +165,18 @@ impl Case {
     /// >>> faster = case.with_values({"line.speed": "180 m/min", "section.trough.temperature": 12})
     /// >>> faster.get("line.speed"), faster.changes
     /// (3.0, [('line.speed', 3.0), ('section.trough.temperature', 12.0)])
-    fn with_values(&self, py: Python, values: &Bound<PyDict>) -> PyResult<Case> {
-        let mut found = Vec::with_capacity(values.len());
-        for (path, number) in values {
-            let path = path.cast::<PyString>()?;
+    fn with_values(&self, py: Python, values: &Bound<PyMapping>) -> PyResult<Case> {
+        let mut found = Vec::with_capacity(values.len().unwrap_or(0));
+        for item in values.items()? {
+            let (path, number): (Bound<PyAny>, Bound<PyAny>) = item.extract()?;
+            let Ok(path) = path.cast::<PyString>() else {
+                let kind = errors::kind(&path);
+                return Err(PyTypeError::new_err(format!("a {kind} is no key path; write one such as \"line.speed\"")));
+            };
             let variable = self.variable(py, &path.to_cow()?)?;
+            if found.iter().any(|(known, _): &(Variable, f64)| known.path == variable.path) {
+                return Err(PyValueError::new_err(format!("{} is given twice", variable.path)));
+            }
             let number = value(&variable, &number)?;
             found.push((variable, number));
         }

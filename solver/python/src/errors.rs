@@ -15,6 +15,11 @@ const LONGEST_LINE: usize = 400;
 /// Key, message, help, line, column; the words without what steers a terminal.
 type Told = (String, String, Option<String>, Option<usize>, Option<usize>);
 
+/// What Python calls the type of a value.
+pub fn kind(value: &Bound<PyAny>) -> String {
+    value.get_type().name().map_or_else(|_| "object".to_string(), |name| name.to_string())
+}
+
 /// An exception of the package by its name.
 fn exception<'py>(py: Python<'py>, name: &str, arguments: impl pyo3::call::PyCallArgs<'py>) -> PyErr {
     let made = py.import("quenchway._errors").and_then(|module| module.getattr(name)?.call1(arguments));

@@ -11,7 +11,7 @@ use quenchway::case::CaseFile;
 use quenchway::data::{Head, document};
 use quenchway::march::solution::Solution as Solved;
 use quenchway::study::band::add_band;
-use quenchway::study::converge::converge as levels_of;
+use quenchway::study::converge::converge as by_levels;
 use quenchway::study::cooling::add_cooling;
 use quenchway::study::drive::answer::{Answer, DriveError, answer as drive_through, heat_over_time};
 use quenchway::study::length::{LengthError, needed_as};
@@ -19,12 +19,12 @@ use quenchway::study::search::confirm::{Asked, Range};
 use quenchway::study::speed::top_speed_as;
 use quenchway_words::{Shown, drive as words};
 
-use crate::case::Case;
+use crate::case::{Case, case_of};
 use crate::errors;
 use crate::report;
 use crate::solution::Solution;
 use crate::table::{self, PROGRAM, sha256};
-use crate::work::beside;
+use crate::work::{beside, threads_of, whole};
 
 /// Marches a case down the line, to its tolerance and with a stated error, as `quenchway run` does.
 ///
@@ -38,7 +38,11 @@ use crate::work::beside;
 /// True
 #[pyfunction]
 #[pyo3(signature = (case, *, band = false, threads = None))]
-pub fn march(case: &Bound<Case>, band: bool, threads: Option<usize>) -> PyResult<Solution> {
+pub fn march(
+    #[pyo3(from_py_with = case_of)] case: Bound<'_, Case>,
+    band: bool,
+    #[pyo3(from_py_with = threads_of)] threads: Option<usize>,
+) -> PyResult<Solution> {
     let (py, file) = (case.py(), Arc::clone(&case.get().file));
     let work = move |_: &_| {
         let start = Instant::now();
@@ -91,7 +95,11 @@ fn solved<'py>(
 
 #[pyfunction(name = "_top_speed")]
 #[pyo3(signature = (case, band, threads))]
-pub fn top_speed<'py>(case: &Bound<'py, Case>, band: bool, threads: Option<usize>) -> PyResult<Bound<'py, PyDict>> {
+pub fn top_speed<'py>(
+    #[pyo3(from_py_with = case_of)] case: Bound<'py, Case>,
+    band: bool,
+    #[pyo3(from_py_with = threads_of)] threads: Option<usize>,
+) -> PyResult<Bound<'py, PyDict>> {
     let (py, file) = (case.py(), Arc::clone(&case.get().file));
     let asked = Asked { range: band, print: Some(file.units) };
     let system = file.units;
@@ -102,7 +110,7 @@ pub fn top_speed<'py>(case: &Bound<'py, Case>, band: bool, threads: Option<usize
         ceilings.append((&ceiling.ceiling.name, ceiling.ceiling.max, ceiling.speed))?;
     }
     let deciding = found.ceilings.first().map(|ceiling| ceiling.ceiling.name.clone());
-    let solution = solved(case, &found.case, &["line.speed"], found.solution)?;
+    let solution = solved(&case, &found.case, &["line.speed"], found.solution)?;
     told(
         py,
         [
@@ -118,7 +126,11 @@ pub fn top_speed<'py>(case: &Bound<'py, Case>, band: bool, threads: Option<usize
 
 #[pyfunction(name = "_needed_length")]
 #[pyo3(signature = (case, band, threads))]
-pub fn needed_length<'py>(case: &Bound<'py, Case>, band: bool, threads: Option<usize>) -> PyResult<Bound<'py, PyDict>> {
+pub fn needed_length<'py>(
+    #[pyo3(from_py_with = case_of)] case: Bound<'py, Case>,
+    band: bool,
+    #[pyo3(from_py_with = threads_of)] threads: Option<usize>,
+) -> PyResult<Bound<'py, PyDict>> {
     let (py, file) = (case.py(), Arc::clone(&case.get().file));
     let asked = Asked { range: band, print: Some(file.units) };
     let system = file.units;
@@ -149,7 +161,7 @@ pub fn needed_length<'py>(case: &Bound<'py, Case>, band: bool, threads: Option<u
     let paths: Vec<&str> = paths.iter().map(String::as_str).collect();
     let deciding = found.deciding.map(|index| found.limits[index].ceiling.name.clone());
     let trough = found.built.trough;
-    let solution = solved(case, &found.built.case, &paths, found.built.solution)?;
+    let solution = solved(&case, &found.built.case, &paths, found.built.solution)?;
     told(
         py,
         [
@@ -166,18 +178,19 @@ pub fn needed_length<'py>(case: &Bound<'py, Case>, band: bool, threads: Option<u
     )
 }
 
+fn levels_of(value: &Bound<PyAny>) -> PyResult<usize> {
+    whole(value, "levels", 3..=8)
+}
+
 #[pyfunction(name = "_converge")]
 #[pyo3(signature = (case, levels, threads))]
 pub fn converge<'py>(
-    case: &Bound<'py, Case>,
-    levels: usize,
-    threads: Option<usize>,
+    #[pyo3(from_py_with = case_of)] case: Bound<'py, Case>,
+    #[pyo3(from_py_with = levels_of)] levels: usize,
+    #[pyo3(from_py_with = threads_of)] threads: Option<usize>,
 ) -> PyResult<(Bound<'py, PyList>, Bound<'py, PyList>)> {
     let (py, file) = (case.py(), Arc::clone(&case.get().file));
-    if !(3..=8).contains(&levels) {
-        return Err(PyValueError::new_err(format!("levels is {levels}; it takes 3 to 8")));
-    }
-    let found = beside(py, threads, move |_| levels_of(&file, levels))?;
+    let found = beside(py, threads, move |_| by_levels(&file, levels))?;
     let (found, tracks) = found.map_err(|error| errors::of_march(py, &error))?;
     let (rows, columns) = (PyList::empty(py), PyList::empty(py));
     for level in found {
@@ -203,7 +216,12 @@ pub struct Drive {
 /// programme, `MarchError` where a metre has no answer.
 #[pyfunction]
 #[pyo3(signature = (case, *, every = None, band = false, threads = None))]
-pub fn drive(case: &Bound<Case>, every: Option<f64>, band: bool, threads: Option<usize>) -> PyResult<Drive> {
+pub fn drive(
+    #[pyo3(from_py_with = case_of)] case: Bound<'_, Case>,
+    every: Option<f64>,
+    band: bool,
+    #[pyo3(from_py_with = threads_of)] threads: Option<usize>,
+) -> PyResult<Drive> {
     let (py, file) = (case.py(), Arc::clone(&case.get().file));
     if let Some(every) = every.filter(|every| !(1e-3..=1e6).contains(every)) {
         return Err(PyValueError::new_err(format!("every is {every} s; it takes 0.001 s to 1000000 s")));

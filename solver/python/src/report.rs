@@ -8,12 +8,15 @@ use quenchway_words::html;
 const SHOWN: [&str; 5] = ["Verdict", "Stations", "Limits", "Warnings", "Cautions"];
 /// Those that are told in lines of text.
 const TOLD: [&str; 3] = ["Verdict", "Stations", "Cautions"];
-/// A notebook has its own style; this is what says whether limits are met.
+/// A notebook has its own style, light or dark: its own colour of letters is mixed into each of these.
 const STYLE: &str = ".quenchway h1{font-size:1.25em}.quenchway h2{font-size:1.05em;margin:.8em 0 .2em}\
-.quenchway .verdict{border-left:6px solid #5c5c64;padding:1px 12px}.quenchway .verdict.good{border-color:#00795a}\
-.quenchway .verdict.bad{border-color:#b3261e}.quenchway .wide{overflow-x:auto}.quenchway svg{max-width:100%;height:auto}\
+.quenchway{--good:#1e9a63;--bad:#d9434a}\
+.quenchway .verdict{border-left:6px solid #808080;padding:1px 12px}.quenchway .verdict.good{border-color:var(--good)}\
+.quenchway .verdict.bad{border-color:var(--bad)}.quenchway .wide{overflow-x:auto}\
+.quenchway svg{display:block;max-width:100%;height:auto}\
 .quenchway td,.quenchway th{text-align:right;padding:2px 8px}.quenchway .words{text-align:left}\
-.quenchway li p{margin:2px 0}.quenchway strong.good{color:#00684d}.quenchway strong.bad{color:#b3261e}";
+.quenchway li p{margin:2px 0}.quenchway strong.good{color:color-mix(in srgb,currentColor 50%,var(--good))}\
+.quenchway strong.bad{color:color-mix(in srgb,currentColor 50%,var(--bad))}";
 
 fn of(report: Report, headings: &[&str]) -> Report {
     let parts = report.parts.into_iter().filter(|part| headings.contains(&part.heading)).collect();

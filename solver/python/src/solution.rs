@@ -70,8 +70,8 @@ impl Solution {
 
     /// The product at each station.
     #[getter]
-    fn stations<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyDict>> {
-        let (all, layers) = (PyDict::new(py), self.layers());
+    fn stations<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
+        let (all, layers) = (named(py)?, self.layers());
         for station in &self.solved.stations {
             all.set_item(&station.name, Station::of(station, &layers))?;
         }
@@ -80,8 +80,8 @@ impl Solution {
 
     /// The sections from the die onward.
     #[getter]
-    fn sections<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyDict>> {
-        let (all, layers) = (PyDict::new(py), self.layers());
+    fn sections<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
+        let (all, layers) = (named(py)?, self.layers());
         let speed = self.case.get().file.line_speed;
         for section in &self.solved.sections {
             all.set_item(&section.name, Section::of(py, section, speed, &layers)?)?;
@@ -311,6 +311,11 @@ impl Solution {
             "a solution is not pickled: send its case and march it there, or send to_json() or to_xarray()",
         ))
     }
+}
+
+/// A dictionary that tells its names where one is missing.
+fn named<'py>(py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
+    py.import("quenchway._errors")?.getattr("Named")?.call0()
 }
 
 fn whole<'py>(py: Python<'py>, indices: &[usize]) -> Bound<'py, PyArray1<i32>> {

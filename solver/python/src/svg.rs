@@ -13,9 +13,9 @@ const TOP: f64 = 26.0;
 const BOTTOM: f64 = 40.0;
 /// Least distance of two words one below the other.
 const ROW: f64 = 13.0;
-/// Lines differ in dash, not in colour alone.
+/// Lines differ in dash, not in colour alone; each colour is seen on a light page and on a dark one.
 const STYLES: [(&str, &str, &str); 3] =
-    [("surface", "#0b6fa4", ""), ("plastic, mean", "#555555", "6 3"), ("core", "#b3401f", "2 2")];
+    [("surface", "#1f83bd", ""), ("plastic, mean", "#808080", "6 3"), ("core", "#d2552b", "2 2")];
 
 /// Text that may stand in a document.
 pub fn escaped(text: &str) -> String {
@@ -50,15 +50,14 @@ pub fn picture(case: &Case, solution: &Solution) -> String {
 
     let mut svg = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {HEIGHT}\" width=\"{WIDTH}\" height=\"{HEIGHT}\" \
-         role=\"img\" font-family=\"sans-serif\" font-size=\"11\"><title>Temperatures along the line: {}</title>\
-         <rect width=\"100%\" height=\"100%\" fill=\"white\"/>",
+         role=\"img\" font-family=\"sans-serif\" font-size=\"11\" fill=\"currentColor\"><title>Temperatures along the line: {}</title>",
         escaped(&case.title)
     );
     for (section, own) in solution.sections.iter().zip(&case.sections).filter(|(_, own)| own.medium.is_water()) {
         let (start, width) = (x(section.start), x(section.end) - x(section.start));
         let _ = write!(
             svg,
-            "<rect x=\"{start:.1}\" y=\"{TOP}\" width=\"{width:.1}\" height=\"{:.1}\" fill=\"#e3f0f7\"/>",
+            "<rect x=\"{start:.1}\" y=\"{TOP}\" width=\"{width:.1}\" height=\"{:.1}\" fill=\"#1f83bd\" fill-opacity=\"0.14\"/>",
             floor - TOP
         );
         // A word that is wider than its section would stand over the next.
@@ -66,7 +65,7 @@ pub fn picture(case: &Case, solution: &Solution) -> String {
         if 6.5 * own.name.chars().count() as f64 <= width {
             let _ = write!(
                 svg,
-                "<text x=\"{:.1}\" y=\"{}\" text-anchor=\"middle\" fill=\"#33586b\">{name}</text>",
+                "<text x=\"{:.1}\" y=\"{}\" text-anchor=\"middle\">{name}</text>",
                 start + width / 2.0,
                 TOP - 8.0
             );
@@ -76,7 +75,7 @@ pub fn picture(case: &Case, solution: &Solution) -> String {
         let at = x(tick);
         let _ = write!(
             svg,
-            "<path d=\"M{at:.1} {floor}v4\" stroke=\"#444\"/><text x=\"{at:.1}\" y=\"{:.1}\" text-anchor=\"middle\">{tick}</text>",
+            "<path d=\"M{at:.1} {floor}v4\" stroke=\"currentColor\"/><text x=\"{at:.1}\" y=\"{:.1}\" text-anchor=\"middle\">{tick}</text>",
             floor + 16.0
         );
     }
@@ -84,14 +83,14 @@ pub fn picture(case: &Case, solution: &Solution) -> String {
         let at = y(tick);
         let _ = write!(
             svg,
-            "<path d=\"M{LEFT} {at:.1}H{right}\" stroke=\"#ddd\"/><text x=\"{:.1}\" y=\"{:.1}\" text-anchor=\"end\">{tick}</text>",
+            "<path d=\"M{LEFT} {at:.1}H{right}\" stroke=\"currentColor\" stroke-opacity=\"0.15\"/><text x=\"{:.1}\" y=\"{:.1}\" text-anchor=\"end\">{tick}</text>",
             LEFT - 6.0,
             at + 4.0
         );
     }
     let _ = write!(
         svg,
-        "<path d=\"M{LEFT} {TOP}V{floor}H{right}\" fill=\"none\" stroke=\"#444\"/>\
+        "<path d=\"M{LEFT} {TOP}V{floor}H{right}\" fill=\"none\" stroke=\"currentColor\"/>\
          <text x=\"{:.1}\" y=\"{:.1}\" text-anchor=\"middle\">distance from the die, m</text>\
          <text transform=\"translate(14 {:.1}) rotate(-90)\" text-anchor=\"middle\">temperature, degC</text>",
         (LEFT + right) / 2.0,
@@ -112,7 +111,7 @@ pub fn picture(case: &Case, solution: &Solution) -> String {
     }
     for (distance, limit) in limits() {
         let (at, height) = (x(distance), y(limit.limit));
-        let colour = if limit.met { "#2c7a3f" } else { "#b00020" };
+        let colour = if limit.met { "#1e9a63" } else { "#d9434a" };
         let _ = write!(
             svg,
             "<path d=\"M{:.1} {height:.1}h12\" stroke=\"{colour}\" stroke-width=\"3\"><title>{}</title></path>",
@@ -131,13 +130,18 @@ pub fn picture(case: &Case, solution: &Solution) -> String {
     for (at, name, colour) in names {
         let at = at.min(above - ROW);
         above = at;
-        let _ = write!(svg, "<text x=\"{:.1}\" y=\"{:.1}\" fill=\"{colour}\">{name}</text>", right + 10.0, at + 4.0);
+        let _ = write!(
+            svg,
+            "<text x=\"{:.1}\" y=\"{:.1}\" fill=\"{colour}\" style=\"fill:color-mix(in srgb,currentColor 50%,{colour})\">{name}</text>",
+            right + 10.0,
+            at + 4.0
+        );
     }
     if limits().next().is_some() {
         let at = right + 10.0;
         let _ = write!(
             svg,
-            "<path d=\"M{at:.1} {TOP}h12\" stroke=\"#444\" stroke-width=\"3\"/><text x=\"{:.1}\" y=\"{:.1}\">limit</text>",
+            "<path d=\"M{at:.1} {TOP}h12\" stroke=\"currentColor\" stroke-width=\"3\"/><text x=\"{:.1}\" y=\"{:.1}\">limit</text>",
             at + 17.0,
             TOP + 4.0
         );

@@ -1,5 +1,6 @@
 //! Work beside the interpreter: on threads of our own, without its lock, and an interrupt is answered at once.
 
+use std::ops::RangeInclusive;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{RecvTimeoutError, channel};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -28,15 +29,32 @@ impl Stop {
     }
 }
 
+/// The argument `threads`: none for as many as there are cores.
+pub fn threads_of(value: &Bound<PyAny>) -> PyResult<Option<usize>> {
+    if value.is_none() {
+        return Ok(None);
+    }
+    whole(value, "threads", 1..=MOST_THREADS).map(Some)
+}
+
+/// A whole number within its range.
+pub fn whole(value: &Bound<PyAny>, name: &str, range: RangeInclusive<usize>) -> PyResult<usize> {
+    let number = match value.extract::<usize>() {
+        Ok(number) => Some(number).filter(|number| range.contains(number)),
+        // Negative, or too large for any range.
+        Err(error) if error.is_instance_of::<PyOverflowError>(value.py()) => None,
+        Err(error) => return Err(error),
+    };
+    let (low, high) = (range.start(), range.end());
+    number.ok_or_else(|| PyValueError::new_err(format!("{name} is {value}; it takes {low} to {high}")))
+}
+
 /// The pool of so many threads, or of as many as there are cores.
 ///
 /// The lock of the pools is taken and left while this thread holds the interpreter's: no fork comes between.
 fn pool(threads: Option<usize>) -> PyResult<Arc<ThreadPool>> {
     let cores = || std::thread::available_parallelism().map_or(1, usize::from);
     let count = threads.unwrap_or_else(cores);
-    if !(1..=MOST_THREADS).contains(&count) {
-        return Err(PyValueError::new_err(format!("threads is {count}; it takes 1 to {MOST_THREADS}")));
-    }
     let process = std::process::id();
     let mut pools = POOLS.lock().unwrap_or_else(PoisonError::into_inner);
     if pools.iter().any(|(of, ..)| *of != process) {
