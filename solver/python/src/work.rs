@@ -73,6 +73,11 @@ fn pool(threads: Option<usize>) -> PyResult<Arc<ThreadPool>> {
     Ok(pool)
 }
 
+/// Forgets a pool whose work nobody waits for: the next question gets another.
+fn leave(pool: &Arc<ThreadPool>) {
+    POOLS.lock().unwrap_or_else(PoisonError::into_inner).retain(|(_, _, known)| !Arc::ptr_eq(known, pool));
+}
+
 /// Does work on a pool while other threads of the interpreter run. An interrupt is raised within some 50 ms; what still works
 /// then is told to stop and left alone.
 pub fn beside<T: Send + 'static>(
@@ -94,7 +99,11 @@ pub fn beside<T: Send + 'static>(
         match got {
             Ok(answer) => return Ok(answer),
             Err(RecvTimeoutError::Timeout) => {
-                py.check_signals().inspect_err(|_| stop.0.store(true, Ordering::Relaxed))?
+                if let Err(interrupt) = py.check_signals() {
+                    stop.0.store(true, Ordering::Relaxed);
+                    leave(&pool);
+                    return Err(interrupt);
+                }
             }
             Err(RecvTimeoutError::Disconnected) => {
                 return Err(PyRuntimeError::new_err(

@@ -186,6 +186,32 @@ def test_an_interrupt_is_answered_at_once():
     assert min(waits) <= 0.3
 
 
+LEFT = """
+    import os, signal, threading, time
+    import quenchway as qw
+    case = qw.Case.from_text(qw.EXAMPLE)
+    def interrupt():
+        time.sleep(0.5)
+        os.kill(os.getpid(), signal.SIGINT)
+    threading.Thread(target=interrupt).start()
+    try:
+        qw.converge(case, 8, threads=1)
+    except KeyboardInterrupt:
+        qw.march(case, threads=1)
+    start = time.process_time()
+    time.sleep(0.5)
+    print(time.process_time() - start)
+"""
+
+
+def test_what_is_interrupted_holds_up_nothing():
+    # The study of eight levels takes some seconds: when the march is answered, it still works.
+    done = subprocess.run(
+        [sys.executable, "-c", textwrap.dedent(LEFT)], capture_output=True, text=True, check=True, timeout=120
+    )
+    assert float(done.stdout) > 0.02
+
+
 def test_other_threads_run_meanwhile(house):
     done = threading.Event()
     count = [0]
