@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use pyo3::exceptions::{PyOverflowError, PyTypeError, PyValueError};
 use pyo3::prelude::*;
-use pyo3::types::{PyBool, PyMapping, PyString};
+use pyo3::types::{PyBool, PyFloat, PyInt, PyMapping, PyString};
 use quenchway::case::CaseFile;
 use quenchway::case::cautions::cautions;
 use quenchway::file::resolved::resolved;
@@ -73,8 +73,11 @@ fn value(variable: &Variable, value: &Bound<PyAny>) -> PyResult<f64> {
         let text: Cow<str> = text.to_cow()?;
         return variable.parse_value(&text).map_err(|error| errors::of_path(value.py(), &error));
     }
-    let several = value.len().is_ok();
-    let number = if several || value.is_instance_of::<PyBool>() { None } else { Some(value.extract::<f64>()) };
+    let truth = value.is_instance_of::<PyBool>();
+    let plain = value.is_instance_of::<PyFloat>() || value.is_instance_of::<PyInt>() && !truth;
+    // One number in an array would pass for a number.
+    let several = !plain && value.len().is_ok();
+    let number = if several || truth { None } else { Some(value.extract::<f64>()) };
     match number {
         Some(Ok(number)) => Ok(number),
         // An integer beyond every number is beyond what is possible.
