@@ -2,7 +2,7 @@
 //!
 //! `film/laws.rs` holds one row a law, `film/formulas.rs` what each computes for a product in a section,
 //! `film/moving.rs` the layer that starts at an entry, `film/nusselt.rs` the published correlations behind them, `film/range.rs` where a law holds, `film/boundary_layer.rs`
-//! the boundary layer on a moving cylinder, `film/layers.rs` the laws of a moving product for one lane and for eight,
+//! the boundary layer on a moving cylinder, `film/layers/` the laws of a moving product for one lane and for eight,
 //! `film/end.rs` how far they can be off, `film/around.rs` water that does not touch all round.
 
 mod around;

@@ -1,66 +1,17 @@
-//! Films of boundary layers, of one product or in every lane at once: the laws of a moving product, arranged for registers.
+//! Film coefficients of boundary layers, and their slopes.
 //!
 //! Powers are made of logarithms and exponentials, and what vanishes with the speed is never divided by: at speed 0 the film is
 //! that of free convection. Only the tables are read lane by lane.
 
-use super::boundary_layer::surface_gradient;
-use super::end::{End, ROUNDED};
-use super::moving::{BoundaryLayer, ENTRY_OFFSET, TRANSITION, rayleigh};
-use super::nusselt::{NEXT_TO_NOTHING, churchill_bernstein, churchill_chu, sublayer, turbulent_friction, white};
-use super::{FilmState, Inputs, KELVIN, OF_DISTANCE, OF_SPEED};
-use crate::film::surface::Surface;
+use super::Films;
+use crate::film::boundary_layer::surface_gradient;
+use crate::film::end::ROUNDED;
+use crate::film::moving::{BoundaryLayer, ENTRY_OFFSET, TRANSITION, rayleigh};
+use crate::film::nusselt::{NEXT_TO_NOTHING, churchill_bernstein, churchill_chu, sublayer, turbulent_friction, white};
+use crate::film::{FilmState, KELVIN, OF_DISTANCE, OF_SPEED};
 use crate::material::{air, water};
 use crate::maths::exp_ln::{exp, ln};
-use crate::maths::shape::Shape;
 use crate::maths::vector::{Instructions, One, Row, Set, Vector};
-
-/// What the layers of the lanes are: rows of numbers that do not change along a leg.
-#[derive(Clone, Debug)]
-pub struct Films<R> {
-    /// Lanes whose film is such a layer.
-    pub lanes: u8,
-    /// Lanes whose medium warms, whose water is stirred, whose film leans to an end of its band.
-    warming_lanes: u8,
-    stirred_lanes: u8,
-    leaning_lanes: u8,
-    /// Lanes on a line whose speed changes.
-    driven_lanes: u8,
-    /// Lanes of a flat product.
-    flat_lanes: u8,
-    /// 1 in water, 0 in air.
-    wet: R,
-    /// What the film is multiplied with.
-    factor: R,
-    /// Of the medium against the product's travel, m/s.
-    velocity: R,
-    diameter: R,
-    /// 1 round, 0 flat.
-    round: R,
-    /// What the turbulent part is multiplied with.
-    turbulent: R,
-    /// Speed of the stirred water, m/s.
-    stirred: R,
-    /// Standard values towards the end, 0 or more.
-    lean: R,
-    /// That end, as `End`.
-    end: Ends<R>,
-    /// The medium, as in `Ends`.
-    entry: R,
-    warming: R,
-    entry_heat: R,
-}
-
-/// [`End`] of every lane.
-#[derive(Clone, Debug)]
-struct Ends<R> {
-    laminar: R,
-    turbulent: R,
-    free: R,
-    stir: R,
-    stirred: R,
-    along: R,
-    around: R,
-}
 
 /// A place of every lane: surface temperature, heat given off, distance from the leg's entry, line speed.
 pub type Places<R> = [R; 4];
@@ -103,115 +54,14 @@ struct Parts<V> {
     over_radius: V,
 }
 
-impl<R: Row> Default for Films<R> {
-    fn default() -> Films<R> {
-        let (nothing, one) = (R::all(0.0), R::all(1.0));
-        Films {
-            lanes: 0,
-            warming_lanes: 0,
-            stirred_lanes: 0,
-            leaning_lanes: 0,
-            wet: one,
-            factor: one,
-            velocity: nothing,
-            driven_lanes: 0,
-            flat_lanes: 0,
-            diameter: one,
-            round: one,
-            turbulent: one,
-            stirred: nothing,
-            lean: nothing,
-            end: Ends { laminar: one, turbulent: one, free: one, stir: one, stirred: nothing, along: one, around: one },
-            entry: one,
-            warming: nothing,
-            entry_heat: one,
-        }
-    }
-}
-
-impl<R: Row> Films<R> {
-    /// Puts a lane into a medium.
-    pub fn surround(&mut self, lane: usize, surface: &Surface) {
-        self.leave(lane);
-        let Some((layer, inputs)) = surface.layer() else { return };
-        self.lanes |= 1 << lane;
-        if surface.warming() != 0.0 {
-            self.warming_lanes |= 1 << lane;
-        }
-        let (shape, diameter) = surface.product();
-        self.set(lane, (layer, inputs), shape, [surface.speed(), diameter]);
-        if surface.is_driven() {
-            self.driven_lanes |= 1 << lane;
-        }
-        self.factor[lane] = surface.factor();
-        self.entry[lane] = surface.entry();
-        self.warming[lane] = surface.warming();
-        self.entry_heat[lane] = surface.entry_heat();
-    }
-
-    /// Sets what a layer on a product is at a line speed, m/s, and a diameter, m.
-    fn set(
-        &mut self,
-        lane: usize,
-        (layer, inputs): (&BoundaryLayer, &Inputs),
-        shape: Shape,
-        [line, diameter]: [f64; 2],
-    ) {
-        let flag = |truth: bool| if truth { 1.0 } else { 0.0 };
-        let speed = line + inputs.velocity;
-        let end = End::of(layer, speed, inputs);
-        if inputs.stirred > 0.0 {
-            self.stirred_lanes |= 1 << lane;
-        }
-        if inputs.lean != 0.0 {
-            self.leaning_lanes |= 1 << lane;
-        }
-        if shape == Shape::Flat {
-            self.flat_lanes |= 1 << lane;
-        }
-        for (row, value) in [
-            (&mut self.wet, flag(layer.medium.is_water())),
-            (&mut self.velocity, inputs.velocity),
-            (&mut self.diameter, diameter),
-            (&mut self.round, flag(shape == Shape::Round)),
-            (&mut self.turbulent, layer.turbulent),
-            (&mut self.stirred, inputs.stirred),
-            (&mut self.lean, inputs.lean.abs()),
-            (&mut self.end.laminar, end.laminar),
-            (&mut self.end.turbulent, end.turbulent),
-            (&mut self.end.free, end.free),
-            (&mut self.end.stir, end.stir),
-            (&mut self.end.stirred, end.stirred),
-            (&mut self.end.along, end.transition[0]),
-            (&mut self.end.around, end.transition[1]),
-        ] {
-            row[lane] = value;
-        }
-    }
-
-    /// Takes the medium of a lane to another temperature where the product enters, degC.
-    pub(crate) fn set_entry(&mut self, lane: usize, entry: f64) {
-        self.entry[lane] = entry;
-    }
-
-    /// Takes a lane out of its medium.
-    pub fn leave(&mut self, lane: usize) {
-        let bit = 1 << lane;
-        let [lanes, warming, driven] = [&mut self.lanes, &mut self.warming_lanes, &mut self.driven_lanes];
-        for lanes in [lanes, warming, driven, &mut self.flat_lanes, &mut self.stirred_lanes, &mut self.leaning_lanes] {
-            *lanes &= !bit;
-        }
-    }
-}
-
 /// The film coefficient of one product at one place, W/(m2 K).
-pub(super) fn of_one(layer: &BoundaryLayer, state: &FilmState) -> f64 {
+pub(in crate::film) fn of_one(layer: &BoundaryLayer, state: &FilmState) -> f64 {
     let layers = one(layer, state);
     coefficient(&layers, fluids(&layers, state.surface, state.medium), [state.distance, state.speed])
 }
 
 /// The laminar and the whole turbulent layer of one product at one place, W/(m2 K), and the weight of the latter.
-pub(super) fn parts_of_one(layer: &BoundaryLayer, state: &FilmState) -> [f64; 3] {
+pub(in crate::film) fn parts_of_one(layer: &BoundaryLayer, state: &FilmState) -> [f64; 3] {
     let layers = one(layer, state);
     let parts = parts(&layers, &fluids(&layers, state.surface, state.medium), [state.distance, state.speed]);
     [parts.laminar, parts.turbulent, weight(&parts, TRANSITION)]
@@ -424,99 +274,4 @@ fn cube<V: Vector>(x: V) -> V {
 fn fourth_power<V: Vector>(x: V) -> V {
     let squared = x.mul(x);
     squared.mul(squared)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::film::{self, Inputs};
-    use crate::maths::vector::{Eight, Path};
-
-    /// Films of every law that is a layer, alone and in lanes, to the same bits; their slopes against those of the law; warm
-    /// water and its slope, too.
-    #[test]
-    fn alone_and_in_lanes_the_same_films() {
-        let text = include_str!("../../../cases/house-wire.toml");
-        let base = crate::file::read(text).unwrap().sections[1].clone();
-        let mut laws = 0;
-        for law in film::laws().iter().filter(|law| law.layer.is_some()) {
-            laws += 1;
-            let velocity = if law.takes.is_empty() { 0.0 } else { 0.7 };
-            let stirs: &[f64] = if law.medium.is_water() { &[0.0, 0.2] } else { &[0.0] };
-            let leans = [0.0, -1.0, 1.5].into_iter().flat_map(|lean| stirs.iter().map(move |&stirred| (lean, stirred)));
-            for (lean, stirred) in leans {
-                let inputs = Inputs { velocity, stirred, lean, ..Inputs::default() };
-                let section = crate::case::Section {
-                    medium: law.medium,
-                    film: film::Film::Law(law, inputs),
-                    film_factor: 1.3,
-                    ..base.clone()
-                };
-                for (shape, speed, diameter) in
-                    [(Shape::Round, 0.05, 80e-3), (Shape::Round, 25.0, 0.4e-3), (Shape::Flat, 2.5, 3e-3)]
-                {
-                    for warming in [0.0, 2e-4] {
-                        let surface = section.surface(shape, speed, diameter).in_medium(17.0, warming, 500.0);
-                        compare(&surface, law.name);
-                    }
-                }
-            }
-        }
-        assert_eq!(laws, 4);
-    }
-
-    /// A lane that neither leans nor is stirred has the same bits beside lanes that do.
-    #[test]
-    fn a_lane_does_not_see_its_neighbours() {
-        let law = film::find("moving-water").unwrap();
-        let layer = law.layer.unwrap();
-        let mut layers = Films::<Eight>::default();
-        for lane in 0..8 {
-            let told = lane % 2 == 1;
-            let (stirred, lean) = if told { (0.1, -0.5 * lane as f64) } else { (0.0, 0.0) };
-            layers.set(lane, (layer, &Inputs { stirred, lean, ..Inputs::default() }), Shape::Round, [2.5, 3.42e-3]);
-            layers.factor[lane] = 1.0;
-            (layers.entry[lane], layers.warming[lane], layers.entry_heat[lane]) = (16.0, 0.0, 0.0);
-        }
-        let places = [Eight::all(60.0), Eight::all(0.0), Eight::all(3.0), Eight::all(2.5)];
-        let found = films(Instructions::of(Path::Scalar), &layers, &places);
-        let (shape, inputs) = (Shape::Round, Inputs::default());
-        let alone =
-            FilmState { shape, speed: 2.5, diameter: 3.42e-3, distance: 3.0, surface: 60.0, medium: 16.0, inputs };
-        for lane in 0..8 {
-            let same = found[lane].to_bits() == of_one(layer, &alone).to_bits();
-            assert!(same == (lane % 2 == 0), "lane {lane}: {}", found[lane]);
-        }
-    }
-
-    fn compare(surface: &Surface, name: &str) {
-        let mut layers = Films::<Eight>::default();
-        (0..8).for_each(|lane| layers.surround(lane, surface));
-        let t = Eight(std::array::from_fn(|lane| 10.0 + 22.0 * lane as f64));
-        let q = Eight(std::array::from_fn(|lane| 300.0 + 4000.0 * lane as f64));
-        for x in [0.0, 0.3, 18.0] {
-            let places = [t, q, Eight::all(x), Eight::all(surface.speed())];
-            let film = films(Instructions::of(Path::Scalar), &layers, &places);
-            let found = slopes(Instructions::of(Path::Scalar), &layers, &places);
-            for lane in 0..8 {
-                let [t, q, x, _] = places.map(|row| row[lane]);
-                let film_here = surface.film(t, q, x);
-                let films = [film[lane], found.film[lane]];
-                assert!(films == [film_here; 2], "{name} at {t} {x}: {films:?} {film_here}");
-                let expected = surface.slopes(t, q, x);
-                let warm = (t - surface.medium(q)).abs();
-                let per_kelvin = found.per_kelvin[lane] + surface.radiation_slope(t);
-                // Differences of the same films: only what is made of them is rounded otherwise.
-                let over_kelvins = 1e-13 * film_here;
-                let over_metres = 1e-13 * film_here * warm / (x + ENTRY_OFFSET);
-                for (found, expected, within) in [
-                    (per_kelvin, expected.per_kelvin, over_kelvins),
-                    (found.per_metre[lane], expected.per_metre, over_metres),
-                    (found.per_heat[lane], expected.per_heat, surface.warming() * over_kelvins),
-                ] {
-                    assert!((found - expected).abs() <= within, "{name} at {t} {x}: {found} {expected} {within}");
-                }
-            }
-        }
-    }
 }
