@@ -13,6 +13,8 @@ import subprocess
 import tempfile
 import time
 
+import pytest
+
 FLAGS = [
     "--headless",
     "--no-sandbox",
@@ -26,8 +28,14 @@ FLAGS = [
     "--host-resolver-rules=MAP * ~NOTFOUND",
     "--remote-debugging-pipe",
 ]
+PAPER = {"A4": (210.0, 297.0), "US Letter": (215.9, 279.4)}  # mm
 PATIENCE = 60  # s, for one answer
 INCH = 25.4  # mm
+
+
+def unseen(missing):
+    """In CI a page that nobody looked at is a failure."""
+    pytest.fail(missing) if os.environ.get("CI") == "true" else pytest.skip(missing)
 
 
 def find():
@@ -146,7 +154,14 @@ class Browser:
         """The whole page as PNG."""
         return base64.b64decode(self.ask("Page.captureScreenshot", captureBeyondViewport=True)["data"])
 
-    def pdf(self, width, height):
-        """The page printed on paper of that size in mm; the page's own size, if it had one, would win."""
+    def printed(self, sheet, paper):
+        """What pdfinfo says of the page printed into the file `sheet`, and its text; the page's own size, if it had one, would win."""
+        width, height = PAPER[paper]
         size = {"paperWidth": width / INCH, "paperHeight": height / INCH, "preferCSSPageSize": True}
-        return base64.b64decode(self.ask("Page.printToPDF", printBackground=False, **size)["data"])
+        sheet.write_bytes(base64.b64decode(self.ask("Page.printToPDF", printBackground=False, **size)["data"]))
+
+        def told(*words):
+            return subprocess.run(words, check=True, capture_output=True, text=True).stdout
+
+        about = dict(line.split(":", 1) for line in told("pdfinfo", sheet).splitlines() if ":" in line)
+        return about, told("pdftotext", "-layout", sheet, "-")
