@@ -47,17 +47,6 @@ impl HalfSpace {
         self.under_film(f64::INFINITY, surface, depth, time)
     }
 
-    /// Heat flux out of the face, W/m2, at time s > 0 after it stepped to `surface` degC; 0 at or before time 0.
-    ///
-    /// q = k (T0 - Ts)/sqrt(pi alpha t).
-    pub fn flux_after_step(&self, surface: f64, time: f64) -> f64 {
-        if time <= 0.0 {
-            return 0.0;
-        }
-        let spread = (std::f64::consts::PI * self.properties.diffusivity() * time).sqrt();
-        self.properties.conductivity * (self.start - surface) / spread
-    }
-
     /// Temperature, degC, at a depth m and time s under a film W/(m2 K) towards a medium degC.
     ///
     /// (T - T0)/(Tm - T0) = erfc(eta) - exp(h x/k + y^2) erfc(eta + y) with eta = x/(2 sqrt(alpha t)) and
@@ -182,13 +171,6 @@ mod tests {
     }
 
     #[test]
-    fn the_flux_after_a_step_is_the_gradient_at_the_face() {
-        // Difference over a depth of 1e-9 m, a hundred-thousandth of the penetration; its square is the truncation.
-        let gradient = (plastic().after_step(20.0, 1e-9, 0.2) - 20.0) / 1e-9;
-        assert!((0.17 * gradient / plastic().flux_after_step(20.0, 0.2) - 1.0).abs() < 1e-5);
-    }
-
-    #[test]
     fn both_forms_of_the_heat_meet() {
         // Each form carries a few units of 1e-16 absolute.
         let direct = erfcx(0.5) - 1.0 + FRAC_2_SQRT_PI * 0.5;
@@ -202,7 +184,6 @@ mod tests {
         assert!(HalfSpace::new(Properties { conductivity: 1.0, capacity: 1.0 }, f64::NAN).is_err());
         assert_eq!(plastic().under_film(-5.0, 20.0, 0.0, 1.0), 190.0);
         assert_eq!(plastic().under_film(3000.0, 20.0, 0.0, -1.0), 190.0);
-        assert_eq!(plastic().flux_after_step(20.0, 0.0), 0.0);
         assert!(plastic().under_film(f64::MAX, 20.0, f64::MAX, f64::MIN_POSITIVE).is_finite());
     }
 }

@@ -7,7 +7,6 @@
 use nalgebra::{DMatrix, SymmetricEigen};
 
 use super::model::Model;
-use crate::case::warning::Warning;
 use crate::case::{CaseFile, InputBand, Mode, Move, Section, Varied};
 use crate::names::key_path::KeyPath;
 use crate::names::variable::Variable;
@@ -110,29 +109,6 @@ impl Posterior {
                 self.modes.push(Mode { moves });
             }
         }
-    }
-
-    /// The case with the values and doubts of the posterior; `fitted` gives the fitted numbers first.
-    ///
-    /// # Errors
-    ///
-    /// None; a value that the case refuses leaves the number as it was.
-    pub fn calibrate(&self, case: &CaseFile) -> CaseFile {
-        let mut case = case.clone();
-        for (variable, value) in &self.values {
-            let _ = variable.set(&mut case, *value);
-        }
-        let has = |path: String| self.values.iter().any(|(variable, _)| variable.path == path);
-        case.assumptions.retain(|warning| match warning {
-            Warning::ContactAssumed { layer, .. } => !has(format!("layer.{}.contact", key(layer))),
-            Warning::PreheatAssumed { layer, .. } => !has(format!("layer.{}.temperature", key(layer))),
-            _ => true,
-        });
-        case.bands.retain(|band| !self.replaced.contains(&band.input));
-        case.bands.extend(self.bands.iter().cloned());
-        case.bands.sort_by(|a, b| a.input.cmp(&b.input));
-        case.modes = self.modes.clone();
-        case
     }
 }
 
