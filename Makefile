@@ -9,7 +9,7 @@ FLAGS := --locked $$CARGO_FLAGS
 export QUENCHWAY_PAGE_ENGINE := $(abspath $(TARGET))/wasm32-unknown-unknown/page/quenchway_page.wasm
 
 .PHONY: help demo build quick docs bench peers fuzz validation mutants test test-validation check test-rust test-python test-all clean
-.PHONY: checked fetched page-engine portable test-portable cluster-test python wheel test-wheel test-module module-rate setup-hdf5 setup-python setup-browser
+.PHONY: checked check-page fetched page-engine portable test-portable cluster-test python wheel test-wheel test-module module-rate setup-hdf5 setup-python setup-browser
 
 help: ## list the targets
 	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/\1|\2/p' Makefile | awk -F'|' '{ printf "make %-12s %s\n", $$1, $$2 }'
@@ -73,7 +73,7 @@ checked: setup-hdf5
 # The development build notices arithmetic that overflows.
 test-all: ARRAYS =
 test-all: SLOW =
-test-all: module-rate test test-validation ## `test`, and the slow tests; all Rust tests in the development build, too
+test-all: module-rate test check-page test-validation ## `test`, and the slow tests; all Rust tests in the development build, too
 	$(CARGO) test --workspace --exclude quenchway-benches --exclude quenchway-python $(FLAGS) -- --include-ignored
 
 docs: ## build the book into target/book/index.html and check its links
@@ -124,6 +124,9 @@ check: setup-hdf5 ## formatting and lints
 	cargo fmt --all --check
 	tests/tools/compiled_once.sh
 	$(CARGO) clippy --release --workspace --all-targets $(FLAGS) -- -D warnings
+
+# What is compiled for a browser alone is a few lines, and their lints have all compiled once more.
+check-page:
 	if tests/tools/setup.sh wasm; then \
 		cargo clippy --release --locked -p quenchway-page --target wasm32-unknown-unknown -- -D warnings; fi
 

@@ -80,7 +80,7 @@ fn fifty_kills_at_random_moments_change_nothing() {
     let place = Place::new(STUDY);
     place.sweep("undisturbed", &[]);
     let seed = 20_260;
-    let mut random = rand_chacha::ChaCha8Rng::seed_from_u64(seed);
+    let mut random = rand::rngs::ChaCha8Rng::seed_from_u64(seed);
     let (mut kills, mut rounds, mut early, mut counted) = (0, 0, 0, 0);
     while kills < 50 {
         let out = format!("round-{rounds}");

@@ -9,8 +9,8 @@ use quenchway::case::{Case, DieTemperature};
 use quenchway::engine::Path;
 use quenchway::march::batch::{Batch, on_one_thread};
 use quenchway::march::output::{self, Output};
+use rand::rngs::ChaCha8Rng;
 use rand::{RngExt, SeedableRng};
-use rand_chacha::ChaCha8Rng;
 
 const PROBLEMS: [(&str, &str); 5] = [
     ("P1", include_str!("../../validation/benchmarks/P1.toml")),

@@ -28,7 +28,8 @@
 //!
 //! Each has its module in [`study`]: [`study::length`] and [`study::speed`] search, [`study::spread`], [`study::rank`] and
 //! [`study::band`] ask what uncertain inputs do, [`study::map`] and [`study::sweep`] solve many cases, [`study::fit`] turns a
-//! trial into numbers of the case, [`study::gauges`] and [`study::water`] answer the gauge's and the chiller's questions.
+//! trial into numbers of the case, [`study::gauges`] and [`study::water`] answer the gauge's and the chiller's questions. Those of many
+//! marches are the feature `studies`, which is on unless you turn it off.
 //!
 //! ```
 //! use quenchway::study::length::needed;
@@ -55,6 +56,8 @@
 #![cfg_attr(not(test), deny(clippy::disallowed_methods))]
 // Every public result says its errors.
 #![warn(clippy::missing_errors_doc)]
+// Without the studies some of what they share waits for them.
+#![cfg_attr(not(feature = "studies"), allow(dead_code, unused_imports))]
 
 pub mod case;
 pub mod data;

@@ -38,6 +38,11 @@ impl Group {
 
 /// Runs every check; `all` lists every row instead of the worst of each check.
 pub fn verify(all: bool, width: usize) -> Verdict {
+    told(quenchway_validation::pages(), all, width)
+}
+
+/// What these pages say, and the exact solutions.
+fn told(pages: Vec<Page>, all: bool, width: usize) -> Verdict {
     let mut solutions: Vec<Group> = Vec::new();
     for check in exact::checks() {
         match solutions.last_mut().filter(|group| group.title == check.family) {
@@ -46,7 +51,7 @@ pub fn verify(all: bool, width: usize) -> Verdict {
         }
     }
     let marches = |page: &Page| page.rows.iter().any(|row| row.subject == Subject::Engine);
-    let (engine, parts): (Vec<_>, Vec<_>) = quenchway_validation::pages().into_iter().partition(marches);
+    let (engine, parts): (Vec<_>, Vec<_>) = pages.into_iter().partition(marches);
     let groups = |pages: Vec<Page>| {
         pages.into_iter().map(|page| Group { title: page.title.to_string(), rows: page.rows }).collect()
     };
@@ -161,6 +166,7 @@ fn digits(value: f64) -> String {
 mod tests {
     use super::*;
     use quenchway::data::witness::Witness;
+    use quenchway_validation::media;
 
     fn check(what: &str, computed: f64) -> Check {
         Check {
@@ -202,6 +208,18 @@ mod tests {
         let verdict = verdict(&parts, false, 100);
         assert!(!verdict.holds, "{}", verdict.report);
         assert!(verdict.report.contains("empty: no comparison was made, which counts as a failure"));
+    }
+
+    /// Marches, laws and the exact solutions: of each the quick pages. The validation package computes them all in its tests.
+    #[test]
+    fn it_passes_on_this_machine() {
+        let pages = [quenchway_validation::water::page, quenchway_validation::body::wall_and_cylinder, media::gauges];
+        let verdict = told(pages.map(|page| page()).into(), false, 100);
+        assert!(verdict.holds, "{}", verdict.report);
+        let heads = ["The code of the exact solutions", "Marches of the engine", "Laws, properties and sizes"];
+        for part in heads.iter().chain(&["comparisons agree within their bounds", "NAFEMS", "Carslaw"]) {
+            assert!(verdict.report.contains(part), "{part} in\n{}", verdict.report);
+        }
     }
 
     #[test]

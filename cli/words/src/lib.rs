@@ -8,23 +8,31 @@ pub mod clean;
 mod cooling;
 pub mod design;
 pub mod drive;
+#[cfg(feature = "studies")]
 pub mod fit;
+#[cfg(feature = "studies")]
 pub mod gauges;
 pub mod html;
 mod inputs;
 pub mod length;
 mod lines;
+#[cfg(feature = "studies")]
 pub mod map;
+#[cfg(feature = "studies")]
 pub mod moves;
 mod notes;
+#[cfg(feature = "studies")]
 pub mod rank;
 pub mod run;
 mod shown;
 pub mod speed;
+#[cfg(feature = "studies")]
 pub mod spread;
+#[cfg(feature = "studies")]
 pub mod stages;
 mod tables;
 mod verdict;
+#[cfg(feature = "studies")]
 pub mod water;
 
 /// [`clean::line`].

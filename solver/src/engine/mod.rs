@@ -51,10 +51,11 @@ macro_rules! compiled {
             }
             // SAFETY: `Instructions` are only those that the processor was asked for.
             match bundle.lanes.instructions.set() {
+                // One case alone takes AVX2 at most: for it the first is not compiled.
                 #[cfg(target_arch = "x86_64")]
-                Set::Avx512 => unsafe { avx512(bundle $(, $argument)*) },
+                Set::Avx512 if R::LANES > 1 => unsafe { avx512(bundle $(, $argument)*) },
                 #[cfg(target_arch = "x86_64")]
-                Set::Avx2 => unsafe { avx2(bundle $(, $argument)*) },
+                Set::Avx512 | Set::Avx2 => unsafe { avx2(bundle $(, $argument)*) },
                 Set::Plain => kernel::$name::<R::Plain>(bundle $(, $argument)*),
             }
         }

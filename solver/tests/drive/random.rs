@@ -1,7 +1,7 @@
 //! Random lines in time: the stated error against marches a hundred times tighter, and what must not change an answer.
 
+use rand::rngs::ChaCha8Rng;
 use rand::{RngExt, SeedableRng};
-use rand_chacha::ChaCha8Rng;
 
 use quenchway::case::Case;
 use quenchway::case::programme::Output;

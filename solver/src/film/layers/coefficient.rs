@@ -91,10 +91,11 @@ macro_rules! compiled {
             }
             // SAFETY: `Instructions` are only those that the processor was asked for.
             match instructions.set() {
+                // One case alone takes AVX2 at most: for it the first is not compiled.
                 #[cfg(target_arch = "x86_64")]
-                Set::Avx512 => unsafe { avx512($($argument),*) },
+                Set::Avx512 if R::LANES > 1 => unsafe { avx512($($argument),*) },
                 #[cfg(target_arch = "x86_64")]
-                Set::Avx2 => unsafe { avx2($($argument),*) },
+                Set::Avx512 | Set::Avx2 => unsafe { avx2($($argument),*) },
                 Set::Plain => $inner::<R::Plain>($($argument),*),
             }
         }
@@ -121,10 +122,36 @@ fn slopes_of<V: Vector>(layers: &Films<V::Row>, [t, q, x, v]: &Places<V::Row>) -
     let (factor, warming) = (V::load(&layers.factor), V::load(&layers.warming));
     let kelvin = V::all(KELVIN);
     let metre = V::all(OF_DISTANCE).mul(x.add(V::all(ENTRY_OFFSET)));
-    let here = fluids(layers, surface, medium);
-    let own = coefficient(layers, here, [x, v]);
-    let warmer = coefficient(layers, fluids(layers, surface.add(kelvin), medium), [x, v]);
-    let farther = coefficient(layers, here, [x.add(metre), v]);
+    let aside = V::all(OF_SPEED).mul(v);
+    let places = [[x, v], [x.add(metre), v], [x, v.add(aside)], [x, v.sub(aside)]];
+    let states = [
+        [surface, medium],
+        [surface.add(kelvin), medium],
+        [surface, medium.add(kelvin)],
+        [surface, medium.sub(kelvin)],
+    ];
+    let (warming_lanes, driven_lanes) = (layers.warming_lanes != 0, layers.driven_lanes != 0);
+    // In loops: written out, it is more code than the processor keeps at hand.
+    let [mut by_place, mut by_state] = [[V::all(0.0); 4]; 2];
+    for i in 0..if warming_lanes { 4 } else { 2 } {
+        let [surface, medium] = states[i];
+        let fluids = fluids(layers, surface, medium);
+        let ahead = match (i, driven_lanes) {
+            (0, true) => 4,
+            (0, false) => 2,
+            _ => 1,
+        };
+        for j in 0..ahead {
+            let film = coefficient(layers, fluids, places[j]);
+            if i == 0 {
+                by_place[j] = film;
+            } else {
+                by_state[i] = film;
+            }
+        }
+    }
+    let [own, farther, faster, slower] = by_place;
+    let [_, warmer, above, below] = by_state;
     let film = factor.mul(own);
     let excess = factor.mul(surface.sub(medium));
     let zero = V::Row::all(0.0);
@@ -132,16 +159,11 @@ fn slopes_of<V: Vector>(layers: &Films<V::Row>, [t, q, x, v]: &Places<V::Row>) -
     film.store(&mut slopes.film);
     warmer.sub(own).div(kelvin).mul_add(excess, film).store(&mut slopes.per_kelvin);
     farther.sub(own).div(metre).mul(excess).store(&mut slopes.per_metre);
-    if layers.warming_lanes != 0 {
-        let above = coefficient(layers, fluids(layers, surface, medium.add(kelvin)), [x, v]);
-        let below = coefficient(layers, fluids(layers, surface, medium.sub(kelvin)), [x, v]);
+    if warming_lanes {
         let with_medium = above.sub(below).div(kelvin.add(kelvin));
         with_medium.mul_sub(excess, film).mul(warming).store(&mut slopes.per_heat);
     }
-    if layers.driven_lanes != 0 {
-        let aside = V::all(OF_SPEED).mul(v);
-        let faster = coefficient(layers, here, [x, v.add(aside)]);
-        let slower = coefficient(layers, here, [x, v.sub(aside)]);
+    if driven_lanes {
         let (nothing, per_speed) = (V::all(0.0), faster.sub(slower).div(aside.add(aside)).mul(excess));
         V::select(nothing.less(v), per_speed, nothing).store(&mut slopes.per_speed);
     }

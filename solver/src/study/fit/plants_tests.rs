@@ -3,8 +3,8 @@
 
 #![allow(clippy::unwrap_used)]
 
+use rand::rngs::ChaCha8Rng;
 use rand::{RngExt, SeedableRng};
-use rand_chacha::ChaCha8Rng;
 use rand_distr::{Distribution as _, StandardNormal};
 use rayon::prelude::*;
 
