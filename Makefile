@@ -61,8 +61,9 @@ test-wheel: wheel build setup-python
 	tests/portable/bare_python.sh $(TARGET)/wheels $(TARGET)/release/quenchway $(TARGET)
 	tests/portable/from_source.sh $(TARGET)/wheels $(TARGET)/release/quenchway
 
-# Compiling keeps all cores busy; the Python tests, which wait for browsers and nodes, run two at a time.
-test: checked test-rust demo python ## all tests that a change must pass: some minutes
+# Compiling keeps all cores busy; the Python tests, which wait for browsers and nodes, run two at a time, and the module is compiled
+# beside the first of them.
+test: checked test-rust demo ## all tests that a change must pass: some minutes
 	@$(MAKE) --no-print-directory -j2 --output-sync=target TESTED=yes test-python test-module cluster-test docs
 
 # Half of either keeps one core busy, and what is fetched meanwhile keeps none.
@@ -135,7 +136,8 @@ test-rust: setup-hdf5 page-engine
 
 # Reads the demo's file and those that the Rust tests leave behind with the readers that users have; looks at pages.
 SLOW = -m 'not slow'
-test-python: setup-python setup-browser $(if $(TESTED),,test-rust) demo
+BUILT = $(if $(TESTED),,build)
+test-python: setup-python setup-browser $(if $(TESTED),,test-rust demo)
 	QUENCHWAY_BIN=$(TARGET)/release/quenchway QUENCHWAY_H5="out/house-wire.h5:$(TARGET)/tmp/store/sample.h5:$(TARGET)/tmp/store/bare.h5" \
 		$(VENV)/bin/python -m pytest -q -rs tests/python $(SLOW)
 
@@ -144,14 +146,14 @@ module-rate: setup-hdf5
 	$(CARGO) build --release $(FLAGS) -p quenchway -p quenchway-cli --example batch_rate
 
 # The numbers of the module are those of the program; `make test-module SLOW=` takes what is slow as well.
-test-module: python build
+test-module: python $(BUILT)
 	QUENCHWAY_BIN=$(abspath $(TARGET))/release/quenchway QUENCHWAY_RATE=$(abspath $(TARGET))/release/examples/batch_rate \
 		$(VENV)/bin/python -m pytest -q -rs solver/python/tests $(SLOW)
 
 # As root on Debian: installs slurmctld, slurmd and munge, and runs them on loopback as long as the test lasts.
 # `make cluster-test ARRAYS=` takes the nodes that break down as well: minutes.
 ARRAYS = -k 'not breaks_down'
-cluster-test: setup-python build ## a sweep on a real Slurm of three nodes, one task requeued; elsewhere it is skipped and says so
+cluster-test: setup-python $(BUILT) ## a sweep on a real Slurm of three nodes, one task requeued; elsewhere it is skipped and says so
 	QUENCHWAY_BIN=$(TARGET)/release/quenchway $(VENV)/bin/python -m pytest -q -rs tests/cluster $(ARRAYS)
 
 clean: ## remove what was built and installed here
