@@ -312,6 +312,29 @@ impl Output {
         matches!(quantity, Some(Quantity::HotSide | Quantity::Hottest | Quantity::Layer(_)))
     }
 
+    /// A temperature at a station of a case.
+    pub(crate) fn temperature_of(case: &Case, station: usize, quantity: Quantity) -> Output {
+        let (step, describes) = match quantity {
+            Quantity::Surface => ("surface", "surface temperature".to_string()),
+            Quantity::Core => ("core", "core temperature".to_string()),
+            Quantity::Mean => ("mean", "mean temperature of the plastic".to_string()),
+            Quantity::Hottest => ("hottest", "hottest temperature of the plastic".to_string()),
+            Quantity::Equalised => ("equalised", "adiabatic mix of the product".to_string()),
+            Quantity::HotSide => ("hot_side", "hot side of the surface".to_string()),
+            Quantity::Layer(layer) => ("hottest", format!("hottest temperature of {}", case.layer_name(layer))),
+        };
+        let place = case.stations.get(station).map_or("", |station| station.name.as_str());
+        let output = Output::new(place, (step, T, &describes), Source::Temperature(station, quantity));
+        Output { name: format!("{}.{}", key(place), quantity.name(case)), ..output }
+    }
+
+    /// The melt shrink under the set skin of a layer.
+    pub(crate) fn melt_shrink_of(layer: &Layer) -> Output {
+        let row = ("melt_shrink", Some(Dimension::Share), "melt shrink under the set skin");
+        let output = Output::new(&layer.name, row, Source::MeltShrink(layer.name.clone()));
+        Output { describes: format!("{} of {}", row.2, layer.name), ..output }
+    }
+
     /// The last step of its name, which tells what it is.
     pub(crate) fn step(&self) -> &'static str {
         self.step
@@ -340,13 +363,9 @@ impl Output {
 pub fn of_layers(case: &Case) -> Vec<Output> {
     let sets = |layer: &&Layer| layer.material.kind == Kind::Plastic && layer.material.set_temperature.is_some();
     let outputs = |layer: &Layer| {
-        let (melt, place) = ("melt shrink under the set skin", "distance from the die where it sets through");
-        let melt = (("melt_shrink", Some(Dimension::Share), melt), Source::MeltShrink(layer.name.clone()));
-        let through = (("set_through", Some(Dimension::Length), place), Source::SetThrough(layer.name.clone()));
-        [melt, through].map(|(row, source)| {
-            let named = Output::new(&layer.name, row, source);
-            Output { describes: format!("{} of {}", row.2, layer.name), ..named }
-        })
+        let row = ("set_through", Some(Dimension::Length), "distance from the die where it sets through");
+        let through = Output::new(&layer.name, row, Source::SetThrough(layer.name.clone()));
+        [Output::melt_shrink_of(layer), Output { describes: format!("{} of {}", row.2, layer.name), ..through }]
     };
     case.layers.iter().filter(sets).flat_map(outputs).collect()
 }
@@ -394,19 +413,7 @@ pub fn of_drive(case: &CaseFile) -> Vec<Output> {
 pub fn all(case: &Case) -> Vec<Output> {
     let mut outputs = Vec::new();
     for (index, station) in case.stations.iter().enumerate() {
-        for quantity in Quantity::all(case) {
-            let (step, describes) = match quantity {
-                Quantity::Surface => ("surface", "surface temperature".to_string()),
-                Quantity::Core => ("core", "core temperature".to_string()),
-                Quantity::Mean => ("mean", "mean temperature of the plastic".to_string()),
-                Quantity::Hottest => ("hottest", "hottest temperature of the plastic".to_string()),
-                Quantity::Equalised => ("equalised", "adiabatic mix of the product".to_string()),
-                Quantity::HotSide => ("hot_side", "hot side of the surface".to_string()),
-                Quantity::Layer(layer) => ("hottest", format!("hottest temperature of {}", case.layer_name(layer))),
-            };
-            let output = Output::new(&station.name, (step, T, &describes), Source::Temperature(index, quantity));
-            outputs.push(Output { name: format!("{}.{}", key(&station.name), quantity.name(case)), ..output });
-        }
+        outputs.extend(Quantity::all(case).into_iter().map(|of| Output::temperature_of(case, index, of)));
         for row in &STATION {
             let source = Source::Station(index, row.value);
             outputs.push(Output::new(&station.name, (row.key, row.measures, row.describes), source));

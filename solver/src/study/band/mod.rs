@@ -15,10 +15,15 @@ use crate::case::error::Error;
 use crate::case::warning::Warning;
 use crate::case::{CaseFile, Quantity};
 use crate::line::Settings;
+use crate::march::batch::{self, Batch};
+use crate::march::march_with;
+use crate::march::output::Output;
 use crate::march::solution::{Band, FieldBand, Solution};
-use crate::march::{march_by_rule, march_with};
 use crate::material::linear;
 use usual::{Input, inputs};
+
+/// Some outputs of a case at the low and at the high end of an input.
+type Pair = [Result<Vec<f64>, Error>; 2];
 
 /// What one solve says: every quantity of every station, then surface and core along the line.
 struct Answer {
@@ -37,23 +42,33 @@ struct Answer {
 pub fn add_band(case: &CaseFile, solution: &mut Solution) -> Result<(), Error> {
     let inputs = inputs(case);
     let distance: Vec<f64> = solution.fields.distance.to_vec();
-    let base = answer(case, &distance)?;
-    let ends: Vec<(usize, usize, f64)> = inputs
-        .iter()
-        .enumerate()
-        .flat_map(|(i, input)| [(i, 0, input.band.low_end), (i, 1, input.band.high_end)])
-        .collect();
-    let answers: Vec<Result<Answer, Error>> =
-        ends.par_iter().map(|&(index, _, end)| answer(&inputs[index].at(case, end), &distance)).collect();
+    let (base, ends) = if distance.is_empty() {
+        let of_station = |station| Quantity::all(case).into_iter().map(move |quantity| (station, quantity));
+        let outputs: Vec<Output> = (0..case.stations.len())
+            .flat_map(of_station)
+            .map(|(station, quantity)| Output::temperature_of(case, station, quantity))
+            .collect();
+        let of = |stations: Vec<f64>| Answer { stations, along: None };
+        let (base, ends) = side_by_side(case, &inputs, &outputs)?;
+        (of(base), ends.into_iter().map(|pair| pair.map(|end| end.map(of))).collect())
+    } else {
+        let of_end = |input: &Input| {
+            [input.band.low_end, input.band.high_end].map(|end| answer(&input.at(case, end), &distance))
+        };
+        let ends: Vec<[Result<Answer, Error>; 2]> = inputs.par_iter().map(of_end).collect();
+        (answer(case, &distance)?, ends)
+    };
     // Changes of every number of an answer, at the low and at the high end of every input.
-    let mut changes: Vec<[Option<Answer>; 2]> = inputs.iter().map(|_| [None, None]).collect();
-    for (&(index, end, _), answer) in ends.iter().zip(answers) {
-        match answer {
-            Ok(answer) => changes[index][end] = Some(answer.minus(&base)),
-            Err(error) => solution
-                .warnings
-                .push(Warning::BandIncomplete { input: inputs[index].band.input.clone(), reason: error.to_string() }),
-        }
+    let mut changes: Vec<[Option<Answer>; 2]> = Vec::new();
+    for (input, pair) in inputs.iter().zip(ends) {
+        changes.push(pair.map(|end| match end {
+            Ok(answer) => Some(answer.minus(&base)),
+            Err(error) => {
+                let (input, reason) = (input.band.input.clone(), error.to_string());
+                solution.warnings.push(Warning::BandIncomplete { input, reason });
+                None
+            }
+        }));
     }
     solution.band = rows(case, solution, &inputs, &changes);
     if base.along.is_some() {
@@ -138,23 +153,37 @@ fn largest(inputs: &[Input], changes: &[[f64; 2]]) -> String {
     largest.map(|index| inputs[index].band.input.clone()).unwrap_or_default()
 }
 
-/// How far the inputs' uncertainty moves some numbers of a case: each down and up, and the input that moves it most. An end that
-/// has no answer is left out.
+/// Some outputs of a case, and of both ends of every input: by the rule, side by side. A layer whose skin sets nowhere has all of
+/// its melt's shrink still to lose.
+fn side_by_side(case: &CaseFile, inputs: &[Input], outputs: &[Output]) -> Result<(Vec<f64>, Vec<Pair>), Error> {
+    let ends = inputs.iter().flat_map(|input| [input.band.low_end, input.band.high_end].map(|end| input.at(case, end)));
+    let cases: Vec<CaseFile> = std::iter::once(case.clone()).chain(ends).collect();
+    let answers = batch::answers(&cases, outputs, Batch::default()).into_iter().zip(&cases).map(|(answer, case)| {
+        let values = answer?.values.into_iter().zip(outputs);
+        Ok(values.map(|(value, output)| output.against_limit(case, value)).collect())
+    });
+    let mut answers = answers.collect::<Vec<Result<Vec<f64>, Error>>>().into_iter();
+    let Some(base) = answers.next() else { return Ok((Vec::new(), Vec::new())) };
+    let base = base?;
+    let mut pairs = Vec::with_capacity(inputs.len());
+    while let (Some(low), Some(high)) = (answers.next(), answers.next()) {
+        pairs.push([low, high]);
+    }
+    Ok((base, pairs))
+}
+
+/// How far the inputs' uncertainty moves some outputs of a case: what its root sums of squares take away from each and add, and the
+/// input that moves it most. An end that has no answer is left out.
 ///
 /// # Errors
 ///
 /// The case itself cannot be solved.
-pub(crate) fn widths(
-    case: &CaseFile,
-    numbers: impl Fn(&CaseFile, &Solution) -> Vec<f64> + Sync,
-) -> Result<Vec<([f64; 2], String)>, Error> {
+pub(crate) fn widths(case: &CaseFile, outputs: &[Output]) -> Result<Vec<([f64; 2], String)>, Error> {
     let inputs = inputs(case);
-    let solved = |case: &CaseFile| march_by_rule(case).map(|solution| numbers(case, &solution));
-    let base = solved(case)?;
-    let both = |input: &Input| [input.band.low_end, input.band.high_end].map(|end| solved(&input.at(case, end)).ok());
-    let solved: Vec<[Option<Vec<f64>>; 2]> = inputs.par_iter().map(both).collect();
+    let (base, solved) = side_by_side(case, &inputs, outputs)?;
     let width = |which: usize| {
-        let change = |end: &Option<Vec<f64>>| end.as_ref().map_or(f64::NAN, |values| values[which] - base[which]);
+        let change =
+            |end: &Result<Vec<f64>, Error>| end.as_ref().map_or(f64::NAN, |values| values[which] - base[which]);
         let changes: Vec<[f64; 2]> = solved.iter().map(|pair| pair.each_ref().map(change)).collect();
         let [low, high] = ends(0.0, changes.iter().copied());
         ([-low, high], largest(&inputs, &changes))

@@ -1,7 +1,8 @@
 //! Ceilings: everything that must not be exceeded, as one list: temperature limits at stations, then what layers bear and what
 //! the plant allows.
 
-use crate::case::{CaseFile, Quantity};
+use crate::case::{Case, CaseFile, Quantity};
+use crate::march::output::Output;
 use crate::march::skins;
 use crate::march::solution::Solution;
 use crate::material::Kind;
@@ -61,6 +62,15 @@ impl Ceiling {
                 solution.sections.get(section).and_then(|section| section.water_out).unwrap_or(f64::NAN)
             }
             What::Hall => case.floor_length(),
+        }
+    }
+
+    /// The output that it is a ceiling of; none of what the plant allows.
+    pub(crate) fn output(&self, case: &Case) -> Option<Output> {
+        match self.what {
+            What::Temperature(station, quantity) => Some(Output::temperature_of(case, station, quantity)),
+            What::MeltShrink(layer) => case.layers.get(layer).map(Output::melt_shrink_of),
+            What::Compound | What::Chiller | What::WaterOut(_) | What::Hall => None,
         }
     }
 

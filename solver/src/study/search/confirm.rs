@@ -4,8 +4,9 @@ use super::ceilings::{Ceiling, What};
 use crate::case::CaseFile;
 use crate::case::error::Error;
 use crate::march::march_by_rule;
+use crate::march::output::Output;
 use crate::march::solution::Solution;
-use crate::study::band::{add_band, widths};
+use crate::study::band::widths;
 use crate::units::System;
 
 /// A search is no more exact than this, K: what it finds is confirmed by a careful march.
@@ -103,37 +104,20 @@ pub(crate) fn confirm<E>(
 /// Half widths of the band of every limit of the product in a case; zero for what the plant allows.
 pub(crate) fn half_widths(case: &CaseFile, ceilings: &[Ceiling]) -> Result<Vec<HalfWidth>, Error> {
     let case = case.clone().to(case.tolerance.max(BAND));
-    let mut solution = march_by_rule(&case)?;
-    add_band(&case, &mut solution)?;
-    let melts: Vec<&Ceiling> = ceilings.iter().filter(|c| matches!(c.what, What::MeltShrink(_))).collect();
-    let of_melts = match &melts[..] {
-        [] => Vec::new(),
-        _ => widths(&case, |case, solution| melts.iter().map(|melt| melt.value(case, solution)).collect())?,
-    };
-    let of_ceiling = |ceiling: &Ceiling| {
-        let excess = ceiling.excess(&case, &solution);
-        let (station, quantity) = match ceiling.what {
-            What::Temperature(station, quantity) => (station, quantity),
-            What::MeltShrink(_) => {
-                let own = melts.iter().zip(&of_melts).find(|(melt, _)| **melt == ceiling);
-                return own.map_or_else(HalfWidth::default, |(_, (down_up, largest))| HalfWidth {
-                    down_up: *down_up,
-                    excess,
-                    largest: largest.clone(),
-                });
-            }
-            _ => return HalfWidth { excess, ..HalfWidth::default() },
-        };
+    let solution = march_by_rule(&case)?;
+    let outputs: Vec<Option<Output>> = ceilings.iter().map(|ceiling| ceiling.output(&case)).collect();
+    let mut widths = widths(&case, &outputs.iter().flatten().cloned().collect::<Vec<_>>())?.into_iter();
+    let of_ceiling = |(ceiling, output): (&Ceiling, Option<Output>)| {
+        let ([down, up], largest) = output.and_then(|_| widths.next()).unwrap_or_default();
         let value = ceiling.value(&case, &solution);
-        let (name, quantity) = (&case.stations[station].name, quantity.name(&case));
-        let band = solution.band.iter().find(|band| band.station == *name && band.quantity == quantity);
-        band.map_or_else(HalfWidth::default, |band| HalfWidth {
-            down_up: [value - band.low, band.high - value],
-            excess,
-            largest: band.largest.clone(),
-        })
+        let down_up = match ceiling.what {
+            // As far as the ends of the band that a run prints, to the last bit.
+            What::Temperature(..) => [value - (value - down), (value + up) - value],
+            _ => [down, up],
+        };
+        HalfWidth { down_up, excess: ceiling.excess(&case, &solution), largest }
     };
-    Ok(ceilings.iter().map(of_ceiling).collect())
+    Ok(ceilings.iter().zip(outputs).map(of_ceiling).collect())
 }
 
 /// The answers for ceilings lowered and raised by the half widths of the band, each consistent with the band at itself.
