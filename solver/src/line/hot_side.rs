@@ -40,7 +40,8 @@ pub(super) fn march<'a>(of: &Prepared<'a>, trip: &Trip<'a>, events: &mut Events)
         return Ok(None);
     }
     let warmest = |passage: &Passage| passage.water.map(|water| water.inlet.max(water.outlet));
-    let media = trip.passages.iter().zip(&trip.supplies).map(|(passage, supply)| warmest(passage).unwrap_or(*supply));
+    let media =
+        trip.books.passages.iter().zip(&trip.supplies).map(|(passage, supply)| warmest(passage).unwrap_or(*supply));
     let metal = metal(case, &of.slice);
     let mut slice = of.slice.clone();
     for &node in &metal {

@@ -1,6 +1,7 @@
 //! One case down the line at one accuracy, alone or side by side with others: sections, landings, events, books.
 
 mod alone;
+mod books;
 pub mod clock;
 mod column;
 mod events;
@@ -32,6 +33,6 @@ pub use passage::{Passage, Place, WaterRun};
 pub(crate) use prepare::Prepared;
 pub use prepare::is_searched;
 pub use run::{Run, run};
-pub(crate) use runner::{Outcome, Runner, alone};
+pub(crate) use runner::{LANES, Outcome, Runner, alone};
 pub use settings::Settings;
 pub use skin::{ASIDE, SKIN, Skin};

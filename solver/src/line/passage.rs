@@ -1,5 +1,6 @@
 //! What a trip leaves behind: of each section, of its water, of places along the line.
 
+use crate::case::{Case, Direction};
 use crate::film::surface::Apart;
 
 /// What a section leaves behind.
@@ -33,6 +34,29 @@ pub struct WaterRun {
 }
 
 impl WaterRun {
+    /// The water of a section with a circulation, supplied at `supply` degC.
+    pub(super) fn of(case: &Case, section: usize, supply: f64) -> Option<WaterRun> {
+        let own = case.sections[section].circulation?;
+        let head = &case.sections[case.water_head(section)];
+        let flow = head.circulation.unwrap_or(own).flow.mass(head.temperature);
+        let capacity = flow * crate::material::water::at(head.temperature.0).heat_capacity;
+        Some(WaterRun { flow, capacity, inlet: supply, outlet: supply })
+    }
+
+    /// Rise of the whole water per heat given off per radian, K per J/m.
+    pub(super) fn rise(&self, case: &Case) -> f64 {
+        case.shape.around() * case.line_speed / self.capacity
+    }
+
+    /// What it warms by along the product in a section, K per J/m.
+    pub(super) fn warming(&self, case: &Case, section: usize) -> f64 {
+        match case.sections[section].circulation.map(|water| water.direction) {
+            Some(Direction::Along) => self.rise(case),
+            Some(Direction::Counter) => -self.rise(case),
+            Some(Direction::Mixed) | None => 0.0,
+        }
+    }
+
     /// Whether it leaves as water; it warms or cools all the way, so that it is water before, too.
     pub(crate) fn is_liquid(&self) -> bool {
         (0.0..=100.0).contains(&self.outlet)

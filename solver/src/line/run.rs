@@ -69,7 +69,7 @@ pub fn run(case: &Case, radii: &Radii, settings: &Settings) -> Result<Run, Error
         state,
         stations: events.stations,
         ends: events.ends,
-        passages: trip.passages,
+        passages: trip.books.passages,
         track: events.track,
         set_through: events.set.through,
         softened: events.set.softened,

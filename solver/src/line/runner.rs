@@ -12,7 +12,7 @@ use crate::case::error::Error;
 use crate::engine::{self, Abreast, Bundle, Path, Row, Structure, View};
 
 /// Lanes of a runner.
-const LANES: usize = Abreast::LANES;
+pub(crate) const LANES: usize = Abreast::LANES;
 
 /// What became of a case.
 pub(crate) struct Outcome<T> {
@@ -61,24 +61,30 @@ impl<'a, N: Notes> Runner<'a, N> {
         &self.bundle.structure
     }
 
+    /// Puts a case into the queue.
+    pub(crate) fn put(&mut self, index: usize, prepared: Arc<Prepared<'a>>) {
+        self.queue.push_back((index, prepared));
+    }
+
     /// Takes a case, and marches while every lane has one.
     pub(crate) fn feed(&mut self, index: usize, prepared: Arc<Prepared<'a>>, done: &mut Vec<Outcome<N::Answer>>) {
-        self.queue.push_back((index, prepared));
-        self.run(false, done);
+        self.put(index, prepared);
+        self.run(done, |cases, _| cases == LANES);
     }
 
     /// Marches until every case is done.
     pub(crate) fn drain(&mut self, done: &mut Vec<Outcome<N::Answer>>) {
-        self.run(true, done);
+        self.run(done, |_, _| true);
     }
 
-    fn run(&mut self, drain: bool, done: &mut Vec<Outcome<N::Answer>>) {
+    /// Marches while there is a case and it is wanted `on`, which is told in how many lanes there is one and how many are done.
+    pub(crate) fn run(&mut self, done: &mut Vec<Outcome<N::Answer>>, on: impl Fn(usize, usize) -> bool) {
         loop {
             for lane in 0..LANES {
                 self.refill(lane);
             }
-            let full = self.lanes.iter().all(Option::is_some);
-            if !full && (!drain || self.bundle.lanes.active == 0) {
+            let cases = self.lanes.iter().flatten().count();
+            if cases == 0 || !on(cases, done.len()) {
                 return;
             }
             let mut moved = true;

@@ -1,16 +1,15 @@
-//! The way of one case down the line, alone or in a lane: one clock, its stops and steps, the water beside it, the books.
+//! The way of one case down the line, alone or in a lane: one clock, its stops and steps, the water beside it.
 
 use std::sync::Arc;
 
+use super::books::Books;
 use super::clock::Motion;
 use super::itinerary::{self, Landing};
-use super::step::{Step, crossing};
+use super::step::Step;
 use super::waters::Over;
-use super::{Passage, Prepared, SAME, Stop, WaterRun};
+use super::{Prepared, SAME, Stop, WaterRun};
 use crate::case::error::Error;
-use crate::case::{Case, Direction};
 use crate::engine::{ABSCISSAE, Bundle, GAMMA, Row, View, reach};
-use crate::film::ENTRY_OFFSET;
 
 /// More node-steps than this in one run are refused: some ten seconds of work.
 const MAX_NODE_STEPS: usize = 100_000_000;
@@ -22,8 +21,6 @@ const BEFORE_REPORT: f64 = 0.05;
 /// In a slice with a steep table a step is refused only above this multiple of what it may err by: the factor of the next step
 /// aims below it all the same.
 const SLACK: f64 = 1.5;
-/// Boiling point of water at 0.101325 MPa, degC (IAPWS R7-97: 99.974; the trade says 100).
-const BOILING: f64 = 100.0;
 
 /// A case on its way.
 #[derive(Clone, Debug)]
@@ -54,13 +51,7 @@ pub(crate) struct Trip<'a> {
     surface: f64,
     /// The accepted step that nobody has looked at yet.
     taken: Option<Step>,
-    /// Weight with which the film at the end of that step enters the mean, s.
-    open: f64,
-    /// Heat given off per radian at the entry of the section and of the leg, J/m.
-    heat_of_section: f64,
-    heat_of_leg: f64,
-    heat_of_passes: f64,
-    pub(crate) passages: Vec<Passage>,
+    pub(crate) books: Books,
     /// Of each section: the temperature of its medium's supply, degC; and where the product enters, if that is another.
     pub(super) supplies: Vec<f64>,
     pub(super) entries: Vec<Option<f64>>,
@@ -118,11 +109,7 @@ impl<'a> Trip<'a> {
             steps: [0, 0],
             surface: f64::NAN,
             taken: None,
-            open: 0.0,
-            heat_of_section: 0.0,
-            heat_of_leg: 0.0,
-            heat_of_passes: 0.0,
-            passages: Vec::with_capacity(count),
+            books: Books::new(count),
             supplies: (0..count).map(|index| case.sections[case.water_head(index)].temperature.0).collect(),
             entries: vec![None; count],
             last_water: case.sections.iter().rposition(|section| section.medium.is_water()),
@@ -162,20 +149,20 @@ impl<'a> Trip<'a> {
         let section = &case.sections[leg.section];
         let (shape, speed) = (case.shape, case.line_speed);
         let heat = View::new(bundle, lane).heat();
-        if self.passages.len() == leg.section {
-            (self.heat_of_section, self.heat_of_passes) = (heat, 0.0);
+        if self.books.passages.len() == leg.section {
             let supply = self.supply(leg.section);
-            let water = if self.of.column.is_some() { None } else { water(case, leg.section, supply) };
-            self.passages.push(Passage { water, ..Passage::default() });
+            let water = if self.of.column.is_some() { None } else { WaterRun::of(case, leg.section, supply) };
+            self.books.enter_section(heat, water);
         }
-        self.heat_of_leg = heat;
+        self.books.enter_leg(heat);
         let surface = if leg.turn {
             section.turn.surface(shape, speed, self.of.diameter())
         } else {
             let supply = self.supplies[leg.section];
             let entry = self.entries[leg.section].unwrap_or(supply);
             let entry = self.water_over().map_or(entry, |over| over.at(self.of.itinerary.legs[self.leg].since));
-            let warming = self.passages[leg.section].water.map_or(0.0, |water| warming(case, leg.section, &water));
+            let water = self.books.passages[leg.section].water;
+            let warming = water.map_or(0.0, |water| water.warming(case, leg.section));
             let entry = self.of.column.as_ref().map_or(entry, |column| column.medium(leg.section));
             self.of.surface(section, leg.start).in_medium(entry, warming, heat)
         };
@@ -204,7 +191,7 @@ impl<'a> Trip<'a> {
     /// The temperature at which a section's medium is supplied: that of another section's outlet where it comes from there.
     pub(super) fn supply(&mut self, section: usize) -> f64 {
         let feeder = self.of.case.sections[section].supply.filter(|&feeder| feeder < section);
-        if let Some(water) = feeder.and_then(|feeder| self.passages[feeder].water) {
+        if let Some(water) = feeder.and_then(|feeder| self.books.passages[feeder].water) {
             self.supplies[section] = water.outlet;
         }
         self.supplies[section]
@@ -225,7 +212,7 @@ impl<'a> Trip<'a> {
             let plan = &self.of.itinerary.legs[self.leg];
             let leg = plan.leg;
             let Some(&Landing { stop, .. }) = plan.stops.get(self.next_stop) else {
-                self.leave(View::new(bundle, lane));
+                self.books.leave(self.of.case, &leg, View::new(bundle, lane), self.time);
                 self.leg += 1;
                 if leg.last {
                     return Arrival::Out;
@@ -296,45 +283,10 @@ impl<'a> Trip<'a> {
         }
     }
 
-    /// Closes the books of a leg, and of its section with its last.
-    fn leave<R: Row>(&mut self, view: View<R>) {
-        let case = self.of.case;
-        let leg = self.of.itinerary.legs[self.leg].leg;
-        if let Some(medium) = view.medium().filter(|_| self.open > 0.0) {
-            let film = medium.film(view.surface(), view.heat(), self.time * case.line_speed);
-            self.close_mean(film);
-        }
-        let heat = view.heat();
-        if !leg.turn {
-            self.heat_of_passes += heat - self.heat_of_leg;
-        }
-        if leg.last {
-            let section = &case.sections[leg.section];
-            let duration = section.passes as f64 * section.length / case.line_speed;
-            let passage = &mut self.passages[leg.section];
-            passage.heat = heat - self.heat_of_section;
-            passage.heat_of_passes = self.heat_of_passes;
-            passage.film /= duration;
-            passage.radiation /= duration;
-            if let Some(water) = &mut passage.water {
-                water.outlet = water.inlet + rise(case, water) * passage.heat_of_passes;
-            }
-        }
-    }
-
-    /// Adds what was open of the film's mean.
-    fn close_mean(&mut self, film: f64) {
-        if let Some(passage) = self.passages.last_mut() {
-            passage.film += std::mem::take(&mut self.open) * film;
-        }
-    }
-
     /// Chooses the step and what it may err by; an error where there is none to take.
     pub(super) fn plan<R: Row>(&mut self, bundle: &mut Bundle<'a, R>, lane: usize) -> Result<(), Error> {
         self.surface = View::new(bundle, lane).surface();
-        if self.open > 0.0 {
-            self.close_mean(bundle.ends.film_now[lane]);
-        }
+        self.books.close_mean(bundle.ends.film_now[lane]);
         let remaining = self.target - self.time;
         let step = match self.scripted() {
             Some(step) => {
@@ -461,7 +413,7 @@ impl<'a> Trip<'a> {
         }
         // A section's means are those of its passes.
         if self.of.means && !step.leg.turn {
-            self.add_means(view, &step);
+            self.books.add_means(self.of.case, view, &step);
         }
         if self.last_water.is_some_and(|last| section > last) {
             let peak = view.peak();
@@ -470,65 +422,10 @@ impl<'a> Trip<'a> {
         Ok(Some(step))
     }
 
-    /// Adds a step to the means of its section; the film at its end is asked for by the next step.
-    ///
-    /// Simpson's rule in the root of the distance from a layer's virtual entry: exact for what falls with that root, as a film
-    /// behind an entry does, and for what is straight in time.
-    fn add_means<R: Row>(&mut self, view: View<R>, step: &Step) {
-        let case = self.of.case;
-        let (Some(medium), Some(passage)) = (view.medium(), self.passages.last_mut()) else { return };
-        let since = step.before + ENTRY_OFFSET / case.line_speed;
-        let [first, last] = [since, since + step.size].map(f64::sqrt);
-        let half = 0.5 * (first + last);
-        let theta = 0.25 * (1.0 + first / half);
-        let (start, middle, end) = (step.surface, view.surface_inside(theta), view.surface());
-        let film = medium.film(middle, view.heat_inside(theta), step.time(theta) * case.line_speed);
-        let [at_start, at_middle, at_end] = [first / half, 4.0, last / half].map(|share| share * step.size / 6.0);
-        passage.film += at_start * view.film_before() + at_middle * film;
-        self.open = at_end;
-        let of_middle = at_middle * medium.radiation(middle);
-        passage.radiation += at_start * medium.radiation(start) + of_middle + at_end * medium.radiation(end);
-        if case.sections[step.leg.section].medium.is_water() && start.max(end) > BOILING {
-            passage.boiling += time_above(view, start, end, step.size);
-        }
-    }
-
     fn stuck(&self, step: f64) -> Error {
         let leg = self.of.itinerary.legs[self.leg].leg;
         let (section, time) = (self.of.case.sections[leg.section].name.clone(), self.time);
         if step.is_finite() { Error::StepVanished { section, time, step } } else { Error::NotFinite { section, time } }
-    }
-}
-
-/// How long the surface was above the boiling point in a step that crossed or stayed above it.
-fn time_above<R: Row>(view: View<R>, start: f64, end: f64, size: f64) -> f64 {
-    if start > BOILING && end > BOILING {
-        return size;
-    }
-    let theta = crossing(|theta| view.surface_inside(theta) - BOILING, start - BOILING, end - BOILING);
-    if start > BOILING { theta * size } else { (1.0 - theta) * size }
-}
-
-/// The water of a section with a circulation, supplied at `supply` degC.
-pub(super) fn water(case: &Case, section: usize, supply: f64) -> Option<WaterRun> {
-    let own = case.sections[section].circulation?;
-    let head = &case.sections[case.water_head(section)];
-    let flow = head.circulation.unwrap_or(own).flow.mass(head.temperature);
-    let capacity = flow * crate::material::water::at(head.temperature.0).heat_capacity;
-    Some(WaterRun { flow, capacity, inlet: supply, outlet: supply })
-}
-
-/// Rise of the whole water per heat given off per radian, K per J/m.
-pub(super) fn rise(case: &Case, water: &WaterRun) -> f64 {
-    case.shape.around() * case.line_speed / water.capacity
-}
-
-/// What the water warms by along the product, K per J/m.
-pub(super) fn warming(case: &Case, section: usize, water: &WaterRun) -> f64 {
-    match case.sections[section].circulation.map(|water| water.direction) {
-        Some(Direction::Along) => rise(case, water),
-        Some(Direction::Counter) => -rise(case, water),
-        Some(Direction::Mixed) | None => 0.0,
     }
 }
 

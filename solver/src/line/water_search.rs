@@ -11,7 +11,8 @@
 //!
 //! A search does not march: it says which section a lane marches next, and from where. So cases search alone and side by side.
 
-use super::trip::{Trip, rise, warming, water};
+use super::WaterRun;
+use super::trip::Trip;
 use super::water_root::{Ask, Known, MARCHES, RESIDUAL, Root};
 use crate::case::error::Error;
 use crate::case::{Case, Direction};
@@ -163,10 +164,10 @@ impl<'a> AtRoot<'a> {
 
     /// Takes the march that is done.
     fn take(&mut self, trip: &Trip<'a>) {
-        let passage = &trip.passages[self.section];
+        let passage = &trip.books.passages[self.section];
         self.left = true;
         if let Some(x) = trip.entries[self.section].filter(|_| !self.last) {
-            self.root.take(x, passage.water.map_or(0.0, |water| rise(trip.of.case, &water) * passage.heat_of_passes));
+            self.root.take(x, passage.water.map_or(0.0, |water| water.rise(trip.of.case) * passage.heat_of_passes));
         }
     }
 
@@ -206,7 +207,7 @@ impl<'a> Joint<'a> {
         let case = trip.of.case;
         let (mut residual, mut rise): (f64, f64) = (0.0, 0.0);
         let outlet = |index: usize| {
-            let feeder = case.sections[index].supply.and_then(|feeder| trip.passages[feeder].water);
+            let feeder = case.sections[index].supply.and_then(|feeder| trip.books.passages[feeder].water);
             feeder.map_or([trip.supplies[index]; 2], |water| [water.inlet, water.outlet])
         };
         let found: Vec<[f64; 2]> = fed.iter().map(|&index| outlet(index)).collect();
@@ -249,7 +250,7 @@ impl<'a> Kept<'a> {
 
 /// Water boils above 100 degC and freezes below 0: neither is in the model.
 pub(crate) fn check_liquid(trip: &Trip) -> Result<(), Error> {
-    for (section, passage) in trip.of.case.sections.iter().zip(&trip.passages) {
+    for (section, passage) in trip.of.case.sections.iter().zip(&trip.books.passages) {
         if let Some(water) = passage.water
             && !water.is_liquid()
         {
@@ -266,11 +267,11 @@ fn enough<R: Row>(trip: &Trip, view: View<R>, index: usize, supply: f64) -> Resu
     let of = &trip.of;
     let case = of.case;
     let section = &case.sections[index];
-    let Some(water) = water(case, index, supply) else { return Ok(()) };
+    let Some(water) = WaterRun::of(case, index, supply) else { return Ok(()) };
     let surface = section.surface(case.shape, case.line_speed, of.diameter()).in_medium(supply, 0.0, 0.0);
     let film = surface.film(view.surface(), 0.0, 0.0);
     let duration = section.length / case.line_speed;
-    let units = -warming(case, index, &water) * view.surface_square().sqrt() * film * duration;
+    let units = -water.warming(case, index) * view.surface_square().sqrt() * film * duration;
     if units <= MOST_UNITS {
         return Ok(());
     }

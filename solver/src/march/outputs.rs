@@ -264,12 +264,12 @@ impl Notes for Numbers<'_> {
         let (of, wanted) = (&*trip.of, self.wanted);
         let (case, into) = (of.case, &mut self.solution);
         crate::line::water_search::check_liquid(trip)?;
-        let [lost, given, relative] = checked_books(case, &of.slice, [&of.start, &view.state()], &trip.passages)?;
+        let [lost, given, relative] = checked_books(case, &of.slice, [&of.start, &view.state()], &trip.books.passages)?;
         let power = case.shape.around() * case.line_speed;
         into.balance = Balance { heat_to_media: given * power, enthalpy_drop: lost * power, relative_error: relative };
         into.numerics.steps = trip.steps[0];
         into.numerics.cells = of.slice.cells();
-        for ((section, passage), own) in into.sections.iter_mut().zip(&trip.passages).zip(&case.sections) {
+        for ((section, passage), own) in into.sections.iter_mut().zip(&trip.books.passages).zip(&case.sections) {
             section.heat = passage.heat * case.shape.around() * case.line_speed;
             section.heat_to_water = if own.medium.is_water() {
                 passage.heat_of_passes * case.shape.around() * case.line_speed

@@ -1,6 +1,6 @@
 //! Product on wheels: against a dense march of single metres, and the work that it takes.
 
-use std::cell::Cell;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use quenchway::line::Settings;
 use quenchway::line::clock::Side;
@@ -16,10 +16,10 @@ const METRES: usize = 12;
 
 /// A drive, and how many metres were marched for it.
 fn counted(problem: &Problem, tolerance: f64) -> (Driven, usize) {
-    let count = Cell::new(0);
-    let watch = |now: usize| count.set(now);
+    let count = AtomicUsize::new(0);
+    let watch = |now: usize| count.store(now, Ordering::Relaxed);
     let driven = problem.with(tolerance, |programme| drive(programme, Method::default(), &watch).unwrap());
-    (driven, count.get())
+    (driven, count.into_inner())
 }
 
 /// The highest of a row of values: the top of a parabola through the three around the largest.

@@ -1,8 +1,8 @@
 //! The product on the whole line over time, for pictures: temperatures of the metres that were marched, of more of them where those
 //! lie far apart, and straight lines between them. No error is promised.
 
-use super::metre::{self, Request, Sight};
-use super::{Driven, MARCHED, Programme};
+use super::metre::{Request, Sight};
+use super::{Driven, MARCHED, Programme, pool};
 use crate::case::error::Error;
 use crate::engine::Path;
 use crate::line::Settings;
@@ -46,9 +46,7 @@ pub fn field(programme: &Programme, driven: &Driven, times: &[f64], distances: &
         .map(|(&(metre, side), &[from, to])| Request { looks: times[from..to].to_vec(), ..Request::new(metre, side) })
         .collect();
     let settings = Settings::rule(MARCHED * tolerance);
-    let marched: Result<Vec<_>, Error> =
-        metre::march(programme, &requests, settings, Path::best()).into_iter().collect();
-    let marched = marched?;
+    let marched = pool::all(programme, requests, settings, Path::best())?;
     let mut field = Field { surface: Vec::new(), core: Vec::new() };
     for (number, &time) in times.iter().enumerate() {
         let travelled = clock.travelled(time);

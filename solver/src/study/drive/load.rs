@@ -3,17 +3,17 @@
 
 use std::collections::HashMap;
 
-use super::metre::{self, Request};
+use super::metre::Request;
 use super::pieces::{self, Origin};
-use super::{Programme, Spoilt};
+use super::{Programme, Spoilt, pool};
 use crate::case::error::Error;
 use crate::engine::Path;
 use crate::line::Settings;
 use crate::line::clock::{PARKED, Side};
-use crate::line::itinerary::legs;
+use crate::line::itinerary::{Leg, legs};
 
 /// Share of the tolerance to which metres are marched for their heat.
-const MARCHED: f64 = 0.1;
+pub(super) const MARCHED: f64 = 0.1;
 /// The same where nothing is checked: a sum needs some thousandths of itself.
 const ROUGHLY: f64 = 0.5;
 /// Points along a piece of the section, and as many more that check them.
@@ -70,14 +70,15 @@ impl Loads {
     }
 }
 
-/// The heat of a section over pieces of the time, each halved until its polynomial is off by no more than `close`, W.
+/// The heat of a section over pieces of the time, each halved until its polynomial is off by no more than `close`, W, over what takes
+/// it up within `memory`, s.
 ///
 /// Without `checked` no sum is compared with one of more points: for searches.
 pub(super) fn loads(
     programme: &Programme,
     section: usize,
     spans: Vec<[f64; 2]>,
-    (close, checked): (f64, bool),
+    (close, memory, checked): (f64, f64, bool),
 ) -> Result<Vec<Loads>, Error> {
     let mut settled = Vec::new();
     let mut open = spans;
@@ -88,8 +89,9 @@ pub(super) fn loads(
         for (&span, values) in open.iter().zip(heat.chunks(MOMENTS)) {
             let loads = Loads { span, values: values.to_vec() };
             let length = span[1] - span[0];
-            // A short piece moves the water by little, however rough it is.
-            if loads.open() * (length / (length + 1.0)) <= close || length < SHORTEST {
+            // A piece that is short beside the memory of the water moves it by little, however rough it is; and what a polynomial is
+            // off by goes up and down.
+            if loads.open() * (length / (length + memory)) <= close || length < SHORTEST {
                 settled.push(loads);
             } else {
                 let middle = 0.5 * (span[0] + span[1]);
@@ -111,11 +113,12 @@ struct Along {
     halved: usize,
 }
 
-/// Breaks of the product that matter in a section: of metres that were ahead of its end then.
-pub(super) fn breaks_in(programme: &Programme, section: usize) -> Vec<Origin> {
+/// Breaks of the product that matter in a section: of metres that came to a leg ahead of its end then.
+fn breaks_in(programme: &Programme, section: usize) -> Vec<Origin> {
     let case = programme.case;
-    let end = case.section_start(section) + case.sections[section].span();
-    pieces::origins(programme).into_iter().filter(|origin| origin.place < end - PARKED).collect()
+    let ahead = |leg: &Leg| leg.start < case.section_start(section) + case.sections[section].span() - PARKED;
+    let entries: Vec<f64> = legs(case).filter(ahead).map(|leg| leg.start).collect();
+    pieces::origins(programme, &entries)
 }
 
 /// Heat that the product gives to a section at each of the moments, W, to within `close`; see [`loads`].
@@ -178,8 +181,7 @@ pub(super) fn heat(
                 wanted.push((number, request.looks.len() - 1));
             }
         }
-        let metres: Vec<metre::Metre> =
-            metre::march(programme, &requests, settings, Path::best()).into_iter().collect::<Result<_, Error>>()?;
+        let metres = pool::all(programme, requests, settings, Path::best())?;
         let mut wanted = wanted.into_iter();
         let mut next = Vec::new();
         for along in open {

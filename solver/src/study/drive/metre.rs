@@ -1,29 +1,25 @@
-//! One metre of the product, or many of them: its sizes and temperatures at the die, its march, what stations see of it.
+//! One metre of the product: its sizes and temperatures at the die, its march, what stations see of it.
 
 use std::sync::Arc;
 
-use rayon::prelude::*;
-
 use super::Programme;
 use super::asked::Asked;
+use super::kept::Kept;
 use super::measure::{DIAMETER, Measure, place_of};
 use super::wheel::{self, Wheel};
 use crate::case::error::Error;
 use crate::case::shrink::Radii;
 use crate::case::{Case, DieTemperature};
-use crate::engine::{Path, Row, View};
+use crate::engine::{Row, View};
 use crate::film::surface::Surface;
 use crate::line::clock::Side;
 use crate::line::itinerary::Metre as Place;
 use crate::line::programme::{BARE, LUMP};
 use crate::line::trip::Trip;
 use crate::line::watch::{Notes, Watch};
-use crate::line::{Outcome, Prepared, Runner, Settings, alone, observe};
+use crate::line::{Prepared, Settings, alone, observe};
 use crate::march::checked_books;
 use crate::march::outputs::Look;
-
-/// Metres that a thread takes at a time.
-const CHUNK: usize = 32;
 
 /// What is seen of the product at one place and moment: the temperatures by name, degC, the diameter, m, and the hottest point of
 /// each layer; on a wheel also the largest of each while the product lay there.
@@ -111,6 +107,8 @@ pub struct Metre {
     pub seen: Vec<Option<Seen>>,
     /// At the moments at which a look was asked.
     pub looks: Vec<Option<Sight>>,
+    /// Heat that it gave per radian in the passes of each section that it left, J/m.
+    pub(super) heats: Vec<f64>,
     /// Time steps accepted and refused.
     pub steps: [usize; 2],
 }
@@ -147,8 +145,17 @@ impl Request {
     }
 }
 
+/// What was noted of a metre: of each station, at each look; its passages; steps accepted and refused.
+pub(super) struct Noted {
+    stations: Vec<Option<Sight>>,
+    looks: Vec<Option<Sight>>,
+    /// Heat that it gave per radian in the passes of each section that it left, J/m.
+    heats: Vec<f64>,
+    steps: [usize; 2],
+}
+
 /// What is noted of a metre on its way.
-struct Sights {
+pub(super) struct Sights {
     stations: Vec<Option<Sight>>,
     looks: Vec<Option<Sight>>,
 }
@@ -169,7 +176,7 @@ impl Watch for Sights {
 }
 
 impl Notes for Sights {
-    type Answer = (Vec<Option<Sight>>, Vec<Option<Sight>>, [usize; 2]);
+    type Answer = Noted;
 
     fn begin(&mut self, of: &Prepared) {
         self.stations = vec![None; of.case.stations.len()];
@@ -178,8 +185,10 @@ impl Notes for Sights {
 
     fn end<R: Row>(&mut self, trip: &Trip, view: View<R>) -> Result<Self::Answer, Error> {
         let of = &*trip.of;
-        checked_books(of.case, &of.slice, [&of.start, &view.state()], &trip.passages)?;
-        Ok((std::mem::take(&mut self.stations), std::mem::take(&mut self.looks), trip.steps))
+        checked_books(of.case, &of.slice, [&of.start, &view.state()], &trip.books.passages)?;
+        let (stations, looks) = (std::mem::take(&mut self.stations), std::mem::take(&mut self.looks));
+        let heats = trip.books.passages.iter().map(|passage| passage.heat_of_passes).collect();
+        Ok(Noted { stations, looks, heats, steps: trip.steps })
     }
 }
 
@@ -230,127 +239,110 @@ fn own_radii(programme: &Programme, own: &Case, time: f64, side: Side) -> Radii 
     changed
 }
 
+/// A metre on its way: what it is at the die, what it looks at on wheels, and how many looks were asked for.
+pub(super) struct Begun<'a> {
+    metre: Metre,
+    wheels: Vec<(usize, Vec<wheel::Span>)>,
+    looks: usize,
+    /// None where it never leaves the die.
+    pub(super) prepared: Option<Arc<Prepared<'a>>>,
+}
+
+/// What is noted of metres, one after the other.
+pub(super) fn notes() -> Sights {
+    Sights { stations: Vec::new(), looks: Vec::new() }
+}
+
+/// A metre at the die; a case of its own goes into `kept`.
+pub(super) fn begin<'a>(
+    programme: &Programme<'a>,
+    request: &Request,
+    settings: Settings,
+    kept: &'a Kept<Case>,
+) -> Result<Begun<'a>, Error> {
+    let Programme { case, clock, .. } = *programme;
+    let Request { length, side, ref looks, .. } = *request;
+    let time = clock.leaves(length, side);
+    let own = own_case(case, clock.speed_beside(time, side));
+    let radii = own_radii(programme, own.as_ref().unwrap_or(case), time, side);
+    let mut ends = 0.0;
+    let sections = case.sections.iter().map(|section| {
+        ends += section.span();
+        clock.leaves(length + ends, side)
+    });
+    let metre = Metre {
+        length,
+        side,
+        time_at_die: time,
+        diameter_at_die: 2.0 * radii.hot.last().copied().unwrap_or(0.0),
+        sections: sections.collect(),
+        seen: Vec::new(),
+        looks: Vec::new(),
+        heats: Vec::new(),
+        steps: [0; 2],
+    };
+    if time.is_infinite() {
+        return Ok(Begun { metre, wheels: Vec::new(), looks: looks.len(), prepared: None });
+    }
+    let wheels = on_wheels(programme, request);
+    let there = wheels.iter().flat_map(|(_, parts)| parts).flat_map(|(_, span)| wheel::moments(*span));
+    let all: Vec<f64> = looks.iter().copied().chain(there).collect();
+    let own = own.map_or(case, |own| kept.keep(own));
+    let (sizes, ends) = ([&radii, programme.radii], [programme.end, request.until]);
+    let place = Place { length, side };
+    let prepared = Prepared::driven(own, (clock, programme.waters), place, &all, ends, sizes, settings)?;
+    Ok(Begun { metre, wheels, looks: looks.len(), prepared: Some(prepared) })
+}
+
+impl Begun<'_> {
+    /// Which metre it is.
+    pub(super) fn place(&self) -> (f64, Side) {
+        (self.metre.length, self.metre.side)
+    }
+
+    /// The metre with what was noted of it; with nothing where it never leaves the die.
+    pub(super) fn end(self, programme: &Programme, noted: Option<Noted>) -> Metre {
+        let Programme { case, clock, .. } = *programme;
+        let Begun { metre: of, wheels, looks: asked, .. } = self;
+        let nothing = || Noted {
+            stations: vec![None; case.stations.len()],
+            looks: vec![None; asked],
+            heats: Vec::new(),
+            steps: [0; 2],
+        };
+        let Noted { stations, mut looks, heats, steps } = noted.unwrap_or_else(nothing);
+        let mut on_wheels = looks.split_off(asked.min(looks.len())).into_iter();
+        looks.resize(asked, None);
+        let mut wheels = wheels.iter().peekable();
+        let mut seen = Vec::with_capacity(stations.len());
+        for (station, sight) in stations.into_iter().enumerate() {
+            let parts = wheels.next_if(|(there, _)| *there == station).map(|(_, parts)| parts.as_slice());
+            let count = parts.map_or(0, |parts| parts.iter().map(|(_, span)| wheel::moments(*span).count()).sum());
+            let mut looks: Vec<Option<Sight>> = on_wheels.by_ref().take(count).collect();
+            looks.resize(count, None);
+            let Some(mut sight) = sight else {
+                seen.push(None);
+                continue;
+            };
+            let values = looks.into_iter().map(|look| look.map(|look| look.values));
+            let keys = parts.into_iter().flatten().map(|(key, _)| *key);
+            let wheel = Wheel::new(&sight.values, keys, values);
+            if parts.is_some() {
+                let largest = |place: usize| wheel.largest(&sight.values, place);
+                sight.on_wheel = (0..sight.values.len()).map(largest).collect();
+            }
+            let travelled = of.length + case.station_distance(&case.stations[station]);
+            let [arrives, leaves] = [clock.arrives(travelled, of.side), clock.leaves(travelled, of.side)];
+            seen.push(Some(Seen { arrives: arrives.max(of.time_at_die), leaves, sight, wheel }));
+        }
+        Metre { seen, looks, heats, steps, ..of }
+    }
+}
+
 /// Marches one metre alone.
 pub(super) fn one(programme: &Programme, request: &Request, settings: Settings) -> Result<Metre, Error> {
-    let mut marched = on_one_thread(programme, std::slice::from_ref(request), settings, Path::Single);
-    marched.pop().unwrap_or_else(|| Err(lost()))
-}
-
-fn lost() -> Error {
-    Error::Unphysical { place: "drive".to_string(), reason: "a metre was lost".to_string() }
-}
-
-/// Marches metres, in order, on all threads of the present rayon pool; each gives the same bits in whatever company.
-pub(super) fn march(
-    programme: &Programme,
-    requests: &[Request],
-    settings: Settings,
-    path: Path,
-) -> Vec<Result<Metre, Error>> {
-    requests.par_chunks(CHUNK).flat_map_iter(|chunk| on_one_thread(programme, chunk, settings, path)).collect()
-}
-
-fn on_one_thread(
-    programme: &Programme,
-    requests: &[Request],
-    settings: Settings,
-    path: Path,
-) -> Vec<Result<Metre, Error>> {
-    let Programme { case, clock, .. } = *programme;
-    let at_die = |request: &Request| {
-        let time = clock.leaves(request.length, request.side);
-        (time, clock.speed_beside(time, request.side))
-    };
-    let own: Vec<Option<Case>> = requests.iter().map(|request| own_case(case, at_die(request).1)).collect();
-    let mut runners: Vec<Runner<Sights>> = Vec::new();
-    let mut done = Vec::new();
-    let mut answers: Vec<Option<Result<Metre, Error>>> = vec![None; requests.len()];
-    let mut metres: Vec<Metre> = Vec::with_capacity(requests.len());
-    let mut on_wheel = Vec::with_capacity(requests.len());
-    let room = || Sights { stations: Vec::new(), looks: Vec::new() };
-    for (index, (request, own)) in requests.iter().zip(&own).enumerate() {
-        let Request { length, side, ref looks, .. } = *request;
-        let (time, _) = at_die(request);
-        let own = own.as_ref().unwrap_or(case);
-        let radii = own_radii(programme, own, time, side);
-        let mut ends = 0.0;
-        let sections = case.sections.iter().map(|section| {
-            ends += section.span();
-            clock.leaves(length + ends, side)
-        });
-        metres.push(Metre {
-            length,
-            side,
-            time_at_die: time,
-            diameter_at_die: 2.0 * radii.hot.last().copied().unwrap_or(0.0),
-            sections: sections.collect(),
-            seen: Vec::new(),
-            looks: Vec::new(),
-            steps: [0; 2],
-        });
-        if time.is_infinite() {
-            // It never leaves the die.
-            let (seen, looks) = (vec![None; case.stations.len()], vec![None; looks.len()]);
-            answers[index] = metres.last().map(|metre| Ok(Metre { seen, looks, ..metre.clone() }));
-            on_wheel.push(Vec::new());
-            continue;
-        }
-        let wheels = on_wheels(programme, request);
-        let there = wheels.iter().flat_map(|(_, parts)| parts).flat_map(|(_, span)| wheel::moments(*span));
-        let looks: Vec<f64> = looks.iter().copied().chain(there).collect();
-        on_wheel.push(wheels);
-        let place = Place { length, side };
-        let (sizes, ends) = ([&radii, programme.radii], [programme.end, request.until]);
-        let prepared = match Prepared::driven(own, (clock, programme.waters), place, &looks, ends, sizes, settings) {
-            Ok(prepared) => prepared,
-            Err(error) => {
-                answers[index] = Some(Err(error));
-                continue;
-            }
-        };
-        let structure = prepared.structure().filter(|_| path != Path::Single);
-        let Some(structure) = structure else {
-            let answer = alone(Arc::clone(&prepared), &mut room());
-            done.push(Outcome { index, answer, path: Path::Single });
-            continue;
-        };
-        let found = runners.iter().position(|runner| *runner.structure() == structure);
-        let place = found.unwrap_or_else(|| {
-            runners.push(Runner::new(path, structure, room));
-            runners.len() - 1
-        });
-        runners[place].feed(index, prepared, &mut done);
-    }
-    runners.iter_mut().for_each(|runner| runner.drain(&mut done));
-    for Outcome { index, answer, .. } in done {
-        let of = &metres[index];
-        answers[index] = Some(answer.map(|(stations, mut looks, steps)| {
-            let mut on_wheels = looks.split_off(requests[index].looks.len().min(looks.len())).into_iter();
-            looks.resize(requests[index].looks.len(), None);
-            let mut wheels = on_wheel[index].iter().peekable();
-            let mut seen = Vec::with_capacity(stations.len());
-            for (station, sight) in stations.into_iter().enumerate() {
-                let parts = wheels.next_if(|(there, _)| *there == station).map(|(_, parts)| parts.as_slice());
-                let count = parts.map_or(0, |parts| parts.iter().map(|(_, span)| wheel::moments(*span).count()).sum());
-                let mut looks: Vec<Option<Sight>> = on_wheels.by_ref().take(count).collect();
-                looks.resize(count, None);
-                let Some(mut sight) = sight else {
-                    seen.push(None);
-                    continue;
-                };
-                let values = looks.into_iter().map(|look| look.map(|look| look.values));
-                let keys = parts.into_iter().flatten().map(|(key, _)| *key);
-                let wheel = Wheel::new(&sight.values, keys, values);
-                if parts.is_some() {
-                    let largest = |place: usize| wheel.largest(&sight.values, place);
-                    sight.on_wheel = (0..sight.values.len()).map(largest).collect();
-                }
-                let travelled = of.length + case.station_distance(&case.stations[station]);
-                let [arrives, leaves] = [clock.arrives(travelled, of.side), clock.leaves(travelled, of.side)];
-                seen.push(Some(Seen { arrives: arrives.max(of.time_at_die), leaves, sight, wheel }));
-            }
-            Metre { seen, looks, steps, ..of.clone() }
-        }));
-    }
-    answers.into_iter().map(|answer| answer.unwrap_or_else(|| Err(lost()))).collect()
+    let kept = Kept::default();
+    let begun = begin(programme, request, settings, &kept)?;
+    let noted = begun.prepared.clone().map(|prepared| alone(prepared, &mut notes())).transpose()?;
+    Ok(begun.end(programme, noted))
 }

@@ -7,16 +7,20 @@
 
 pub mod answer;
 mod asked;
+mod attempt;
 pub mod cautions;
 mod data;
 mod field;
+mod kept;
 mod load;
 mod measure;
 mod metre;
 mod parked;
 mod pieces;
 mod points;
+mod pool;
 mod range;
+mod settle;
 pub(in crate::study) mod spans;
 mod tank;
 mod verdict;
@@ -31,9 +35,8 @@ pub(in crate::study) use range::doubtful;
 pub use range::{Range, range};
 pub use verdict::{Beyond, Span};
 
-use asked::Asked;
 use metre::Request;
-use pieces::{Break, Marched};
+use pieces::Break;
 
 use crate::case::check::checked_radii;
 use crate::case::error::Error;
@@ -45,20 +48,8 @@ use crate::line::waters::Waters;
 use crate::line::{Settings, is_searched};
 use crate::march::by_rate;
 
-/// Share of the tolerance at which metres are marched, and at which what lies between them is settled.
+/// Share of the tolerance at which metres are marched.
 const MARCHED: f64 = 0.25;
-/// See `MARCHED`.
-const SETTLED: f64 = 0.5;
-/// The check of a march is so much tighter.
-const TIGHTER: f64 = 8.0;
-/// Stated error of a march as a share of its difference from the tighter one, as of a run.
-const SHARE: f64 = 1.5;
-/// Least stated error as a share of the tolerance, as of a run.
-const FLOOR: f64 = 0.2;
-/// Of so many metres one is checked.
-const CHECKED: usize = 8;
-/// How often the time on wheels is halved at most.
-const FINEST: u32 = 3;
 /// Times that everything is marched, each four times tighter, before the tolerance is given up.
 const ATTEMPTS: usize = 4;
 /// Product between two spoilt spans that is shorter than this, m, is spoilt too.
@@ -159,12 +150,12 @@ pub struct Driven {
 /// # Errors
 ///
 /// Those of a run; a film law without an answer at a standstill; water whose temperature is searched or follows the heat.
-pub fn drive(programme: &Programme, method: Method, watch: &dyn Fn(usize)) -> Result<Driven, Error> {
+pub fn drive(programme: &Programme, method: Method, watch: &(dyn Fn(usize) + Sync)) -> Result<Driven, Error> {
     check(programme)?;
     let mut accuracy = MARCHED * programme.tolerance;
     let mut attempt = 1;
     loop {
-        let driven = once(programme, accuracy, method, watch)?;
+        let driven = attempt::at(programme, accuracy, method, watch)?;
         if driven.met || attempt == ATTEMPTS || method.once {
             return Ok(driven);
         }
@@ -210,71 +201,6 @@ fn check(programme: &Programme) -> Result<(), Error> {
     }
     debug_assert!(!is_searched(case));
     Ok(())
-}
-
-/// One attempt: metres marched at an accuracy, K.
-fn once(programme: &Programme, accuracy: f64, method: Method, watch: &dyn Fn(usize)) -> Result<Driven, Error> {
-    let Programme { case, clock, tolerance, .. } = *programme;
-    let mut count = 0;
-    let mut marched = |requests: &[Request], settings: Settings| -> Result<Vec<Metre>, Error> {
-        count += requests.len();
-        watch(count);
-        metre::march(programme, requests, settings, method.path).into_iter().collect()
-    };
-    let settings = Settings { fixed_step: method.fixed_step, ..Settings::rule(accuracy) };
-    let spoilt = spoilt(programme);
-    let spans = spans(programme, &spoilt);
-    let of_station = |station: usize| Asked::of(case, station, method.limits_alone);
-    let asked: Vec<Asked> = (0..case.stations.len()).map(of_station).collect();
-    let close = SETTLED * tolerance;
-    let mut fine = 0;
-    let (metres, pieces, on_wheels) = loop {
-        let settled = pieces::settle(&spans, (&asked, fine), close, |requests| marched(requests, settings))?;
-        let (Marched { metres, .. }, pieces) = settled;
-        let on_wheels = metres.iter().map(|metre| metre.open_on_wheels(&asked)).fold(0.0, f64::max);
-        if on_wheels <= close || fine == FINEST {
-            break (metres, pieces, on_wheels);
-        }
-        fine += 1;
-    };
-    let between = pieces.iter().map(|piece| piece.open).fold(on_wheels, f64::max);
-    // The check of the march: both ends of every piece and every eighth metre.
-    let mut checked: Vec<usize> = pieces.iter().flat_map(|piece| piece.checked(CHECKED)).collect();
-    checked.sort_unstable();
-    checked.dedup();
-    if !method.checked {
-        checked.clear();
-    }
-    let requests: Vec<Request> =
-        checked.iter().map(|&index| Request::followed(metres[index].length, metres[index].side, fine)).collect();
-    let tight = marched(&requests, Settings::tightened(accuracy, TIGHTER))?;
-    let apart = |metre: &Metre, tight: &Metre| {
-        let pairs = metre.seen.iter().zip(&tight.seen);
-        pairs.filter_map(|(a, b)| Some(a.as_ref()?.sight.distance(&b.as_ref()?.sight))).fold(0.0, f64::max)
-    };
-    let mut rule = checked.iter().zip(&tight).map(|(&index, tight)| apart(&metres[index], tight)).fold(0.0, f64::max);
-    let asked = parked::Asked { stations: &asked, close, checked: method.checked };
-    let (parked, of_parked) = parked::march(programme, asked, |requests, tight| {
-        marched(requests, if tight { Settings::tightened(accuracy, TIGHTER) } else { settings })
-    })?;
-    rule = rule.max(of_parked[0]);
-    let error = (SHARE * rule + between.max(of_parked[1])).max(FLOOR * tolerance);
-    let error = if method.checked { error } else { tolerance };
-    let steps = metres.iter().fold([0, 0], |[a, b], metre| [a + metre.steps[0], b + metre.steps[1]]);
-    let (order, pieces) = in_order(&metres, pieces);
-    let stations = case.stations.iter().map(|station| case.station_distance(station)).collect();
-    let (clock, met) = (clock.clone(), error <= tolerance);
-    Ok(Driven { metres: order, pieces, parked, spoilt, error, met, steps, clock, stations })
-}
-
-/// Metres by length and side, and the pieces that name them by their new numbers.
-fn in_order(metres: &[Metre], mut pieces: Vec<Piece>) -> (Vec<Metre>, Vec<Piece>) {
-    let mut order: Vec<usize> = (0..metres.len()).collect();
-    order.sort_by(|&a, &b| metres[a].length.total_cmp(&metres[b].length).then(metres[a].side.cmp(&metres[b].side)));
-    let mut place = vec![0; order.len()];
-    order.iter().enumerate().for_each(|(new, &old)| place[old] = new);
-    pieces.iter_mut().for_each(|piece| piece.renumber(&place));
-    (order.iter().map(|&old| metres[old].clone()).collect(), pieces)
 }
 
 /// Spoilt product: what the programme says, and where the preheater overheats a slow conductor.

@@ -1,8 +1,9 @@
 //! The metre that stands at a station while the line stands: what the station sees then, at every moment.
 
+use super::asked::Asked;
 use super::metre::{Metre, Request, Sight};
 use super::points::{chebyshev, graded, interpolated};
-use super::{Measure, Programme, asked};
+use super::{Measure, Programme};
 use crate::case::error::Error;
 use crate::line::clock::{PARKED, Side};
 
@@ -86,69 +87,57 @@ fn between(sights: &[Sight], [from, to]: [f64; 2], time: f64, stride: usize) -> 
     Sight { values: interpolated(&rows, (time - from) / (to - from)), on_wheel: Vec::new(), given: 0.0 }
 }
 
-/// What is asked of metres that stand at stations.
-pub(super) struct Asked<'a> {
-    /// Of each station.
-    pub(super) stations: &'a [asked::Asked],
-    /// What lies between looks is settled to this, K.
-    pub(super) close: f64,
-    /// Whether a tighter march checks them.
-    pub(super) checked: bool,
+/// Metres that stand at stations, on their way to be settled.
+pub(super) struct Standing {
+    pub(super) all: Vec<Parked>,
+    /// Of each: how often it was marched, and its last march by the rule.
+    marched: Vec<(usize, Option<Metre>)>,
 }
 
-/// Marches every metre that stands at a station, and what they are off by: the march, K, and what lies between its looks, K.
-pub(super) fn march(
-    programme: &Programme,
-    asked: Asked<'_>,
-    mut march: impl FnMut(&[Request], bool) -> Result<Vec<Metre>, Error>,
-) -> Result<(Vec<Parked>, [f64; 2]), Error> {
-    let Programme { case, clock, first, last, end, .. } = *programme;
-    let mut all = Vec::new();
-    for stand in clock.standstills() {
-        for (station, of) in case.stations.iter().enumerate() {
-            let distance = case.station_distance(of);
-            let length = stand.travelled - distance;
-            let is_spoilt = programme.spoilt.iter().any(|([from, to], _)| *from <= length && length <= *to);
-            let (from, to) = (stand.from, stand.to.min(end.max(stand.from)));
-            // At the die stands what has not left it: as it enters.
-            let out = distance > PARKED;
-            if out && (first..=last).contains(&length) && !is_spoilt && from.is_finite() && to > from {
-                let ends = graded([from, to], PIECES);
-                all.push(Parked { station, length, from, to, ends, sights: Vec::new() });
+impl Standing {
+    /// Every metre that stands at a station.
+    pub(super) fn new(programme: &Programme) -> Standing {
+        let Programme { case, clock, first, last, end, .. } = *programme;
+        let mut all = Vec::new();
+        for stand in clock.standstills() {
+            for (station, of) in case.stations.iter().enumerate() {
+                let distance = case.station_distance(of);
+                let length = stand.travelled - distance;
+                let is_spoilt = programme.spoilt.iter().any(|([from, to], _)| *from <= length && length <= *to);
+                let (from, to) = (stand.from, stand.to.min(end.max(stand.from)));
+                // At the die stands what has not left it: as it enters.
+                let out = distance > PARKED;
+                if out && (first..=last).contains(&length) && !is_spoilt && from.is_finite() && to > from {
+                    let ends = graded([from, to], PIECES);
+                    all.push(Parked { station, length, from, to, ends, sights: Vec::new() });
+                }
             }
         }
+        let marched = all.iter().map(|_| (0, None)).collect();
+        Standing { all, marched }
     }
-    let mut rule: Vec<Option<Metre>> = vec![None; all.len()];
-    let mut open: Vec<usize> = (0..all.len()).collect();
-    for halving in 0..=HALVINGS {
-        let requests: Vec<Request> = open.iter().map(|&index| all[index].request()).collect();
-        for (&index, metre) in open.iter().zip(march(&requests, false)?) {
-            all[index].take(&metre)?;
-            rule[index] = Some(metre);
-        }
-        if halving < HALVINGS {
-            open.retain(|&index| {
-                let places = &asked.stations[all[index].station].arrival;
-                all[index].halve(places, asked.close)
-            });
-        }
-        if open.is_empty() {
-            break;
-        }
+
+    /// What is to be marched of one of them.
+    pub(super) fn request(&self, index: usize) -> Request {
+        self.all[index].request()
     }
-    let mut errors = [0.0f64; 2];
-    if !asked.checked {
-        return Ok((all, errors));
+
+    /// Takes a march by the rule; whether what is asked between its looks is off by more than `close`, K, so that another is wanted.
+    pub(super) fn take(&mut self, index: usize, metre: Metre, asked: &[Asked], close: f64) -> Result<bool, Error> {
+        let (parked, (times, last)) = (&mut self.all[index], &mut self.marched[index]);
+        parked.take(&metre)?;
+        (*times, *last) = (*times + 1, Some(metre));
+        Ok(*times <= HALVINGS && parked.halve(&asked[parked.station].arrival, close))
     }
-    let requests: Vec<Request> = all.iter().map(Parked::request).collect();
-    for ((parked, rule), tight) in all.iter().zip(rule.iter().flatten()).zip(march(&requests, true)?) {
-        let pairs = rule.looks.iter().zip(&tight.looks);
-        let apart = pairs.filter_map(|(a, b)| Some(a.as_ref()?.distance(b.as_ref()?)));
-        errors[0] = apart.fold(errors[0], f64::max);
-        let places = &asked.stations[parked.station].arrival;
-        errors[1] = parked.differences(places).into_iter().fold(errors[1], f64::max);
+
+    /// What one of them is off by: its march, by a tighter one, K, and what lies between its looks, K.
+    pub(super) fn errors(&self, index: usize, tight: &Metre, asked: &[Asked]) -> [f64; 2] {
+        let (parked, rule) = (&self.all[index], &self.marched[index].1);
+        let pairs = rule.iter().flat_map(|rule| rule.looks.iter().zip(&tight.looks));
+        let apart = pairs.filter_map(|(a, b)| Some(a.as_ref()?.distance(b.as_ref()?))).fold(0.0, f64::max);
+        let between = parked.differences(&asked[parked.station].arrival).into_iter().fold(0.0, f64::max);
+        [apart, between]
     }
-    Ok((all, errors))
 }
 
 impl Parked {

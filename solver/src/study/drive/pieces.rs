@@ -1,11 +1,9 @@
-//! Which metres are marched: pieces of the product on which what stations see is smooth, and as many metres of each as that needs.
+//! Pieces of the product on which what stations see is smooth, and polynomials through metres of each.
 //!
 //! The product is broken where a metre was parked at the die, at a boundary or at a station in a standstill (a jump there: both
 //! sides are marched), and where a metre was there in a corner of the speed or of a film (a kink). Arrivals go with the root of
 //! the distance from a jump, so a piece from a to b is mapped by s = a + (b - a)(3 u^2 - 2 u^3). On it stand 3, 5, 9, 17
 //! Chebyshev points in u, each used again by the next; a piece that 17 do not settle is halved.
-
-use std::collections::HashMap;
 
 use super::Programme;
 use super::asked::Asked;
@@ -40,18 +38,14 @@ pub(super) struct Origin {
     pub(super) since: f64,
 }
 
-/// Every break of a programme with its origin, in no order.
-pub(super) fn origins(programme: &Programme) -> Vec<Origin> {
+/// Every break of a programme at some places, m from the die, with its origin, in no order.
+pub(super) fn origins(programme: &Programme, places: &[f64]) -> Vec<Origin> {
     let Programme { case, clock, .. } = *programme;
-    let mut places = vec![0.0];
-    places.extend(legs(case).map(|leg| leg.start + leg.length));
-    places.extend(case.stations.iter().map(|station| case.station_distance(station)));
-    places.extend(wheel::places(case));
     let mut found = Vec::new();
     let mut add = |length: f64, jump: bool, place: f64, since: f64| {
         found.push(Origin { at: Break { length, jump }, place, since });
     };
-    for &place in &places {
+    for &place in places {
         clock.standstills().iter().for_each(|stand| add(stand.travelled - place, true, place, stand.from));
         // At the die a jump of the speed is one of the output over the speed.
         clock.corners().iter().for_each(|&time| add(clock.travelled(time) - place, place == 0.0, place, time));
@@ -72,9 +66,13 @@ pub(super) fn origins(programme: &Programme) -> Vec<Origin> {
 
 /// The breaks of a programme between its first and last metre, these among them, in order.
 pub(super) fn breaks(programme: &Programme) -> Vec<Break> {
-    let Programme { first, last, .. } = *programme;
+    let Programme { case, first, last, .. } = *programme;
     let mut found = vec![Break { length: first, jump: false }, Break { length: last, jump: false }];
-    found.extend(origins(programme).into_iter().map(|origin| origin.at));
+    let mut places = vec![0.0];
+    places.extend(legs(case).map(|leg| leg.start + leg.length));
+    places.extend(case.stations.iter().map(|station| case.station_distance(station)));
+    places.extend(wheel::places(case));
+    found.extend(origins(programme, &places).into_iter().map(|origin| origin.at));
     found.extend(wheel::changes(programme).into_iter().map(|length| Break { length, jump: false }));
     found.retain(|at| at.length >= first && at.length <= last);
     found.sort_by(|a, b| a.length.total_cmp(&b.length));
@@ -108,8 +106,17 @@ pub struct Piece {
     pub(super) open: f64,
 }
 
+/// What metres at its points say of a piece.
+pub(super) enum Judged {
+    /// It needs no more.
+    Settled(Piece),
+    /// It needs more points, or its halves do.
+    Finer(Vec<Piece>),
+}
+
 impl Piece {
-    fn new([a, b]: [Break; 2], fine: u32) -> Piece {
+    /// Between two breaks; its metres are followed on wheels as finely as `fine` says.
+    pub(super) fn new([a, b]: [Break; 2], fine: u32) -> Piece {
         let sides = [if a.jump { Side::Behind } else { Side::At }, if b.jump { Side::Before } else { Side::At }];
         let (ends, open) = ([a.length, b.length], f64::INFINITY);
         Piece { ends, sides, part: [0.0, 1.0], halved: 0, intervals: 2, metres: Vec::new(), fine, open }
@@ -272,6 +279,28 @@ impl Piece {
         self.sight(metres, station, self.inverse(length))
     }
 
+    /// Judges it by the metres at its points: whether nothing that is asked between them is off by more than `close`, K. What is asked
+    /// stands station by station.
+    pub(super) fn judged(mut self, of: Vec<usize>, metres: &[Metre], asked: &[Asked], close: f64) -> Judged {
+        self.metres = of;
+        if self.intervals > 2 {
+            let [kelvin, share] = self.difference(metres, asked);
+            self.open = kelvin;
+            let span = self.span();
+            let short = span[1] - span[0] <= 1e3 * PARKED || self.halved == HALVINGS;
+            if (kelvin <= close && share <= OF_DIAMETER) || (self.intervals == MOST && short) {
+                return Judged::Settled(self);
+            }
+        }
+        if self.intervals < MOST {
+            return Judged::Finer(vec![Piece { intervals: 2 * self.intervals, ..self }]);
+        }
+        let [low, high] = self.part;
+        let middle = 0.5 * (low + high);
+        let half = |part| Piece { part, halved: self.halved + 1, intervals: 2, metres: Vec::new(), ..self.clone() };
+        Judged::Finer([[low, middle], [middle, high]].map(half).into())
+    }
+
     /// Largest differences of its new points from the interpolant of the old ones: temperatures, K, and diameters as shares.
     fn difference(&self, metres: &[Metre], asked: &[Asked]) -> [f64; 2] {
         let mut worst = [0.0f64; 2];
@@ -293,94 +322,6 @@ impl Piece {
         }
         worst
     }
-}
-
-/// Metres that were marched, found again by their length and side.
-#[derive(Default)]
-pub(super) struct Marched {
-    pub(super) metres: Vec<Metre>,
-    known: HashMap<(u64, Side), usize>,
-}
-
-impl Marched {
-    fn key(request: &Request) -> (u64, Side) {
-        // Zero has two signs.
-        ((request.length + 0.0).to_bits(), request.side)
-    }
-
-    /// Marches what is wanted and not yet known.
-    fn add<E>(
-        &mut self,
-        wanted: Vec<Request>,
-        march: &mut impl FnMut(&[Request]) -> Result<Vec<Metre>, E>,
-    ) -> Result<(), E> {
-        let mut new: Vec<Request> = Vec::new();
-        let mut listed: HashMap<(u64, Side), ()> = HashMap::new();
-        for request in wanted {
-            let key = Marched::key(&request);
-            if !self.known.contains_key(&key) && listed.insert(key, ()).is_none() {
-                new.push(request);
-            }
-        }
-        for (request, metre) in new.iter().zip(march(&new)?) {
-            self.known.insert(Marched::key(request), self.metres.len());
-            self.metres.push(metre);
-        }
-        Ok(())
-    }
-
-    fn index(&self, request: &Request) -> usize {
-        self.known.get(&Marched::key(request)).copied().unwrap_or(0)
-    }
-}
-
-/// Marches as many metres as the pieces between breaks need, until nothing between them is off by more than `close`, K.
-///
-/// What is asked stands station by station; on wheels metres are followed as finely as `fine` says.
-pub(super) fn settle<E>(
-    spans: &[[Break; 2]],
-    (asked, fine): (&[Asked], u32),
-    close: f64,
-    mut march: impl FnMut(&[Request]) -> Result<Vec<Metre>, E>,
-) -> Result<(Marched, Vec<Piece>), E> {
-    let mut marched = Marched::default();
-    let mut open: Vec<Piece> = spans.iter().map(|&span| Piece::new(span, fine)).collect();
-    let mut settled = Vec::new();
-    while !open.is_empty() {
-        marched.add(open.iter().flat_map(Piece::requests).collect(), &mut march)?;
-        let mut next = Vec::new();
-        for mut piece in open {
-            piece.metres = piece.requests().map(|request| marched.index(&request)).collect();
-            if piece.intervals > 2 {
-                let [kelvin, share] = piece.difference(&marched.metres, asked);
-                piece.open = kelvin;
-                let span = piece.span();
-                let short = span[1] - span[0] <= 1e3 * PARKED || piece.halved == HALVINGS;
-                if (kelvin <= close && share <= OF_DIAMETER) || (piece.intervals == MOST && short) {
-                    settled.push(piece);
-                    continue;
-                }
-            }
-            if piece.intervals < MOST {
-                next.push(Piece { intervals: 2 * piece.intervals, ..piece });
-            } else {
-                let [low, high] = piece.part;
-                let middle = 0.5 * (low + high);
-                for part in [[low, middle], [middle, high]] {
-                    next.push(Piece {
-                        part,
-                        halved: piece.halved + 1,
-                        intervals: 2,
-                        metres: Vec::new(),
-                        ..piece.clone()
-                    });
-                }
-            }
-        }
-        open = next;
-    }
-    settled.sort_by(|a, b| a.span()[0].total_cmp(&b.span()[0]));
-    Ok((marched, settled))
 }
 
 /// Where the values of a piece at a station rise through a level or fall: spans in u above it (or below).

@@ -6,15 +6,22 @@
 //! so that a strong load converges, too. What is left out: the water's own travel through the tank.
 
 use super::Programme;
-use super::load::{Loads, POINTS, breaks_in, gauss, heat, loads};
+use super::load::{Loads, MARCHED, POINTS, gauss, loads};
+use super::metre::{self, Request};
 use crate::case::error::Error;
 use crate::case::programme::Output;
 use crate::case::{Case, CaseFile, Direction};
+use crate::line::Settings;
 use crate::line::clock::{Clock, Side};
 use crate::line::waters::{Over, Waters};
 
 /// Share of the tolerance within which water is found: the metres take the rest.
 pub(super) const SHARE: f64 = 0.3;
+/// The first wave begins with water that is off by kelvins: its heat may be so many times rougher, as of a tolerance of no more than
+/// that of a search, K.
+const FIRST: f64 = 8.0;
+/// See `FIRST`.
+const ROUGHEST: f64 = 0.1;
 /// Waves before the water is given up.
 const WAVES: usize = 24;
 /// Steps of the tank's own equation in a piece of the time, at least.
@@ -94,7 +101,7 @@ pub(super) fn follow(
     tanks: &[Tank],
     before: &[f64],
     checked: bool,
-    watch: &dyn Fn(usize),
+    watch: &(dyn Fn(usize) + Sync),
 ) -> Result<Found, Error> {
     let Programme { case, clock, tolerance, .. } = *programme;
     let close = SHARE * tolerance;
@@ -103,10 +110,18 @@ pub(super) fn follow(
     let mut spans: Vec<Vec<[f64; 2]>> = tanks.iter().map(|tank| times(programme, tank, ends)).collect();
     for wave in 1..=WAVES {
         watch(wave);
-        let with = Programme { waters: Some(&waters), ..*programme };
+        let rougher = if wave == 1 { (ROUGHEST / tolerance).clamp(1.0, FIRST) } else { 1.0 };
+        let checks = checked && rougher == 1.0;
+        let with = Programme { waters: Some(&waters), tolerance: rougher * tolerance, ..*programme };
         let mut heat = Vec::new();
         for (tank, spans) in tanks.iter().zip(&mut spans) {
-            let found = loads(&with, tank.section, std::mem::take(spans), (0.3 * close * tank.flow, checked))?;
+            // Nobody asks for the heat of a tank whose volume is not known.
+            let Some(holds) = tank.holds else {
+                heat.push(Vec::new());
+                continue;
+            };
+            let within = (rougher * 0.3 * close * tank.flow, holds / tank.flow, checks);
+            let found = loads(&with, tank.section, std::mem::take(spans), within)?;
             *spans = found.iter().map(|loads| loads.span).collect();
             heat.push(found);
         }
@@ -122,7 +137,7 @@ pub(super) fn follow(
         let found = next(true);
         let moved = tanks.iter().map(|tank| apart(&found, &waters, tank.section)).fold(0.0, f64::max);
         // The next wave would move it by far less; a search takes that as it is.
-        if moved <= if checked { 0.3 * close } else { close } {
+        if rougher == 1.0 && moved <= if checked { 0.3 * close } else { close } {
             // Last without the answer of the load, so that the water's books are those of the heat.
             let waters = next(false);
             return Ok(Found { waters, heat, waves: wave, error: (moved + 0.6 * close).min(close) });
@@ -157,14 +172,17 @@ pub(super) fn steady(programme: &Programme, tanks: &[Tank], speed: f64) -> Resul
     };
     let still = Programme { clock: &clock, area: own, spoilt: &[], ..*programme };
     let close = 0.1 * SHARE * tolerance;
+    // In a steady line every metre gives what all of them do.
+    let metre = Request::new(0.0, Side::At);
     let excess = |found: &[f64]| -> Result<Vec<f64>, Error> {
         let waters = constant(case, tanks, found);
         let with = Programme { waters: Some(&waters), ..still };
+        let metre = metre::one(&with, &metre, Settings::rule(MARCHED * tolerance))?;
         let each = tanks.iter().zip(found).map(|(tank, &found)| {
-            let heat = heat(&with, tank.section, &[0.0], (0.3 * close * tank.flow, true))?[0];
-            Ok(tank.supply + heat / tank.flow - found)
+            let heat = metre.heats.get(tank.section).map_or(f64::NAN, |heat| case.shape.around() * speed * heat);
+            tank.supply + heat / tank.flow - found
         });
-        each.collect()
+        Ok(each.collect())
     };
     let (mut at, mut over) = (supplies.clone(), excess(&supplies)?);
     let mut slopes = vec![-1.0; tanks.len()];
@@ -205,19 +223,15 @@ fn horizon(programme: &Programme) -> f64 {
     if out.is_finite() { out.max(end) } else { end }
 }
 
-/// Pieces of the time between which the heat of a section has corners: those of the speed, and what jumps in the product when it
-/// comes to the section or leaves it.
+/// Pieces of the time between which the heat of a section has its sharpest corners: those of the speed, and where product ends that
+/// is counted. What else jumps in the product bends the heat as it comes to the section; the pieces are halved there where that
+/// moves the water.
 fn times(programme: &Programme, tank: &Tank, ends: f64) -> Vec<[f64; 2]> {
     let Programme { case, clock, .. } = *programme;
     let start = case.section_start(tank.section);
     let places = [start, start + case.sections[tank.section].span()];
     let mut moments = vec![0.0, ends];
     moments.extend(clock.corners());
-    for jump in breaks_in(programme, tank.section).into_iter().filter(|origin| origin.at.jump) {
-        for place in places {
-            moments.extend([Side::Before, Side::Behind].map(|side| clock.arrives(jump.at.length + place, side)));
-        }
-    }
     for end in programme.spoilt.iter().flat_map(|(span, _)| *span).chain([programme.first, programme.last]) {
         moments.extend(places.map(|place| clock.arrives(end + place, Side::At)));
     }

@@ -70,7 +70,7 @@ fn of_deciding(posed: &Posed, driven: &Driven, stations: &[StationOverTime]) -> 
 pub(in crate::study) fn judged(
     case: &CaseFile,
     care: bool,
-    watch: &dyn Fn(usize),
+    watch: &(dyn Fn(usize) + Sync),
 ) -> Result<(Judged, Motions, f64), DriveError> {
     let posed = Posed::new(case, care, watch)?;
     let driven = posed.drive(posed.case.tolerance, Method::of_verdict(care), watch)?;

@@ -33,7 +33,7 @@ pub(super) struct Posed {
 
 impl Posed {
     /// Ready to be driven; water that follows the load is found with `care`, or as a search needs it.
-    pub(super) fn new(case: &CaseFile, care: bool, watch: &dyn Fn(usize)) -> Result<Posed, DriveError> {
+    pub(super) fn new(case: &CaseFile, care: bool, watch: &(dyn Fn(usize) + Sync)) -> Result<Posed, DriveError> {
         let tanks = tank::tanks(case).map_err(DriveError::March)?;
         let case = if tanks.is_empty() { case.clone() } else { tank::held(case) };
         let motions = Motions::of(&case).map_err(DriveError::NotRecovered)?;
@@ -48,7 +48,7 @@ impl Posed {
     }
 
     /// Water as the line makes it: steady before the programme, then following the load where its volume is known.
-    fn find_water(&mut self, care: bool, watch: &dyn Fn(usize)) -> Result<(), Error> {
+    fn find_water(&mut self, care: bool, watch: &(dyn Fn(usize) + Sync)) -> Result<(), Error> {
         let Posed { case, tanks, motions, .. } = &*self;
         let (before, found) = self.with_programme(|programme| {
             let before = match case.programme.starts_empty {
@@ -82,7 +82,12 @@ impl Posed {
     }
 
     /// Drives it to a tolerance, K, of which water that follows the load takes its share.
-    pub(super) fn drive(&self, tolerance: f64, method: Method, watch: &dyn Fn(usize)) -> Result<Driven, DriveError> {
+    pub(super) fn drive(
+        &self,
+        tolerance: f64,
+        method: Method,
+        watch: &(dyn Fn(usize) + Sync),
+    ) -> Result<Driven, DriveError> {
         let own = if self.tanks.is_empty() { tolerance } else { (1.0 - tank::SHARE) * tolerance };
         let driven = self.with_programme(|programme| drive(&Programme { tolerance: own, ..*programme }, method, watch));
         let mut driven = driven.map_err(DriveError::March)?;
@@ -99,7 +104,7 @@ impl Posed {
     }
 
     /// What is told of the water: its way over the programme, or both ends where its volume is not known.
-    pub(super) fn told(&self, watch: &dyn Fn(usize)) -> Result<Vec<Water>, DriveError> {
+    pub(super) fn told(&self, watch: &(dyn Fn(usize) + Sync)) -> Result<Vec<Water>, DriveError> {
         let mut told: Vec<Water> = Vec::new();
         for (number, tank) in self.tanks.iter().enumerate() {
             let section = &self.case.sections[tank.section];
@@ -134,7 +139,7 @@ impl Posed {
     }
 
     /// The programme driven with the water of its highest and of its lowest steady load.
-    fn both_ends(&self, told: &mut [Water], watch: &dyn Fn(usize)) -> Result<(), DriveError> {
+    fn both_ends(&self, told: &mut [Water], watch: &(dyn Fn(usize) + Sync)) -> Result<(), DriveError> {
         let clock = &self.motions.clock;
         let lowest = if clock.standstills().iter().any(|stop| stop.to > stop.from) {
             0.0
