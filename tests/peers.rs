@@ -219,4 +219,18 @@ fn the_planning_page_adds_up() {
             "{row:?}"
         );
     }
+    let join = flat.split_once("It is one process that takes ").map(|(_, after)| 1e6 * number(after));
+    assert!(near(join.unwrap(), 1.0 / j, 0.03) && near(said("**The join**, from about "), 1.0 / (j * r), 0.03));
+    assert!(read("docs/sweep.md").contains(&format!("take {told:.1} s of one core")));
+
+    // The same model beside measurements, with the numbers of the build that was measured.
+    assert!(flat.contains("with a build whose own r is 4000 and whose j is 2.2 µs."));
+    let beside = rows(&page, "| samples | cores | predicted | measured |");
+    let cases = [(1e4, 1.0, 0.0), (1e4, 2.0, 0.0), (1e5, 1.0, 0.0), (1e5, 2.0, 0.0), (1e5, 2.0, 6.0), (1e6, 2.0, 0.0)];
+    assert_eq!(beside.len(), cases.len());
+    for (row, (samples, cores, tasks)) in beside.iter().zip(cases) {
+        let slurm = if tasks > 0.0 { start + task * tasks } else { 0.0 };
+        let wall = samples / (4000.0 * cores) + samples * 2.2e-6 + slurm;
+        assert!((number(&row[2]) - wall).abs() <= if wall < 100.0 { 0.051 } else { 0.51 }, "{row:?}: {wall}");
+    }
 }

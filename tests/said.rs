@@ -4,6 +4,9 @@ use std::fs;
 
 use quenchway::case::Case;
 use quenchway::file::library;
+use quenchway::film::{
+    Numbers, nusselt_moving_laminar_sakiadis, nusselt_moving_turbulent_ali_dey_white, nusselt_plate_laminar_pohlhausen,
+};
 use quenchway::line::Settings;
 use quenchway::march::{march, march_with};
 use quenchway::material::conductor::core::LaidUp;
@@ -107,6 +110,9 @@ fn the_page_of_materials_has_the_library_s_numbers() {
     let row = |curve: fn(&Material) -> &Curve| format!("| {} | {} |", pair(curve(&given)), pair(curve(&own)));
     says(&page, &format!("| heat capacity, 20 / 188 degC {}", row(|m| &m.heat_capacity)));
     says(&page, &format!("| density, 20 / 188 degC {}", row(|m| &m.density)));
+    let copper = material("copper").heat_capacity;
+    let rise = 100.0 * (copper.at(Celsius(100.0)) / copper.at(Celsius(20.0)) - 1.0);
+    says(&page, &format!("its heat capacity rises by {rise:.0} % to 100 degC"));
     let heat = |m: &Material| m.heat_capacity.integral(Celsius(20.0), Celsius(188.0)) / 1e3;
     says(&page, &format!("| heat from 188 to 20 degC | {:.0} kJ/kg | {:.0} kJ/kg |", heat(&given), heat(&own)));
 }
@@ -211,4 +217,53 @@ fn the_page_of_performance_has_the_nodes_and_steps_of_the_benchmark_problems() {
         wrong.extend((said != counts).then(|| format!("{name}: {said}, and it takes {counts}")));
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn the_page_of_film_laws_compares_with_a_surface_at_rest_and_with_colburn() {
+    let page = page("film-laws.md");
+    let sheet = |prandtl: f64| {
+        let numbers = Numbers { reynolds: 1.0, prandtl, ..Numbers::default() };
+        [nusselt_moving_laminar_sakiadis(&numbers), nusselt_plate_laminar_pohlhausen(&numbers)]
+    };
+    let ratio = |prandtl: f64| sheet(prandtl)[0] / sheet(prandtl)[1];
+    let [air, water] = [0.7, 4.0].map(ratio);
+    says(&page, &format!("It takes {air:.2} times as much heat at Pr 0.7, and {water:.1} times at Pr 4."));
+    let [moving, resting] = sheet(0.7);
+    says(&page, &format!("a sixth weaker in air ({resting:.3} instead of {moving:.3})."));
+    // Water at 40 degC has Pr 4.3.
+    assert!((0.5..0.55).contains(&(1.0 / ratio(4.3))), "{}", ratio(4.3));
+
+    // White's heat over Colburn's: with Pr 1 the Stanton number is the friction. The least and the largest of the range compared.
+    let over = |around: f64, over_radius: f64| {
+        let (reynolds, curvature) = (around * over_radius, 2.0 * (over_radius / around).sqrt());
+        let stanton = |prandtl: f64| {
+            let numbers = Numbers { reynolds, prandtl, curvature, ..Numbers::default() };
+            nusselt_moving_turbulent_ali_dey_white(&numbers) / (reynolds * prandtl)
+        };
+        stanton(5.5) / (stanton(1.0) * 5.5f64.powf(-2.0 / 3.0))
+    };
+    let [low, high] = [over(1000.0, 30.0), over(30_000.0, 10_000.0)];
+    says(&page, &format!("Colburn's Pr^(-2/3) gives at Pr 5.5 {low:.1} to {high:.1} times less."));
+}
+
+/// How far the closures leave the law, by the ratios in the last two columns of the table.
+#[test]
+fn the_page_of_film_laws_has_the_spread_of_the_closures() {
+    let page = page("film-laws.md");
+    let table = fs::read_to_string(root().join("validation/reference/turbulent_layer.csv")).unwrap();
+    let rows: Vec<Vec<f64>> = table
+        .lines()
+        .filter(|line| line.starts_with(|char: char| char.is_ascii_digit()))
+        .map(|line| line.split(',').map(|cell| cell.parse().unwrap()).collect())
+        .collect();
+    let ends = |prandtl: std::ops::RangeInclusive<f64>| {
+        let rows = rows.iter().filter(|row| row[0] >= 1000.0 && prandtl.contains(&row[2]));
+        let ratios: Vec<f64> = rows.flat_map(|row| row[row.len() - 2..].to_vec()).collect();
+        assert!(ratios.len() > 30, "{} ratios", ratios.len());
+        let [low, high] = [f64::min, f64::max].map(|of| ratios.iter().copied().reduce(of).unwrap());
+        format!("{low:.2} to {high:.2}")
+    };
+    let [water, air] = [ends(4.0..=10.0), ends(0.7..=0.7)];
+    says(&page, &format!("their St is {water} of the law's at Pr 4 to 10, and {} at Pr 0.7.", air));
 }

@@ -106,7 +106,7 @@ fn every_sample_is_the_single_run_with_its_inputs() {
     let in_lanes = (0..400).filter(|&index| !Sweep::is_checked(index)).count();
     // Words may be wrapped anywhere.
     let words = told.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(words.contains(&format!("{in_lanes} of them {}", engine::Path::best().name())), "{told}");
+    assert!(words.contains(&format!("{in_lanes} of them were computed {}", engine::Path::best().name())), "{told}");
     let file = File::open(out.path().join("speed-and-length.h5")).unwrap();
     let (speeds, lengths) = (numbers(&file, "line.speed"), numbers(&file, "section.trough.length"));
     assert_eq!((speeds.len(), lengths.len()), (20, 20));

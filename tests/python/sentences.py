@@ -93,3 +93,38 @@ def prose(report):
         gathered.append(words.lstrip("-! "))
     close()
     return found
+
+
+# Before the words of a help's line: a command, a flag with its value, an argument, one of several values, an exit status.
+NAMED = re.compile(r"^(?:[a-z]+ {2,}|(?:-\w, )?--[\w-]+(?: <[^>]*>)?|<[^>]*>|- [\w-]+:|[\d or]+ {2})\s*")
+LISTS = ("Commands:", "Arguments:", "Options:", "A Slurm script:", "Exit status:")
+
+
+def help_texts(text):
+    """What the help of a command says, unwrapped: its paragraphs, the words of its lists, the remarks beside its examples."""
+    found, code = [], False
+    for block in re.split(r"\n\s*\n", text.strip()):
+        lines = block.split("\n")
+        if not lines[0].startswith(" "):
+            code = lines[0].endswith(":") and lines[0] not in LISTS
+        flat = [line for line in lines if not line.startswith(" ") and not line.startswith("Usage:") and not line.endswith(":")]
+        found += [" ".join(flat)] if flat else []
+        for line in (line.strip() for line in lines if line.startswith(" ")):
+            # Two spaces or more set a remark apart from an example.
+            remark = re.search(r"\S {2,}(?:# )?(.*)", line)
+            words = remark.group(1) if code and remark else "" if code else NAMED.sub("", line)
+            found += [words] if words else []
+    return found
+
+
+def messages(text):
+    """What a terminal's diagnostic says of the problems of a file: message, label and help of each, without the lines of the file."""
+    found, key = [], r"(?:[\w.]+(?:\[\w+\]|\.\"[^\"]+\")*: )?"
+    for line in text.split("\n"):
+        began = re.match(rf"  x {key}(.*)|  help: (.*)|.*`-- (.*)", line)
+        goes_on = re.match(r"  (?:\| |      )(\S.*)", line)
+        if began:
+            found.append(next(words for words in began.groups() if words is not None))
+        elif goes_on and found:
+            found[-1] += " " + goes_on.group(1)
+    return found

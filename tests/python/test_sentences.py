@@ -1,5 +1,7 @@
 """Pages, reports and help are in short sentences and in the words that DEVELOPERS.md asks for."""
 
+import html
+import json
 import os
 import re
 import subprocess
@@ -7,7 +9,7 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
-from sentences import count, paragraphs, plain, prose, sentences
+from sentences import count, help_texts, messages, paragraphs, plain, prose, sentences
 
 PROJECT = Path(__file__).resolve().parents[2]
 PROGRAM = Path(os.environ.get("QUENCHWAY_BIN", "target/release/quenchway"))
@@ -34,6 +36,10 @@ SPECIAL = {
     "rebound": r"\brebound\b",
     "held-free": r"\bheld in length\b|\b[Hh]eld or free\b",
     "march": r"\bmarch(?:es|ed)?\b",
+    "latent-peak": r"\blatent peaks?\b",
+    "melt-shrink": r"\bmelt shrink\b",
+    "programme": r"\bprogrammes?\b",
+    "scrap": r"\bscrap\b",
     "standard-value": r"\bstandard values?\b",
 }
 
@@ -42,7 +48,8 @@ def long_ones(texts):
     """Where a sentence has too many words: place, words, sentence. A table's cell may list, with semicolons between."""
     found = []
     for place, kind, text in texts:
-        text = re.sub(r"\[default.*\]", "", text, flags=re.DOTALL)
+        # A default in brackets is a sentence of its own.
+        text = re.sub(r"\s*\[(default.*?)\](?=$|\.|;)", r". The \1", text, flags=re.DOTALL)
         for sentence in sentences(plain(text)):
             parts = sentence.split(";") if kind == "cell" else [sentence]
             found += [f"{place}: {count(part, kind != 'cell')} words: {part.strip()}" for part in parts
@@ -54,7 +61,7 @@ def wrong_words(texts, inside):
     found = []
     for place, _, text in texts:
         for pattern, why in {**FORBIDDEN, **({} if inside else INSIDE)}.items():
-            hit = re.search(pattern, plain(text))
+            hit = re.search(pattern, plain(text), flags=re.IGNORECASE)
             found += [f"{place}: {hit.group()!r} ({why}): {text[:120]}"] if hit else []
     return found
 
@@ -88,30 +95,54 @@ def test_a_special_word_is_defined_once_and_linked(word):
     assert unlinked == []
 
 
-def program(*arguments):
+def program(*arguments, columns=120):
     path = PROGRAM if PROGRAM.is_absolute() else PROJECT / PROGRAM
     done = subprocess.run([path, *arguments], cwd=PROJECT, capture_output=True, text=True, check=False,
-                          env={**os.environ, "COLUMNS": "120"})
+                          env={**os.environ, "COLUMNS": str(columns)})
     assert done.returncode in (0, 1), done.stderr
     return done.stdout
 
 
 def test_help_is_in_short_sentences_and_plain_words():
-    listed = program("--help").partition("Commands:")[2].partition("\n\n")[0]
-    commands = re.findall(r"^  ([a-z]+) ", listed, flags=re.MULTILINE)
+    """The help of the program and of every command: its first line, every flag, every sentence and every meaning of an exit status."""
+    overall = program("--help", columns=1000)
+    commands = re.findall(r"^  ([a-z]+) ", overall.partition("Commands:")[2].partition("\n\n")[0], flags=re.MULTILINE)
     assert len(commands) > 20
-    for command in commands:
-        if command == "help":
-            continue
-        text = program(command, "--help")
-        # A flag and its words stand side by side, or the words below the flag.
-        texts = [("help", "text", one) for one in re.split(r"\n\s*\n|\n(?=\s+-)", text) if "Examples:" not in one]
-        texts = [(command, kind, re.sub(r"^\s*(?:-\w, )?--?[\w-]+(?: <[^>]*>)*", "", one)) for _, kind, one in texts]
-        texts = [one for one in texts if "Usage:" not in one[2] and "[vary]" not in one[2]]
-        # The meanings of the exit status are a list.
-        texts = [(place, "cell" if "Exit status:" in one else kind, one) for place, kind, one in texts]
-        assert long_ones(texts) == []
-        assert wrong_words(texts, inside=False) == []
+    wrong, meanings = [], 0
+    for command in ["", *commands]:
+        text = program("help", command, columns=1000) if command else overall
+        texts = [(command or "quenchway", "text", one) for one in help_texts(text)]
+        assert len(texts) > 1, command
+        meanings += len(re.findall(r"^  [\d or]+  \w", text, flags=re.MULTILINE))
+        wrong += long_ones(texts) + wrong_words(texts, inside=False)
+    assert wrong == []
+    assert meanings > 50, meanings
+
+
+def test_messages_are_in_short_sentences_and_plain_words():
+    """The expected texts of every wrong case and study, which the Rust tests compare with the program."""
+    files = sorted(file for folder in ("bad_cases", "bad_studies") for file in (PROJECT / "tests" / folder).glob("*.txt"))
+    texts = [(file.name, "cell", message) for file in files for message in messages(file.read_text(encoding="utf-8"))]
+    assert len(texts) > 900
+    # What there is to choose from is one word, as in a table.
+    texts = [(place, kind, re.sub(r"(?:\S+(?: \S+\"\.\S+)?, )+\S+ and \S+", "NAMES", one)) for place, kind, one in texts]
+    assert long_ones(texts) == []
+    assert wrong_words(texts, inside=False) == []
+
+
+def descriptions(schema):
+    if isinstance(schema, dict):
+        own = [schema["description"]] if isinstance(schema.get("description"), str) else []
+        return own + [one for value in schema.values() for one in descriptions(value)]
+    return [one for value in schema for one in descriptions(value)] if isinstance(schema, list) else []
+
+
+def test_an_editor_shows_short_sentences_and_plain_words():
+    """The descriptions of every key in the JSON Schema of case and study."""
+    texts = [("schema", "cell", one) for of in ([], ["--study"]) for one in descriptions(json.loads(program("schema", *of)))]
+    assert len(texts) > 100
+    assert long_ones(texts) == []
+    assert wrong_words(texts, inside=False) == []
 
 
 WIRE = "cases/house-wire.toml"
@@ -143,6 +174,30 @@ def test_reports_are_in_short_sentences_and_plain_words():
     assert wrong == []
 
 
+def shown(page):
+    """What a page in HTML says: each of its paragraphs, items and captions, without pictures and scripts."""
+    page = re.sub(r"<(script|style|svg|template)\b.*?</\1>", " ", page, flags=re.DOTALL)
+    parts = re.findall(r"<(?:p|li|figcaption|button|label)\b[^>]*>(.*?)</(?:p|li|figcaption|button|label)>", page, flags=re.DOTALL)
+    return [one for part in parts if (one := html.unescape(re.sub(r"<[^>]*>", " ", part)).strip())]
+
+
+def test_cards_and_the_page_to_try_are_in_short_sentences_and_plain_words(tmp_path):
+    card, page = tmp_path / "card.html", tmp_path / "try.html"
+    # A card answers all three questions: how to start, when not to stop, what to do in a change of reel.
+    program("reel", "cases/drive/house-wire-reel-change.toml", "--standstill", "60 s", "--card", str(card))
+    texts = [("card", "text", words) for words in shown(card.read_text(encoding="utf-8"))]
+    assert len(texts) > 10, texts
+    program("try", WIRE, "--out", str(page))
+    texts += [("try", "text", words) for words in shown(page.read_text(encoding="utf-8"))]
+    script = (PROJECT / "cli/page/src/page.js").read_text(encoding="utf-8")
+    said = re.findall(r'^  \w+: "([A-Z].*)",$', script, flags=re.MULTILINE)
+    assert len(said) > 5, said
+    texts = [(place, kind, re.sub(r'"[^"]*"', "NAME", one)) for place, kind, one in texts]
+    texts += [("page.js", "text", one) for one in said]
+    assert long_ones(texts) == []
+    assert wrong_words(texts, inside=False) == []
+
+
 def test_what_is_too_long_is_seen():
     """The counting itself, on texts that hold each kind of mistake."""
     long = "word " * 26
@@ -153,3 +208,10 @@ def test_what_is_too_long_is_seen():
     assert wrong_words([(1, "text", "The lanes hold it. `blank`")], inside=True) == []
     report = "Title of it\n\nFIRST: a\nsentence.\n\nHead\n name   value\n─────\n a   1\n  - one\n    item\n  ! two\n  more\n"
     assert prose(report) == ["Title of it", "FIRST: a sentence.", "Head", "one item", "two", "more"]
+    shown = "About it\n\nUsage: it <CASE>\n\nOptions:\n      --out <DIR>  Write it\n  -q, --quiet\n          Be quiet\n\nExamples:\n"
+    shown += "  it run   what it does\n  it --all\nMore words\nof it.\n\nExit status:\n  0  done\n  130 or 143  ended\n"
+    assert help_texts(shown) == ["About it", "Write it", "Be quiet", "More words of it.", "what it does", "done", "ended"]
+    report = "  x line.speed: 150 has\n  | no unit\n   ,-[a.toml:4:9]\n 3 | [line]\n   :  `-- no unit\n   `----\n  help: write one\n"
+    assert messages(report) == ["150 has no unit", "no unit", "write one"]
+    assert long_ones([(1, "text", f"{'word ' * 14} [default: {'word ' * 14}]")]) == []
+    assert long_ones([(1, "text", f"Short [default: {long.strip()}]")]) != []

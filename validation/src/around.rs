@@ -251,6 +251,33 @@ mod tests {
         assert!((0.05..0.095).contains(&farthest), "{farthest}");
     }
 
+    /// What the page on theory says of the mean film all round, in place of the film that a run takes.
+    #[test]
+    fn the_mean_film_errs_as_the_page_says() {
+        let page = include_str!("../../docs/theory.md").split_whitespace().collect::<Vec<_>>().join(" ");
+        let (mut worst, mut sides) = (0.0_f64, [0.0_f64; 2]);
+        for figures in figures(CIRCUMFERENCE, "cases") {
+            let mut case = around_case(&figures).unwrap();
+            case.sections.iter_mut().for_each(|section| section.wetting.turning = true);
+            let capstan = march_by_rule(&case).unwrap().stations[1].point.clone();
+            let exact = &figures["two_d"]["capstan"];
+            let errors = [("core", capstan.core), ("surface", capstan.surface), ("equal", capstan.equalised)]
+                .map(|(key, value)| (value - number(&exact[key])).abs());
+            let error = errors.into_iter().fold(0.0, f64::max);
+            worst = worst.max(error);
+            for (side, ratio) in sides.iter_mut().zip([2.0, 5.0]) {
+                if figures["one_sided"].as_f64() == Some(ratio) {
+                    *side = side.max(error);
+                }
+            }
+        }
+        let [even, uneven] = sides;
+        let said = format!("The mean film errs by up to {worst:.0} K there.");
+        assert!(page.contains(&said), "the page does not say: {said}");
+        let said = format!("up to {even:.1} K at 2 to 1, and by up to {uneven:.1} K at 5 to 1.");
+        assert!(page.contains(&said), "the page does not say: {said}");
+    }
+
     /// Within the tolerance asked for, as every reported temperature.
     #[test]
     fn the_hot_side_is_as_exact_as_was_asked_for() {

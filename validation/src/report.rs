@@ -280,8 +280,8 @@ const HEAD: &str = "\
 
 Every number that the program prints should have a measured error and an outside witness. `make validation` writes this page. It \
 runs every check through the public engine, and fails when a bound is broken. `make test-all` fails when this page is not what it \
-would write. `quenchway verify` runs the same comparisons on your machine in seconds. `quenchway converge CASE.toml` shows the order \
-of convergence on your own case.
+would write. `quenchway verify` runs the same comparisons on your machine in about a minute. `quenchway converge CASE.toml` shows the \
+order of convergence on your own case.
 
 `make test` asserts the orders of accuracy: 4 in space, 4 in time with constant density, 2 in time where it varies. It also asserts \
 conservation, invariances and bounds on random cases (`tests/order.rs`, `tests/properties.rs`).

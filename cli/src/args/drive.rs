@@ -52,11 +52,14 @@ pub struct DriveArgs {
 pub(super) const AFTER: &str = "\
 Examples:
   quenchway drive house-wire-stop.toml                    metres out of limits, where and why
-  quenchway drive house-wire-stop.toml --out results      results/house-wire-stop-drive.h5 and three pictures
+  quenchway drive house-wire-stop.toml --out results      results/house-wire-stop-drive.h5, pictures
   quenchway drive house-wire-stop.toml --json | jq .scrap_m
-  quenchway drive house-wire-stop.toml --enforce --quiet  only the exit status: 1 when product is out of limits
+  quenchway drive house-wire-stop.toml --enforce --quiet  only the exit status
 
 The program gives two verdicts and never mixes them. Metres count product that is out of limits when it arrives at a station. \
 Seconds count how long a station sees such product, standing product included.
 
-Exit status: 0 done; 1 product is out of limits (with --enforce) or there is no answer; 2 the input is wrong.";
+Exit status:
+  0  done
+  1  product is out of limits (with --enforce) or there is no answer
+  2  the input is wrong";

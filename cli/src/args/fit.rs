@@ -88,4 +88,7 @@ report says so.
 A fit is doubtful where it has no minimum, a number at its bound, or is off by more than 4 times the uncertainties.
 It writes nothing without --write-doubtful.
 
-Exit status: 0 done; 1 there is no answer, or the fit is doubtful; 2 the input is wrong.";
+Exit status:
+  0  done
+  1  there is no answer, or the fit is doubtful
+  2  the input is wrong";

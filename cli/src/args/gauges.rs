@@ -26,4 +26,7 @@ The gauges are the stations with \"hot gauge\" and \"cold gauge\" in their names
 end of the line. The program sizes the outer layer and computes the line with it, at the case's speed and at one \
 percent less and more.
 
-Exit status: 0 done; 1 there is no answer; 2 the input is wrong.";
+Exit status:
+  0  done
+  1  there is no answer
+  2  the input is wrong";

@@ -39,4 +39,7 @@ Examples:
 The needed length is the one from which on every limit at every station is met. The answer keeps to whole modules \
 and to the ceilings of [plant] in the case file (module, hall_max, compound_max, chiller_max, water_out_max).
 
-Exit status: 0 done; 1 no length meets every limit, or the plant does not allow it; 2 the input is wrong.";
+Exit status:
+  0  done
+  1  no length meets every limit, or the plant does not allow it
+  2  the input is wrong";

@@ -52,7 +52,10 @@ Examples:
 Any number of the case may be an axis and any output may be shown; the program answers a wrong name with the \
 nearest. A name with spaces or dots is quoted as in TOML. The shell then needs single quotes around the whole.
 
-Exit status: 0 done; 1 there is no answer; 2 the input is wrong.";
+Exit status:
+  0  done
+  1  there is no answer
+  2  the input is wrong";
 
 #[cfg(test)]
 mod tests {

@@ -76,10 +76,13 @@ pub enum Command {
     #[command(after_help = moves::REEL)]
     Reel(ReelArgs),
     /// Check a case file and write it out with library materials and defaults filled in
+    #[command(after_help = "Exit status:\n  0  the case is right\n  2  the case is wrong")]
     Check(CheckArgs),
     /// Compute a case on finer meshes and shorter steps: observed order, extrapolated values, error index
+    #[command(after_help = "Exit status:\n  0  done\n  1  there is no answer\n  2  the input is wrong")]
     Converge(ConvergeArgs),
     /// Check the engine on this machine against exact solutions and published values
+    #[command(after_help = "Exit status:\n  0  every comparison holds\n  1  a comparison does not hold")]
     Verify {
         /// List every comparison, not only the worst of each check
         #[arg(long)]
@@ -236,7 +239,10 @@ Examples:
   quenchway materials
   quenchway films
 
-Exit status: 0 done; 1 a limit is not met (run --enforce) or there is no answer; 2 the input is wrong.
+Exit status:
+  0  done
+  1  a limit is not met (run --enforce) or there is no answer
+  2  the input is wrong
 Results are estimates for planning, to be confirmed on the line; never for interlocks or closed-loop control.";
 
 #[cfg(test)]

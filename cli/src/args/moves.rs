@@ -89,17 +89,19 @@ pub struct ReelArgs {
 
 pub(super) const STOP: &str = "\
 Examples:
-  quenchway stop house-wire.toml                        which stops stay within limits, from 0 s to 10 min
+  quenchway stop house-wire.toml                        which stops stay within limits, up to 10 min
   quenchway stop house-wire.toml --slow-to \"15 m/min\"   the line slows down instead of stopping
-  quenchway stop house-wire.toml --out results          results/house-wire-stop.h5 and house-wire-stop.png
+  quenchway stop house-wire.toml --out results          results/house-wire-stop.h5 and a picture
   quenchway stop house-wire.toml --json | jq .stop.intervals
 
-The line brakes and starts as the stop of the case says; where it has none, as [plant] ramp_max says.
-A short stop may be worse than a long one: the answer is a set of intervals. Metres decide; seconds
-stand beside them.
+The line brakes and starts as the stop of the case says. Where the case has none, the program takes
+[plant] ramp_max. A short stop may be worse than a long one: the answer is a set of intervals.
+Metres decide; seconds stand beside them.
 
-Exit status: 0 done; 1 the line itself is out of limits, a stop is (with --enforce), or there is no answer;
-2 the input is wrong.";
+Exit status:
+  0  done
+  1  the line itself is out of limits, a stop is (with --enforce), or there is no answer
+  2  the input is wrong";
 
 pub(super) const RAMP: &str = "\
 Examples:
@@ -108,11 +110,13 @@ Examples:
   quenchway ramp house-wire.toml --from \"20 m/min\" --to \"150 m/min\" --json | jq .ramp.courses
 
 The program tries even ramps and ramps in percent, up to 1 h, no steeper than [plant] ramp_max.
-Scrap over the time of a ramp is not monotone: the fastest ramp within limits is the one from which on
-every longer one is.
+A slow ramp may be worse than a fast one. The fastest ramp within limits is the one from which on every
+longer ramp is within limits.
 
-Exit status: 0 done; 1 the end speed itself is out of limits, no ramp is within them (with --enforce), or
-there is no answer; 2 the input is wrong.";
+Exit status:
+  0  done
+  1  the end speed itself is out of limits, no ramp is within them (with --enforce), or there is no answer
+  2  the input is wrong";
 
 pub(super) const REEL: &str = "\
 Examples:
@@ -120,8 +124,11 @@ Examples:
   quenchway reel house-wire.toml --standstill \"60 s\" --speed \"240 m/min\"
   quenchway reel house-wire.toml --standstill \"60 s\" --json | jq .reel.needed_m
 
-The reel brakes, starts and catches up as the case's [[reel_change]] says; where it has none, as is
-usual. The program then drives the change, slowed down where the accumulator that is built needs it.
+The reel brakes, starts and catches up as the case's [[reel_change]] says. Where the case has none,
+the program takes usual times. It then computes the line through the change, slowed down where the
+accumulator that is built needs it.
 
-Exit status: 0 done; 1 the line has to slow down or product is out of limits (with --enforce), or there is
-no answer; 2 the input is wrong.";
+Exit status:
+  0  done
+  1  the line has to slow down or product is out of limits (with --enforce), or there is no answer
+  2  the input is wrong";

@@ -24,4 +24,7 @@ The program moves each number of the case by 10 % up and down, a temperature by 
 is. Then it moves each uncertain input by one standard value either way: [vary] of the case, or the usual bands and \
 [band].
 
-Exit status: 0 done; 1 there is no answer; 2 the input is wrong.";
+Exit status:
+  0  done
+  1  there is no answer
+  2  the input is wrong";

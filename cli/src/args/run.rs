@@ -45,4 +45,9 @@ Examples:
   quenchway run house-wire.toml --out results       results/house-wire.h5 and pictures
   quenchway run house-wire.toml --report wire.html  the report as one page, to show or to print
   quenchway run house-wire.toml --json | jq '.stations[-1].core_degC'
-  quenchway run house-wire.toml --enforce --quiet   only the exit status: 1 when a limit is not met";
+  quenchway run house-wire.toml --enforce --quiet   only the exit status
+
+Exit status:
+  0  done
+  1  a limit is not met (with --enforce), or there is no answer
+  2  the input is wrong";

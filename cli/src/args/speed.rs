@@ -37,4 +37,7 @@ Examples:
 The fastest speed is the lowest that any ceiling allows. Ceilings are every limit at every station, and compound_max, \
 chiller_max and water_out_max of [plant] in the case file. If a temperature at the die follows the speed, the program follows it.
 
-Exit status: 0 done; 1 no speed meets every ceiling, or none is reached; 2 the input is wrong.";
+Exit status:
+  0  done
+  1  no speed meets every ceiling, or none is reached
+  2  the input is wrong";

@@ -77,4 +77,7 @@ What varies, in the case file or a file of its own:
   \"section.trough.film_factor\" = { log_uniform = [0.5, 2] }
 Without it the program takes the usual bands of the inputs, and those of [band], as distributions.
 
-Exit status: 0 done; 1 there is no answer; 2 the input is wrong.";
+Exit status:
+  0  done
+  1  there is no answer
+  2  the input is wrong";

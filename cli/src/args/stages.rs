@@ -41,4 +41,7 @@ may be set, up to six, each with its lowest and highest value. The table [stages
 of the case. With --out, --report or --json the answer also shows what the aim costs, for other values of the limit that \
 holds it. That takes several times as long.
 
-Exit status: 0 done; 1 nothing within the bounds meets everything, or the answer is withdrawn; 2 the input is wrong.";
+Exit status:
+  0  done
+  1  nothing within the bounds meets everything, or the answer is withdrawn
+  2  the input is wrong";

@@ -130,9 +130,9 @@ pub(super) const SWEEP_AFTER: &str = "\
 Examples:
   quenchway sweep studies/speed-and-length.toml --dry-run
   quenchway sweep studies/speed-and-length.toml --out results
-  quenchway sweep studies/speed-and-length.toml --out results --resume      # after Ctrl-C, a crash, a full disk
-  quenchway sweep studies/speed-and-length.toml --out results --part 3/64   # on one of 64 machines, then: quenchway join
-  quenchway sweep studies/speed-and-length.toml --out results --slurm 64 --time 2:00:00 > job.sh    # on a cluster
+  quenchway sweep studies/speed-and-length.toml --out results --resume      # after a crash
+  quenchway sweep studies/speed-and-length.toml --out results --part 3/64   # then `quenchway join`
+  quenchway sweep studies/speed-and-length.toml --out results --slurm 64 --time 2:00:00 > job.sh
 
 A study file:
   case = \"../house-wire.toml\"
@@ -141,9 +141,13 @@ A study file:
   \"line.speed\" = { from = \"100 m/min\", to = \"300 m/min\", points = 20 }
   \"section.trough.length\" = [\"12 m\", \"18 m\", \"24 m\"]
 
-A sample without a solution has a status and a reason in the results file and stops no other.
+A sample without a solution has a status and a reason in the results file. It stops no other sample.
 
-Exit status: 0 done; 1 it could not be finished; 2 the input is wrong; 130 or 143 interrupted by Ctrl-C or SIGTERM.
+Exit status:
+  0  done
+  1  it could not be finished
+  2  the input is wrong
+  130 or 143  interrupted by Ctrl-C or SIGTERM
 Results are estimates for planning, to be confirmed on the line; never for interlocks or closed-loop control.";
 
 pub(super) const JOIN_AFTER: &str = "\
@@ -153,13 +157,19 @@ Examples:
 
 The program refuses parts of another study, of another base case or of another build, and names what is missing.
 
-Exit status: 0 done; 1 blocks are missing or differ; 2 the input is wrong.";
+Exit status:
+  0  done
+  1  blocks are missing or differ
+  2  the input is wrong";
 
 pub(super) const SAME_AFTER: &str = "\
 Example:
   quenchway same results/speed-and-length.h5 elsewhere/speed-and-length.h5
 
-Two files have the same content when every variable and every attribute is equal, bit for bit. `history`, wall times and
-the number of parts do not count.
+Two files have the same content when every variable and every attribute is equal, bit for bit.
+The program leaves aside `history`, wall times and the number of parts.
 
-Exit status: 0 the same; 1 not the same; 2 a file cannot be read.";
+Exit status:
+  0  the same
+  1  not the same
+  2  a file cannot be read";

@@ -26,4 +26,7 @@ At every speed the program computes the line with its water as the case has it, 
 section without a flow is held at its temperature. For the comparison it gets the flow that would hold its rise to 5 \
 K.
 
-Exit status: 0 done; 1 there is no answer; 2 the input is wrong.";
+Exit status:
+  0  done
+  1  there is no answer
+  2  the input is wrong";

@@ -200,7 +200,7 @@ fn read_feed(table: &Table<'_>, comes: Option<(Kind, AtDie)>, problems: &mut Pro
             Kind::Plastic => "comes solid",
         };
         let key = entry.key.name;
-        let message = format!("{key} is asked only of a melt");
+        let message = format!("only a melt has {key}");
         entry.wrong(problems, message, label, format!("take {key} away here: no extruder gives this layer"));
         return None;
     }
@@ -373,7 +373,7 @@ fn read_poisson_ratio(
     let away = "take poisson_ratio away here";
     let (message, label, help) = if material.kind != Kind::Plastic {
         (
-            "Poisson's ratio is asked only of a plastic",
+            "only a plastic takes Poisson's ratio",
             if material.kind == Kind::Metal { "of a metal" } else { "of laid-up cores" },
             away.to_string(),
         )

@@ -255,6 +255,7 @@ fn a_perfect_contact_is_an_infinite_conductance() {
 /// computed independently for this project by a trial of the law in the engine of before.
 #[test]
 fn cases_with_the_whole_turbulent_layer() {
+    let page = include_str!("../../../docs/film-laws.md").split_whitespace().collect::<Vec<_>>().join(" ");
     for (name, core, surface, trough) in [
         ("house-wire", 61.28, 32.07, 18.50),
         ("jacket-talc", 44.66, 24.80, 4.83),
@@ -288,5 +289,11 @@ fn cases_with_the_whole_turbulent_layer() {
         }
         let length = super::length::needed(&case).unwrap().length;
         assert!((length - trough).abs() < 0.01, "{name}: {length} m for {trough}");
+        let said = match name {
+            "house-wire" => format!("the house wire needs {trough:.2} m"),
+            "fine-wire" => format!("the fine wire {trough:.2} m"),
+            _ => continue,
+        };
+        assert!(page.contains(&said), "the page does not say: {said}");
     }
 }

@@ -114,26 +114,26 @@ impl<'a> Told<'a> {
         let how = if self.samples > 0 {
             let rate = self.samples as f64 / self.seconds.max(1e-9);
             let mut how = format!(
-                "{} computed in this run, in {} on {} threads, {} a second",
+                "{} were computed in this run, in {} on {} threads, {} a second",
                 self.samples,
                 duration(self.seconds),
                 self.threads,
                 significant(rate)
             );
             if self.side_by_side > 0 {
-                how += &format!(", {} of them {}", self.side_by_side, Path::best().name());
+                how += &format!(". {} of them were computed {}", self.side_by_side, Path::best().name());
             }
             how
         } else {
-            "none computed in this run".to_string()
+            "None were computed in this run".to_string()
         };
         match self.part {
             Some((part, there)) => {
                 let failed =
                     if self.failed > 0 { format!("; {} have no full answer", self.failed) } else { String::new() };
-                format!("Part {part}: {there} of {samples} samples are there, {how}{failed}.")
+                format!("Part {part}: {there} of {samples} samples are there. {how}{failed}.")
             }
-            None => format!("{samples} samples, {how}."),
+            None => format!("The study has {samples} samples. {how}."),
         }
     }
 

@@ -93,6 +93,12 @@ fn held(case: &CaseFile, outputs: &[&str], seeds: std::ops::Range<u64>) -> Vec<u
     (0..held[0].len()).map(|unknown| held.iter().map(|plant| plant[unknown]).sum()).collect()
 }
 
+/// The page on calibration says so.
+fn says(words: &str) {
+    let page = include_str!("../../../../docs/fit.md").split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(page.contains(words), "the page does not say: {words}");
+}
+
 const SURFACES: [&str; 3] = ["\"trough exit\".surface", "capstan.surface", "capstan.equalised"];
 
 /// Of 25 intervals of 95 % at least 21 hold the truth (binomial: fewer with a chance of 0.7 %).
@@ -116,6 +122,8 @@ fn intervals_hold_what_they_claim_in_200_plants() {
         all.extend(held);
     }
     assert!(all.iter().all(|held| *held >= 186), "{all:?}");
+    says(&format!("Of 200 plants, the film of the house wire lies within its interval in {}.", all[0]));
+    says(&format!("The two numbers fitted on the jacket do so in {} and {}.", all[1], all[2]));
 }
 
 /// The case with the values and doubts of a posterior, as the calibrated case file has them.
@@ -182,6 +190,8 @@ fn the_range_of_a_calibrated_case_holds_the_truth_in_200_plants() {
     let [one, two] = in_range(&ranges(0..200));
     println!("{one} and {two} of 200");
     assert!(one >= 124 && two >= 184, "{one} and {two} of 200");
+    says(&format!("In {one} of them the core at the capstan lay within the range of the calibrated case,"));
+    says(&format!("It lay within 1.96 times the range in {two}."));
 }
 
 /// What is written into a case file reads back as what it was, and the calibrated case computes what the fit did.

@@ -164,10 +164,9 @@ impl fmt::Display for SpreadError {
                 "nothing varies: every band is zero; give [vary] in the case file, for example \"line.speed\" = {{ normal = \
                  [\"150 m/min\", \"1 m/min\"] }}"
             ),
-            SpreadError::NoStations => write!(
-                out,
-                "the case has no station, and a spread is told at stations; add [[station]] with name and after"
-            ),
+            SpreadError::NoStations => {
+                write!(out, "the case has no station, and a spread is of stations; add [[station]] with name and after")
+            }
             SpreadError::TooMany { samples } => {
                 write!(out, "{samples} samples are more than are held at a time; 1 to {MOST_SAMPLES} are possible")
             }

@@ -105,7 +105,7 @@ fn read_root(root: &Table<'_>, case: &CaseFile, problems: &mut Problems) -> Opti
         for item in array {
             if let Some(output) = read_output(item, case, problems) {
                 if outputs.iter().any(|other| other.name == output.name) {
-                    let message = format!("{} is asked for twice", output.name);
+                    let message = format!("{} stands twice", output.name);
                     problems.add(&item.span(), "outputs", message, "second time", "keep one of them");
                 }
                 outputs.push(output);
