@@ -110,6 +110,35 @@ fn what_a_question_misses_in_a_case_has_its_file_and_key() {
     }
 }
 
+/// What is asked wrongly of a line in time: the flag is named, or the file and its key.
+#[test]
+fn what_a_line_in_time_is_asked_wrongly_has_its_flag_or_its_file_and_key() {
+    let place = tempfile::tempdir().unwrap();
+    let case = |name: &str| fs::read_to_string(Path::new(HOUSE_WIRE).with_file_name("drive").join(name)).unwrap();
+    let reel = case("house-wire-reel-change.toml");
+    for (name, text) in [
+        ("stop.toml", case("house-wire-stop.toml")),
+        ("reel.toml", reel.clone()),
+        // All that the reserve leaves.
+        ("full.toml", reel.replace("content = \"10 m\"", "content = \"95 m\"")),
+    ] {
+        fs::write(place.path().join(name), text).unwrap();
+    }
+    for (args, kind, file, key, words) in [
+        (&["stop", "stop.toml", "--slow-to", "150 m/min"][..], "flag", None, "--slow-to", "not below its own"),
+        (&["ramp", "stop.toml", "--from", "150 m/min"], "flag", None, "--from, --to", "both speeds are the same"),
+        (&["reel", "reel.toml", "--accumulator", "nowhere"], "flag", None, "--accumulator", "known: \"exit\""),
+        (&["reel", "stop.toml"], "input", Some("stop.toml"), "reel_change", "give --standstill"),
+        (&["reel", "full.toml"], "input", Some("full.toml"), "accumulator.exit.content", "leave it no room"),
+    ] {
+        let told = error(place.path(), args);
+        assert_eq!((&told["kind"], &told["key"]), (&kind.into(), &key.into()), "{args:?}: {told}");
+        assert_eq!((&told["file"], &told["line"]), (&file.into(), &Value::Null), "{args:?}: {told}");
+        assert!(told["message"].as_str().unwrap().contains(words), "{args:?}: {told}");
+        assert_eq!(outcome(place.path(), args).0, 2, "{args:?}");
+    }
+}
+
 #[test]
 fn an_answer_is_no_error() {
     let place = tempfile::tempdir().unwrap();

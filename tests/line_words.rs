@@ -188,7 +188,7 @@ fn at_the_edge_the_words_are_true_at_the_printed_digits() {
     let mut case = case("house-wire-stop");
     let surface = |case: &CaseFile| {
         let found = answer(case, None, false, &|_| {}).unwrap();
-        let largest = found.stations[1].limits.iter().find(|limit| limit.name == "surface_max").unwrap().largest;
+        let largest = found.stations[1].limits.iter().find(|limit| limit.of.key == "surface_max").unwrap().largest;
         (found, largest)
     };
     let (_, largest) = surface(&case);
@@ -278,7 +278,7 @@ fn the_range_of_stops_encloses_the_answer() {
     let (found, doubt) = stopped(&case);
     let doubt = doubt.unwrap();
     let base = found.durations.last().unwrap().from.as_ref().unwrap().within;
-    assert_eq!((doubt.limit.as_str(), doubt.moves, doubt.diameter), ("surface_max", true, false));
+    assert_eq!((doubt.limit.key.as_str(), doubt.moves, doubt.limit.is_diameter()), ("surface_max", true, false));
     assert!(from(&doubt.better) < base && base < from(&doubt.worse), "{doubt:?} {base}");
     assert!(!doubt.largest.is_empty());
     let alone = rayon::ThreadPoolBuilder::new().num_threads(1).build().unwrap();
@@ -291,7 +291,7 @@ fn the_range_of_ramps_is_that_of_the_lag_where_a_diameter_decides() {
     let mut case = case("house-wire-ramp");
     let (found, plain) = ramped(&case);
     for doubt in plain.iter().flatten() {
-        assert!(doubt.diameter && doubt.lag_without_band && !doubt.moves, "{doubt:?}");
+        assert!(doubt.limit.is_diameter() && doubt.lag_without_band && !doubt.moves, "{doubt:?}");
     }
     let fastest = |found: &Ramping, course: Course| {
         let of = found.courses.iter().find(|of| of.course == course).unwrap();

@@ -43,7 +43,7 @@ fn stops_of_the_house_wire_have_the_scrap_of_an_independent_program() {
     // A slow-down for 60 s: 47.0 degC at 15 m/min, 44.0 at 30, by the same program.
     for (to, surface) in [(15.0, 47.0), (30.0, 44.0)] {
         let found = stopped(&case, to / MINUTE, 60.0).unwrap();
-        let farthest = found.reaches.iter().find(|reach| reach.limit == "surface_max").unwrap().farthest;
+        let farthest = found.reaches.iter().find(|reach| reach.limit.key == "surface_max").unwrap().farthest;
         assert!((farthest - surface).abs() < 0.05, "{to} m/min: {farthest}");
     }
 }

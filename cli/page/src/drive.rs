@@ -32,7 +32,7 @@ pub fn told(case: &CaseFile, wish: &Wish) -> Result<Told, String> {
 /// The station that sees product out of its limits for longest; without any the last that has a limit of a temperature.
 fn station(found: &Answer) -> Option<(usize, &StationOverTime)> {
     let limited =
-        found.stations.iter().enumerate().filter(|(_, station)| station.limits.iter().any(|one| !one.diameter));
+        found.stations.iter().enumerate().filter(|(_, station)| station.limits.iter().any(|one| !one.of.is_diameter()));
     let out = |station: &StationOverTime| station.limits.iter().map(|limit| limit.out_s).sum::<f64>();
     limited.max_by(|a, b| out(a.1).total_cmp(&out(b.1)))
 }
@@ -47,9 +47,9 @@ fn over_time(found: &Answer, (index, station): (usize, &StationOverTime), shown:
     let limits: Vec<(f64, String)> = station
         .limits
         .iter()
-        .filter(|limit| !limit.diameter)
+        .filter(|limit| !limit.of.is_diameter())
         .map(|limit| {
-            let words = format!("{} ≤ {}", clean(&limit.words), shown.limit(limit.limit).replace("deg", "°"));
+            let words = format!("{} ≤ {}", clean(&limit.of.words), shown.limit(limit.limit).replace("deg", "°"));
             (shown.value(limit.limit, Dimension::Temperature), words)
         })
         .collect();

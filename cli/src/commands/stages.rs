@@ -4,16 +4,13 @@ use std::cell::Cell;
 use std::time::{Duration, Instant};
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
-use quenchway::study::stages::{Asked as Question, StagesError, stages as solve};
+use quenchway::study::stages::{Asked as Question, MOST_OF_GRID, StagesError, stages as solve};
 use quenchway_words::stages::{Told, refusal};
 
 use super::study::{self, Asked, Found, More, on_threads};
 use super::{Answer, Failure};
 use crate::args::{CheckOf, StagesArgs};
 use crate::plot;
-
-/// Numbers that a full grid takes, at most.
-const MOST_OF_GRID: usize = 3;
 
 /// Answers the question; `columns` is the terminal's width, where there is one.
 pub fn stages(args: &StagesArgs, columns: Option<usize>) -> Result<Answer, Failure> {

@@ -2,27 +2,24 @@
 //! the results file is written before the picture, and the answer is printed as a report or as JSON.
 
 use std::cell::Cell;
-use std::time::SystemTime;
+use std::path::Path;
 
 use quenchway::case::CaseFile;
 use quenchway::data::{Data, Head};
-use quenchway::file::resolved::resolved;
 use quenchway::march::output::Output;
 use quenchway_words::Shown;
 use quenchway_words::blocks::Report;
 use serde::Serialize;
 
-use super::outputs::Outputs;
+use super::outputs::{Outputs, Print};
 use super::{Answer, Failure};
 use crate::args::{StudyArgs, Units};
 use crate::build::PROGRAM;
 use crate::diagnostic;
-use crate::html::{self, Page};
 use crate::plot::png::Words;
 use crate::plot::sheet::{self, Sheet};
-use crate::plot::{self, Picture, PlotError};
-use crate::report;
-use crate::store::{Header, sha256, write_data};
+use crate::plot::{Picture, PlotError};
+use crate::store::sha256;
 
 /// Draws a picture on a sheet.
 pub type Draw<'a> = Box<dyn FnOnce(&Sheet) -> Result<(), PlotError> + 'a>;
@@ -99,81 +96,37 @@ pub fn answer_with(
     solve: impl FnOnce(&Asked<'_>) -> Result<(Found<'static>, Vec<More<'static>>), Failure>,
 ) -> Result<Answer, Failure> {
     let (text, case) = diagnostic::load(&args.case).map_err(Failure::Input)?;
-    let stem = args.case.file_stem().unwrap_or_default().to_string_lossy().into_owned();
-    let results = format!("{stem}-{command}.h5");
+    let (stem, out, page) = (stem(&args.case), args.out.as_deref(), args.report.as_deref());
     let mut pictures = vec![format!("{stem}-{command}.png")];
     pictures.extend(more.iter().map(|more| format!("{stem}-{command}-{more}.png")));
-    let reserve = |dir| Outputs::reserve(dir, &results, &pictures, args.overwrite);
-    let outputs = args.out.as_deref().map(reserve).transpose()?;
-    let system = Units::of(args.units, &case);
-    let asked = Asked { case: &case, text: &text, shown: Shown { system } };
-    let give_back = || outputs.iter().for_each(Outputs::give_back);
-    if let Some(path) = &args.report {
-        html::prepare(path, args.overwrite)
-            .inspect_err(|_| give_back())
-            .map_err(|reason| Failure::flag("--report", reason))?;
+    let mut outputs = Outputs::reserve(out, page, args.overwrite, &format!("{stem}-{command}.h5"), &pictures)?;
+    let asked = Asked { case: &case, text: &text, shown: Shown { system: Units::of(args.units, &case) } };
+    let (found, further) = solve(&asked).inspect_err(|_| outputs.give_back())?;
+    if withheld.get() {
+        outputs.withhold();
     }
-    let (found, further) = solve(&asked).inspect_err(|_| give_back())?;
-
-    let failed = |error: &dyn std::fmt::Display| Failure::Write(error.to_string());
-    let mut written = Vec::new();
-    let outputs = outputs.filter(|outputs| {
-        if withheld.get() {
-            outputs.give_back();
-        }
-        !withheld.get()
-    });
-    let page = args.report.as_ref().filter(|_| !withheld.get());
     let warning = found.data.text_of("cautions").to_string();
-    if let Some(outputs) = &outputs {
-        let header = Header {
-            title: &case.title,
-            question: command,
-            case_text: &text,
-            resolved_case: &resolved(&case),
-            time: SystemTime::now(),
-        };
-        write_data(&outputs.results, &header, &found.data, args.overwrite).map_err(|error| failed(&error))?;
-        written.push(outputs.results.clone());
-    }
+    outputs.results(&asked, command, || Ok(found.data))?;
     // Drawn once, for the directory and the page: a picture that fails loses no number.
     let drawn = |(description, draw): More<'_>| {
         let words = Words { title: case.title.clone(), description: description.clone(), warning: warning.clone() };
         sheet::encoded(&words, draw).map(|png| Picture { description, png })
     };
-    let pictures: Vec<Picture> = if outputs.is_some() || page.is_some() {
+    let pictures: Vec<Picture> = if outputs.draws() {
         let all = std::iter::once((found.description, found.draw)).chain(further);
-        all.map(drawn).collect::<Result<_, _>>().map_err(|error| failed(&error))?
+        all.map(drawn).collect::<Result<_, _>>().map_err(|error| Failure::Write(error.to_string()))?
     } else {
         Vec::new()
     };
-    if let Some(outputs) = &outputs {
-        plot::write_all(&outputs.pictures, &pictures).map_err(|error| failed(&error))?;
-        written.extend(outputs.pictures.iter().take(pictures.len()).cloned());
-    }
-    if let Some(path) = page {
-        let page = Page {
-            report: &found.report,
-            place: 1,
-            pictures: &pictures,
-            case_text: &text,
-            case: &case,
-            system,
-            time: SystemTime::now(),
-        };
-        html::write(path, &page).map_err(|error| failed(&error))?;
-        written.push(path.clone());
-    }
-    let mut notes: String = written.iter().map(|path| format!("wrote {}\n", path.display())).collect();
-    let report = match (args.quiet, args.json) {
-        (true, _) => String::new(),
-        (false, true) => document(&case.title, &text, &found.json)?,
-        (false, false) => report::text(&found.report, report::width(columns)),
-    };
-    if args.quiet {
-        notes.clear();
-    }
-    Ok(Answer { report, notes, status: found.status })
+    outputs.pictures(&pictures)?;
+    outputs.page(&asked, &pictures, || (found.report.clone(), 1))?;
+    let how = Print { quiet: args.quiet, json: args.json, columns };
+    outputs.answer(how, || document(&case.title, &text, &found.json), || found.report, found.status)
+}
+
+/// The name of a case file without its ending: its files' names begin with it.
+pub fn stem(case: &Path) -> String {
+    case.file_stem().unwrap_or_default().to_string_lossy().into_owned()
 }
 
 /// Does some work on so many threads, or on as many as there are cores.

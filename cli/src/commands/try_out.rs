@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use quenchway::units::System;
 
+use super::study::stem;
 use super::{Answer, Failure};
 use crate::args::{TryArgs, Units};
 use crate::diagnostic;
@@ -16,7 +17,7 @@ pub fn try_out(args: &TryArgs) -> Result<Answer, Failure> {
         what: "this program was built without the engine of the page".to_string(),
         help: Some("build it with `make build`".to_string()),
     })?;
-    let name = args.case.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+    let name = stem(&args.case);
     let path = place(args, &name);
     html::prepare(&path, args.overwrite).map_err(|reason| Failure::flag("--out", reason))?;
     let us = Units::of(args.units, &case) == System::Us;

@@ -16,24 +16,13 @@ use super::{PROGRAM, StoreError, utc};
 use crate::build;
 use crate::sweep::Identity;
 
-/// An input or output of every sample.
+/// What a file holds; labels have exact names: a key path, an output's name.
 #[derive(Clone, Debug)]
-pub struct Column {
-    /// Its exact name: a key path, or an output's name.
-    pub name: String,
-    /// UDUNITS spelling.
-    pub units: String,
-    /// What it is, in words.
-    pub long_name: String,
-}
-
-/// What a file holds.
-#[derive(Clone, Debug)]
-pub struct Layout {
+pub struct Layout<'a> {
     /// What varies.
-    pub axes: Vec<Column>,
+    pub axes: Vec<Label<'a>>,
     /// What is kept.
-    pub outputs: Vec<Column>,
+    pub outputs: Vec<Label<'a>>,
     /// The values of each axis of a grid; none where the samples are one dimension.
     pub coordinates: Option<Vec<Vec<f64>>>,
     /// How many samples there are.
@@ -41,7 +30,7 @@ pub struct Layout {
     /// Numbers and words of the statuses.
     pub statuses: Vec<(i8, &'static str)>,
     /// Fields of every sample, and whether each is across the product too.
-    pub fields: Vec<(Column, bool)>,
+    pub fields: Vec<(Label<'a>, bool)>,
     /// Most points along the line and most nodes across the product that a sample has.
     pub extent: [usize; 2],
 }
@@ -73,7 +62,7 @@ impl StudyFile {
         let mut file = Labelled::create(path)?;
         let root = file.root()?;
         let mut names = Names::default();
-        let axis_names: Vec<String> = layout.axes.iter().map(|axis| names.of(&axis.name)).collect();
+        let axis_names: Vec<String> = layout.axes.iter().map(|axis| names.of(axis.name)).collect();
         let label = |name: &'static str, long_name: &'static str| Label::new(name, "", long_name);
         let (mut dims, mut shape, mut growing) = (Vec::new(), Vec::new(), Chunks::new()?);
         let none = f64::NAN.to_ne_bytes();
@@ -81,9 +70,9 @@ impl StudyFile {
         match &layout.coordinates {
             Some(values) => {
                 for ((axis, name), values) in layout.axes.iter().zip(&axis_names).zip(values) {
-                    dims.push(file.coordinate(&root, Label::new(name, &axis.units, &axis.long_name), values)?);
+                    dims.push(file.coordinate(&root, Label { name, ..*axis }, values)?);
                     let dataset = root.dataset(name)?;
-                    text_attribute(&dataset, "key_path", &axis.name)?;
+                    text_attribute(&dataset, "key_path", axis.name)?;
                     shape.push(values.len());
                 }
             }
@@ -92,19 +81,17 @@ impl StudyFile {
                 dims.push(file.dimension(&root, "sample", samples)?);
                 shape.push(samples);
                 for (axis, name) in layout.axes.iter().zip(&axis_names) {
-                    let label = Label::new(name, &axis.units, &axis.long_name);
-                    let dataset = file.reserve::<f64>(&root, label, &dims, "")?;
-                    text_attribute(&dataset, "key_path", &axis.name)?;
+                    let dataset = file.reserve::<f64>(&root, Label { name, ..*axis }, &dims, "")?;
+                    text_attribute(&dataset, "key_path", axis.name)?;
                     growing.add(dataset, &[0; 8])?;
                 }
                 coordinates = axis_names.join(" ");
             }
         }
         for output in &layout.outputs {
-            let name = names.of(&output.name);
-            let label = Label::with_gaps(&name, &output.units, &output.long_name);
-            let dataset = file.reserve::<f64>(&root, label, &dims, &coordinates)?;
-            text_attribute(&dataset, "output", &output.name)?;
+            let name = names.of(output.name);
+            let dataset = file.reserve::<f64>(&root, Label { name: &name, ..*output }, &dims, &coordinates)?;
+            text_attribute(&dataset, "output", output.name)?;
             growing.add(dataset, &none)?;
         }
         let status =
@@ -162,11 +149,10 @@ fn reserve_fields(file: &mut Labelled, dims: &[Dim], coordinates: &str, layout: 
         true => Some(file.dimension(&root, "node", layout.extent[1])?),
         false => None,
     };
-    let reserve = |(column, across): &(Column, bool)| {
+    let reserve = |(label, across): &(Label<'_>, bool)| {
         let own: Vec<Dim> = [Some(point), node.filter(|_| *across)].into_iter().flatten().collect();
         let dims = [dims, &own].concat();
-        let label = Label::with_gaps(&column.name, &column.units, &column.long_name);
-        file.reserve::<f64>(&root, label, &dims, coordinates)
+        file.reserve::<f64>(&root, *label, &dims, coordinates)
     };
     layout.fields.iter().map(reserve).collect()
 }

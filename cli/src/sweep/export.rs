@@ -2,7 +2,9 @@
 
 use std::path::Path;
 
-use quenchway::study::sweep::Status;
+use quenchway::data::Label;
+use quenchway::march::output::Output;
+use quenchway::study::sweep::{Axis, Status};
 
 use super::{Joined, Plan};
 use crate::store::study::StudyRows;
@@ -27,11 +29,7 @@ fn fill(plan: &Plan, results: &Path, path: &Path) -> Result<(), Box<dyn std::err
     let rows = StudyRows::open(results, &names)?;
     let mut writer = csv::Writer::from_path(path)?;
     let mut header = vec!["sample".to_string()];
-    header.extend(sweep.axes.iter().map(|axis| match axis.variable.dimension {
-        Some(dimension) => headed(&axis.variable.path, quenchway::march::output::udunits(dimension)),
-        None => axis.variable.path.clone(),
-    }));
-    header.extend(sweep.outputs.iter().map(|output| headed(&output.name, output.units)));
+    header.extend(sweep.axes.iter().map(Axis::label).chain(sweep.outputs.iter().map(Output::label)).map(headed));
     header.extend(["status", "status_reason"].map(str::to_string));
     writer.write_record(&header)?;
     let mut inputs = vec![0.0; sweep.axes.len()];
@@ -57,8 +55,9 @@ fn fill(plan: &Plan, results: &Path, path: &Path) -> Result<(), Box<dyn std::err
     Ok(())
 }
 
-fn headed(name: &str, units: &str) -> String {
-    format!("{name} [{units}]")
+/// A bare number has no brackets.
+fn headed(label: Label<'_>) -> String {
+    if label.units == "1" { label.name.to_string() } else { format!("{} [{}]", label.name, label.units) }
 }
 
 /// How often an output takes which values.

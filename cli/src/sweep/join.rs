@@ -5,12 +5,12 @@ use std::fmt;
 use std::path::Path;
 
 use quenchway::case::cautions::cautions;
-use quenchway::march::output::udunits;
-use quenchway::study::sweep::{Check, Method, Status};
+use quenchway::march::output::Output;
+use quenchway::study::sweep::{Axis, Check, Method, Status};
 
 use super::ready::{Ready, find, in_order};
 use super::{Folder, FolderError, Part, Plan, Stop};
-use crate::store::study::{Column, Layout, Rows, StudyFile};
+use crate::store::study::{Layout, Rows, StudyFile};
 use crate::store::{StoreError, write_beside};
 
 /// What the joined file holds, in numbers.
@@ -292,31 +292,16 @@ fn extent(plan: &Plan, folders: &[Folder], stop: &Stop) -> Result<[usize; 2], Jo
     Ok(extent)
 }
 
-fn layout(plan: &Plan, extent: [usize; 2]) -> Layout {
+fn layout(plan: &Plan, extent: [usize; 2]) -> Layout<'_> {
     let sweep = &plan.sweep;
-    let units = |variable: &quenchway::names::variable::Variable| variable.dimension.map_or("1", udunits).to_string();
-    let axes = sweep.axes.iter().map(|axis| Column {
-        name: axis.variable.path.clone(),
-        units: units(&axis.variable),
-        long_name: axis.variable.path.clone(),
-    });
-    let outputs = sweep.outputs.iter().map(|output| Column {
-        name: output.name.clone(),
-        units: output.units.to_string(),
-        long_name: output.describes.clone(),
-    });
     let coordinates = sweep.is_grid().then(|| sweep.axes.iter().map(|axis| axis.list().to_vec()).collect());
-    let fields = sweep.fields.iter().map(|field| {
-        let [name, units, long_name] = [field.name, field.units, field.describes].map(str::to_string);
-        (Column { name, units, long_name }, field.is_across())
-    });
     Layout {
-        axes: axes.collect(),
-        outputs: outputs.collect(),
+        axes: sweep.axes.iter().map(Axis::label).collect(),
+        outputs: sweep.outputs.iter().map(Output::label).collect(),
         coordinates,
         samples: sweep.samples(),
         statuses: Status::ALL.map(|status| (status as i8, status.name())).to_vec(),
-        fields: fields.collect(),
+        fields: sweep.fields.iter().map(|field| (field.label, field.is_across())).collect(),
         extent,
     }
 }

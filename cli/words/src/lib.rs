@@ -15,6 +15,7 @@ pub mod gauges;
 pub mod html;
 mod inputs;
 pub mod length;
+mod limited;
 mod lines;
 #[cfg(feature = "studies")]
 pub mod map;

@@ -208,7 +208,7 @@ impl Case {
     /// Name, unit and words of a number: what `batch` labels an axis with.
     fn _label(&self, py: Python, path: &str) -> PyResult<(String, &'static str)> {
         let variable = self.variable(py, path)?;
-        let units = variable.dimension.map_or("1", output::udunits);
+        let units = variable.units();
         Ok((variable.path, units))
     }
 

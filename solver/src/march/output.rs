@@ -6,12 +6,11 @@
 use std::fmt;
 
 use crate::case::{Case, CaseFile, Layer, Quantity};
+use crate::data::Label;
 use crate::march::skins;
 use crate::march::solution::Solution;
 use crate::material::Kind;
-use crate::units::words::key;
-use crate::units::words::steps;
-use crate::units::words::{listed, nearest};
+use crate::units::words::{key, listed, nearest, steps};
 use crate::units::{Dimension, excerpt};
 
 /// One number of a solution. Indices were resolved in the case it was found in: use it on solutions of that case and of
@@ -29,6 +28,13 @@ pub struct Output {
     /// The last step of its name; of a layer's hottest point the one before it.
     step: &'static str,
     source: Source,
+}
+
+impl Output {
+    /// How it is labelled; a solution may have no such number.
+    pub fn label(&self) -> Label<'_> {
+        Label::with_gaps(&self.name, self.units, &self.describes)
+    }
 }
 
 /// A number that is not one of a solution but of a search over many.
@@ -221,7 +227,7 @@ impl Output {
             step,
             dimension: Some(dimension),
             describes: describes.to_string(),
-            units: udunits(dimension),
+            units: dimension.udunits(),
             source: Source::Search(search),
         })
     }
@@ -351,7 +357,7 @@ impl Output {
             name: format!("{}.{step}", key(place)),
             dimension: measures,
             describes,
-            units: measures.map_or("percent", udunits),
+            units: measures.map_or("percent", Dimension::udunits),
             step,
             source,
         }
@@ -434,30 +440,6 @@ pub fn all(case: &Case) -> Vec<Output> {
         }
     }
     outputs
-}
-
-/// A dimension's SI unit in the spelling of UDUNITS.
-pub fn udunits(dimension: Dimension) -> &'static str {
-    match dimension {
-        Dimension::Length | Dimension::Diameter => "m",
-        Dimension::Area => "m2",
-        Dimension::Speed => "m s-1",
-        Dimension::Temperature => "degC",
-        Dimension::TemperatureDifference => "K",
-        Dimension::Conductivity => "W m-1 K-1",
-        Dimension::HeatCapacity => "J kg-1 K-1",
-        Dimension::Density => "kg m-3",
-        Dimension::FilmCoefficient => "W m-2 K-1",
-        Dimension::MassFlow => "kg s-1",
-        Dimension::VolumeFlow => "m3 s-1",
-        Dimension::Power => "W",
-        Dimension::Time => "s",
-        Dimension::WaterFlux => "kg m-2 s-1",
-        Dimension::Share => "percent",
-        Dimension::Acceleration => "m s-2",
-        Dimension::Rate => "s-1",
-        Dimension::Volume => "m3",
-    }
 }
 
 #[cfg(test)]

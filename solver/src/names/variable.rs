@@ -166,6 +166,11 @@ impl Variable {
         format!("{number} {unit}").trim_end().to_string()
     }
 
+    /// Its SI unit in the spelling of UDUNITS; `1` of a bare number.
+    pub fn units(&self) -> &'static str {
+        self.dimension.map_or("1", Dimension::udunits)
+    }
+
     /// Whether only whole numbers make sense.
     pub fn is_whole(&self) -> bool {
         self.row.key == "passes"

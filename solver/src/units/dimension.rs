@@ -67,6 +67,11 @@ impl Dimension {
         self.row().name
     }
 
+    /// Its SI unit in the spelling of UDUNITS: "m s-1".
+    pub fn udunits(self) -> &'static str {
+        self.row().udunits
+    }
+
     /// The units to offer where one is missing or wrong: "m/min, m/s or ft/min".
     pub fn accepted(self) -> &'static str {
         self.row().accepted
@@ -84,6 +89,8 @@ pub(super) struct Row {
     pub(super) exponents: [i32; 4],
     /// The unit whose factor is 1, where it is not the one of `si`.
     pub(super) base: Option<&'static str>,
+    /// The same in the spelling of UDUNITS.
+    pub(super) udunits: &'static str,
     /// How it is shown: symbol and scale.
     pub(super) si: (&'static str, Scale),
     pub(super) us: (&'static str, Scale),
@@ -96,6 +103,7 @@ pub(super) const ROWS: [Row; 19] = [
         accepted: "m, mm, ft or in",
         exponents: [1, 0, 0, 0],
         base: None,
+        udunits: "m",
         si: ("m", Scale::times(1.0)),
         us: ("ft", Scale::times(FOOT)),
     },
@@ -105,6 +113,7 @@ pub(super) const ROWS: [Row; 19] = [
         accepted: "mm, um, in, mil or AWG",
         exponents: [1, 0, 0, 0],
         base: Some("m"),
+        udunits: "m",
         si: ("mm", Scale::tens(-3)),
         us: ("in", Scale::times(INCH)),
     },
@@ -114,6 +123,7 @@ pub(super) const ROWS: [Row; 19] = [
         accepted: "mm2, in2 or kcmil",
         exponents: [2, 0, 0, 0],
         base: Some("m2"),
+        udunits: "m2",
         si: ("mm2", Scale::tens(-6)),
         us: ("kcmil", Scale::times(CIRCULAR_MIL).shifted(3)),
     },
@@ -123,6 +133,7 @@ pub(super) const ROWS: [Row; 19] = [
         accepted: "m/min, m/s or ft/min",
         exponents: [1, 0, -1, 0],
         base: Some("m/s"),
+        udunits: "m s-1",
         si: ("m/min", Scale::over(MINUTE)),
         us: ("ft/min", Scale::times(FOOT / MINUTE)),
     },
@@ -132,6 +143,7 @@ pub(super) const ROWS: [Row; 19] = [
         accepted: "degC, degF or K",
         exponents: [0, 0, 0, 1],
         base: None,
+        udunits: "degC",
         si: ("degC", Scale::times(1.0)),
         us: ("degF", Scale::times(FAHRENHEIT)),
     },
@@ -141,6 +153,7 @@ pub(super) const ROWS: [Row; 19] = [
         accepted: "K or degF",
         exponents: [0, 0, 0, 1],
         base: None,
+        udunits: "K",
         si: ("K", Scale::times(1.0)),
         us: ("degF", Scale::times(FAHRENHEIT)),
     },
@@ -150,6 +163,7 @@ pub(super) const ROWS: [Row; 19] = [
         accepted: "W/(m K) or BTU/(h ft degF)",
         exponents: [1, 1, -3, -1],
         base: None,
+        udunits: "W m-1 K-1",
         si: ("W/(m K)", Scale::times(1.0)),
         us: ("BTU/(h ft degF)", Scale::times(BTU / (HOUR * FOOT * FAHRENHEIT))),
     },
@@ -159,6 +173,7 @@ pub(super) const ROWS: [Row; 19] = [
         accepted: "J/(kg K), kJ/(kg K) or BTU/(lb degF)",
         exponents: [2, 0, -2, -1],
         base: None,
+        udunits: "J kg-1 K-1",
         si: ("J/(kg K)", Scale::times(1.0)),
         us: ("BTU/(lb degF)", Scale::times(BTU / (POUND * FAHRENHEIT))),
     },
@@ -168,6 +183,7 @@ pub(super) const ROWS: [Row; 19] = [
         accepted: "kg/m3, g/cm3 or lb/ft3",
         exponents: [-3, 1, 0, 0],
         base: None,
+        udunits: "kg m-3",
         si: ("kg/m3", Scale::times(1.0)),
         us: ("lb/ft3", Scale::times(POUND / (FOOT * FOOT * FOOT))),
     },
@@ -177,6 +193,7 @@ pub(super) const ROWS: [Row; 19] = [
         accepted: "W/(m2 K) or BTU/(h ft2 degF)",
         exponents: [0, 1, -3, -1],
         base: None,
+        udunits: "W m-2 K-1",
         si: ("W/(m2 K)", Scale::times(1.0)),
         us: ("BTU/(h ft2 degF)", Scale::times(BTU / (HOUR * FOOT * FOOT * FAHRENHEIT))),
     },
@@ -186,6 +203,7 @@ pub(super) const ROWS: [Row; 19] = [
         accepted: "kg/h, kg/s or lb/h",
         exponents: [0, 1, -1, 0],
         base: Some("kg/s"),
+        udunits: "kg s-1",
         si: ("kg/h", Scale::over(HOUR)),
         us: ("lb/h", Scale::times(POUND / HOUR)),
     },
@@ -195,6 +213,7 @@ pub(super) const ROWS: [Row; 19] = [
         accepted: "L/min, m3/h or gpm",
         exponents: [3, 0, -1, 0],
         base: Some("m3/s"),
+        udunits: "m3 s-1",
         si: ("L/min", Scale::over(MINUTE).shifted(-3)),
         us: ("gpm", Scale::times(GALLON / MINUTE)),
     },
@@ -204,6 +223,7 @@ pub(super) const ROWS: [Row; 19] = [
         accepted: "kW, W or BTU/h",
         exponents: [2, 1, -3, 0],
         base: Some("W"),
+        udunits: "W",
         si: ("kW", Scale::tens(3)),
         us: ("BTU/h", Scale::times(BTU / HOUR)),
     },
@@ -213,6 +233,7 @@ pub(super) const ROWS: [Row; 19] = [
         accepted: "s, ms, min or h",
         exponents: [0, 0, 1, 0],
         base: None,
+        udunits: "s",
         si: ("s", Scale::times(1.0)),
         us: ("s", Scale::times(1.0)),
     },
@@ -222,6 +243,7 @@ pub(super) const ROWS: [Row; 19] = [
         accepted: "kg/(m2 s), L/(m2 s) or gpm/ft2",
         exponents: [-2, 1, -1, 0],
         base: None,
+        udunits: "kg m-2 s-1",
         si: ("kg/(m2 s)", Scale::times(1.0)),
         us: ("gpm/ft2", Scale::times(GALLON / (MINUTE * FOOT * FOOT)).shifted(3)),
     },
@@ -231,6 +253,7 @@ pub(super) const ROWS: [Row; 19] = [
         accepted: "%",
         exponents: [0, 0, 0, 0],
         base: None,
+        udunits: "percent",
         si: ("%", Scale::times(1.0)),
         us: ("%", Scale::times(1.0)),
     },
@@ -240,6 +263,7 @@ pub(super) const ROWS: [Row; 19] = [
         accepted: "m/min/s, m/s2 or ft/min/s",
         exponents: [1, 0, -2, 0],
         base: Some("m/s2"),
+        udunits: "m s-2",
         si: ("m/min/s", Scale::over(MINUTE)),
         us: ("ft/min/s", Scale::times(FOOT / MINUTE)),
     },
@@ -249,6 +273,7 @@ pub(super) const ROWS: [Row; 19] = [
         accepted: "%/s or %/min",
         exponents: [0, 0, -1, 0],
         base: None,
+        udunits: "s-1",
         si: ("%/s", Scale::tens(-2)),
         us: ("%/s", Scale::tens(-2)),
     },
@@ -258,6 +283,7 @@ pub(super) const ROWS: [Row; 19] = [
         accepted: "L, m3 or gal",
         exponents: [3, 0, 0, 0],
         base: Some("m3"),
+        udunits: "m3",
         si: ("L", Scale::tens(-3)),
         us: ("gal", Scale::times(GALLON)),
     },

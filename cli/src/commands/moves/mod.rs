@@ -7,8 +7,8 @@ pub mod stop;
 
 use std::path::Path;
 
-use quenchway::study::drive::answer::DriveError;
 use quenchway::study::moves::MoveError;
+use quenchway::units::words;
 
 use super::Failure;
 use super::progress::Progress;
@@ -28,13 +28,15 @@ fn asked<T: Send>(
 }
 
 fn failure(path: &Path, error: MoveError) -> Failure {
-    match error {
-        MoveError::Drive(DriveError::March(error)) => Failure::March(path.to_path_buf(), error),
+    match &error {
         MoveError::NoLimit | MoveError::Unsteady(_) => Failure::Question(path.to_path_buf(), error.to_string()),
-        MoveError::Drive(error @ DriveError::NotRecovered(_)) => Failure::lacks(path, "reel_change", error, None),
-        // What the case file or a flag lacks is wrong input.
-        MoveError::Drive(_) | MoveError::Asked(_) => {
-            Failure::Argument { what: format!("{}: {error}", path.display()), help: None }
+        MoveError::NotSlower => Failure::flag("--slow-to", &error),
+        MoveError::SameSpeeds => Failure::flag("--from, --to", &error),
+        MoveError::NoAccumulator { .. } => Failure::flag("--accumulator", &error),
+        MoveError::NoStandstill => Failure::lacks(path, "reel_change", &error, None),
+        MoveError::NoRoom(name) => {
+            Failure::lacks(path, &format!("accumulator.{}.content", words::key(name)), &error, None)
         }
+        MoveError::Drive(error) => super::drive::failure(path, error.clone()),
     }
 }

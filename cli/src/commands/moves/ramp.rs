@@ -2,9 +2,9 @@
 
 use std::time::Instant;
 
-use quenchway::study::moves::MoveError;
 use quenchway::study::moves::doubt::Doubt;
 use quenchway::study::moves::ramp::{Asked as Question, ramps};
+use quenchway::study::moves::{MoveError, Notes};
 
 use super::card::{self, Known};
 use crate::args::RampArgs;
@@ -40,10 +40,8 @@ fn found(args: &RampArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure> 
     let wall = start.elapsed().as_secs_f64();
     card::write(&args.moves, asked, Known { ramp: Some(&found), ..Known::default() })?;
     let (warnings, cautions) = (warnings_of(case), cautions_of(case));
-    let (mut json, data) = (found.told(wall, &warnings, &cautions), found.data(&cautions));
-    for (course, doubt) in doubts.iter().enumerate() {
-        json["ramp"]["courses"][course]["band"] = doubt.as_ref().map(Doubt::told).into();
-    }
+    let notes = Notes { warnings: &warnings, cautions: &cautions };
+    let (json, data) = (study::json(&found.told(wall, &doubts, notes))?, found.data(&cautions));
     let report = words::report(case, &found, &doubts, shown);
     let some = found.courses.iter().any(|course| !course.times.intervals.is_empty());
     let status = u8::from(found.courses.is_empty() || (args.enforce && !some));

@@ -1,5 +1,6 @@
 //! `quenchway reel`: the accumulator that a change of reel needs, and what the one that is built bridges.
 
+use quenchway::study::moves::Notes;
 use quenchway::study::moves::reel::{Asked as Question, reel as solve};
 
 use super::card::{self, Known};
@@ -28,7 +29,8 @@ fn found(args: &ReelArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure> 
     let found = super::asked(&args.moves, |_| solve(case, &question))?;
     card::write(&args.moves, asked, Known { reel: Some(&found), ..Known::default() })?;
     let (warnings, cautions) = (warnings_of_reel(case, &found), cautions_of(&found.case));
-    let (json, data) = (found.told(&warnings, &cautions), found.data(&cautions));
+    let notes = Notes { warnings: &warnings, cautions: &cautions };
+    let (json, data) = (study::json(&found.told(notes))?, found.data(&cautions));
     let report = words::report(case, &found, shown);
     let slowed = found.built.as_ref().is_some_and(|built| built.slow.is_some());
     let status = u8::from(args.enforce && (slowed || !found.outcome.within()));

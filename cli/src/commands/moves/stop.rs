@@ -2,7 +2,7 @@
 
 use std::time::Instant;
 
-use quenchway::study::moves::doubt::Doubt;
+use quenchway::study::moves::Notes;
 use quenchway::study::moves::ramps::Ramps;
 use quenchway::study::moves::stop::{Asked as Question, stops};
 use quenchway::units::Dimension;
@@ -40,8 +40,8 @@ fn found(args: &StopArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure> 
     let wall = start.elapsed().as_secs_f64();
     card::write(&args.moves, asked, Known { stop: Some(&found), ..Known::default() })?;
     let (warnings, cautions) = (warnings_of_stop(case, &found), cautions_of(case));
-    let (mut json, data) = (found.told(wall, &warnings, &cautions), found.data(&cautions));
-    json["stop"]["band"] = doubt.as_ref().map(Doubt::told).into();
+    let notes = Notes { warnings: &warnings, cautions: &cautions };
+    let (json, data) = (study::json(&found.told(wall, doubt.as_ref(), notes))?, found.data(&cautions));
     let report = words::report(case, &found, doubt.as_ref(), shown);
     let helpless = !found.steady.within();
     let status = u8::from(helpless || (args.enforce && !found.durations.all()));

@@ -59,7 +59,7 @@ pub fn draw(sheet: &Sheet, case: &CaseFile, found: &Answer, _: &OverPlaces, show
                 .iter()
                 .enumerate()
                 .flat_map(|(order, &index)| found.stations[index].limits.iter().map(move |one| (order, one)));
-            all.filter(|(_, one)| of_panel(one.diameter))
+            all.filter(|(_, one)| of_panel(one.of.is_diameter()))
         };
         let values = curves.iter().flat_map(|curve| curve.runs.iter().flatten()).map(|value| value[1]);
         let bounds = limits().map(|(_, one)| shown.value(one.limit, dimension));

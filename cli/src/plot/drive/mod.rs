@@ -92,14 +92,14 @@ pub struct Level {
 
 /// The limit with its amount as a level.
 fn limit(limit: &LimitOverTime, color: RGBColor, shown: Shown) -> Level {
-    let dimension = if limit.diameter { Dimension::Diameter } else { Dimension::Temperature };
-    let allowed = if limit.diameter {
+    let dimension = limit.of.dimension();
+    let allowed = if limit.of.is_diameter() {
         amount(shown, limit.limit, dimension)
     } else {
         shown.limit(limit.limit).replace("deg", "°")
     };
-    let side = if limit.above { "at most" } else { "at least" };
-    Level { at: shown.value(limit.limit, dimension), name: format!("{} {side} {allowed}", limit.words), color }
+    let side = if limit.of.above { "at most" } else { "at least" };
+    Level { at: shown.value(limit.limit, dimension), name: format!("{} {side} {allowed}", limit.of.words), color }
 }
 
 /// Levels across a panel, named where no curve and no other level is.

@@ -68,7 +68,8 @@ pub fn draw(sheet: &Sheet, case: &CaseFile, found: &Answer, _: &OverPlaces, show
         title(sheet, &panel, "In the accumulators", Dimension::Length, shown)?;
     }
     let stations = drawn(found);
-    let limits = stations.iter().flat_map(|&index| &found.stations[index].limits).filter(|limit| !limit.diameter);
+    let limits =
+        stations.iter().flat_map(|&index| &found.stations[index].limits).filter(|limit| !limit.of.is_diameter());
     let bounds: Vec<f64> = limits.map(|limit| shown.value(limit.limit, Dimension::Temperature)).collect();
     let panel = frame(shares[shares.len() - 1], over(&seen, bounds, [0.06, 0.12]));
     for &index in &stations {
@@ -82,7 +83,7 @@ pub fn draw(sheet: &Sheet, case: &CaseFile, found: &Answer, _: &OverPlaces, show
     }
     let drawn = curves(sheet, &panel, &seen, true)?;
     let limits = stations.iter().enumerate().flat_map(|(order, &index)| {
-        let those = found.stations[index].limits.iter().filter(|limit| !limit.diameter);
+        let those = found.stations[index].limits.iter().filter(|limit| !limit.of.is_diameter());
         those.map(move |one| limit(one, COLORS[order % COLORS.len()], shown))
     });
     levels(sheet, &panel, &limits.collect::<Vec<Level>>(), &drawn)?;

@@ -57,10 +57,10 @@ impl Palette {
     fn of(scans: &[Drawn]) -> Palette {
         let outcomes = || scans.iter().flat_map(|scan| scan.scanned.points.iter().map(|point| &point.outcome));
         let reaches = outcomes().next().map(|outcome| outcome.reaches.as_slice()).unwrap_or_default();
-        let drawn = reaches.iter().enumerate().filter(|(_, reach)| !reach.diameter).take(MOST);
+        let drawn = reaches.iter().enumerate().filter(|(_, reach)| !reach.limit.is_diameter()).take(MOST);
         let mut limits: Vec<(usize, RGBColor)> = Vec::new();
         for (index, reach) in drawn {
-            let wanted = match reach.words.as_str() {
+            let wanted = match reach.limit.words.as_str() {
                 "core" => Some(VERMILLION),
                 "surface" => Some(BLUE),
                 _ => None,
@@ -260,7 +260,7 @@ fn of_reaches(scan: &Drawn, palette: &Palette, spread: Spread, shown: Shown) -> 
                 })
                 .collect::<Vec<[f64; 2]>>()
         };
-        let name = format!("{} at {}", reach.words, text::clean(&reach.station));
+        let name = format!("{} at {}", reach.limit.words, text::clean(&reach.station));
         let own = |words: &str| {
             if scan.name.is_empty() { format!("{name}{words}") } else { format!("{name}{words}, {}", scan.name) }
         };

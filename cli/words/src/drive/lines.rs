@@ -116,10 +116,10 @@ pub(super) fn heads(found: &Answer, shown: Shown) -> Vec<String> {
 
 pub(super) fn sure(found: &Answer, shown: Shown) -> Vec<String> {
     let told = found.band.iter().map(|band| {
-        let dimension = if band.diameter { Dimension::Diameter } else { Dimension::Temperature };
+        let dimension = band.limit.dimension();
         format!(
             "{} at \"{}\" of metre {}: {} to {} by the uncertainty of the inputs. Most of it comes from {}.",
-            band.words,
+            band.limit.words,
             clean(&band.station),
             shown.number(band.metre_m, Dimension::Length),
             shown.number(band.low, dimension),

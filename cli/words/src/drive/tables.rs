@@ -66,7 +66,7 @@ pub(super) fn stations(found: &Answer, shown: Shown) -> Grid {
             let tone = |out: f64| (out > 0.0).then_some(Tone::Bad);
             grid.row(vec![
                 Cell::from(name.clone()),
-                Cell::from(limit.words.clone()),
+                Cell::from(limit.of.words.clone()),
                 Cell::from(bound(limit, shown)),
                 Cell::from(value(limit, limit.largest, shown)),
                 Cell::from(shown.number(limit.metre_m, Dimension::Length)),

@@ -5,8 +5,8 @@ use quenchway::study::drive::answer::{Answer, Cause, LimitOverTime, Scrap};
 use quenchway::units::Dimension;
 
 use crate::blocks::{Block, Mark, Tone};
-use crate::clean;
 use crate::shown::Shown;
+use crate::{clean, limited};
 
 /// The three lines that answer.
 pub fn verdict(case: &CaseFile, found: &Answer, shown: Shown) -> Vec<Block> {
@@ -42,8 +42,8 @@ pub fn verdict(case: &CaseFile, found: &Answer, shown: Shown) -> Vec<Block> {
         let first = "NO METRE IS OUT OF LIMITS";
         let nearest = nearest(found).map_or(String::new(), |(station, limit)| {
             let short = (limit.limit - limit.largest).abs();
-            let dimension = if limit.diameter { Dimension::Diameter } else { Dimension::TemperatureDifference };
-            let side = if limit.above { "below" } else { "above" };
+            let dimension = if limit.of.is_diameter() { Dimension::Diameter } else { Dimension::TemperatureDifference };
+            let side = if limit.of.above { "below" } else { "above" };
             let room = if short > 0.0 {
                 format!("{} {side} its limit", shown.some(short, dimension))
             } else {
@@ -51,7 +51,7 @@ pub fn verdict(case: &CaseFile, found: &Answer, shown: Shown) -> Vec<Block> {
             };
             format!(
                 " Nearest is {} at \"{}\", {room}: metre {}, at {}.",
-                limit.words,
+                limit.of.words,
                 clean(station),
                 shown.number(limit.metre_m, Dimension::Length),
                 shown.with_unit(limit.time_s, Dimension::Time),
@@ -95,7 +95,7 @@ fn worst(found: &Answer, diameter: bool) -> Option<(&str, &LimitOverTime)> {
     let limits =
         found.stations.iter().flat_map(|station| station.limits.iter().map(|limit| (station.name.as_str(), limit)));
     limits
-        .filter(|(_, limit)| limit.diameter == diameter && limit.out_m > 0.0)
+        .filter(|(_, limit)| limit.of.is_diameter() == diameter && limit.out_m > 0.0)
         .max_by(|a, b| a.1.out_m.total_cmp(&b.1.out_m))
 }
 
@@ -105,27 +105,27 @@ fn nearest(found: &Answer) -> Option<(&str, &LimitOverTime)> {
         || found.stations.iter().flat_map(|station| station.limits.iter().map(|limit| (station.name.as_str(), limit)));
     let room = |limit: &LimitOverTime| (limit.limit - limit.largest).abs();
     let of = |diameter: bool| {
-        let those = limits().filter(move |(_, limit)| limit.diameter == diameter && limit.largest.is_finite());
+        let those = limits().filter(move |(_, limit)| limit.of.is_diameter() == diameter && limit.largest.is_finite());
         those.min_by(|a, b| room(a.1).total_cmp(&room(b.1)))
     };
     of(false).or_else(|| of(true))
 }
 
 pub(super) fn value(limit: &LimitOverTime, value: f64, shown: Shown) -> String {
-    shown.beside(value, limit.limit, if limit.diameter { Dimension::Diameter } else { Dimension::Temperature })
+    limited::value(&limit.of, value, limit.limit, shown)
 }
 
 pub(super) fn bound(limit: &LimitOverTime, shown: Shown) -> String {
-    if limit.diameter { shown.with_unit(limit.limit, Dimension::Diameter) } else { shown.limit(limit.limit) }
+    limited::bound(&limit.of, limit.limit, shown)
 }
 
 /// Why the most of it is scrap.
 fn why(found: &Answer, cause: Cause, shown: Shown) -> String {
     let of_limit = |diameter| {
         worst(found, diameter).map_or(String::new(), |(station, limit)| {
-            let verb = if limit.above { "reached" } else { "fell to" };
+            let verb = if limit.of.above { "reached" } else { "fell to" };
             let (name, reached) = (clean(station), value(limit, limit.largest, shown));
-            format!("{} at \"{name}\" {verb} {reached}, {} allowed", limit.words, bound(limit, shown))
+            format!("{} at \"{name}\" {verb} {reached}, {} allowed", limit.of.words, bound(limit, shown))
         })
     };
     match cause {
@@ -201,11 +201,8 @@ fn seconds(found: &Answer, shown: Shown) -> Block {
             let stops = found.motions.clock.standstills();
             let stands = |[from, to]: &[f64; 2]| stops.iter().any(|stop| stop.from <= *from && *to <= stop.to);
             let stands = if limit.out_times_s.iter().all(stands) { ", while the line stands" } else { "" };
-            let reached = limit.standing.filter(|[farthest, _]| (*farthest > limit.limit) == limit.above);
-            let reached = reached.map_or(String::new(), |[farthest, _]| {
-                let verb = if limit.above { "at up to" } else { "down to" };
-                format!(" ({} {verb} {})", limit.words, value(limit, farthest, shown))
-            });
+            let standing = limit.standing.map(|[farthest, _]| farthest);
+            let reached = limited::standing(&limit.of, standing, limit.limit, shown);
             format!(
                 "\"{}\" sees product out of its limits for {}{stands}{reached}.",
                 clean(station),

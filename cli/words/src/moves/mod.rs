@@ -18,8 +18,8 @@ use quenchway::units::Dimension;
 
 use crate::Shown;
 use crate::blocks::{Block, Cell, Grid, Mark, Part, Tone};
-use crate::clean;
 use crate::tables::head;
+use crate::{clean, limited};
 
 /// The cautions of a line that may stand.
 pub fn cautions_of(case: &CaseFile) -> Vec<String> {
@@ -104,16 +104,12 @@ pub fn spans(scanned: &Scanned, dimension: Dimension, shown: Shown) -> String {
     }
 }
 
-fn dimension_of(reach: &Reach) -> Dimension {
-    if reach.diameter { Dimension::Diameter } else { Dimension::Temperature }
-}
-
 fn amount(reach: &Reach, value: f64, shown: Shown) -> String {
-    shown.beside(value, reach.allowed, dimension_of(reach))
+    limited::value(&reach.limit, value, reach.allowed, shown)
 }
 
 fn allowed(reach: &Reach, shown: Shown) -> String {
-    if reach.diameter { shown.with_unit(reach.allowed, Dimension::Diameter) } else { shown.limit(reach.allowed) }
+    limited::bound(&reach.limit, reach.allowed, shown)
 }
 
 /// The limit that decides: `surface at "capstan" reaches 49.9 degC, 45 degC allowed`; the causes where no limit does.
@@ -121,10 +117,10 @@ pub fn why(outcome: &Outcome, shown: Shown) -> String {
     let decides = outcome.deciding().filter(|reach| outcome.within() || reach.out_m > 0.0);
     match decides {
         Some(reach) => {
-            let verb = if reach.above { "reaches" } else { "falls to" };
+            let verb = if reach.limit.above { "reaches" } else { "falls to" };
             format!(
                 "{} at \"{}\" {verb} {}, {} allowed",
-                reach.words,
+                reach.limit.words,
                 clean(&reach.station),
                 amount(reach, reach.farthest, shown),
                 allowed(reach, shown)
@@ -151,12 +147,12 @@ pub fn unsure(doubt: &Doubt, what: [&str; 2], shown: Shown) -> Vec<Block> {
         told.extend(each);
         told.push(format!("Most of that comes from {}.", crate::band::words(&doubt.largest).0));
     } else {
-        let (one, limited, station) = (what[0], &doubt.words, clean(&doubt.station));
+        let (one, limited, station) = (what[0], &doubt.limit.words, clean(&doubt.station));
         told.push(format!(
             "For the {one} the uncertain inputs hardly move what decides, the {limited} at \"{station}\"."
         ));
     }
-    if doubt.diameter && doubt.lag_without_band {
+    if doubt.limit.is_diameter() && doubt.lag_without_band {
         told.push(
             "The case gives no band for the lag of the output: a tenth more lag asks for a tenth more time."
                 .to_string(),
@@ -195,7 +191,7 @@ pub fn samples(scanned: &Scanned, (name, dimension): (&str, Dimension), shown: S
     limits.sort_unstable();
     header.extend(limits.iter().map(|&limit| {
         let reach = &reaches[limit];
-        format!("{} at {}\n{}", reach.words, clean(&reach.station), allowed(reach, shown))
+        format!("{} at {}\n{}", reach.limit.words, clean(&reach.station), allowed(reach, shown))
     }));
     header.push(head("seen out\nof limits", shown, Dimension::Time).replacen('\n', " ", 1));
     header.push("by cause".to_string());
@@ -211,7 +207,7 @@ pub fn samples(scanned: &Scanned, (name, dimension): (&str, Dimension), shown: S
         row.extend(limits.iter().map(|&limit| {
             let reach = &outcome.reaches[limit];
             let told = amount(reach, reach.farthest, shown);
-            let number = told.strip_suffix(shown.unit(dimension_of(reach))).unwrap_or(&told).trim_end();
+            let number = told.strip_suffix(shown.unit(reach.limit.dimension())).unwrap_or(&told).trim_end();
             Cell { text: number.to_string(), tone: bad(reach.excess() > 0.0) }
         }));
         row.push(Cell::from(shown.some_number(outcome.out_s, Dimension::Time)));

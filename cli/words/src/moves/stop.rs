@@ -9,7 +9,7 @@ use quenchway::units::Dimension;
 use super::{cautions_of, edge, notes, samples, spans, unsure, warnings_of_stop, why};
 use crate::Shown;
 use crate::blocks::{Block, Mark, Part, Report, Tone};
-use crate::clean;
+use crate::{clean, limited};
 
 /// The report.
 pub fn report(case: &CaseFile, found: &Stops, doubt: Option<&Doubt>, shown: Shown) -> Report {
@@ -116,11 +116,7 @@ fn seconds(durations: &Scanned, shown: Shown) -> Option<Block> {
     let longest = durations.points.iter().max_by(|a, b| a.outcome.out_s.total_cmp(&b.outcome.out_s))?;
     let reach = longest.outcome.reaches.iter().max_by(|a, b| a.out_s.total_cmp(&b.out_s))?;
     let text = if reach.out_s > 0.0 {
-        let farthest = reach.standing.filter(|value| (*value > reach.allowed) == reach.above);
-        let farthest = farthest.map_or(String::new(), |value| {
-            let verb = if reach.above { "at up to" } else { "down to" };
-            format!(" ({} {verb} {})", reach.words, super::amount(reach, value, shown))
-        });
+        let farthest = limited::standing(&reach.limit, reach.standing, reach.allowed, shown);
         format!(
             "\"{}\" sees product out of its limits for up to {}{farthest}. Seconds are another verdict than metres.",
             clean(&reach.station),

@@ -27,7 +27,7 @@ mod verdict;
 mod wheel;
 
 pub use field::{Field, field};
-pub use measure::Measure;
+pub use measure::{Limited, Measure};
 pub use metre::{Metre, Seen, Sight};
 pub use parked::Parked;
 pub use pieces::Piece;

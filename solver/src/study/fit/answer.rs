@@ -16,6 +16,7 @@ use super::{Bound, Estimate, Fit, FitError, Other, Residual};
 use crate::case::CaseFile;
 use crate::case::error::Error;
 use crate::march::output::{self, Output};
+use crate::names::variable::Variable;
 
 /// Where the search ended.
 pub(super) struct Minimum {
@@ -106,7 +107,7 @@ pub(super) fn answer(case: &CaseFile, model: &Model, minimum: &Minimum, spread: 
         let [low, high] = unknown.bounds;
         Estimate {
             unknown: unknown.name(),
-            unit: unknown.variables.first().and_then(|first| first.dimension).map_or("1", output::udunits),
+            unit: unknown.variables.first().map_or("1", Variable::units),
             given: unknown.given.is_finite().then_some(unknown.given),
             value: held[index].map_or_else(|| unknown.value(at[index]), |bound| unknown.bounds[bound as usize]),
             standard_error: standard_errors[index],

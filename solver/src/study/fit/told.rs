@@ -7,7 +7,6 @@ use serde::{Serialize, Serializer};
 use super::{Estimate, Fit, Other, Residual, Trial, Unknown};
 use crate::case::CaseFile;
 use crate::data::{Column, Data, column, plain};
-use crate::march::output::udunits;
 use crate::names::key_path::KeyPath;
 use crate::names::variable::Variable;
 
@@ -54,10 +53,6 @@ static OTHER: [Column<Other>; 2] = [
         other.remains
     }),
 ];
-
-fn of_number(number: &Variable) -> &'static str {
-    number.dimension.map_or("1", udunits)
-}
 
 impl Told<'_> {
     /// Unknowns with their intervals and correlations; settings, measured and computed values of every trial.
@@ -122,7 +117,7 @@ impl Told<'_> {
         for number in seen {
             let values = self.setting(&number.path);
             let (name, words) = (format!("setting_{}", plain(&number.path)), format!("setting {}", number.path));
-            data.numbers(&name, of_number(number), &words, &[axis], values);
+            data.numbers(&name, number.units(), &words, &[axis], values);
         }
     }
 

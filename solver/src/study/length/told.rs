@@ -6,7 +6,6 @@ use super::{LengthError, LimitNeed, Needed, Reason};
 use crate::case::CaseFile;
 use crate::case::cautions::cautions;
 use crate::data::{Column, Data, InUnit, column};
-use crate::march::output::udunits;
 use crate::study::search::ceilings::Ceiling;
 use crate::study::search::levers::Lever;
 use crate::study::search::told::{Ends, Help, Print, Taken, beside, ends, helps, print, taken};
@@ -122,7 +121,7 @@ impl Need {
         let ceiling = need.ceiling.clone();
         let value = needed.map_or(f64::NAN, |needed| ceiling.value(&needed.built.case, &needed.built.solution));
         let numbers = [("limit", ceiling.max), ("value", value), ("longest_trough", need.asymptote)];
-        let told = InUnit::of(udunits(ceiling.dimension()), numbers);
+        let told = InUnit::of(ceiling.dimension().udunits(), numbers);
         Need { ceiling, needed_m: need.length, reason: need.reason.word(), told }
     }
 }

@@ -5,15 +5,7 @@ use serde::{Serialize, Serializer};
 use super::{Axis, Check, Failures, Map};
 use crate::data::{Data, plain};
 use crate::engine::Path;
-use crate::march::output::udunits;
 use crate::march::told::Notes;
-
-impl Axis {
-    /// The unit of its values.
-    fn units(&self) -> &'static str {
-        self.variable.dimension.map_or("1", udunits)
-    }
-}
 
 impl Map {
     /// Axes by their key paths, what is shown, the excess over every limit, the status of every point.
@@ -39,11 +31,11 @@ impl Map {
         }
         let [y, x] = [&self.y, &self.x].map(|along| {
             let path = &along.variable.path;
-            data.scale(&plain(path), along.units(), path, along.values.clone())
+            data.scale(&plain(path), along.variable.units(), path, along.values.clone())
         });
         data.numbers(&plain(&self.show.name), self.show.units, &self.show.describes, &[y, x], self.shown.clone());
         for (ceiling, excess) in self.ceilings.iter().zip(&self.excess) {
-            let units = match udunits(ceiling.dimension()) {
+            let units = match ceiling.dimension().udunits() {
                 "degC" => "K",
                 other => other,
             };
@@ -123,7 +115,7 @@ struct Computed {
 
 impl Axis {
     fn told(&self) -> Along<'_> {
-        Along { key: &self.variable.path, unit: self.units(), values: &self.values }
+        Along { key: &self.variable.path, unit: self.variable.units(), values: &self.values }
     }
 }
 
@@ -138,7 +130,7 @@ impl Map {
         let ceiling = &self.ceilings[index];
         OfLimit {
             name: &ceiling.name,
-            unit: udunits(ceiling.dimension()),
+            unit: ceiling.dimension().udunits(),
             max: ceiling.max,
             base_excess: self.base.excess[index],
             excess: self.rows(&self.excess[index]),

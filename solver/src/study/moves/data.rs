@@ -18,7 +18,7 @@ fn begin(cautions: &[String], scanned: Option<&Scanned>) -> Data {
     let mut data = Data::with_cautions(cautions);
     let first = scanned.and_then(|scanned| scanned.points.first());
     let reaches = first.map(|point| point.outcome.reaches.as_slice()).unwrap_or_default();
-    let limits = reaches.iter().map(|reach| format!("{}.{}", key(&reach.station), reach.limit));
+    let limits = reaches.iter().map(|reach| format!("{}.{}", key(&reach.station), reach.limit.key));
     if first.is_some() {
         data.names("cause", "cause of scrap", Cause::ALL.iter().map(|cause| cause.words()));
         data.names("limit", "limit at a station", limits);

@@ -15,7 +15,7 @@ use crate::case::programme::Output;
 use crate::case::{CaseFile, Varied};
 use crate::study::band::usual::Input;
 use crate::study::drive::answer::swayed;
-use crate::study::drive::doubtful;
+use crate::study::drive::{Limited, doubtful};
 
 /// Factor between neighbouring samples.
 const FACTOR: f64 = 2.0;
@@ -34,14 +34,10 @@ const SHOWN_M: f64 = 1e-6;
 /// What doubtful inputs make of an answer.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Doubt {
-    /// The station with the limit that decides.
+    /// The station of the limit that decides.
     pub station: String,
-    /// Its key in the case file: `surface_max`.
-    pub limit: String,
-    /// In the words of a report.
-    pub words: String,
-    /// Whether it is a diameter.
-    pub diameter: bool,
+    /// What is limited there.
+    pub limit: Limited,
     /// Key path of the input that moves it most.
     pub largest: String,
     /// Whether the inputs move it by as much as a report shows.
@@ -135,8 +131,8 @@ fn doubt(
     count.one();
     let inputs = doubtful(case);
     let rough = case.clone().to(case.tolerance.max(SEARCH));
-    let toward = if deciding.above { 1.0 } else { -1.0 };
-    let moves = deciding.high - deciding.low > if deciding.diameter { SHOWN_M } else { SHOWN_K };
+    let toward = if deciding.limit.above { 1.0 } else { -1.0 };
+    let moves = deciding.high - deciding.low > if deciding.limit.is_diameter() { SHOWN_M } else { SHOWN_K };
     let within = |sign: f64| -> Within {
         let moved = moved(&rough, &inputs, &deciding.changes, sign * toward);
         let is_within = |case: &CaseFile| {
@@ -160,8 +156,6 @@ fn doubt(
     Ok(Some(Doubt {
         station: deciding.station,
         limit: deciding.limit,
-        words: deciding.words,
-        diameter: deciding.diameter,
         largest: deciding.largest,
         moves,
         lag_without_band: (0..case.layers.len()).any(lags),

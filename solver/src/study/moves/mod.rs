@@ -12,11 +12,16 @@ pub mod reel;
 pub mod stop;
 mod told;
 
+use serde::Serialize;
+
+use super::drive::Limited;
 use super::drive::answer::{Cause, DriveError, judged};
 use super::drive::spans::Spans;
 use crate::case::programme::{Output, Programme};
 use crate::case::{CaseFile, Station};
 use crate::line::programme::Motions;
+
+pub use told::Notes;
 
 /// A search is no more exact than this, K: what it finds is driven again with care.
 pub const SEARCH: f64 = 0.1;
@@ -26,18 +31,12 @@ const CLEAR: f64 = 10.0 * SEARCH;
 const LAGS: f64 = 12.0;
 
 /// How far the product comes towards a limit, or beyond it.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Reach {
     /// The station.
     pub station: String,
-    /// The key of the case file: `surface_max`.
-    pub limit: String,
-    /// In the words of a report.
-    pub words: String,
-    /// Whether it is a diameter, m; else a temperature, degC.
-    pub diameter: bool,
-    /// Whether values above it are out of it.
-    pub above: bool,
+    /// What is limited there.
+    pub limit: Limited,
     /// degC or m.
     pub allowed: f64,
     /// The farthest value among the metres that arrive.
@@ -53,7 +52,7 @@ pub struct Reach {
 impl Reach {
     /// By how much it is beyond the limit; met at or below zero.
     pub fn excess(&self) -> f64 {
-        if self.above { self.farthest - self.allowed } else { self.allowed - self.farthest }
+        if self.limit.above { self.farthest - self.allowed } else { self.allowed - self.farthest }
     }
 }
 
@@ -83,7 +82,9 @@ impl Outcome {
     /// How near it is to being out of limits, or how far out: by the kelvins of its temperatures and the shares of its diameters, a
     /// thousandth as a kelvin; infinite where something else is out.
     fn nearness(&self) -> f64 {
-        let of = |reach: &Reach| if reach.diameter { reach.excess() / (1e-3 * reach.allowed) } else { reach.excess() };
+        let of = |reach: &Reach| {
+            if reach.limit.is_diameter() { reach.excess() / (1e-3 * reach.allowed) } else { reach.excess() }
+        };
         let nearest = self.reaches.iter().map(of).filter(|near| near.is_finite()).fold(f64::NEG_INFINITY, f64::max);
         if self.within() || nearest > 0.0 { nearest } else { f64::INFINITY }
     }
@@ -102,7 +103,7 @@ impl Outcome {
     /// The limit that is passed farthest or is nearest: temperatures by kelvins, then diameters.
     pub fn deciding(&self) -> Option<&Reach> {
         let of = |diameter: bool| {
-            let those = self.reaches.iter().filter(move |reach| reach.diameter == diameter);
+            let those = self.reaches.iter().filter(move |reach| reach.limit.is_diameter() == diameter);
             those.filter(|reach| reach.excess().is_finite()).max_by(|a, b| a.excess().total_cmp(&b.excess()))
         };
         let out = |reach: &&Reach| reach.out_m > 0.0;
@@ -119,8 +120,21 @@ pub enum MoveError {
     Drive(DriveError),
     /// What is within limits by the search is not so by careful drives near it: around here.
     Unsteady(f64),
-    /// Something else that is wrong with what is asked, in words.
-    Asked(String),
+    /// The line is to slow down to a speed that is not below its own.
+    NotSlower,
+    /// A ramp from a speed to itself.
+    SameSpeeds,
+    /// There is no accumulator of that name.
+    NoAccumulator {
+        /// The name.
+        name: String,
+        /// Those that there are.
+        known: Vec<String>,
+    },
+    /// Neither the case nor the question says for how long a reel stands.
+    NoStandstill,
+    /// The accumulator of that name has no room for what the line makes ahead.
+    NoRoom(String),
 }
 
 impl std::fmt::Display for MoveError {
@@ -134,7 +148,24 @@ impl std::fmt::Display for MoveError {
             MoveError::Unsteady(at) => {
                 write!(out, "around {at:.4} the search and careful drives do not agree; give a smaller solver.tolerance")
             }
-            MoveError::Asked(what) => out.write_str(what),
+            MoveError::NotSlower => {
+                out.write_str("the line is to slow down to a speed that is not below its own")
+            }
+            MoveError::SameSpeeds => out.write_str("both speeds are the same, so there is no ramp"),
+            MoveError::NoAccumulator { name, known } if known.is_empty() => {
+                write!(out, "there is no accumulator {name:?}: the case has none")
+            }
+            MoveError::NoAccumulator { name, known } => {
+                let known: Vec<String> = known.iter().map(|name| format!("{name:?}")).collect();
+                write!(out, "there is no accumulator {name:?}; known: {}", known.join(", "))
+            }
+            MoveError::NoStandstill => {
+                out.write_str("the case has no change of reel: give --standstill \"60 s\"")
+            }
+            MoveError::NoRoom(name) => write!(
+                out,
+                "accumulator {name:?}: its content and its reserve leave it no room, so it bridges nothing"
+            ),
         }
     }
 }
@@ -177,10 +208,7 @@ fn with_motions(case: &CaseFile, care: bool) -> Result<(Outcome, Motions), MoveE
         for limit in &station.limits {
             reaches.push(Reach {
                 station: station.name.clone(),
-                limit: limit.name.clone(),
-                words: limit.words.clone(),
-                diameter: limit.diameter,
-                above: limit.above,
+                limit: limit.of.clone(),
                 allowed: limit.limit,
                 farthest: limit.largest,
                 standing: limit.standing.map(|[farthest, _]| farthest),

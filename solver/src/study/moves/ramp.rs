@@ -3,6 +3,8 @@
 //! Scrap over the time of a ramp is not monotone: a short ramp makes little product while the output lags, a long one lags
 //! little. So the time is scanned, evenly and in percent.
 
+use serde::Serialize;
+
 use super::intervals::{Count, Edge, Question, Scanned, places, scan};
 use super::{MoveError, Outcome, SEARCH, limited, outcome, outcome_by, steady, tail};
 use crate::case::CaseFile;
@@ -15,7 +17,8 @@ const SHORTEST: f64 = 1.0;
 pub const LONGEST: f64 = 3600.0;
 
 /// How a ramp rises.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Course {
     /// By the same speed in every second.
     Even,
@@ -120,7 +123,7 @@ pub fn ramps(case: &CaseFile, asked: Asked, told: &(dyn Fn(usize) + Sync)) -> Re
     limited(case)?;
     let Asked { from, to, print } = asked;
     if from == to {
-        return Err(MoveError::Asked("both speeds are the same, so there is no ramp".to_string()));
+        return Err(MoveError::SameSpeeds);
     }
     let rough = case.clone().to(case.tolerance.max(SEARCH));
     let count = Count::new(told);

@@ -1,5 +1,7 @@
 //! How a line brakes and starts again: as its programme says, or as the drives allow, or as is usual.
 
+use serde::Serialize;
+
 use crate::case::CaseFile;
 use crate::case::programme::{Change, Programme, Ramp};
 
@@ -9,7 +11,8 @@ const BRAKES: f64 = 5.0;
 const STARTS: f64 = 20.0;
 
 /// Where the ramps of a stop come from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
 pub enum From {
     /// The case's own stop or slow-down.
     Programme,
@@ -20,15 +23,19 @@ pub enum From {
 }
 
 /// How a line slows down and comes back.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Ramps {
     /// Line speed before, m/s.
+    #[serde(rename = "speed_m_s")]
     pub speed: f64,
     /// How fast it brakes, m/s2.
+    #[serde(rename = "brake_m_s2")]
     pub brake: f64,
     /// How fast it starts again, m/s2.
+    #[serde(rename = "start_m_s2")]
     pub start: f64,
     /// Line speed behind, m/s.
+    #[serde(rename = "back_to_m_s")]
     pub back: f64,
     /// Which of the case's words say so.
     pub from: From,

@@ -8,11 +8,14 @@
 //! so the room of an accumulator gives the longest t_n, or the speed at which it suffices. A line that brakes with a only when the
 //! reel begins to brake comes to u by  u^2/(2a) + u (t_n + t_b + t_a/(2(1+e)) - v/a) + v^2/(2a) - v t_b/2 = room.
 
+use serde::Serialize;
+
 use super::ramps::change;
 use super::{MoveError, Outcome, tail, with_motions};
 use crate::case::CaseFile;
 use crate::case::programme::{Accumulator, End, Full, Programme, ReelChange};
 use crate::line::programme::Motions;
+use crate::study::search::told::as_printed;
 use crate::units::{Dimension, Printed, System, Toward, printed};
 
 /// Where a case has no change of reel: the reel brakes in so many s. Common practice, no source.
@@ -38,13 +41,16 @@ pub struct Asked {
 }
 
 /// A change of reel at a constant line speed.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Turn {
     /// The reel brakes in so many s.
+    #[serde(rename = "brake_s")]
     pub brake: f64,
     /// It stands for so many s.
+    #[serde(rename = "standstill_s")]
     pub standstill: f64,
     /// It starts in so many s.
+    #[serde(rename = "start_s")]
     pub start: f64,
     /// By what share it then runs faster.
     pub catch_up: f64,
@@ -78,36 +84,46 @@ impl Turn {
 }
 
 /// What the accumulator that is built can do.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Built {
     /// Its name.
     pub name: String,
     /// What it holds, m.
+    #[serde(rename = "capacity_m")]
     pub capacity: f64,
     /// What it holds at the start, m.
+    #[serde(rename = "content_m")]
     pub content: f64,
     /// What is never used, m.
+    #[serde(rename = "reserve_m")]
     pub reserve: f64,
     /// Length that the line may run ahead of the reel, m.
+    #[serde(rename = "room_m")]
     pub room: f64,
     /// How long the reel may stand at the line speed, s; below zero: not even a change without a standstill.
+    #[serde(rename = "longest_standstill_s")]
     pub longest: f64,
     /// How the line has to slow down; none where it need not.
     pub slow: Option<Slow>,
 }
 
 /// How a line slows down for a change of reel.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Slow {
     /// The highest speed at which the room suffices, m/s.
+    #[serde(rename = "to_m_s")]
     pub to: f64,
     /// As it is printed, rounded down: this is driven.
+    #[serde(serialize_with = "as_printed")]
     pub printed: Printed,
     /// How long before the change the line has to begin to brake, s, to the printed speed.
+    #[serde(rename = "before_s")]
     pub before: f64,
     /// How the line brakes, m/s2.
+    #[serde(rename = "brake_m_s2")]
     pub rate: f64,
     /// The speed where it brakes only when the reel does, m/s; none where that is too late.
+    #[serde(rename = "to_if_late_m_s")]
     pub late: Option<f64>,
 }
 
@@ -156,19 +172,14 @@ pub fn reel(case: &CaseFile, asked: &Asked) -> Result<Reel, MoveError> {
     let of_change = programme.reel_changes.first().map(|change| change.accumulator);
     let index = match &asked.accumulator {
         Some(name) => Some(programme.accumulators.iter().position(|one| one.name == *name).ok_or_else(|| {
-            let names: Vec<String> = programme.accumulators.iter().map(|one| format!("{:?}", one.name)).collect();
-            let known = if names.is_empty() {
-                ": the case has none".to_string()
-            } else {
-                format!("; known: {}", names.join(", "))
-            };
-            MoveError::Asked(format!("there is no accumulator {name:?}{known}"))
+            let known = programme.accumulators.iter().map(|one| one.name.clone()).collect();
+            MoveError::NoAccumulator { name: name.clone(), known }
         })?),
         None => of_change.or_else(|| (!programme.accumulators.is_empty()).then_some(0)),
     };
     let change = programme.reel_changes.iter().find(|change| Some(change.accumulator) == index);
     let Some(standstill) = asked.standstill.or(change.map(|change| change.standstill)) else {
-        return Err(MoveError::Asked("the case has no change of reel: give --standstill \"60 s\"".to_string()));
+        return Err(MoveError::NoStandstill);
     };
     let turn = change.map_or(Turn { brake: BRAKES, standstill, start: STARTS, catch_up: CATCHES_UP }, |change| Turn {
         brake: change.brake,
@@ -195,8 +206,7 @@ pub fn reel(case: &CaseFile, asked: &Asked) -> Result<Reel, MoveError> {
     };
     let built = built.map(|one| bridged(one, speed, turn, rate, asked.print));
     if let Some(built) = built.as_ref().filter(|built| built.room <= 0.0) {
-        let what = "its content and its reserve leave it no room, so it bridges nothing";
-        return Err(MoveError::Asked(format!("accumulator {:?}: {what}", built.name)));
+        return Err(MoveError::NoRoom(built.name.clone()));
     }
     let slow = built.as_ref().and_then(|built| built.slow.as_ref());
     let capacity = built.as_ref().map_or(needed, |built| built.capacity);

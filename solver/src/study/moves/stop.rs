@@ -5,7 +5,7 @@
 
 use rayon::prelude::*;
 
-use super::intervals::{Count, Interval, Question, Scanned, places, scan};
+use super::intervals::{Count, Question, Scanned, places, scan};
 use super::ramps::Ramps;
 use super::{MoveError, Outcome, SEARCH, limited, outcome, outcome_by, steady, tail};
 use crate::case::CaseFile;
@@ -66,11 +66,6 @@ impl Lowest {
     pub fn longest_at(&self, speed: f64) -> f64 {
         self.longest.min(FILLED * self.line / speed)
     }
-
-    /// The interval of speeds that reaches up to the line speed.
-    pub fn up_to_speed(scanned: &Scanned) -> Option<&Interval> {
-        scanned.last()
-    }
 }
 
 /// What a slow-down to `to`, m/s, for `lasts` s does, to the case's tolerance.
@@ -94,7 +89,7 @@ pub fn stops(case: &CaseFile, asked: Asked, told: &(dyn Fn(usize) + Sync)) -> Re
     let ramps = Ramps::of(case);
     let to = slow_to.unwrap_or(0.0);
     if to >= ramps.speed {
-        return Err(MoveError::Asked("the line is to slow down to a speed that is not below its own".to_string()));
+        return Err(MoveError::NotSlower);
     }
     let rough = case.clone().to(case.tolerance.max(SEARCH));
     let count = Count::new(told);

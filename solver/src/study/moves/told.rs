@@ -1,223 +1,309 @@
 //! Answers on a line whose speed changes as JSON: SI with the unit in the key; absent numbers are null.
 
-use serde_json::{Map, Value, json};
+use std::collections::BTreeMap;
+
+use serde::Serialize;
 
 use super::doubt::{Doubt, Within};
 use super::intervals::{Edge, Interval, Point, Scanned};
-use super::ramp::{Course, OfCourse, Ramping};
-use super::ramps::{From, Ramps};
-use super::reel::Reel;
+use super::ramp::{Course, Least, OfCourse, Ramping};
+use super::ramps::Ramps;
+use super::reel::{Built, Reel, Turn};
 use super::stop::Stops;
 use super::{Outcome, Reach};
+use crate::case::programme::End;
+use crate::data::InUnit;
+use crate::march::table::word;
+use crate::study::drive::Limited;
 use crate::study::drive::answer::Remark;
-use crate::study::search::told::{finite, print};
+use crate::study::search::told::{Print, named, print};
 
-/// An answer under its name, with warnings and cautions beside it.
-fn beside(name: &str, answer: Value, warnings: &[Remark], cautions: &[String]) -> Value {
-    let mut told = json!({ "warnings": warnings, "cautions": cautions });
-    told[name] = answer;
-    told
+/// What an answer is read with.
+#[derive(Clone, Copy, Debug, Serialize)]
+pub struct Notes<'a> {
+    /// What is doubtful.
+    pub warnings: &'a [Remark],
+    /// What to keep in mind on the plant floor.
+    pub cautions: &'a [String],
+}
+
+/// What becomes of the product in one programme.
+#[derive(Debug, Serialize)]
+struct Driven<'a> {
+    within: bool,
+    made_m: f64,
+    scrap_m: f64,
+    by_cause: BTreeMap<String, f64>,
+    out_s: f64,
+    limits: &'a [Reach],
+    #[serde(rename = "error_K")]
+    error: f64,
+}
+
+/// The same at a place of a scan.
+#[derive(Debug, Serialize)]
+struct Sample<'a> {
+    #[serde(flatten)]
+    at: InUnit,
+    #[serde(flatten)]
+    driven: Driven<'a>,
+}
+
+/// What is within limits: an end that is null goes as far as was looked.
+#[derive(Debug, Serialize)]
+struct Span {
+    #[serde(flatten)]
+    ends: InUnit,
+    from_printed: Option<Print>,
+    to_printed: Option<Print>,
+}
+
+#[derive(Debug, Serialize)]
+struct Scan<'a> {
+    intervals: Vec<Span>,
+    samples: Vec<Sample<'a>>,
+}
+
+#[derive(Debug, Serialize)]
+struct Stop<'a> {
+    to_m_s: f64,
+    longest_s: f64,
+    ramps: &'a Ramps,
+    steady: Driven<'a>,
+    #[serde(flatten)]
+    durations: Scan<'a>,
+    lowest: Option<Lowest<'a>>,
+    band: Option<Band<'a>>,
+    drives: usize,
+    wall_s: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct Lowest<'a> {
+    slowed_m_s: Option<f64>,
+    steady_m_s: Option<f64>,
+    slowed: Scan<'a>,
+    steady: Scan<'a>,
+}
+
+#[derive(Debug, Serialize)]
+struct Ramp<'a> {
+    from_m_s: f64,
+    to_m_s: f64,
+    steady_before: Driven<'a>,
+    steady_behind: Driven<'a>,
+    courses: Vec<Rising<'a>>,
+    drives: usize,
+    wall_s: f64,
+}
+
+#[derive(Debug, Serialize)]
+struct Rising<'a> {
+    course: Course,
+    looked_at_s: [f64; 2],
+    fastest_s: Option<f64>,
+    fastest_printed: Option<Print>,
+    least: Option<Sample<'a>>,
+    #[serde(flatten)]
+    times: Scan<'a>,
+    /// None outside where nobody asked for it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    band: Option<Option<Band<'a>>>,
+}
+
+#[derive(Debug, Serialize)]
+struct Band<'a> {
+    station: &'a str,
+    limit: &'a Limited,
+    largest: &'a str,
+    lag_without_band: bool,
+    worse: Option<Moved>,
+    better: Option<Moved>,
+}
+
+#[derive(Debug, Serialize)]
+struct Moved {
+    line_within: bool,
+    intervals: Vec<Times>,
+}
+
+#[derive(Debug, Serialize)]
+struct Times {
+    from_s: Option<f64>,
+    to_s: Option<f64>,
+}
+
+#[derive(Debug, Serialize)]
+struct Change<'a> {
+    place: End,
+    speed_m_s: f64,
+    #[serde(flatten)]
+    turn: Turn,
+    ahead_m: f64,
+    needed_m: f64,
+    built: Option<Bridge<'a>>,
+    back_s: Option<f64>,
+    refill_s: Option<f64>,
+    shortest_reel_m: Option<f64>,
+    lowest_m: f64,
+    highest_m: f64,
+    driven: Driven<'a>,
+}
+
+#[derive(Debug, Serialize)]
+struct Bridge<'a> {
+    #[serde(flatten)]
+    built: &'a Built,
+    bridges: bool,
 }
 
 impl Stops {
     /// The answer to `stop`; `wall` s were taken.
-    pub fn told(&self, wall: f64, warnings: &[Remark], cautions: &[String]) -> Value {
-        let scanned = |scanned: &Scanned, unit: &str| {
-            json!({
-                "intervals": intervals(scanned, unit),
-                "samples": samples(scanned, &format!("at_{unit}")),
-            })
-        };
+    pub fn told<'a>(&'a self, wall: f64, doubt: Option<&'a Doubt>, notes: Notes<'a>) -> impl Serialize + use<'a> {
         let lowest = |scanned: &Scanned| {
-            scanned.last().map(|interval| {
-                let edge = interval.from.as_ref();
-                edge.map_or(scanned.points.first().map(|point| point.at), |edge| Some(edge.within))
-            })
+            let from = scanned.last()?.from.as_ref();
+            from.map_or(scanned.points.first().map(|point| point.at), |edge| Some(edge.within))
         };
-        let answer = json!({
-            "to_m_s": self.to,
-            "longest_s": self.longest,
-            "ramps": ramps(&self.ramps),
-            "steady": outcome(&self.steady),
-            "intervals": intervals(&self.durations, "s"),
-            "samples": samples(&self.durations, "at_s"),
-            "lowest": self.lowest.as_ref().map(|both| json!({
-                "slowed_m_s": lowest(&both.slowed),
-                "steady_m_s": lowest(&both.steady),
-                "slowed": scanned(&both.slowed, "m_s"),
-                "steady": scanned(&both.steady, "m_s"),
-            })),
-            "drives": self.drives,
-            "wall_s": wall,
-        });
-        beside("stop", answer, warnings, cautions)
+        let stop = Stop {
+            to_m_s: self.to,
+            longest_s: self.longest,
+            ramps: &self.ramps,
+            steady: self.steady.told(),
+            durations: self.durations.told("s"),
+            lowest: self.lowest.as_ref().map(|both| Lowest {
+                slowed_m_s: lowest(&both.slowed),
+                steady_m_s: lowest(&both.steady),
+                slowed: both.slowed.told("m_s"),
+                steady: both.steady.told("m_s"),
+            }),
+            band: doubt.map(Doubt::told),
+            drives: self.drives,
+            wall_s: wall,
+        };
+        named(notes, "stop", stop)
     }
 }
 
 impl Ramping {
-    /// The answer to `ramp`; `wall` s were taken.
-    pub fn told(&self, wall: f64, warnings: &[Remark], cautions: &[String]) -> Value {
-        let course = |of: &OfCourse| {
+    /// The answer to `ramp`; `wall` s were taken; `doubts` are those of its courses, or none where nobody asked for them.
+    pub fn told<'a>(&'a self, wall: f64, doubts: &'a [Option<Doubt>], notes: Notes<'a>) -> impl Serialize + use<'a> {
+        let course = |(index, of): (usize, &'a OfCourse)| {
             let fastest = of.fastest();
-            json!({
-                "course": match of.course { Course::Even => "even", Course::Percent => "percent" },
-                "looked_at_s": of.looked_at,
-                "fastest_s": fastest.map(|edge| edge.map_or(of.looked_at[0], |edge| edge.within)),
-                "fastest_printed": fastest.flatten().and_then(|edge| edge.printed.as_ref()).map(print),
-                "least": of.least.as_ref().map(|least| {
-                    let mut fields = outcome(&least.outcome);
-                    fields.insert("at_s".to_string(), json!(of.times.points[least.index].at));
-                    fields
-                }),
-                "intervals": intervals(&of.times, "s"),
-                "samples": samples(&of.times, "at_s"),
-            })
+            let least = |least: &'a Least| Sample {
+                at: InUnit::of("s", [("at", of.times.points[least.index].at)]),
+                driven: least.outcome.told(),
+            };
+            Rising {
+                course: of.course,
+                looked_at_s: of.looked_at,
+                fastest_s: fastest.map(|edge| edge.map_or(of.looked_at[0], |edge| edge.within)),
+                fastest_printed: fastest.flatten().and_then(Edge::told),
+                least: of.least.as_ref().map(least),
+                times: of.times.told("s"),
+                band: doubts.get(index).map(|doubt| doubt.as_ref().map(Doubt::told)),
+            }
         };
-        let answer = json!({
-            "from_m_s": self.from,
-            "to_m_s": self.to,
-            "steady_before": outcome(&self.steady[0]),
-            "steady_behind": outcome(&self.steady[1]),
-            "courses": self.courses.iter().map(course).collect::<Value>(),
-            "drives": self.drives,
-            "wall_s": wall,
-        });
-        beside("ramp", answer, warnings, cautions)
-    }
-}
-
-impl Doubt {
-    /// As JSON.
-    pub fn told(&self) -> Value {
-        let within = |of: &Within| {
-            let interval = |[from, to]: &[Option<f64>; 2]| json!({ "from_s": from, "to_s": to });
-            json!({
-                "line_within": of.line,
-                "intervals": of.intervals.iter().map(interval).collect::<Value>(),
-            })
+        let [before, behind] = &self.steady;
+        let ramp = Ramp {
+            from_m_s: self.from,
+            to_m_s: self.to,
+            steady_before: before.told(),
+            steady_behind: behind.told(),
+            courses: self.courses.iter().enumerate().map(course).collect(),
+            drives: self.drives,
+            wall_s: wall,
         };
-        json!({
-            "station": self.station,
-            "limit": self.limit,
-            "largest": self.largest,
-            "lag_without_band": self.lag_without_band,
-            "worse": self.moves.then(|| within(&self.worse)),
-            "better": self.moves.then(|| within(&self.better)),
-        })
+        named(notes, "ramp", ramp)
     }
 }
 
 impl Reel {
     /// The answer to `reel`.
-    pub fn told(&self, warnings: &[Remark], cautions: &[String]) -> Value {
-        let built = self.built.as_ref().map(|built| {
-            json!({
-                "name": built.name,
-                "capacity_m": built.capacity,
-                "content_m": built.content,
-                "reserve_m": built.reserve,
-                "room_m": built.room,
-                "longest_standstill_s": built.longest,
-                "bridges": built.slow.is_none(),
-                "slow": built.slow.as_ref().map(|slow| json!({
-                    "to_m_s": slow.to,
-                    "printed": print(&slow.printed),
-                    "before_s": slow.before,
-                    "brake_m_s2": slow.rate,
-                    "to_if_late_m_s": slow.late,
-                })),
-            })
-        });
-        let answer = json!({
-            "place": self.place,
-            "speed_m_s": self.speed,
-            "standstill_s": self.turn.standstill,
-            "brake_s": self.turn.brake,
-            "start_s": self.turn.start,
-            "catch_up": self.turn.catch_up,
-            "ahead_m": self.ahead,
-            "needed_m": self.needed,
-            "built": built,
-            "back_s": self.back,
-            "refill_s": self.refill,
-            "shortest_reel_m": self.shortest_reel,
-            "lowest_m": self.contents[0],
-            "highest_m": self.contents[1],
-            "driven": outcome(&self.outcome),
-        });
-        beside("reel", answer, warnings, cautions)
+    pub fn told<'a>(&'a self, notes: Notes<'a>) -> impl Serialize + use<'a> {
+        let [lowest_m, highest_m] = self.contents;
+        let change = Change {
+            place: self.place,
+            speed_m_s: self.speed,
+            turn: self.turn,
+            ahead_m: self.ahead,
+            needed_m: self.needed,
+            built: self.built.as_ref().map(|built| Bridge { built, bridges: built.slow.is_none() }),
+            back_s: self.back,
+            refill_s: self.refill,
+            shortest_reel_m: self.shortest_reel,
+            lowest_m,
+            highest_m,
+            driven: self.outcome.told(),
+        };
+        named(notes, "reel", change)
     }
 }
 
-fn ramps(ramps: &Ramps) -> Value {
-    let from = match ramps.from {
-        From::Programme => "programme",
-        From::Plant => "plant",
-        From::Usual => "usual",
-    };
-    json!({
-        "speed_m_s": ramps.speed,
-        "brake_m_s2": ramps.brake,
-        "start_m_s2": ramps.start,
-        "back_to_m_s": ramps.back,
-        "from": from,
-    })
+impl Doubt {
+    /// Where nothing moves, nobody looked at either side.
+    fn told(&self) -> Band<'_> {
+        let moved = |of: &Within| Moved {
+            line_within: of.line,
+            intervals: of.intervals.iter().map(|&[from_s, to_s]| Times { from_s, to_s }).collect(),
+        };
+        Band {
+            station: &self.station,
+            limit: &self.limit,
+            largest: &self.largest,
+            lag_without_band: self.lag_without_band,
+            worse: self.moves.then(|| moved(&self.worse)),
+            better: self.moves.then(|| moved(&self.better)),
+        }
+    }
 }
 
-fn reach(reach: &Reach) -> Value {
-    json!({
-        "station": reach.station,
-        "limit": reach.limit,
-        "allowed": reach.allowed,
-        "farthest": finite(reach.farthest),
-        "standing": reach.standing,
-        "out_m": reach.out_m,
-        "out_s": reach.out_s,
-    })
+impl Outcome {
+    fn told(&self) -> Driven<'_> {
+        Driven {
+            within: self.within(),
+            made_m: self.made_m,
+            scrap_m: self.scrap_m,
+            by_cause: self.by_cause.iter().map(|(cause, length)| (word(cause) + "_m", *length)).collect(),
+            out_s: self.out_s,
+            limits: &self.reaches,
+            error: self.error,
+        }
+    }
 }
 
-fn outcome(outcome: &Outcome) -> Map<String, Value> {
-    let causes: Map<String, Value> = outcome
-        .by_cause
-        .iter()
-        .filter_map(|(cause, length)| Some((json!(cause).as_str()?.to_string() + "_m", json!(length))))
-        .collect();
-    let fields = json!({
-        "within": outcome.within(),
-        "made_m": outcome.made_m,
-        "scrap_m": outcome.scrap_m,
-        "by_cause": causes,
-        "out_s": outcome.out_s,
-        "limits": outcome.reaches.iter().map(reach).collect::<Value>(),
-        "error_K": outcome.error,
-    });
-    fields.as_object().cloned().unwrap_or_default()
+impl Scanned {
+    /// `unit` ends the keys of places.
+    fn told(&self, unit: &str) -> Scan<'_> {
+        Scan {
+            intervals: self.intervals.iter().map(|interval| interval.told(unit)).collect(),
+            samples: self.points.iter().map(|point| point.told(unit)).collect(),
+        }
+    }
 }
 
-/// The samples of a scan; `name` is that of the place: `at_s`.
-fn samples(scanned: &Scanned, name: &str) -> Value {
-    let one = |point: &Point| {
-        let mut fields = Map::new();
-        fields.insert(name.to_string(), json!(point.at));
-        fields.extend(outcome(&point.outcome));
-        Value::Object(fields)
-    };
-    scanned.points.iter().map(one).collect()
+impl Point {
+    fn told(&self, unit: &str) -> Sample<'_> {
+        Sample { at: InUnit::of(unit, [("at", self.at)]), driven: self.outcome.told() }
+    }
 }
 
-/// What is within limits: an end that is null goes as far as was looked.
-fn intervals(scanned: &Scanned, unit: &str) -> Value {
-    let end = |fields: &mut Map<String, Value>, name: &str, edge: Option<&Edge>| {
-        fields.insert(format!("{name}_{unit}"), json!(edge.map(|edge| edge.within)));
-        fields.insert(format!("{name}_beyond_{unit}"), json!(edge.map(|edge| edge.beyond)));
-        let printed = edge.and_then(|edge| edge.printed.as_ref()).map(print);
-        fields.insert(format!("{name}_printed"), json!(printed));
-    };
-    let one = |interval: &Interval| {
-        let mut fields = Map::new();
-        end(&mut fields, "from", interval.from.as_ref());
-        end(&mut fields, "to", interval.to.as_ref());
-        Value::Object(fields)
-    };
-    scanned.intervals.iter().map(one).collect()
+impl Edge {
+    fn told(&self) -> Option<Print> {
+        self.printed.as_ref().map(print)
+    }
+}
+
+impl Interval {
+    fn told(&self, unit: &str) -> Span {
+        let [from, to] = [&self.from, &self.to].map(Option::as_ref);
+        let within = |edge: Option<&Edge>| edge.map_or(f64::NAN, |edge| edge.within);
+        let beyond = |edge: Option<&Edge>| edge.map_or(f64::NAN, |edge| edge.beyond);
+        let ends =
+            [("from", within(from)), ("from_beyond", beyond(from)), ("to", within(to)), ("to_beyond", beyond(to))];
+        Span {
+            ends: InUnit::of(unit, ends),
+            from_printed: from.and_then(Edge::told),
+            to_printed: to.and_then(Edge::told),
+        }
+    }
 }

@@ -6,13 +6,12 @@ use serde::{Serialize, Serializer};
 
 use super::{Effect, Rank, Target};
 use crate::data::{Data, InUnit};
-use crate::march::output::udunits;
 use crate::march::solution::{Cooling, LimitedBy};
 use crate::units::Dimension;
 
 /// Unit of a change, in UDUNITS spelling.
 fn change_unit(of: Dimension) -> &'static str {
-    if of == Dimension::Temperature { "K" } else { udunits(of) }
+    if of == Dimension::Temperature { "K" } else { of.udunits() }
 }
 
 /// A unit at the end of a name.
@@ -75,8 +74,8 @@ impl Rank {
         for kind in self.besides() {
             let one = |target: &Target| if target.dimension == kind { target.value } else { f64::NAN };
             let values = self.targets.iter().map(one).collect();
-            let name = format!("target_{}", named(udunits(kind)));
-            data.numbers(&name, udunits(kind), "its value", &[target], values);
+            let name = format!("target_{}", named(kind.udunits()));
+            data.numbers(&name, kind.udunits(), "its value", &[target], values);
         }
         for (name, units, words, kind, value) in told {
             let one = |target: &Target| if target.dimension == kind { value(target) } else { f64::NAN };
@@ -101,8 +100,8 @@ impl Rank {
                 data.numbers(&name, "percent", &words, &[axis, target], changes(Dimension::Share));
             }
             for of in self.besides() {
-                let (words, name) = (format!("change {per}"), format!("{kind}_change_{}", named(udunits(of))));
-                data.numbers(&name, udunits(of), &words, &[axis, target], changes(of));
+                let (words, name) = (format!("change {per}"), format!("{kind}_change_{}", named(of.udunits())));
+                data.numbers(&name, of.udunits(), &words, &[axis, target], changes(of));
             }
             if kind == "number" {
                 let of = |effect: &Effect| -> Vec<f64> {
@@ -156,7 +155,7 @@ struct Changes<'a> {
 
 impl Rank {
     fn of_kind(&self, effect: &Effect, kind: Dimension) -> (String, Vec<f64>) {
-        (format!("changes_{}", named(udunits(kind))), self.changes_of(effect, kind))
+        (format!("changes_{}", named(kind.udunits())), self.changes_of(effect, kind))
     }
 
     fn told<'a>(&self, effects: &'a [Effect]) -> Vec<Changes<'a>> {
@@ -179,7 +178,7 @@ impl Serialize for Target {
             numbers: InUnit,
         }
         let numbers = [("value", self.value), ("limit", self.limit.unwrap_or(f64::NAN))];
-        Told { name: &self.name, numbers: InUnit::of(&named(udunits(self.dimension)), numbers) }.serialize(serializer)
+        Told { name: &self.name, numbers: InUnit::of(&named(self.dimension.udunits()), numbers) }.serialize(serializer)
     }
 }
 

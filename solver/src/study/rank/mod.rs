@@ -375,7 +375,7 @@ impl Frame<'_> {
         });
         let (mut effect, solves) = self.effect(number.path.clone(), [here, ends[0], ends[1]], step, looks);
         effect.value = Some(here);
-        effect.units = number.dimension.map_or("1", crate::march::output::udunits);
+        effect.units = number.units();
         // Of a temperature only what it is above the coldest medium has a tenth.
         let base = if number.is_temperature() { here - self.coldest } else { here };
         let relative = |(target, change): (&Target, &f64)| {

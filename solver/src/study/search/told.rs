@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 
 use super::ceilings::Ceiling;
 use super::confirm::Range;
@@ -10,25 +10,29 @@ use super::levers::Lever;
 use crate::case::CaseFile;
 use crate::case::cautions::cautions;
 use crate::data::InUnit;
-use crate::march::output::udunits;
 use crate::march::solution::Solution;
 use crate::units::Printed;
 
 /// What an answer rests on: a solution; without one the cautions of the case.
 #[derive(Debug, Serialize)]
 #[serde(untagged)]
-enum Ground<'a> {
+pub(in crate::study) enum Ground<'a> {
     Solution(&'a Solution),
     Case { warnings: [(); 0], cautions: Vec<String> },
 }
 
 /// An answer under its name beside what it rests on.
 #[derive(Debug, Serialize)]
-pub(in crate::study) struct Beside<'a, T> {
+pub(in crate::study) struct Beside<G, T> {
     #[serde(flatten)]
-    ground: Ground<'a>,
+    ground: G,
     #[serde(flatten)]
     answer: BTreeMap<&'static str, T>,
+}
+
+/// An answer under its name beside what it rests on.
+pub(in crate::study) fn named<G, T>(ground: G, name: &'static str, answer: T) -> Beside<G, T> {
+    Beside { ground, answer: BTreeMap::from([(name, answer)]) }
 }
 
 /// An answer under its name beside the solution that it rests on; without one beside the cautions.
@@ -37,9 +41,9 @@ pub(in crate::study) fn beside<'a, T>(
     solution: Option<&'a Solution>,
     name: &'static str,
     answer: T,
-) -> Beside<'a, T> {
+) -> Beside<Ground<'a>, T> {
     let of_case = || Ground::Case { warnings: [], cautions: cautions(case) };
-    Beside { ground: solution.map_or_else(of_case, Ground::Solution), answer: BTreeMap::from([(name, answer)]) }
+    named(solution.map_or_else(of_case, Ground::Solution), name, answer)
 }
 
 /// A ceiling with its value.
@@ -54,7 +58,7 @@ pub(in crate::study) struct Taken {
 
 /// A ceiling with its value.
 pub(in crate::study) fn taken(ceiling: &Ceiling, value: f64) -> Taken {
-    let unit = udunits(ceiling.dimension());
+    let unit = ceiling.dimension().udunits();
     Taken { name: ceiling.name.clone(), max: ceiling.max, value, met: value <= ceiling.max, unit }
 }
 
@@ -80,7 +84,7 @@ impl<'a> Help<'a> {
             from: lever.from,
             to: lever.to,
             printed: &lever.printed,
-            unit: lever.variable.dimension.map_or("1", udunits),
+            unit: lever.variable.units(),
             meets: lever.meets,
             worst: taken(ceiling, *value),
         }
@@ -102,6 +106,11 @@ pub(in crate::study) struct Print {
 /// An answer as a report prints it.
 pub(in crate::study) fn print(printed: &Printed) -> Print {
     Print { text: printed.to_string(), si: printed.si }
+}
+
+/// Serialises an answer as a report prints it.
+pub(in crate::study) fn as_printed<S: Serializer>(printed: &Printed, serializer: S) -> Result<S::Ok, S::Error> {
+    print(printed).serialize(serializer)
 }
 
 /// The range of an answer.

@@ -6,7 +6,6 @@ use super::{CeilingSpeed, SpeedError, Speeds};
 use crate::case::CaseFile;
 use crate::case::cautions::cautions;
 use crate::data::{Column, Data, column};
-use crate::march::output::udunits;
 use crate::study::search::levers::Lever;
 use crate::study::search::told::{Ends, Help, Print, Taken, beside, ends, helps, print, taken};
 use crate::units::System;
@@ -86,7 +85,7 @@ impl Told<'_> {
         if !ceilings.is_empty() {
             let names = ceilings.iter().map(|of| &of.ceiling.name);
             let ceiling = data.names("ceiling", "what must not be exceeded, the lowest speed first", names);
-            let units = ceilings.iter().map(|of| udunits(of.ceiling.dimension()).to_string());
+            let units = ceilings.iter().map(|of| of.ceiling.dimension().udunits().to_string());
             data.texts("ceiling_units", "unit of ceiling_max and ceiling_value", ceiling, units);
             data.along(ceiling, ceilings, &CEILING);
         }

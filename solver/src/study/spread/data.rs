@@ -7,7 +7,8 @@ use serde::{Serialize, Serializer};
 use super::{Chance, Checked, Drawn, Index, LengthAt, Lengths, LimitChance, Measures, SHARES, Spread, Summary};
 use crate::data::{Column, Data, InUnit, column, plain};
 use crate::engine::Path;
-use crate::march::output::{Output, udunits};
+use crate::march::output::Output;
+use crate::march::table::word;
 use crate::maths::distribution::Distribution;
 use crate::maths::sample::Method;
 use crate::units::Dimension;
@@ -141,11 +142,6 @@ impl Spread {
     }
 }
 
-/// The word that a value is written with in JSON.
-fn word(value: &impl Serialize) -> String {
-    serde_json::to_value(value).ok().and_then(|value| value.as_str().map(str::to_string)).unwrap_or_default()
-}
-
 /// SI; a length that there is none of is null.
 #[derive(Serialize)]
 struct Told<'a> {
@@ -224,7 +220,7 @@ impl Serialize for LimitChance {
             #[serde(flatten)]
             chance: &'a Chance,
         }
-        let limit = InUnit::of(udunits(self.ceiling.dimension()), [("limit", self.ceiling.max)]);
+        let limit = InUnit::of(self.ceiling.dimension().udunits(), [("limit", self.ceiling.max)]);
         Told { name: &self.ceiling.name, limit, chance: &self.chance }.serialize(serializer)
     }
 }

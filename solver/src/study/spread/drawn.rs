@@ -6,7 +6,6 @@
 //! end by a standard normal number: by powers of the film, as a log-normal factor would.
 
 use crate::case::{CaseFile, Varied};
-use crate::march::output::udunits;
 use crate::maths::distribution::{Distribution, DistributionError};
 use crate::names::error::KeyPathError;
 use crate::names::key_path::KeyPath;
@@ -74,7 +73,7 @@ impl Drawn {
     /// Unit of the drawn number in UDUNITS spelling.
     pub fn units(&self) -> &'static str {
         match (self.measures, &self.how) {
-            (Measures::Value, How::Value(variable)) => variable.dimension.map_or("1", udunits),
+            (Measures::Value, How::Value(variable)) => variable.units(),
             (Measures::Difference, _) => "K",
             (Measures::Resistance, _) => "m2 K W-1",
             _ => "1",

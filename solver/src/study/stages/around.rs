@@ -9,7 +9,7 @@ use crate::study::search::ceilings::{Ceiling, What};
 use super::{Of, Requirement, Setting, Told};
 
 /// Numbers that a full grid takes, at most.
-const MOST_OF_GRID: usize = 3;
+pub const MOST_OF_GRID: usize = 3;
 /// Values of a number on a full grid.
 const GRID: usize = 21;
 /// The second grid spans this share of the bounds about the answer.

@@ -27,7 +27,7 @@ use hunt::Hunt;
 use problem::Problem;
 use question::{Question, excess, lower};
 
-pub use around::{Front, FrontPoint, Grid, Neighbour};
+pub use around::{Front, FrontPoint, Grid, MOST_OF_GRID, Neighbour};
 pub use error::StagesError;
 pub use number::Number;
 pub use problem::{Of, Requirement, Told, heating, wet_length};

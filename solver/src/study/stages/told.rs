@@ -1,13 +1,14 @@
 //! The best trough and all that is told of it: as labelled numbers, and as JSON.
 
-use serde::{Serialize, Serializer};
-use serde_json::{Map, Value, json};
+use std::collections::BTreeMap;
 
-use super::{FrontPoint, Neighbour, Number, Requirement, Setting, Staged};
+use serde::{Serialize, Serializer};
+
+use super::{Front, FrontPoint, Grid, Neighbour, Requirement, Setting, Staged};
 use crate::case::Aim;
 use crate::case::cautions::cautions;
 use crate::data::Data;
-use crate::march::output::udunits;
+use crate::march::solution::{SetThrough, Skin};
 use crate::study::search::told::{beside, finite};
 
 /// The unit of an aim in SI, in the spelling of UDUNITS.
@@ -18,10 +19,6 @@ fn aim_unit(aim: Aim) -> &'static str {
         Aim::LeastVoid => "percent",
         Aim::Cheapest => "s-1",
     }
-}
-
-fn unit(number: &Number) -> &'static str {
-    number.variable.dimension.map_or("1", udunits)
 }
 
 impl Staged {
@@ -45,7 +42,7 @@ impl Staged {
         let (numbers, requirements) = (&self.numbers, &self.requirements);
         let paths = numbers.iter().map(|number| number.variable.path.clone());
         let number = data.names("number", "numbers that were set, by key path", paths);
-        data.texts("number_units", "unit of the numbers", number, numbers.iter().map(unit));
+        data.texts("number_units", "unit of the numbers", number, numbers.iter().map(|number| number.variable.units()));
         let in_units = |what: &str| format!("{what}, in number_units");
         for (name, words, values) in [
             (
@@ -65,7 +62,7 @@ impl Staged {
         }
         let names = requirements.iter().map(|requirement| requirement.name.clone());
         let requirement = data.names("requirement", "what must hold", names);
-        let units = requirements.iter().map(|requirement| udunits(requirement.dimension()));
+        let units = requirements.iter().map(|requirement| requirement.dimension().udunits());
         data.texts("requirement_units", "unit of the requirements", requirement, units);
         let each = |value: fn(&Requirement) -> f64| requirements.iter().map(value).collect::<Vec<f64>>();
         for (name, words, values) in [
@@ -85,7 +82,7 @@ impl Staged {
             let traded = &requirements[front.requirement];
             let limits = front.points.iter().map(|point| point.limit).collect();
             let words = format!("the most that {} may be", traded.name);
-            let along = data.scale("front", udunits(traded.dimension()), &words, limits);
+            let along = data.scale("front", traded.dimension().udunits(), &words, limits);
             let aims = front.points.iter().map(|point| point.aim).collect();
             data.numbers("front_aim", aim_unit(self.aim), "best aim with that limit", &[along], aims);
             let values = front.points.iter().flat_map(|point| point.values.clone()).collect();
@@ -93,91 +90,206 @@ impl Staged {
         }
         data
     }
+}
 
-    fn by_path(&self, values: &[f64]) -> Map<String, Value> {
-        self.numbers.iter().zip(values).map(|(number, value)| (number.variable.path.clone(), json!(value))).collect()
+/// Something of every number, by its key path.
+type ByPath<'a, T> = BTreeMap<&'a str, T>;
+
+/// What was asked and found, SI; absent numbers are null.
+#[derive(Serialize)]
+struct Answer<'a> {
+    aim: &'static str,
+    unit: &'static str,
+    units: ByPath<'a, &'static str>,
+    bounds: ByPath<'a, [f64; 2]>,
+    before: Option<Set<'a>>,
+    after: Found<'a>,
+    unfavourable: Option<f64>,
+    today_as_good: bool,
+    requirements: Vec<Required<'a>>,
+    binding: Vec<&'a str>,
+    on_bound: Vec<OnBound<'a>>,
+    neighbours: Vec<Aside<'a>>,
+    front: Option<Traded<'a>>,
+    evaluations: usize,
+    checked: Option<Checked<'a>>,
+}
+
+#[derive(Serialize)]
+struct Set<'a> {
+    aim: f64,
+    numbers: ByPath<'a, f64>,
+    holds: bool,
+    #[serde(rename = "chiller_duty_W")]
+    chiller_duty: f64,
+    #[serde(rename = "heating_W")]
+    heating: f64,
+    skins: &'a [Skin],
+    set_through: &'a [SetThrough],
+    left_to_set: Vec<Left<'a>>,
+}
+
+#[derive(Serialize)]
+struct Left<'a> {
+    layer: &'a str,
+    percent: f64,
+}
+
+#[derive(Serialize)]
+struct Found<'a> {
+    #[serde(flatten)]
+    set: Set<'a>,
+    printed: ByPath<'a, &'a str>,
+}
+
+#[derive(Serialize)]
+struct Required<'a> {
+    name: &'a str,
+    unit: &'static str,
+    max: f64,
+    margin: f64,
+    band: f64,
+    before: Option<f64>,
+    after: f64,
+}
+
+#[derive(Serialize)]
+struct OnBound<'a> {
+    number: &'a str,
+    bound: &'static str,
+}
+
+#[derive(Serialize)]
+struct Aside<'a> {
+    number: &'a str,
+    by: f64,
+    aim_change: f64,
+    changes: BTreeMap<&'a str, f64>,
+    holds: bool,
+    better: bool,
+    missed: Option<&'a str>,
+}
+
+#[derive(Serialize)]
+struct Traded<'a> {
+    requirement: &'a str,
+    points: Vec<AtLimit<'a>>,
+    today: Option<[f64; 2]>,
+    answer: [f64; 2],
+}
+
+#[derive(Serialize)]
+struct AtLimit<'a> {
+    limit: f64,
+    aim: f64,
+    numbers: ByPath<'a, f64>,
+}
+
+#[derive(Serialize)]
+struct Checked<'a> {
+    places: usize,
+    held: usize,
+    best: Option<f64>,
+    numbers: ByPath<'a, f64>,
+    better_by: f64,
+    withdrawn: bool,
+}
+
+impl Staged {
+    fn by_path<T>(&self, of_numbers: impl IntoIterator<Item = T>) -> ByPath<'_, T> {
+        self.numbers.iter().map(|number| number.variable.path.as_str()).zip(of_numbers).collect()
     }
 
-    fn setting(&self, setting: &Setting) -> Value {
-        let left = |(layer, percent): (&str, f64)| json!({ "layer": layer, "percent": percent });
-        json!({
-            "aim": setting.told.aim,
-            "numbers": self.by_path(&setting.values),
-            "holds": self.holds(setting),
-            "chiller_duty_W": setting.solution.chiller_duty,
-            "heating_W": setting.heating(),
-            "skins": setting.solution.skins,
-            "set_through": setting.solution.set_through,
-            "left_to_set": setting.left_to_set().into_iter().map(left).collect::<Value>(),
-        })
+    fn set<'a>(&'a self, setting: &'a Setting) -> Set<'a> {
+        let left = |(layer, percent): (&'a str, f64)| Left { layer, percent };
+        Set {
+            aim: setting.told.aim,
+            numbers: self.by_path(setting.values.iter().copied()),
+            holds: self.holds(setting),
+            chiller_duty: setting.solution.chiller_duty,
+            heating: setting.heating(),
+            skins: &setting.solution.skins,
+            set_through: &setting.solution.set_through,
+            left_to_set: setting.left_to_set().into_iter().map(left).collect(),
+        }
     }
 
-    fn requirement(&self, index: usize) -> Value {
+    fn required(&self, index: usize) -> Required<'_> {
         let requirement = &self.requirements[index];
-        json!({
-            "name": requirement.name,
-            "unit": udunits(requirement.dimension()),
-            "max": requirement.max,
-            "margin": requirement.margin,
-            "band": self.band[index],
-            "before": self.before.as_ref().and_then(|before| finite(before.told.values[index])),
-            "after": finite(self.after.told.values[index]),
-        })
+        Required {
+            name: &requirement.name,
+            unit: requirement.dimension().udunits(),
+            max: requirement.max,
+            margin: requirement.margin,
+            band: self.band[index],
+            before: self.before.as_ref().map(|before| before.told.values[index]),
+            after: self.after.told.values[index],
+        }
     }
 
-    fn neighbour(&self, neighbour: &Neighbour) -> Value {
-        let change = |(requirement, change): (&Requirement, &f64)| (requirement.name.clone(), json!(finite(*change)));
-        json!({
-            "number": self.numbers[neighbour.number].variable.path,
-            "by": neighbour.by,
-            "aim_change": neighbour.change.aim,
-            "changes": self.requirements.iter().zip(&neighbour.change.values).map(change).collect::<Map<String, Value>>(),
-            "holds": neighbour.holds,
-            "better": neighbour.better,
-            "missed": neighbour.missed.map(|which| &self.requirements[which].name),
-        })
+    fn neighbour(&self, neighbour: &Neighbour) -> Aside<'_> {
+        let names = self.requirements.iter().map(|requirement| requirement.name.as_str());
+        Aside {
+            number: &self.numbers[neighbour.number].variable.path,
+            by: neighbour.by,
+            aim_change: neighbour.change.aim,
+            changes: names.zip(neighbour.change.values.iter().copied()).collect(),
+            holds: neighbour.holds,
+            better: neighbour.better,
+            missed: neighbour.missed.map(|which| self.requirements[which].name.as_str()),
+        }
+    }
+
+    fn traded(&self, front: &Front) -> Traded<'_> {
+        let point = |of: &FrontPoint| AtLimit {
+            limit: of.limit,
+            aim: of.aim,
+            numbers: self.by_path(of.values.iter().copied()),
+        };
+        Traded {
+            requirement: &self.requirements[front.requirement].name,
+            points: front.points.iter().map(point).collect(),
+            today: front.today,
+            answer: front.answer,
+        }
+    }
+
+    fn checked(&self, grid: &Grid) -> Checked<'_> {
+        Checked {
+            places: grid.places,
+            held: grid.held,
+            best: grid.best,
+            numbers: self.by_path(grid.values.iter().copied()),
+            better_by: grid.by,
+            withdrawn: grid.better(),
+        }
     }
 }
 
 /// That of a run at the best setting, and under `stages` what was asked.
 impl Serialize for Staged {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        let of_numbers = |value: &dyn Fn(usize) -> Value| -> Map<String, Value> {
-            (0..self.numbers.len()).map(|index| (self.numbers[index].variable.path.clone(), value(index))).collect()
+        let on_bound = |&(number, high): &(usize, bool)| OnBound {
+            number: &self.numbers[number].variable.path,
+            bound: if high { "high" } else { "low" },
         };
-        let mut after = self.setting(&self.after);
-        after["printed"] = of_numbers(&|index| json!(self.printed[index])).into();
-        let point = |of: &FrontPoint| json!({ "limit": of.limit, "aim": of.aim, "numbers": self.by_path(&of.values) });
-        let bound = |&(number, high): &(usize, bool)| json!({ "number": self.numbers[number].variable.path, "bound": if high { "high" } else { "low" } });
-        let told = json!({
-            "aim": self.aim.word(),
-            "unit": aim_unit(self.aim),
-            "units": of_numbers(&|index| json!(unit(&self.numbers[index]))),
-            "bounds": of_numbers(&|index| json!(self.numbers[index].bounds)),
-            "before": self.before.as_ref().map(|before| self.setting(before)),
-            "after": after,
-            "unfavourable": self.unfavourable,
-            "today_as_good": self.as_good(),
-            "requirements": (0..self.requirements.len()).map(|index| self.requirement(index)).collect::<Value>(),
-            "binding": self.binding.iter().map(|&which| &self.requirements[which].name).collect::<Vec<_>>(),
-            "on_bound": self.on_bound.iter().map(bound).collect::<Value>(),
-            "neighbours": self.neighbours.iter().map(|of| self.neighbour(of)).collect::<Value>(),
-            "front": self.front.as_ref().map(|front| json!({
-                "requirement": self.requirements[front.requirement].name,
-                "points": front.points.iter().map(point).collect::<Value>(),
-                "today": front.today,
-                "answer": front.answer,
-            })),
-            "evaluations": self.evaluations,
-            "checked": self.grid.as_ref().map(|grid| json!({
-                "places": grid.places,
-                "held": grid.held,
-                "best": grid.best,
-                "numbers": self.by_path(&grid.values),
-                "better_by": finite(grid.by),
-                "withdrawn": grid.better(),
-            })),
-        });
+        let told = Answer {
+            aim: self.aim.word(),
+            unit: aim_unit(self.aim),
+            units: self.by_path(self.numbers.iter().map(|number| number.variable.units())),
+            bounds: self.by_path(self.numbers.iter().map(|number| number.bounds)),
+            before: self.before.as_ref().map(|before| self.set(before)),
+            after: Found { set: self.set(&self.after), printed: self.by_path(self.printed.iter().map(String::as_str)) },
+            unfavourable: self.unfavourable,
+            today_as_good: self.as_good(),
+            requirements: (0..self.requirements.len()).map(|index| self.required(index)).collect(),
+            binding: self.binding.iter().map(|&which| self.requirements[which].name.as_str()).collect(),
+            on_bound: self.on_bound.iter().map(on_bound).collect(),
+            neighbours: self.neighbours.iter().map(|of| self.neighbour(of)).collect(),
+            front: self.front.as_ref().map(|front| self.traded(front)),
+            evaluations: self.evaluations,
+            checked: self.grid.as_ref().map(|grid| self.checked(grid)),
+        };
         beside(&self.after.case, Some(&self.after.solution), "stages", told).serialize(serializer)
     }
 }

@@ -2,17 +2,14 @@
 
 use ndarray::{Array1, Array2};
 
+use crate::data::Label;
 use crate::march::solution::Fields;
 
 /// A field that can be kept.
 #[derive(Debug)]
 pub struct Field {
-    /// Its name, as in the results file of a run.
-    pub name: &'static str,
-    /// UDUNITS spelling.
-    pub units: &'static str,
-    /// What it is, in words.
-    pub describes: &'static str,
+    /// How it is labelled: by its name in the results file of a run; shorter samples are filled up.
+    pub label: Label<'static>,
     source: Source,
 }
 
@@ -30,7 +27,7 @@ const fn along(
     describes: &'static str,
     of: fn(&Fields) -> &Array1<f64>,
 ) -> Field {
-    Field { name, units, describes, source: Source::Along(of) }
+    Field { label: Label::with_gaps(name, units, describes), source: Source::Along(of) }
 }
 
 const fn across(
@@ -39,7 +36,7 @@ const fn across(
     describes: &'static str,
     of: fn(&Fields) -> &Array2<f64>,
 ) -> Field {
-    Field { name, units, describes, source: Source::Across(of) }
+    Field { label: Label::with_gaps(name, units, describes), source: Source::Across(of) }
 }
 
 /// Where the points of a sample lie: kept with every field.

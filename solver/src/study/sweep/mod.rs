@@ -12,6 +12,7 @@ use std::ops::Range;
 pub use fields::{Field, FieldsOf};
 pub use worker::{Check, Sample, Status, Worker};
 
+use crate::data::Label;
 use crate::march::output::Output;
 use crate::maths::distribution::Distribution;
 use crate::maths::sample::Sampler;
@@ -82,6 +83,11 @@ impl Method {
 }
 
 impl Axis {
+    /// How it is labelled: by its key path.
+    pub fn label(&self) -> Label<'_> {
+        Label::new(&self.variable.path, self.variable.units(), &self.variable.path)
+    }
+
     /// The values that a grid takes along it.
     pub fn list(&self) -> &[f64] {
         match &self.values {

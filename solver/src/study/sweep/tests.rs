@@ -209,9 +209,9 @@ fn searches_are_outputs_like_others() {
 fn the_names_of_fields_are_those_of_the_table() {
     let positions: Vec<usize> = (0..super::fields::NAMES.len()).collect();
     let kept = super::fields::kept(&positions);
-    assert_eq!(kept.iter().map(|field| field.name).take(3).collect::<Vec<_>>(), ["distance", "time", "radius"]);
-    assert_eq!(kept.iter().map(|field| field.name).skip(3).collect::<Vec<_>>(), super::fields::NAMES);
+    assert_eq!(kept.iter().map(|field| field.label.name).take(3).collect::<Vec<_>>(), ["distance", "time", "radius"]);
+    assert_eq!(kept.iter().map(|field| field.label.name).skip(3).collect::<Vec<_>>(), super::fields::NAMES);
     assert!(super::fields::kept(&[]).is_empty());
-    let names = |positions: &[usize]| super::fields::kept(positions).iter().map(|f| f.name).collect::<Vec<_>>();
+    let names = |positions: &[usize]| super::fields::kept(positions).iter().map(|f| f.label.name).collect::<Vec<_>>();
     assert_eq!(names(&[1]), ["distance", "time", "surface_temperature"], "no radius where nothing lies across");
 }

@@ -3,27 +3,18 @@
 use serde::Serialize;
 
 use super::{LimitOverTime, StationOverTime};
-use crate::case::{CaseFile, Quantity};
+use crate::case::CaseFile;
 use crate::line::clock::Side;
 use crate::line::programme::Extruder;
-use crate::study::drive::{Driven, Measure, Programme, Range, range};
+use crate::study::drive::{Driven, Limited, Programme, Range, range};
 
 /// How far the inputs move what decides.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Deciding {
     /// The station.
     pub station: String,
-    /// What is limited there: the key of the limit.
-    pub limit: String,
-    /// In the words of a report.
-    #[serde(skip)]
-    pub words: String,
-    /// Whether it is a diameter, m; else a temperature, degC.
-    #[serde(skip)]
-    pub diameter: bool,
-    /// Whether values above the limit are out of it.
-    #[serde(skip)]
-    pub above: bool,
+    /// What is limited there.
+    pub limit: Limited,
     /// The metre.
     pub metre_m: f64,
     /// Its value, degC or m.
@@ -54,15 +45,10 @@ pub(super) fn deciding(
     let room = |limit: &LimitOverTime| (limit.limit - limit.largest).abs();
     let (station, limit) = worst.or_else(|| {
         all()
-            .filter(|(_, limit)| !limit.diameter && limit.largest.is_finite())
+            .filter(|(_, limit)| !limit.of.is_diameter() && limit.largest.is_finite())
             .min_by(|a, b| room(a.1).total_cmp(&room(b.1)))
     })?;
-    let measure = if limit.diameter {
-        Measure::Diameter
-    } else {
-        let quantity = Quantity::all(case).into_iter().find(|quantity| quantity.limit(case) == limit.name)?;
-        Measure::Temperature(quantity)
-    };
+    let measure = limit.of.measure;
     let area = |layer: usize, time: f64, side: Side| extruders[layer].share_beside(time, side);
     let programme = Programme { area: &area, ..programme };
     // The farthest metre may be the one just before a jump, or just behind it.
@@ -76,10 +62,7 @@ pub(super) fn deciding(
         range(case, &programme, (limit.metre_m, side), station, measure).ok()??;
     Some(Deciding {
         station: stations[station].name.clone(),
-        limit: limit.name.clone(),
-        words: limit.words.clone(),
-        diameter: limit.diameter,
-        above: limit.above,
+        limit: limit.of.clone(),
         metre_m: limit.metre_m,
         value,
         low,

@@ -7,7 +7,7 @@ use crate::line::clock::Side;
 use crate::line::programme::{Extruder, Motions, Residence, residence};
 use crate::maths::shape::Shape;
 use crate::study::drive::spans::{self, Spans};
-use crate::study::drive::{Driven, Measure, Spoilt};
+use crate::study::drive::{Driven, Limited, Measure, Spoilt};
 
 /// What an answer is built of.
 pub(super) struct Build<'a> {
@@ -68,19 +68,20 @@ impl Build<'_> {
         let stations = case.stations.iter().enumerate().map(|(index, station)| {
             let mut limits = Vec::new();
             let temperatures = station.limits.iter().map(|limit| {
-                let name = limit.quantity.limit(case);
                 // The hot side is not followed over time.
                 let of_mean = limit.quantity == Quantity::Surface && case.is_uneven();
                 let words = if of_mean { "mean surface".to_string() } else { limit.quantity.words(case) };
-                (name, words, Measure::Temperature(limit.quantity), limit.max.0, true)
+                let measure = Measure::Temperature(limit.quantity);
+                (Limited { key: limit.quantity.limit(case), words, measure, above: true }, limit.max.0)
             });
             let diameters =
                 [("diameter_min", station.diameter_min, false), ("diameter_max", station.diameter_max, true)];
-            let diameters = diameters.into_iter().filter_map(|(name, limit, above)| {
-                Some((name.to_string(), "diameter".to_string(), Measure::Diameter, limit?, above))
+            let diameters = diameters.into_iter().filter_map(|(key, limit, above)| {
+                let (key, words) = (key.to_string(), "diameter".to_string());
+                Some((Limited { key, words, measure: Measure::Diameter, above }, limit?))
             });
-            for (name, words, measure, limit, above) in temperatures.chain(diameters) {
-                let (over_time, spans, [less, more]) = self.limit(index, (name, words), measure, limit, above);
+            for (of, limit) in temperatures.chain(diameters) {
+                let (over_time, spans, [less, more]) = self.limit(index, of, limit);
                 (slack[0], slack[1]) = (slack[0] + less, slack[1] + more);
                 scrap.extend(spans);
                 limits.push(over_time);
@@ -102,21 +103,15 @@ impl Build<'_> {
         (stations, scrap, slack)
     }
 
-    fn limit(
-        &self,
-        station: usize,
-        (name, words): (String, String),
-        measure: Measure,
-        limit: f64,
-        above: bool,
-    ) -> (LimitOverTime, Vec<Scrap>, [f64; 2]) {
+    fn limit(&self, station: usize, of: Limited, limit: f64) -> (LimitOverTime, Vec<Scrap>, [f64; 2]) {
         let Build { case, motions, driven, .. } = *self;
+        let Limited { measure, above, .. } = of;
         let distance = case.station_distance(&case.stations[station]);
         let beyond = driven.beyond(station, measure, limit, above);
         // What had arrived before the programme began is not judged.
         let judged = |from: f64| from.max(-distance);
-        let cause = if measure == Measure::Diameter { Cause::Diameter } else { Cause::Temperature };
-        let quantity = name.trim_end_matches("_max").trim_end_matches("_min").to_string();
+        let cause = if of.is_diameter() { Cause::Diameter } else { Cause::Temperature };
+        let quantity = of.key.trim_end_matches("_max").trim_end_matches("_min").to_string();
         let spans: Vec<Scrap> = beyond
             .spans
             .iter()
@@ -150,10 +145,7 @@ impl Build<'_> {
             })
             .reduce(|a, b| if (b[0] > a[0]) == above { b } else { a });
         let over_time = LimitOverTime {
-            name,
-            words,
-            diameter: measure == Measure::Diameter,
-            above,
+            of,
             limit,
             largest,
             metre_m,

@@ -18,7 +18,7 @@ pub(in crate::study) use making::{judged, swayed};
 
 use serde::Serialize;
 
-use super::Driven;
+use super::{Driven, Limited};
 use crate::case::error::Error;
 use crate::line::programme::{Extruder, Motions, NotRecovered, Phase};
 use crate::line::waters::Waters;
@@ -140,17 +140,9 @@ pub struct Scrap {
 /// A limit at a station over the programme.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct LimitOverTime {
-    /// The key of the case file: `surface_max`, `diameter_min`.
-    pub name: String,
-    /// In the words of a report.
-    #[serde(skip)]
-    pub words: String,
-    /// Whether it is a diameter, m; else a temperature, degC.
-    #[serde(skip)]
-    pub diameter: bool,
-    /// Whether values above it are out of it.
-    #[serde(skip)]
-    pub above: bool,
+    /// What is limited.
+    #[serde(rename = "name")]
+    pub of: Limited,
     /// degC or m.
     pub limit: f64,
     /// The value nearest to the limit or farthest beyond it among the metres that arrive, degC or m.
