@@ -11,7 +11,7 @@ use quenchway::study::map::{Axis, MapError, look, map as solve};
 use quenchway::study::search::ceilings::{self, What};
 use quenchway_words::map as words;
 
-use super::study::{self, Asked, Found};
+use super::study::{self, Asked, Found, on_threads};
 use super::{Answer, Failure};
 use crate::args::MapArgs;
 use crate::args::range::{range, spaced};
@@ -27,12 +27,9 @@ fn found(args: &MapArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure> {
     let x = axis(case, "--x", &args.x, args.points[0])?;
     let y = axis(case, "--y", &args.y, args.points[1])?;
     let show = show(case, args.show.as_deref())?;
-    let pool = rayon::ThreadPoolBuilder::new()
-        .num_threads(args.threads.map_or(0, usize::from))
-        .build()
-        .map_err(|error| Failure::flag("--threads", error))?;
+    let threads = args.threads.map(u32::from);
     let bar = bar(args.study.quiet, x.values.len() * y.values.len());
-    let solved = pool.install(|| solve(case, x, y, show, &|more| bar.inc(more as u64)));
+    let solved = on_threads(threads, || solve(case, x, y, show, &|more| bar.inc(more as u64)))?;
     bar.finish_and_clear();
     let found = solved.map_err(|error| match error {
         MapError::Same { .. } | MapError::Values { .. } => Failure::flag("--x, --y", error),
@@ -40,7 +37,7 @@ fn found(args: &MapArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure> {
     })?;
     let [x, y] =
         [(&found.x, round::COLUMNS), (&found.y, round::ROWS)].map(|(axis, most)| round::values(axis, most, shown));
-    let looked = pool.install(|| look(case, x, y, &found.show));
+    let looked = on_threads(threads, || look(case, x, y, &found.show))?;
     let looked = looked.map_err(|error| Failure::Question(args.study.case.clone(), error.to_string()))?;
     let report = words::report(case, &found, &looked, shown);
     let (json, data) = (study::json(&found)?, found.data());
