@@ -1,7 +1,7 @@
 """How long must the cooling trough be, how fast may the line run: the engine of quenchway for Python.
 
 Names are those of the case file and of the command line: key paths go in, names of outputs come out. A number without a
-unit is in SI, a temperature in degC, a difference of temperatures in K, as in the JSON of the command line.
+unit is in SI, as in the JSON of the command line. Temperatures are in degC, differences of temperatures in K.
 
 >>> import quenchway as qw
 >>> case = qw.Case.from_text(qw.EXAMPLE)

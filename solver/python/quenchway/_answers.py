@@ -78,7 +78,7 @@ class NeededLength:
     lengths: dict[str, float]
     """Length of each section that grows as it is built, m."""
     deciding: str | None
-    """The limit that decides; none where the shortest trough that was looked at meets all."""
+    """The limit that decides; none where the shortest trough of the search meets all."""
     limits: list[Need]
     """What each limit alone needs."""
     over: list[Over]

@@ -117,9 +117,9 @@ def batch(
     >>> bool(np.all(np.diff(found["capstan.core"], axis=1) < 0))
     True
 
-    Raises `UnknownName` for a path or an output that the case does not have, `CaseError` for a text that is no value there,
-    `TypeError` for what is neither a number nor a text, `ValueError` for arrays that do not go together or make more than
-    100 million cases.
+    Raises `UnknownName` for a path or an output that the case does not have. Raises `CaseError` for a text that is no value
+    there, and `TypeError` for what is neither a number nor a text. Raises `ValueError` for arrays that do not go together, or
+    that make more than 100 million cases.
     """
     if not isinstance(case, _engine.Case):
         raise TypeError(f"a {type(case).__name__} is no Case; write Case.from_toml(path) or Case.from_text(text)")
