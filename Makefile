@@ -9,7 +9,7 @@ FLAGS := --locked $$CARGO_FLAGS
 export QUENCHWAY_PAGE_ENGINE := $(abspath $(TARGET))/wasm32-unknown-unknown/page/quenchway_page.wasm
 
 .PHONY: help demo build quick docs bench peers fuzz validation mutants test test-validation check test-rust test-python test-all clean
-.PHONY: checked check-page fetched page-engine portable test-portable cluster-test python wheel test-wheel test-module module-rate setup-hdf5 setup-python setup-browser
+.PHONY: checked check-page fetched test-programs test-units page-engine portable test-portable cluster-test python wheel test-wheel test-module module-rate setup-hdf5 setup-python setup-browser
 
 help: ## list the targets
 	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/\1|\2/p' Makefile | awk -F'|' '{ printf "make %-12s %s\n", $$1, $$2 }'
@@ -131,8 +131,17 @@ check-page:
 	if tests/tools/setup.sh wasm; then \
 		cargo clippy --release --locked -p quenchway-page --target wasm32-unknown-unknown -- -D warnings; fi
 
+# The engine's unit tests are the engine compiled once more, which keeps one core: meanwhile the tests of the program run.
+RUST_TESTS = $(CARGO) test --release --workspace --exclude quenchway-benches --exclude quenchway-python $(FLAGS)
 test-rust: setup-hdf5 page-engine
-	$(CARGO) test --release --workspace --exclude quenchway-benches --exclude quenchway-python $(FLAGS)
+	@$(MAKE) --no-print-directory -j2 --output-sync=target test-programs test-units
+
+test-programs:
+	$(RUST_TESTS) --test '*'
+
+test-units:
+	$(RUST_TESTS) --lib --bins --examples
+	$(RUST_TESTS) --doc
 
 # Reads the demo's file and those that the Rust tests leave behind with the readers that users have; looks at pages.
 SLOW = -m 'not slow'
