@@ -56,10 +56,10 @@ impl Linear {
     /// number is not finite.
     ///
     /// ```
-    /// use nalgebra::dmatrix;
+    /// use nalgebra::DMatrix;
     /// use quenchway::study::fit::statistics::Linear;
     /// // A straight line through x = -1, 0, 1: intercept and slope are independent.
-    /// let line = Linear::new(&dmatrix![1.0, -1.0; 1.0, 0.0; 1.0, 1.0]).unwrap();
+    /// let line = Linear::new(&DMatrix::from_row_slice(3, 2, &[1.0, -1.0, 1.0, 0.0, 1.0, 1.0])).unwrap();
     /// assert!((line.covariance[(0, 0)] - 1.0 / 3.0).abs() < 1e-14 && (line.covariance[(1, 1)] - 0.5).abs() < 1e-14);
     /// assert!(line.correlation[(0, 1)].abs() < 1e-14);
     /// assert!((line.leverage[0] - 5.0 / 6.0).abs() < 1e-14);
