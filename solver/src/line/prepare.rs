@@ -10,6 +10,7 @@ use super::{Itinerary, Settings};
 use crate::case::error::Error;
 use crate::case::shrink::Radii;
 use crate::case::{Case, Contact, Direction, Section};
+use crate::engine::Structure;
 use crate::film::surface::Surface;
 use crate::film::{Inward, Ring};
 use crate::material::Curve;
@@ -93,9 +94,9 @@ impl<'a> Prepared<'a> {
         }
     }
 
-    /// Whether cases may march beside it.
-    pub(crate) fn has_room_beside(&self) -> bool {
-        self.slice.nodes() <= MOST_NODES
+    /// What it must share with the cases that march beside it; none where it marches alone.
+    pub(crate) fn structure(&self) -> Option<Structure> {
+        (self.slice.nodes() <= MOST_NODES).then(|| Structure::of(&self.slice))
     }
 }
 
