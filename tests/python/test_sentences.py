@@ -190,7 +190,7 @@ def test_cards_and_the_page_to_try_are_in_short_sentences_and_plain_words(tmp_pa
     program("try", WIRE, "--out", str(page))
     texts += [("try", "text", words) for words in shown(page.read_text(encoding="utf-8"))]
     script = (PROJECT / "cli/page/src/page.js").read_text(encoding="utf-8")
-    said = re.findall(r'^  \w+: "([A-Z].*)",$', script, flags=re.MULTILINE)
+    said = re.findall(r'^ +\w+: "([A-Z].*)",$', script, flags=re.MULTILINE)
     assert len(said) > 5, said
     texts = [(place, kind, re.sub(r'"[^"]*"', "NAME", one)) for place, kind, one in texts]
     texts += [("page.js", "text", one) for one in said]
