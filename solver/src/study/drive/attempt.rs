@@ -78,39 +78,16 @@ pub(super) fn at(
     let of_station = |station: usize| Asked::of(case, station, method.limits_alone);
     let asked: Vec<Asked> = (0..case.stations.len()).map(of_station).collect();
     let close = SETTLED * tolerance;
-    let mut attempt = Attempt {
-        asked: &asked,
-        close,
-        fine: 0,
-        settings: Settings { fixed_step: method.fixed_step, ..Settings::rule(accuracy) },
-        tight: method.checked.then(|| Settings::tightened(accuracy, TIGHTER)),
-        watch,
-        before: 0,
-        wished: Vec::new(),
-        settling: Settling::new(&asked, close),
-        standing: Standing::new(programme),
-        checked: HashSet::new(),
-        rule: 0.0,
-        on_wheels: 0.0,
-        at_rest: 0.0,
-        failed: None,
-    };
-    loop {
-        // What stands takes longest.
-        let mut wishes: Vec<Wish> = (0..attempt.standing.all.len()).map(|index| attempt.stand(index)).collect();
-        let mut wanted = Vec::new();
-        spans.iter().for_each(|&span| attempt.settling.want(Piece::new(span, attempt.fine), &mut wanted));
-        attempt.wish_all(wanted, &mut wishes);
-        pool::as_wanted(programme, method.path, wishes, |number, metre| attempt.take(number, metre))?;
-        if let Some(error) = attempt.failed.take() {
-            return Err(error);
-        }
-        if !attempt.is_too_coarse(attempt.on_wheels) {
-            break;
-        }
-        attempt = Attempt {
-            fine: attempt.fine + 1,
-            before: attempt.before + attempt.wished.len(),
+    let (mut fine, mut before) = (0, 0);
+    let attempt = loop {
+        let mut attempt = Attempt {
+            asked: &asked,
+            close,
+            fine,
+            settings: Settings { fixed_step: method.fixed_step, ..Settings::rule(accuracy) },
+            tight: method.checked.then(|| Settings::tightened(accuracy, TIGHTER)),
+            watch,
+            before,
             wished: Vec::new(),
             settling: Settling::new(&asked, close),
             standing: Standing::new(programme),
@@ -118,9 +95,22 @@ pub(super) fn at(
             rule: 0.0,
             on_wheels: 0.0,
             at_rest: 0.0,
-            ..attempt
+            failed: None,
         };
-    }
+        // What stands takes longest.
+        let mut wishes: Vec<Wish> = (0..attempt.standing.all.len()).map(|index| attempt.stand(index)).collect();
+        let mut wanted = Vec::new();
+        spans.iter().for_each(|&span| attempt.settling.want(Piece::new(span, fine), &mut wanted));
+        attempt.wish_all(wanted, &mut wishes);
+        pool::as_wanted(programme, method.path, wishes, |number, metre| attempt.take(number, metre))?;
+        if let Some(error) = attempt.failed {
+            return Err(error);
+        }
+        if !attempt.is_too_coarse(attempt.on_wheels) {
+            break attempt;
+        }
+        (fine, before) = (fine + 1, before + attempt.wished.len());
+    };
     let Attempt { settling, standing, rule, on_wheels, at_rest, .. } = attempt;
     let (metres, pieces) = settling.in_order();
     let between = pieces.iter().map(|piece| piece.open).fold(on_wheels, f64::max);
