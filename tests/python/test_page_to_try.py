@@ -196,13 +196,18 @@ def test_a_name_is_text_and_nothing_else(chromium, tmp_path):
     assert "</script>" in words(chromium, "about") or "</script>" in chromium.value("document.title")
 
 
+# ms of the loop between moves on an idle machine of the kind that the page's bounds were measured on, an EPYC at 2.6 GHz.
+LOOP = 15
+
+
 def moves(chromium, path, seconds):
-    """Moves a slider to and fro at every frame; milliseconds from each move until its picture was painted, sorted."""
+    """Moves a slider to and fro at every frame; milliseconds from each move until its picture was painted, and the same of a loop
+    that is the same everywhere, which says how slow or busy the machine is; both sorted."""
     took = chromium.value(
         f"""(async () => {{
             const slider = {control(path)}.slider;
             const [low, high] = [Number(slider.min), Number(slider.max)];
-            const took = [], end = performance.now() + {1000 * seconds};
+            const took = [], loop = [], end = performance.now() + {1000 * seconds};
             const drawn = () => at("line").dataset.of;
             while (performance.now() < end) {{
               const share = Math.abs(((performance.now() / 2000) % 2) - 1);
@@ -218,12 +223,16 @@ def moves(chromium, path, seconds):
                 channel.port1.onmessage = done;
                 channel.port2.postMessage(0);
               }}));
-              took.push(performance.now() - start);
+              const painted = performance.now();
+              took.push(painted - start);
+              let sum = 0;
+              for (let i = 0; i < 4e6; i++) sum += Math.sqrt(i);
+              loop.push(performance.now() - painted + 0 * sum);
             }}
-            return took;
+            return [took, loop];
         }})()"""
     )
-    return sorted(took)
+    return [sorted(each) for each in took]
 
 
 @pytest.mark.parametrize(
@@ -240,10 +249,10 @@ def moves(chromium, path, seconds):
 def test_pictures_follow_the_slider(chromium, tmp_path, name, most):
     settle(chromium, page_of(PROJECT / f"cases/{name}.toml", tmp_path))
     moves(chromium, "line.speed", 1)
-    took = moves(chromium, "line.speed", 3)
-    p50, p95 = took[len(took) // 2], took[int(0.95 * len(took))]
-    print(f"{name}: {len(took)} moves, half within {p50:.0f} ms, 95 % within {p95:.0f} ms, all within {took[-1]:.0f} ms")
-    assert len(took) > 10 and p95 <= most, (p50, p95)
+    took, loop = moves(chromium, "line.speed", 3)
+    p50, p95, slow = took[len(took) // 2], took[int(0.95 * len(took))], max(1, loop[int(0.95 * len(loop))] / LOOP)
+    print(f"{name}: {len(took)} moves, half within {p50:.0f} ms, 95 % within {p95:.0f} ms, all within {took[-1]:.0f} ms, {slow:.2f} slow")
+    assert len(took) > 10 and p95 <= most * slow, (p50, p95, slow)
     assert chromium.value("state.slow") is False or most > 100
 
 
