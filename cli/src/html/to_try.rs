@@ -4,9 +4,9 @@ use std::time::SystemTime;
 
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
+use libdeflater::{CompressionLvl, Compressor};
 use quenchway_page::sheet::{Carried, SCRIPT, STYLE, html, policy};
 use sha2::{Digest, Sha256};
-use zlib_rs::{Deflate, DeflateFlush, Status};
 
 use crate::build;
 use crate::store::{sha256, stamp};
@@ -30,9 +30,9 @@ pub fn page(title: &str, case: &str, name: &str, us: bool, engine: &[u8]) -> Res
 
 /// A zlib stream, as small as it gets.
 fn packed(bytes: &[u8]) -> Option<Vec<u8>> {
-    let mut out = vec![0; bytes.len() + bytes.len() / 1000 + 64];
-    let mut stream = Deflate::new(9, true, 15);
-    let status = stream.compress(bytes, &mut out, DeflateFlush::Finish).ok()?;
-    out.truncate(stream.total_out() as usize);
-    (status == Status::StreamEnd && stream.total_in() == bytes.len() as u64).then_some(out)
+    let mut packer = Compressor::new(CompressionLvl::best());
+    let mut out = vec![0; packer.zlib_compress_bound(bytes.len())];
+    let length = packer.zlib_compress(bytes, &mut out).ok()?;
+    out.truncate(length);
+    Some(out)
 }
