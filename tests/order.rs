@@ -156,7 +156,7 @@ impl Kirchhoff {
 
     fn stepper<'a>(&self, factor: f64) -> Stepper<'a> {
         let radii = shrink::radii(&self.case).unwrap();
-        let times = Times { earliest: 2.0, first_report: 2.0 };
+        let times = Times { earliest: 2.0, first_report: 2.0, front: f64::INFINITY };
         let fineness = Fineness { accuracy: 0.009, factor, alone: false };
         let (slice, mut state) = build::slice(&self.case, &radii, times, fineness).unwrap();
         for (node, radius) in radii_of_nodes(&slice).into_iter().enumerate() {
@@ -317,7 +317,7 @@ fn joints_and_contacts_keep_the_order() {
         case.layers.insert(0, core);
         let error = |factor: f64| {
             let radii = shrink::radii(&case).unwrap();
-            let times = Times { earliest: 2.0, first_report: 2.0 };
+            let times = Times { earliest: 2.0, first_report: 2.0, front: f64::INFINITY };
             let fineness = Fineness { accuracy: 0.009, factor, alone: false };
             let (slice, mut state) = build::slice(&case, &radii, times, fineness).unwrap();
             let places = radii_of_nodes(&slice);

@@ -73,7 +73,7 @@ fn cable_of(text: &str, flat: bool) -> (Case, Slice, Vec<f64>) {
     let shape = if flat { "\n[solver]\nshape = \"flat\"\n" } else { "" };
     let case = crate::file::read(&format!("{text}{shape}")).unwrap();
     let radii = shrink::radii(&case).unwrap();
-    let times = Times { earliest: 0.5, first_report: 2.0 };
+    let times = Times { earliest: 0.5, first_report: 2.0, front: f64::INFINITY };
     let fineness = Fineness { accuracy: 0.01, factor: 1.0, alone: false };
     let (slice, mut state) = build::slice(&case, &radii, times, fineness).unwrap();
     let all = slice.coordinate.iter().copied().fold(0.0, f64::max);

@@ -38,6 +38,7 @@ pub use freezing::{Freezing, FreezingProblem, stefan_lambda};
 pub use half_space::{HalfSpace, contact_temperature};
 pub use kirchhoff::{KirchhoffFlux, KirchhoffFluxProblem, KirchhoffStep, KirchhoffStepProblem, SEGAL_PRAAGMAN};
 pub use melting_range::{MeltingRange, MeltingRangeProblem};
+pub(crate) use root::of_rising;
 pub use sine_bar::{SineBar, SineBarProblem};
 pub use special::{erfcx, ierfc};
 

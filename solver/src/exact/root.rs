@@ -17,7 +17,7 @@ pub(super) fn bracketed(f: impl Fn(f64) -> f64, lo: f64, hi: f64) -> f64 {
 }
 
 /// Root of a function that rises from below zero at 0: doubles an upper end until it encloses the root.
-pub(super) fn of_rising(f: impl Fn(f64) -> f64, first_guess: f64) -> f64 {
+pub(crate) fn of_rising(f: impl Fn(f64) -> f64, first_guess: f64) -> f64 {
     let mut hi = first_guess;
     for _ in 0..2000 {
         if f(hi) > 0.0 {

@@ -221,7 +221,7 @@ impl Itinerary {
         Itinerary { legs: legs(case).map_while(plan).collect() }
     }
 
-    /// The times that the mesh rule asks for at a line speed.
+    /// The times that the mesh rule asks for at a line speed; fronts are not asked for.
     pub(crate) fn times(&self, speed: f64) -> Times {
         let first_asked = |plan: &Plan| {
             let reported = |stop: &&Landing| matches!(stop.stop, Stop::Station(_) | Stop::End) && stop.place > 0.0;
@@ -234,6 +234,7 @@ impl Itinerary {
         Times {
             earliest: self.legs.iter().map(first_asked).fold(f64::INFINITY, f64::min),
             first_report: first_report.unwrap_or(f64::INFINITY),
+            front: f64::INFINITY,
         }
     }
 }

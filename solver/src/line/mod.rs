@@ -5,6 +5,7 @@ mod books;
 pub mod clock;
 mod column;
 mod events;
+mod front;
 mod hot_side;
 pub(crate) mod itinerary;
 pub mod observe;

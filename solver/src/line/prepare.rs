@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use super::clock::Clock;
 use super::column::Column;
+use super::front;
 use super::itinerary::Metre;
 use super::waters::Waters;
 use super::{Itinerary, Settings};
@@ -47,7 +48,9 @@ impl<'a> Prepared<'a> {
     pub(crate) fn new(case: &'a Case, radii: Radii, settings: Settings, means: bool) -> Result<Arc<Self>, Error> {
         let itinerary = Itinerary::of(case);
         let times = itinerary.times(case.line_speed);
-        let times = Times { earliest: times.earliest.min(settings.sooner), ..times };
+        let diameter = 2.0 * radii.hot[case.layers.len() - 1];
+        let front = if settings.fineness.alone { f64::INFINITY } else { front::shallowest(case, diameter, &itinerary) };
+        let times = Times { earliest: times.earliest.min(settings.sooner), front, ..times };
         let (slice, start) = build::slice(case, &radii, times, settings.fineness)?;
         let inward = inward(case, &radii);
         let (metre, waters, column) = (None, None, None);

@@ -4,7 +4,8 @@
 //! at the surface 0.65 c sqrt(alpha t_out), t_out the earliest time asked for after a change of medium; at a joint
 //! 0.45 c sqrt(alpha t_1), t_1 the first time asked for; growth 0.35 c. A layer with a latent peak: growth x 0.35,
 //! intervals at most c/18 of the layer (0.5 and c/22 in a run that stands alone), surface sizes x 0.5, and joint sizes x 0.35 with the smallest alpha of its curve, on both sides of
-//! the joint. An axis asks for nothing, a bore for 0.5 c of its radius. Edges are spaced in radius, not in mass.
+//! the joint. At the surface a run whose error is measured takes at most c/6 of the depth of the freezing front where it reports, but
+//! not less than 0.35 of the size by time. An axis asks for nothing, a bore for 0.5 c of its radius. Edges are spaced in radius, not in mass.
 
 use std::sync::Arc;
 
@@ -22,13 +23,15 @@ const MAX_INTERVALS: usize = 4000;
 /// Steps in which a layer thicker than its model's has more intervals.
 const STRETCH: f64 = 1.25;
 
-/// What the mesh rule needs to know of the line: times in s.
+/// What the mesh rule needs to know of the line: times in s, and a depth.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Times {
     /// Earliest time asked for after a change of medium.
     pub earliest: f64,
     /// First time at which anything is reported: what joints and the core must be right for.
     pub first_report: f64,
+    /// Least depth of a freezing front below the surface where the run reports, m; infinite where none is to be resolved.
+    pub front: f64,
 }
 
 /// How fine the mesh is.
@@ -191,7 +194,9 @@ fn sizing(
     let outermost = index + 1 == case.layers.len();
     // A peak's kinks pass through the thin layer that a plunge cools first.
     let surface_factor = if peaked(index) { 0.5 } else { 1.0 };
-    let at_surface = 0.65 * coarseness * surface_factor * (at_die * times.earliest).sqrt();
+    let by_time = 0.65 * coarseness * surface_factor * (at_die * times.earliest).sqrt();
+    let of_front = if peaked(index) { coarseness * times.front / 6.0 } else { f64::INFINITY };
+    let at_surface = by_time.min(of_front.max(0.35 * by_time));
     let (growth, parts) = if alone { (0.5, 22.0) } else { (0.35, 18.0) };
     Sizing {
         inner: if index == 0 { at_bore } else { joint(index - 1) },

@@ -107,7 +107,7 @@ fn a_core_is_lumped_where_its_parabola_is_good_to_a_quarter_of_the_accuracy() {
     let die: Vec<Celsius> = (0..3).map(|index| case.die_temperature(index)).collect();
     let tables: Vec<Enthalpy> =
         case.layers.iter().zip(&die).map(|(layer, &die)| Enthalpy::of_layer(layer, &Law::uniform(0.0), die)).collect();
-    let times = Times { earliest: 1.0, first_report: 0.7 };
+    let times = Times { earliest: 1.0, first_report: 0.7, front: f64::INFINITY };
     // 0.008 dT x^1.5 with x = r^2/(14.7 alpha t): 180 K between 20 and 200 degC, alpha 200/(2700 x 900).
     let x = 1.5e-3f64.powi(2) / (14.7 * 200.0 / (2700.0 * 900.0) * 0.7);
     let error = 0.008 * 180.0 * x.powf(1.5);
@@ -129,7 +129,7 @@ fn interval_sizes_are_those_of_the_rule() {
     let die: Vec<Celsius> = (0..3).map(|index| case.die_temperature(index)).collect();
     let tables: Vec<Enthalpy> =
         case.layers.iter().zip(&die).map(|(layer, &die)| Enthalpy::of_layer(layer, &Law::uniform(0.0), die)).collect();
-    let times = Times { earliest: 0.3, first_report: 0.7 };
+    let times = Times { earliest: 0.3, first_report: 0.7, front: f64::INFINITY };
     let c = 1.2;
     let [metal, plain, peaked] = [0, 1, 2].map(|index| sizing(&case, &radii, &tables, &die, times, (c, false), index));
     let near = |found: f64, expected: f64| assert!((found / expected - 1.0).abs() < 1e-9, "{found} {expected}");
@@ -200,7 +200,7 @@ fn every_node_starts_as_its_layer() {
     let case = wire("round", "1.3 mm");
     let radii = shrink::radii(&case).unwrap();
     // An accuracy at which the core is meshed, so that its contact is a link.
-    let times = Times { earliest: 0.3, first_report: 0.01 };
+    let times = Times { earliest: 0.3, first_report: 0.01, front: f64::INFINITY };
     let (slice, state) = slice(&case, &radii, times, Fineness { accuracy: 0.01, factor: 1.0, alone: false }).unwrap();
     let &(link, _) = slice.contacts.first().unwrap();
     assert_eq!(state[slice.vertices() + link], slice.tables[1].enthalpy(Celsius(200.0)));
