@@ -38,6 +38,16 @@ impl Structure {
         Structure { contacts, joints, core: slice.core.is_some(), moving: slice.moving, steep: slice.is_steep() }
     }
 
+    /// Whether it is that of a slice.
+    pub fn is_of(&self, slice: &Slice) -> bool {
+        let contact = |link: usize| slice.contacts.iter().any(|&(own, _)| own == link);
+        let joint = |vertex: usize| slice.joints.iter().position(|&own| own == vertex);
+        self.links() == slice.links()
+            && [self.core, self.moving, self.steep] == [slice.core.is_some(), slice.moving, slice.is_steep()]
+            && self.contacts.iter().enumerate().all(|(link, &own)| own == contact(link))
+            && self.joints.iter().enumerate().all(|(vertex, &own)| own == joint(vertex))
+    }
+
     /// Number of links.
     pub fn links(&self) -> usize {
         self.contacts.len()
@@ -186,7 +196,7 @@ impl<R: Row> Bundle<'_, R> {
                 let lane = left.trailing_zeros() as usize;
                 left &= left - 1;
                 let table = tables[lane].of(number);
-                let index = table.find_near(node.segment.index[lane], node.h[lane]);
+                let index = table.find_beyond(node.segment.index[lane], node.h[lane], node.segment.high[lane]);
                 let segment = &table.segments[index];
                 node.segment.load(lane, index, segment);
                 if let Some(side) = table.inner.get(index) {

@@ -56,8 +56,8 @@ impl<'a> Alone<'a> {
         let Alone { bundle, trip } = self;
         trip.enter(bundle, 0);
         loop {
-            if let Some(step) = trip.follow(View::new(bundle, 0))? {
-                watch.step(&trip.of, View::new(bundle, 0), &step);
+            if trip.follow(View::new(bundle, 0))? {
+                watch.step(&trip.of, View::new(bundle, 0), &trip.step);
             }
             loop {
                 match trip.arrive(bundle, 0) {

@@ -7,7 +7,7 @@ use crate::film::surface::Driven;
 use crate::slice::build::Times;
 
 /// A pass through a section, or a turn-round between two passes.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(crate) struct Leg {
     /// Index of its section.
     pub(crate) section: usize,
@@ -59,27 +59,28 @@ pub(crate) enum Stop {
 /// Two stops closer than this share of their leg are one: their distances differ by rounding only.
 pub(crate) const SAME: f64 = 1e-11;
 
-/// Every stop of a leg but for corners of the speed, with its distance from the leg's entry, in order; the end last.
-pub(super) fn stops(case: &Case, leg: &Leg) -> Vec<(f64, Stop)> {
+/// Every stop of a leg but for corners of the speed, in order; the end last. `when` tells the time of a place.
+pub(super) fn stops(case: &Case, leg: &Leg, when: impl Fn(f64) -> f64) -> Vec<Landing> {
     let Leg { section, length, .. } = *leg;
-    let mut stops: Vec<(f64, Stop)> = Vec::new();
+    let mut stops: Vec<Landing> = Vec::with_capacity(case.stations.len() + 1);
+    let mut push = |place: f64, stop: Stop| stops.push(Landing { place, time: when(place), stop });
     for (index, station) in case.stations.iter().enumerate() {
         let (stands_in, within) = case.station_place(station);
         let within = within - leg.offset;
         let entered = within > SAME * length || (leg.offset == 0.0 && within >= 0.0);
         // A hair past the end is the end, but for rounding.
         if stands_in == section && entered && within <= length * (1.0 + SAME) {
-            stops.push((within.min(length), Stop::Station(index)));
+            push(within.min(length), Stop::Station(index));
         }
     }
     let film = if leg.turn { &case.sections[section].turn.film } else { &case.sections[section].film };
     for kink in film.kinks_in_distance() {
         if kink > 0.0 && kink < length {
-            stops.push((kink, Stop::Kink));
+            push(kink, Stop::Kink);
         }
     }
-    stops.push((length, if leg.last { Stop::End } else { Stop::Turn }));
-    stops.sort_by(|a, b| a.0.total_cmp(&b.0));
+    push(length, if leg.last { Stop::End } else { Stop::Turn });
+    stops.sort_by(|a, b| a.place.total_cmp(&b.place));
     stops
 }
 
@@ -103,8 +104,10 @@ pub(crate) struct Plan {
     pub(crate) since: f64,
     /// In the order of their times; the end last.
     pub(crate) stops: Vec<Landing>,
-    /// The motions of the slice, its times and places counted from the entry: the first, and one for each corner.
-    pub(crate) motions: Vec<Motion>,
+    /// The motion of the slice, its times and places counted from the entry, and the one behind each corner.
+    pub(crate) motion: Motion,
+    /// See `motion`.
+    pub(crate) later: Vec<Motion>,
 }
 
 impl Plan {
@@ -150,10 +153,8 @@ impl Itinerary {
     /// Of a case at its line speed.
     pub(crate) fn of(case: &Case) -> Itinerary {
         let steady = Motion::steady(case.line_speed);
-        let plan = |leg: Leg| {
-            let landing = |(place, stop)| Landing { place, time: steady.when(place), stop };
-            Plan { leg, since: 0.0, stops: stops(case, &leg).into_iter().map(landing).collect(), motions: vec![steady] }
-        };
+        let stops = |leg: &Leg| stops(case, leg, |place| steady.when(place));
+        let plan = |leg: Leg| Plan { leg, since: 0.0, stops: stops(&leg), motion: steady, later: Vec::new() };
         Itinerary { legs: legs(case).map(plan).collect() }
     }
 
@@ -176,17 +177,14 @@ impl Itinerary {
             let breaks_off = leaves > ends;
             let last = leg.last || breaks_off;
             let (leg, leaves) = (Leg { last, ..leg }, if breaks_off { ends.max(enters) } else { leaves });
-            let motions: Vec<Motion> = clock.motions_within([enters, leaves], entry).collect();
-            let mut landings: Vec<Landing> = Vec::new();
-            for (place, stop) in stops(case, &leg) {
-                let when = match stop {
-                    Stop::End | Stop::Turn => leaves,
-                    _ => clock.arrives(entry + place, side),
-                };
-                if when.is_finite() && !(breaks_off && when > leaves) {
-                    landings.push(Landing { place, time: (when - enters).clamp(0.0, leaves - enters), stop });
-                }
-            }
+            let mut motions: Vec<Motion> = clock.motions_within([enters, leaves], entry).collect();
+            let mut landings = stops(case, &leg, |place| clock.arrives(entry + place, side));
+            landings.retain_mut(|landing| {
+                let when = if matches!(landing.stop, Stop::End | Stop::Turn) { leaves } else { landing.time };
+                let met = when.is_finite() && !(breaks_off && when > leaves);
+                landing.time = if met { (when - enters).clamp(0.0, leaves - enters) } else { when };
+                met
+            });
             for (index, &when) in looks.iter().enumerate() {
                 // What happens at its end belongs to it, as a metre that is parked there does; the end of the line but for rounding.
                 let room = if leg.section + 1 == case.sections.len() && leg.last { PARKED } else { 0.0 };
@@ -216,7 +214,8 @@ impl Itinerary {
                 _ => 0,
             };
             landings.sort_by(|a, b| a.time.total_cmp(&b.time).then(rank(a.stop).cmp(&rank(b.stop))));
-            Some(Plan { leg, since: enters, stops: landings, motions })
+            let motion = motions.remove(0);
+            Some(Plan { leg, since: enters, stops: landings, motion, later: motions })
         };
         Itinerary { legs: legs(case).map_while(plan).collect() }
     }

@@ -11,7 +11,6 @@ use super::{Itinerary, Settings};
 use crate::case::error::Error;
 use crate::case::shrink::Radii;
 use crate::case::{Case, Contact, Direction, Section};
-use crate::engine::Structure;
 use crate::film::surface::Surface;
 use crate::film::{Inward, Ring};
 use crate::material::Curve;
@@ -97,9 +96,9 @@ impl<'a> Prepared<'a> {
         }
     }
 
-    /// What it must share with the cases that march beside it; none where it marches alone.
-    pub(crate) fn structure(&self) -> Option<Structure> {
-        (self.slice.nodes() <= MOST_NODES).then(|| Structure::of(&self.slice))
+    /// Whether cases may march beside it.
+    pub(crate) fn has_room_beside(&self) -> bool {
+        self.slice.nodes() <= MOST_NODES
     }
 }
 

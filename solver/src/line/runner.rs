@@ -38,7 +38,7 @@ struct Lane<'a> {
 pub(crate) struct Runner<'a, N: Notes> {
     path: Path,
     bundle: Bundle<'a, Abreast>,
-    lanes: [Option<Box<Lane<'a>>>; LANES],
+    lanes: [Option<Lane<'a>>; LANES],
     notes: [N; LANES],
     queue: VecDeque<(usize, Arc<Prepared<'a>>)>,
 }
@@ -123,7 +123,7 @@ impl<'a, N: Notes> Runner<'a, N> {
         self.bundle.fill(lane, &of.slice, &of.start);
         let mut trip = Trip::new(of);
         let search = Search::new(&mut trip);
-        self.lanes[lane] = Some(Box::new(Lane { index, trip, search, between: true, watched: true }));
+        self.lanes[lane] = Some(Lane { index, trip, search, between: true, watched: true });
         true
     }
 
@@ -135,15 +135,15 @@ impl<'a, N: Notes> Runner<'a, N> {
             notes.start(&own.trip.of, view);
         }
         match own.trip.follow(view) {
-            Ok(step) => step.iter().filter(|_| own.watched).for_each(|step| notes.step(&own.trip.of, view, step)),
+            Ok(true) if own.watched => notes.step(&own.trip.of, view, &own.trip.step),
+            Ok(_) => {}
             Err(error) => {
                 self.finish(lane, Err(error), done);
                 return self.refill(lane);
             }
         }
         loop {
-            let Some(own) = self.lanes[lane].as_deref_mut() else { return false };
-            let Lane { trip, search, between, watched, .. } = own;
+            let Some(Lane { trip, search, between, watched, .. }) = &mut self.lanes[lane] else { return false };
             if *between {
                 match search.next(trip, &mut self.bundle, lane) {
                     Ok(Some(Order::March { watched: counts })) => {
@@ -177,9 +177,10 @@ impl<'a, N: Notes> Runner<'a, N> {
 
     /// Takes a case out of its lane.
     fn finish(&mut self, lane: usize, answer: Result<N::Answer, Error>, done: &mut Vec<Outcome<N::Answer>>) {
-        if let Some(own) = self.lanes[lane].take() {
-            done.push(Outcome { index: own.index, answer, path: self.path });
+        if let Some(Lane { index, .. }) = self.lanes[lane] {
+            done.push(Outcome { index, answer, path: self.path });
         }
+        self.lanes[lane] = None;
         self.bundle.empty(lane);
     }
 }

@@ -4,7 +4,7 @@ use super::itinerary::Leg;
 use crate::maths::root::FalsePosition;
 
 /// An accepted step.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Step {
     /// Its leg, and which of the line's it is.
     pub(crate) leg: Leg,

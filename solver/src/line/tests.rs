@@ -69,5 +69,7 @@ fn the_clock_stops_at_kinks_inside_a_section_only() {
     case.sections[0].film = Film::OfDistance(points.map(|x| [x, 100.0 + x]).to_vec());
     let expected = [(0.3 * length, Stop::Kink), (0.7 * length, Stop::Kink), (length, Stop::End)];
     let leg = legs(&case).next().unwrap();
-    assert_eq!(stops(&case, &leg), expected);
+    let found = stops(&case, &leg, |place| 2.0 * place);
+    assert!(found.iter().all(|landing| landing.time == 2.0 * landing.place));
+    assert_eq!(found.iter().map(|landing| (landing.place, landing.stop)).collect::<Vec<_>>(), expected);
 }

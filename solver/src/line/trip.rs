@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::books::Books;
 use super::clock::Motion;
-use super::itinerary::{self, Landing};
+use super::itinerary::{self, Landing, Leg};
 use super::step::Step;
 use super::waters::Over;
 use super::{Prepared, SAME, Stop, WaterRun};
@@ -30,9 +30,12 @@ pub(crate) struct Trip<'a> {
     leg: usize,
     next_stop: usize,
     time: f64,
-    /// Of the leg: how long it takes, s, and which of its motions holds.
+    /// The leg at hand, how long it takes, s, the motion that holds in it and which that is; whether speed or water change by it.
+    here: Leg,
     duration: f64,
-    motion: usize,
+    motion: Motion,
+    number: usize,
+    changing: bool,
     /// Of the next stop: when the clock must be there, s, its place from the leg's entry, m, and whether it is reported.
     target: f64,
     place: f64,
@@ -49,8 +52,9 @@ pub(crate) struct Trip<'a> {
     pub(crate) steps: [usize; 2],
     /// Surface temperature at the start of the step at hand.
     surface: f64,
-    /// The accepted step that nobody has looked at yet.
-    taken: Option<Step>,
+    /// The last accepted step, and whether nobody has looked at it yet.
+    pub(super) step: Step,
+    taken: bool,
     pub(crate) books: Books,
     /// Of each section: the temperature of its medium's supply, degC; and where the product enters, if that is another.
     pub(super) supplies: Vec<f64>,
@@ -96,8 +100,11 @@ impl<'a> Trip<'a> {
             leg: 0,
             next_stop: 0,
             time: 0.0,
+            here: Leg::default(),
             duration: 0.0,
-            motion: 0,
+            motion: Motion::steady(case.line_speed),
+            number: 0,
+            changing: false,
             target: 0.0,
             place: 0.0,
             reported: true,
@@ -108,7 +115,8 @@ impl<'a> Trip<'a> {
             last: None,
             steps: [0, 0],
             surface: f64::NAN,
-            taken: None,
+            step: Step::default(),
+            taken: false,
             books: Books::new(count),
             supplies: (0..count).map(|index| case.sections[case.water_head(index)].temperature.0).collect(),
             entries: vec![None; count],
@@ -145,7 +153,10 @@ impl<'a> Trip<'a> {
     /// Enters the next leg.
     pub(super) fn enter<R: Row>(&mut self, bundle: &mut Bundle<'a, R>, lane: usize) {
         let case = self.of.case;
-        let leg = self.of.itinerary.legs[self.leg].leg;
+        let plan = &self.of.itinerary.legs[self.leg];
+        (self.here, self.duration, self.motion, self.number) = (plan.leg, plan.duration(), plan.motion, 0);
+        self.changing = self.changes();
+        let leg = self.here;
         let section = &case.sections[leg.section];
         let (shape, speed) = (case.shape, case.line_speed);
         let heat = View::new(bundle, lane).heat();
@@ -167,7 +178,6 @@ impl<'a> Trip<'a> {
             self.of.surface(section, leg.start).in_medium(entry, warming, heat)
         };
         (self.time, self.next_stop, self.wanted, self.last) = (0.0, 0, None, None);
-        (self.duration, self.motion) = (self.of.itinerary.legs[self.leg].duration(), 0);
         let driven = self.of.metre.is_some();
         let surface = if driven { surface.driven(itinerary::driven(case, &leg)) } else { surface };
         bundle.surround(lane, surface);
@@ -234,18 +244,20 @@ impl<'a> Trip<'a> {
         Arrival::Under
     }
 
-    /// The motion that holds.
-    fn motion(&self) -> &Motion {
-        &self.of.itinerary.legs[self.leg].motions[self.motion]
+    /// Whether the line speed or the water changes by the motion that holds.
+    fn changes(&self) -> bool {
+        self.motion.changes() || self.water_over().is_some()
     }
 
     /// Goes on by the next motion of the leg.
     fn next_motion<R: Row>(&mut self, bundle: &mut Bundle<'a, R>, lane: usize) {
-        let before = self.motion().speed(self.time);
-        self.motion += 1;
+        let before = self.motion.speed(self.time);
+        self.motion = self.of.itinerary.legs[self.leg].later[self.number];
+        self.number += 1;
+        self.changing = self.changes();
         self.after_kink = true;
         // A jump of the speed is one of the film: as at an entry.
-        if (self.motion().speed(self.time) - before).abs() > 1e-9 * before {
+        if (self.motion.speed(self.time) - before).abs() > 1e-9 * before {
             self.wanted = None;
         }
         self.set_speed(bundle, lane);
@@ -253,16 +265,14 @@ impl<'a> Trip<'a> {
 
     /// The water of the leg over clock time, where it changes.
     fn water_over(&self) -> Option<&'a Over> {
-        let leg = self.of.itinerary.legs[self.leg].leg;
-        self.of.waters.filter(|_| !leg.turn)?.of(leg.section)
+        self.of.waters.filter(|_| !self.here.turn)?.of(self.here.section)
     }
 
     /// Takes the lane to the line speed of the moment, and to its water.
     fn set_speed<R: Row>(&self, bundle: &mut Bundle<'a, R>, lane: usize) {
-        let (motion, water) = (self.motion(), self.water_over());
-        let acceleration = (motion.changes() || water.is_some()).then(|| motion.acceleration(self.time));
-        bundle.set_speed(lane, motion.speed(self.time), acceleration);
-        if let Some(over) = water {
+        let acceleration = self.changing.then(|| self.motion.acceleration(self.time));
+        bundle.set_speed(lane, self.motion.speed(self.time), acceleration);
+        if let Some(over) = self.water_over() {
             let time = self.of.itinerary.legs[self.leg].since + self.time;
             bundle.set_medium(lane, over.at(time), over.rate(time));
         }
@@ -270,10 +280,10 @@ impl<'a> Trip<'a> {
 
     /// Where the lane is in the stages of a step, how fast, and in what medium, where its speed or its water changes meanwhile.
     fn look_ahead<R: Row>(&self, bundle: &mut Bundle<'a, R>, lane: usize, step: f64) {
-        let (motion, water) = (self.motion(), self.water_over());
-        if !motion.changes() && water.is_none() {
+        if !self.changing {
             return;
         }
+        let (motion, water) = (self.motion, self.water_over());
         let (since, held) = (self.of.itinerary.legs[self.leg].since, bundle.ends.entry[lane]);
         for (stage, abscissa) in ABSCISSAE.into_iter().enumerate().skip(1) {
             let time = self.time + abscissa * step;
@@ -358,7 +368,7 @@ impl<'a> Trip<'a> {
 
     /// Distance from the die where it will be so many s later, m.
     pub(super) fn place_ahead(&self, later: f64) -> f64 {
-        self.of.itinerary.legs[self.leg].leg.start + (self.time + later) * self.of.case.line_speed
+        self.here.start + (self.time + later) * self.of.case.line_speed
     }
 
     /// Judges the attempt: whether its state is taken.
@@ -382,49 +392,49 @@ impl<'a> Trip<'a> {
                 script.steps[self.leg].push(step);
             }
         }
-        let (plan, target, before) = (&self.of.itinerary.legs[self.leg], self.target, self.time);
+        let (target, before) = (self.target, self.time);
         let landed = step == target - before;
         self.time = if landed { target } else { before + step };
         // On landing the distance is the stop's own, so that a film table is on the right side of its kink.
-        let distance = if landed { self.place } else { plan.motions[self.motion].place(self.time) };
-        bundle.ends.distance[lane] = distance;
-        let changes = plan.motions[self.motion].changes();
-        let (leg, size) = ((self.leg, plan.leg), self.time - before);
-        self.taken = Some(Step { number: leg.0, leg: leg.1, before, size, surface: self.surface });
+        bundle.ends.distance[lane] = if landed { self.place } else { self.motion.place(self.time) };
+        let size = self.time - before;
+        self.step = Step { number: self.leg, leg: self.here, before, size, surface: self.surface };
+        self.taken = true;
         if !fixed {
             let growth = if self.rejected { factor.min(1.0) } else { factor };
             let wanted = self.wanted.unwrap_or(step);
             self.wanted = Some(if self.cut { wanted.max(step * growth) } else { step * growth });
         }
         (self.rejected, self.after_kink, self.last) = (false, false, Some(step));
-        if changes || self.water_over().is_some() {
+        if self.changing {
             self.set_speed(bundle, lane);
         }
         true
     }
 
-    /// The accepted step, where there was one, as soon as the fields behind it are known; its means are taken.
-    pub(super) fn follow<R: Row>(&mut self, view: View<R>) -> Result<Option<Step>, Error> {
-        let Some(step) = self.taken.take() else { return Ok(None) };
-        let section = step.leg.section;
+    /// Whether there is an accepted step to look at, as soon as the fields behind it are known; its means are taken.
+    pub(super) fn follow<R: Row>(&mut self, view: View<R>) -> Result<bool, Error> {
+        if !std::mem::take(&mut self.taken) {
+            return Ok(false);
+        }
+        let section = self.step.leg.section;
         if !view.surface().is_finite() {
             let section = self.of.case.sections[section].name.clone();
-            return Err(Error::NotFinite { section, time: step.before });
+            return Err(Error::NotFinite { section, time: self.step.before });
         }
         // A section's means are those of its passes.
-        if self.of.means && !step.leg.turn {
-            self.books.add_means(self.of.case, view, &step);
+        if self.of.means && !self.step.leg.turn {
+            self.books.add_means(self.of.case, view, &self.step);
         }
         if self.last_water.is_some_and(|last| section > last) {
             let peak = view.peak();
             self.dry_peak = Some(self.dry_peak.map_or(peak, |highest| highest.max(peak)));
         }
-        Ok(Some(step))
+        Ok(true)
     }
 
     fn stuck(&self, step: f64) -> Error {
-        let leg = self.of.itinerary.legs[self.leg].leg;
-        let (section, time) = (self.of.case.sections[leg.section].name.clone(), self.time);
+        let (section, time) = (self.of.case.sections[self.here.section].name.clone(), self.time);
         if step.is_finite() { Error::StepVanished { section, time, step } } else { Error::NotFinite { section, time } }
     }
 }

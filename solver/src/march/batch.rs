@@ -10,7 +10,7 @@ use rayon::prelude::*;
 use crate::case::Case;
 use crate::case::check::checked_radii;
 use crate::case::error::Error;
-use crate::engine::Path;
+use crate::engine::{Path, Structure};
 use crate::line::{self, Outcome, Prepared, Runner};
 use crate::march::by_rate;
 use crate::march::output::Output;
@@ -197,13 +197,16 @@ fn as_they_are(cases: &[&Case], outputs: &[Output], batch: Batch) -> Vec<Result<
                     continue;
                 }
             };
-            let Some(structure) = prepared.structure() else { continue };
-            let found = runners.iter().position(|runner| *runner.structure() == structure);
+            if !prepared.has_room_beside() {
+                continue;
+            }
+            let found = runners.iter().position(|runner| runner.structure().is_of(&prepared.slice));
             let place = found.unwrap_or_else(|| {
                 if runners.len() == MOST_RUNNERS {
                     runners.iter_mut().for_each(|runner| runner.drain(&mut done));
                     runners.clear();
                 }
+                let structure = Structure::of(&prepared.slice);
                 runners.push(Runner::new(batch.path, structure, || Numbers::new(&wanted)));
                 runners.len() - 1
             });

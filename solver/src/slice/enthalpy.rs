@@ -230,6 +230,12 @@ impl Enthalpy {
         index
     }
 
+    /// As `find_near`, of an enthalpy that left the segment `from`, which ends at `high`.
+    #[inline]
+    pub fn find_beyond(&self, from: usize, enthalpy: f64, high: f64) -> usize {
+        self.find_near(if enthalpy >= high { from + 1 } else { from.saturating_sub(1) }, enthalpy)
+    }
+
     fn segment_at(&self, temperature: f64) -> &Segment {
         let after = self.segments[1..].partition_point(|segment| segment.temperature <= temperature);
         &self.segments[after]

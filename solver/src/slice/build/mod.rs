@@ -73,13 +73,10 @@ pub fn slice_like(
     let coarseness = libm::pow(fineness.accuracy / 0.009, 0.25).min(1.3);
     let laws = shrink::laws(case, radii);
     let die: Vec<Celsius> = (0..case.layers.len()).map(|index| case.die_temperature(index)).collect();
-    let tables: Vec<Enthalpy> = case
-        .layers
-        .iter()
-        .zip(&laws)
-        .zip(&die)
-        .map(|((layer, law), &die)| Enthalpy::of_layer(layer, law, die))
-        .collect();
+    // Room for those of the joints, too.
+    let mut tables: Vec<Enthalpy> = Vec::with_capacity(2 * die.len());
+    let of_layers = case.layers.iter().zip(&laws).zip(&die);
+    tables.extend(of_layers.map(|((layer, law), &die)| Enthalpy::of_layer(layer, law, die)));
     let lumped = lump_core(case, model, &tables, &die, times, fineness.accuracy * libm::pow(fineness.factor, 4.0));
     let flat = case.shape == Shape::Flat;
     let mut builder = Builder::new(case, tables, lumped);
@@ -101,11 +98,10 @@ pub fn slice_like(
         }
         builder.layer(index, &edges, case.layers[index].material.density.at(die[index]), flat);
     }
-    let mut slice = builder.slice;
-    slice.tables = Arc::new(builder.tables);
+    let mut slice = builder.finish();
     slice.moving =
         case.layers.iter().zip(&laws).any(|(layer, law)| law.moves() && layer.material.density.points().len() > 1);
-    let state = initial_state(&mut slice, &die);
+    let state = initial_state(&slice, &die);
     Ok((slice, state))
 }
 
@@ -208,9 +204,10 @@ fn sizing(
 
 /// Whether a heat capacity curve has a peak: a point 1.5 times above the lowest on either side of it.
 pub fn has_latent_peak(curve: &Curve) -> bool {
-    let values: Vec<f64> = curve.points().iter().map(|point| point[1]).collect();
-    let lowest = |part: &[f64]| part.iter().copied().fold(f64::INFINITY, f64::min);
-    (1..values.len().saturating_sub(1)).any(|i| values[i] > 1.5 * lowest(&values[..i]).max(lowest(&values[i + 1..])))
+    let points = curve.points();
+    let lowest = |part: &[[f64; 2]]| part.iter().map(|point| point[1]).fold(f64::INFINITY, f64::min);
+    let above = |i: usize| points[i][1] > 1.5 * lowest(&points[..i]).max(lowest(&points[i + 1..]));
+    (1..points.len().saturating_sub(1)).any(above)
 }
 
 struct Builder<'a> {
@@ -252,16 +249,17 @@ impl<'a> Builder<'a> {
     /// Adds a meshed layer outside what is there.
     fn layer(&mut self, index: usize, edges: &[f64], density: f64, flat: bool) {
         let mass_of = |a: f64, b: f64| if flat { density * (b - a) } else { density * (b - a) * (b + a) / 2.0 };
-        let masses: Vec<f64> = edges.windows(2).map(|pair| mass_of(pair[0], pair[1])).collect();
+        let masses = edges.windows(2).map(|pair| mass_of(pair[0], pair[1]));
+        let first_mass = masses.clone().next().unwrap_or(0.0);
         match (self.vertices.is_empty(), self.case.layers[index].contact) {
-            (true, _) => self.vertices.push((index, masses[0] / 6.0)),
-            (false, Contact::Perfect) => self.joint(index, masses[0]),
+            (true, _) => self.vertices.push((index, first_mass / 6.0)),
+            (false, Contact::Perfect) => self.joint(index, first_mass),
             (false, Contact::Conductance(conductance)) => {
                 self.slice.contacts.push((self.slice.link_mass.len(), conductance));
                 self.slice.link_mass.push(0.0);
                 self.slice.link_density.push(density);
                 self.middles.push((index, 1.0));
-                self.vertices.push((index, masses[0] / 6.0));
+                self.vertices.push((index, first_mass / 6.0));
             }
         }
         let first = self.vertices.len() - 1;
@@ -269,15 +267,14 @@ impl<'a> Builder<'a> {
         self.slice.link_density.reserve(masses.len());
         self.middles.reserve(masses.len());
         self.vertices.reserve(masses.len());
-        for (i, &mass) in masses.iter().enumerate() {
-            let next = masses.get(i + 1).copied().unwrap_or(0.0);
+        let behind = masses.clone().skip(1).chain(std::iter::once(0.0));
+        for (mass, next) in masses.zip(behind) {
             self.slice.link_mass.push(mass);
             self.slice.link_density.push(density);
             self.middles.push((index, 4.0 * mass / 6.0));
             self.vertices.push((index, (mass + next) / 6.0));
         }
         self.slice.layers.push(Some((first, self.vertices.len() - 1)));
-        self.finish();
     }
 
     /// Makes the last vertex a joint with layer `index`, whose first interval has the mass `mass`.
@@ -291,7 +288,8 @@ impl<'a> Builder<'a> {
         self.vertices[vertex] = (self.tables.len() - 1, total);
     }
 
-    fn finish(&mut self) {
+    /// The slice of the layers that were added.
+    fn finish(mut self) -> Slice {
         let all = self.vertices.iter().chain(&self.middles);
         (self.slice.table_of, self.slice.mass) = all.copied().unzip();
         let links = &self.slice.link_mass;
@@ -306,13 +304,15 @@ impl<'a> Builder<'a> {
             inside.push(inside[link] + 0.5 * mass);
         }
         self.slice.coordinate = inside;
+        self.slice.tables = Arc::new(self.tables);
+        self.slice
     }
 }
 
 /// Every layer uniform at its die temperature; a joint takes the mix of both enthalpies.
-fn initial_state(slice: &mut Slice, die: &[Celsius]) -> Vec<f64> {
+fn initial_state(slice: &Slice, die: &[Celsius]) -> Vec<f64> {
     let mut state = vec![0.0; slice.unknowns()];
-    let (nv, layers) = (slice.vertices(), slice.layers.clone());
+    let (nv, layers) = (slice.vertices(), &slice.layers);
     for (index, range) in layers.iter().enumerate() {
         let enthalpy = slice.tables[index].enthalpy(die[index]);
         let Some((first, last)) = *range else {

@@ -248,7 +248,8 @@ impl<'a, F: FnMut(usize, Metre) -> Next> Pool<'a, F> {
             Ok(begun) => begun,
             Err(error) => return hands.done.push((number, place, Err(error))),
         };
-        let structure = begun.prepared.as_ref().filter(|_| self.path != Path::Single).and_then(|of| of.structure());
+        let structure = begun.prepared.as_ref().filter(|of| self.path != Path::Single && of.has_room_beside());
+        let structure = structure.map(|of| Structure::of(&of.slice));
         if let Some(structure) = structure {
             return hands.begun.push((structure, (number, begun)));
         }
