@@ -278,12 +278,22 @@ mod tests {
         assert!(page.contains(&said), "the page does not say: {said}");
     }
 
-    /// Within the tolerance asked for, as every reported temperature.
     #[test]
     fn the_hot_side_is_as_exact_as_was_asked_for() {
+        is_as_exact_as_was_asked_for([11, 34]);
+    }
+
+    #[test]
+    #[ignore = "half a minute of one core"]
+    fn the_hot_side_that_takes_most_is_as_exact_as_was_asked_for() {
+        is_as_exact_as_was_asked_for([1, 5]);
+    }
+
+    /// The hot side of these products within the tolerance asked for, as every reported temperature.
+    fn is_as_exact_as_was_asked_for(products: [usize; 2]) {
         let all = figures(CIRCUMFERENCE, "cases");
-        for figures in [&all[1], &all[5], &all[11], &all[34]] {
-            let case = around_case(figures).unwrap();
+        for product in products {
+            let case = around_case(&all[product]).unwrap();
             let solution = march(&case).unwrap();
             assert!(solution.numerics.tolerance_met(), "{:?}", solution.warnings);
             let tight = march(&case.to(0.001)).unwrap();

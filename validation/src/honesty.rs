@@ -92,6 +92,17 @@ mod tests {
         assert!(apart(&HARD_TUNING, &HARD_MEASURED));
     }
 
+    /// In these a freezing front lies less than a surface interval below the surface where the line reports, unless intervals are
+    /// made for it.
+    #[test]
+    fn the_tolerance_is_kept_where_a_front_is_just_below_the_surface() {
+        for seed in [1_400_020, 1_700_028, 3_100_018] {
+            let outcome = outcome(seed).unwrap_or_else(|error| panic!("{error}"));
+            assert!(outcome.is_sure(), "{outcome:?}");
+            assert!(outcome.careful <= outcome.stated && outcome.careful <= 0.5 * outcome.tolerance, "{outcome:?}");
+        }
+    }
+
     /// In these two runs agree by chance to less than a tenth of the tolerance, and the true error is up to a fourth of it.
     #[test]
     fn the_stated_error_covers_where_two_runs_agree_by_chance() {

@@ -80,3 +80,96 @@ impl<'a> Melt<'a> {
             .then(|| 2.0 * drawn / (resistance + (resistance * resistance + 2.0 * drawn / conductivity).sqrt()))
     }
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::exact::{FreezingProblem, HalfSpace, Properties};
+
+    /// A sheet whose heat is drawn almost all within a kelvin of 120 degC, 200 kJ/kg.
+    const SHEET: &str = r#"
+title = "sheet"
+[line]
+speed = "1 m/s"
+[solver]
+shape = "flat"
+[[layer]]
+name = "sheet"
+material = "melt"
+diameter = "40 mm"
+temperature = "121 degC"
+[[section]]
+name = "first"
+medium = "water"
+length = "30 m"
+temperature = "20 degC"
+film = "1000 W/(m2 K)"
+[[section]]
+name = "second"
+medium = "water"
+length = "100 m"
+temperature = "20 degC"
+film = "1000 W/(m2 K)"
+[material.melt]
+kind = "plastic"
+conductivity = "0.3 W/(m K)"
+heat_capacity = [["119 degC", "50 J/(kg K)"], ["120 degC", "200e3 J/(kg K)"], ["121 degC", "50 J/(kg K)"]]
+density = "900 kg/m3"
+"#;
+
+    fn read(text: &str) -> Case {
+        crate::file::read(text).unwrap().case
+    }
+
+    fn least(text: &str) -> f64 {
+        let case = read(text);
+        shallowest(&case, 40e-3, &Itinerary::of(&case))
+    }
+
+    #[test]
+    fn the_front_under_a_cold_surface_is_that_of_stefan() {
+        let case = read(SHEET);
+        let melt = Melt::of(&case).unwrap();
+        let solid = Properties::new(0.3, 900.0, 50.0);
+        let (latent_heat, melting, start) = (900.0 * 200e3, 120.0, 120.0);
+        let exact =
+            FreezingProblem { solid, liquid: solid, latent_heat, melting, surface: 20.0, start }.solve().unwrap();
+        for time in [3.0, 30.0, 300.0] {
+            // Of the heat below the peak half counts, and the front is deeper by the root of what that leaves.
+            let counted: f64 = 100_025.0 + 0.5 * (100_025.0 + 50.0 * 99.0);
+            let depth = melt.depth(1e9, Celsius(20.0), time).unwrap() * (counted / 200e3).sqrt();
+            assert!((depth / exact.front(time) - 1.0).abs() < 0.01, "{depth} {}", exact.front(time));
+        }
+    }
+
+    #[test]
+    fn a_front_begins_when_the_surface_reaches_the_peak() {
+        let hot = read(&SHEET.replace("121 degC\"\n[[section", "180 degC\"\n[[section"));
+        let melt = Melt::of(&hot).unwrap();
+        let half_space = HalfSpace::new(Properties::new(0.3, 900.0, 50.0), 180.0).unwrap();
+        let reached = |time| half_space.under_film(1000.0, 20.0, 0.0, time) < 120.0;
+        for time in [1e-4, 1e-3, 2e-3, 4e-3, 0.01, 0.1] {
+            assert_eq!(melt.depth(1000.0, Celsius(20.0), time).is_some(), reached(time), "{time} s");
+        }
+        // What was drawn flows through film and frozen layer.
+        let [early, late] = [20.0, 20.001].map(|time| melt.depth(1000.0, Celsius(20.0), time).unwrap());
+        let drawn = 100.0 * 0.001 / (1.0 / 1000.0 + 0.5 * (early + late) / 0.3);
+        let latent = 900.0 * (50.0 * 59.0 + 100_025.0 + 0.5 * (100_025.0 + 50.0 * 99.0));
+        assert!((drawn / (latent * (late - early)) - 1.0).abs() < 1e-6, "{drawn}");
+    }
+
+    #[test]
+    fn the_least_depth_is_that_of_the_first_place_whose_surface_is_frozen() {
+        let first = |length: &str| least(&SHEET.replace("30 m", length));
+        assert!(first("3 m") < first("30 m") && first("30 m") < first("100 m") && first("100 m") == first("200 m"));
+        assert!(
+            first("100 m") > 1e-3 && first("1 mm") == first("100 m"),
+            "at the end of the first the surface is melt yet"
+        );
+        // No peak, and water that is hotter than it.
+        let flat = SHEET.replace("200e3", "50");
+        let hot = SHEET.replace("temperature = \"20 degC\"", "temperature = \"120.5 degC\"");
+        assert!([flat, hot].iter().all(|text| text != SHEET && least(text).is_infinite()));
+    }
+}

@@ -152,6 +152,17 @@ fn interval_sizes_are_those_of_the_rule() {
     assert_eq!((plain_alone, alone.inner, alone.outer), (plain, peaked.inner, peaked.outer));
     near(alone.growth, 0.35 * 0.5 * c);
     near(alone.largest, 2e-3 * c / 22.0);
+    // A freezing front near the surface is resolved to a sixth of its depth, down to 0.35 of the size by time; nothing else changes.
+    let by_time = peaked.outer;
+    for (front, outer) in [(4.0, 4.0 / 6.0), (3.0, 0.5), (1.0, 0.35), (0.0, 0.35), (f64::INFINITY, 1.0)] {
+        let times = Times { front: front * by_time / c, ..times };
+        let [plain_too, found] = [1, 2].map(|index| sizing(&case, &radii, &tables, &die, times, (c, false), index));
+        near(found.outer, outer * by_time);
+        assert_eq!(
+            (found.inner, found.growth, found.largest, plain_too),
+            (peaked.inner, peaked.growth, peaked.largest, plain)
+        );
+    }
     // A peak counts on both sides of its joint, whichever layer it is in.
     let mut swapped = case.clone();
     let [inner, outer] = [1, 2].map(|index| case.layers[index].material.clone());
