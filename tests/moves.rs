@@ -302,7 +302,11 @@ fn the_card_says_what_to_do_on_one_page() {
     let dir = tempfile::tempdir().unwrap();
     let card = dir.path().join("card.html");
     let (name, file) = (path("house-wire-reel-change"), card.to_str().unwrap());
-    let (_, notes, status) = program(&["reel", name.to_str().unwrap(), "--standstill", "60 s", "--card", file]);
+    let ask = ["reel", name.to_str().unwrap(), "--standstill", "60 s", "--card", file];
+    std::fs::write(&card, "somebody else's").unwrap();
+    let (_, notes, status) = program(&ask);
+    assert!(status == 2 && notes.contains("give --overwrite"), "{status} {notes}");
+    let (_, notes, status) = program(&[&ask[..], &["--overwrite"]].concat());
     assert!(status == 0 && notes.contains("card.html"), "{notes}");
     // A number and its unit stay on a line: the blank between them is held.
     let page = std::fs::read_to_string(&card).unwrap().replace('\u{a0}', " ");

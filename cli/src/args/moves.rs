@@ -14,7 +14,7 @@ pub struct MoveArgs {
     pub study: StudyArgs,
     /// Write a card of one page for the operators: how to start, what to do in a change of reel, when not to stop. FILE ends in
     /// .html
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", group = "written")]
     pub card: Option<PathBuf>,
     /// Threads to use [default: as many as there are cores]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=4096))]
