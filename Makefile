@@ -8,8 +8,8 @@ FLAGS := --locked $$CARGO_FLAGS
 # The engine of the page of `quenchway try`, which the program takes in.
 export QUENCHWAY_PAGE_ENGINE := $(abspath $(TARGET))/wasm32-unknown-unknown/page/quenchway_page.wasm
 
-.PHONY: help demo build quick docs bench peers fuzz validation mutants test test-validation check test-rust test-python test-all clean
-.PHONY: checked check-page fetched test-programs test-units page-engine portable test-portable cluster-test python wheel test-wheel test-module module-rate setup-hdf5 setup-python setup-browser
+.PHONY: help demo build quick docs bench peers fuzz validation mutants test test-validation check test-rust test-python test-pages test-files test-all clean
+.PHONY: checked check-page fetched test-programs test-units page-engine portable test-portable cluster-test python wheel test-wheel test-module module-rate setup-hdf5 setup-wasm crates setup-python setup-browser
 
 help: ## list the targets
 	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/\1|\2/p' Makefile | awk -F'|' '{ printf "make %-12s %s\n", $$1, $$2 }'
@@ -61,14 +61,14 @@ test-wheel: wheel build setup-python
 	tests/portable/bare_python.sh $(TARGET)/wheels $(TARGET)/release/quenchway $(TARGET)
 	tests/portable/from_source.sh $(TARGET)/wheels $(TARGET)/release/quenchway
 
-# Compiling keeps all cores busy; the Python tests, which wait for browsers and nodes, run two at a time, and the module is compiled
-# beside the first of them.
+# Compiling keeps all cores busy; the Python tests, which wait for browsers and nodes, run three at a time, and the module is compiled
+# beside them.
 test: checked test-rust demo ## all tests that a change must pass: some minutes
-	@$(MAKE) --no-print-directory -j2 --output-sync=target TESTED=yes test-python test-module cluster-test docs
+	@$(MAKE) --no-print-directory -j3 --output-sync=target TESTED=yes cluster-test test-pages test-module test-files docs
 
-# Half of either keeps one core busy, and what is fetched meanwhile keeps none.
-checked: setup-hdf5
-	@tests/tools/setup.sh wasm || true
+# What is fetched keeps no core busy, and half of either of the others keeps one.
+checked:
+	@$(MAKE) --no-print-directory -j3 setup-hdf5 setup-wasm crates
 	@$(MAKE) --no-print-directory -j3 check page-engine fetched
 
 # The development build notices arithmetic that overflows.
@@ -143,12 +143,19 @@ test-units:
 	$(RUST_TESTS) --lib --bins --examples
 	$(RUST_TESTS) --doc
 
-# Reads the demo's file and those that the Rust tests leave behind with the readers that users have; looks at pages.
 SLOW = -m 'not slow'
 BUILT = $(if $(TESTED),,build)
-test-python: setup-python setup-browser $(if $(TESTED),,test-rust demo)
+test-python: test-pages test-files
+
+# Looks at pages in a browser.
+PAGES = $(addprefix tests/python/test_,page_to_try.py report_page.py card.py)
+test-pages: setup-python setup-browser $(BUILT)
+	QUENCHWAY_BIN=$(TARGET)/release/quenchway $(VENV)/bin/python -m pytest -q -rs $(PAGES) $(SLOW)
+
+# Reads the demo's file and those that the Rust tests leave behind with the readers that users have.
+test-files: setup-python $(if $(TESTED),,test-rust demo)
 	QUENCHWAY_BIN=$(TARGET)/release/quenchway QUENCHWAY_H5="out/house-wire.h5:$(TARGET)/tmp/store/sample.h5:$(TARGET)/tmp/store/bare.h5" \
-		$(VENV)/bin/python -m pytest -q -rs tests/python $(SLOW)
+		$(VENV)/bin/python -m pytest -q -rs tests/python $(addprefix --ignore=,$(PAGES)) $(SLOW)
 
 # What a batch of the engine alone does, for the test that compares; beside the program, whose engine it takes.
 module-rate: setup-hdf5
@@ -170,6 +177,13 @@ clean: ## remove what was built and installed here
 
 setup-hdf5:
 	@tests/tools/setup.sh hdf5
+
+# Without it there is no page to try, and the program says so.
+setup-wasm:
+	@tests/tools/setup.sh wasm || true
+
+crates:
+	@cargo fetch --quiet --locked
 
 setup-python:
 	@tests/tools/setup.sh python $(VENV)
