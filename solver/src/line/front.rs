@@ -122,6 +122,11 @@ density = "900 kg/m3"
         crate::file::read(text).unwrap().case
     }
 
+    /// The same from 180 degC.
+    fn hot() -> String {
+        SHEET.replace("temperature = \"121 degC\"", "temperature = \"180 degC\"")
+    }
+
     fn least(text: &str) -> f64 {
         let case = read(text);
         shallowest(&case, 40e-3, &Itinerary::of(&case))
@@ -145,8 +150,8 @@ density = "900 kg/m3"
 
     #[test]
     fn a_front_begins_when_the_surface_reaches_the_peak() {
-        let hot = read(&SHEET.replace("121 degC\"\n[[section", "180 degC\"\n[[section"));
-        let melt = Melt::of(&hot).unwrap();
+        let case = read(&hot());
+        let melt = Melt::of(&case).unwrap();
         let half_space = HalfSpace::new(Properties::new(0.3, 900.0, 50.0), 180.0).unwrap();
         let reached = |time| half_space.under_film(1000.0, 20.0, 0.0, time) < 120.0;
         for time in [1e-4, 1e-3, 2e-3, 4e-3, 0.01, 0.1] {
@@ -161,7 +166,7 @@ density = "900 kg/m3"
 
     #[test]
     fn the_least_depth_is_that_of_the_first_place_whose_surface_is_frozen() {
-        let first = |length: &str| least(&SHEET.replace("30 m", length));
+        let first = |length: &str| least(&hot().replace("30 m", length));
         assert!(first("3 m") < first("30 m") && first("30 m") < first("100 m") && first("100 m") == first("200 m"));
         assert!(
             first("100 m") > 1e-3 && first("1 mm") == first("100 m"),
@@ -169,7 +174,7 @@ density = "900 kg/m3"
         );
         // No peak, and water that is hotter than it.
         let flat = SHEET.replace("200e3", "50");
-        let hot = SHEET.replace("temperature = \"20 degC\"", "temperature = \"120.5 degC\"");
-        assert!([flat, hot].iter().all(|text| text != SHEET && least(text).is_infinite()));
+        let warm = SHEET.replace("temperature = \"20 degC\"", "temperature = \"120.5 degC\"");
+        assert!([flat, warm].iter().all(|text| text != SHEET && least(text).is_infinite()));
     }
 }
