@@ -107,7 +107,7 @@ setup_venv() {
     cmp -s "$2" "$1/installed.txt" && return
     say "installing $2 with pip in $1"
     make_venv "$1"
-    "$1/bin/pip" install --quiet --disable-pip-version-check -r "$2" >&2
+    "$1/bin/pip" install --quiet --no-compile --disable-pip-version-check -r "$2" >&2
     cp "$2" "$1/installed.txt"
 }
 
