@@ -131,9 +131,10 @@ check-page:
 	if tests/tools/setup.sh wasm; then \
 		cargo clippy --release --locked -p quenchway-page --target wasm32-unknown-unknown -- -D warnings; fi
 
-# The engine's unit tests are the engine compiled once more, which keeps one core: meanwhile the tests of the program run.
+# All is compiled at once, which keeps all cores busy to the end; so do tests of two kinds side by side.
 RUST_TESTS = $(CARGO) test --release --workspace --exclude quenchway-benches --exclude quenchway-python $(FLAGS)
 test-rust: setup-hdf5 page-engine
+	@$(RUST_TESTS) --no-run
 	@$(MAKE) --no-print-directory -j2 --output-sync=target test-programs test-units
 
 test-programs:

@@ -30,11 +30,9 @@ def cluster(tmp_path_factory):
         yield running
 
 
-@pytest.fixture(scope="module")
-def alone(tmp_path_factory):
+def alone(study, out):
     """The sweep of one machine, undisturbed."""
-    out = tmp_path_factory.mktemp("alone")
-    quenchway("sweep", STUDY, "--out", out, "--quiet")
+    quenchway("sweep", study, "--out", out, "--quiet")
     return out / "study.h5"
 
 
@@ -44,9 +42,9 @@ def quenchway(*words, status=0):
     return done
 
 
-def submit(cluster, out):
+def submit(cluster, study, out):
     """Writes the script, has bash run it as a user would, and gives the numbers of the array and of its join."""
-    script = quenchway("sweep", STUDY, "--out", out, "--slurm", str(TASKS), "--time", "5").stdout
+    script = quenchway("sweep", study, "--out", out, "--slurm", str(TASKS), "--time", "5").stdout
     path = out.with_suffix(".sh")
     path.write_text(script)
     done = subprocess.run(["bash", path], env=cluster.environment, capture_output=True, text=True)
@@ -86,20 +84,24 @@ def blocks(out):
     return len(list(out.glob("*.blocks/*")))
 
 
-def test_an_array_of_which_a_task_is_requeued(cluster, alone, tmp_path):
-    out = tmp_path / "out"
-    array, join = submit(cluster, out)
+def test_an_array_of_which_a_task_is_requeued(cluster, tmp_path):
+    # A third of the samples: a task takes a second.
+    study, out = tmp_path / "study.toml", tmp_path / "out"
+    study.write_text(STUDY.read_text().replace("../../cases", str(PROJECT / "cases")).replace("points = 32", "points = 11"))
+    array, join = submit(cluster, study, out)
     cluster.until(60, lambda: copies(0), "the first task computes")
-    # It is told to stop, and starts again later, while the others go on.
+    # It stands still, so that it surely is at work when it is told to stop; it starts again later, while the others go on.
+    for process in copies(0):
+        os.kill(process, signal.SIGSTOP)
     cluster.slurm("scontrol", "requeue", f"{array}_0")
     cluster.until(240, lambda: ended(cluster, array, join), "array and join end")
     assert "Restarts=1" in cluster.slurm("scontrol", "show", "job", f"{array}_0")
-    quenchway("same", alone, out / "study.h5")
+    quenchway("same", alone(study, tmp_path / "alone"), out / "study.h5")
 
 
-def test_an_array_on_a_cluster_that_breaks_down(cluster, alone, tmp_path):
+def test_an_array_on_a_cluster_that_breaks_down(cluster, tmp_path):
     out = tmp_path / "out"
-    array, join = submit(cluster, out)
+    array, join = submit(cluster, STUDY, out)
     cluster.until(60, lambda: sum(len(copies(task)) for task in range(TASKS)) == 6, "two tasks compute on each node")
     cluster.until(60, lambda: blocks(out) > 0, "a block is written")
 
@@ -144,7 +146,7 @@ def test_an_array_on_a_cluster_that_breaks_down(cluster, alone, tmp_path):
     cluster.until(60, lambda: cluster.usable(["n1", "n2", "n3"]), "the nodes are back")
     done_before = blocks(out)
     started = time.time()
-    array, join = submit(cluster, out)
+    array, join = submit(cluster, STUDY, out)
     cluster.until(240, lambda: ended(cluster, array, join), "array and join end")
     assert done_before > 0 and (out / "study.h5").stat().st_mtime > started
-    quenchway("same", alone, out / "study.h5")
+    quenchway("same", alone(STUDY, tmp_path / "alone"), out / "study.h5")

@@ -90,7 +90,7 @@ struct Pool<'a, F> {
     work: Mutex<Work<'a, F>>,
     /// Whether there is a wish that nobody has taken.
     news: AtomicBool,
-    /// Rings when there is, and when there is nothing more to do.
+    /// Rings when there is something to do for who has nothing, and when there is nothing more to do.
     bell: Condvar,
 }
 
@@ -166,6 +166,11 @@ impl<'a, F: FnMut(usize, Metre) -> Next> Work<'a, F> {
         }
     }
 
+    /// Whether there is something that nobody has taken, or that waits for a lane.
+    fn has_more(&self) -> bool {
+        !self.wished.is_empty() || self.ready.iter().any(|(_, waiting)| !waiting.is_empty())
+    }
+
     /// What waits for a structure's lanes, as many as are free.
     fn ready(&mut self, structure: &Structure, free: usize) -> Vec<(usize, Begun<'a>)> {
         let waiting = self.ready.iter_mut().find(|(known, _)| known == structure);
@@ -219,7 +224,7 @@ impl<'a, F: FnMut(usize, Metre) -> Next> Pool<'a, F> {
                 let order = work.order(&own);
                 let ends = matches!(order, Order::End);
                 self.news.store(!work.wished.is_empty(), Ordering::Relaxed);
-                if ends || !work.wished.is_empty() {
+                if ends || work.has_more() {
                     self.bell.notify_all();
                 }
                 order
@@ -263,7 +268,7 @@ impl<'a, F: FnMut(usize, Metre) -> Next> Pool<'a, F> {
             return;
         }
         let work = self.lock();
-        if work.wished.is_empty() && work.open > 0 && !work.stopped {
+        if !work.has_more() && work.open > 0 && !work.stopped {
             drop(self.bell.wait_timeout(work, NAP));
         }
     }
