@@ -9,7 +9,7 @@ FLAGS := --locked $$CARGO_FLAGS
 export QUENCHWAY_PAGE_ENGINE := $(abspath $(TARGET))/wasm32-unknown-unknown/page/quenchway_page.wasm
 
 .PHONY: help demo build quick docs bench peers fuzz validation mutants test test-validation check test-rust test-python test-pages test-files test-all clean
-.PHONY: checked check-page fetched test-programs test-units page-engine portable test-portable cluster-test python wheel test-wheel test-module module-rate setup-hdf5 setup-wasm crates setup-python setup-browser
+.PHONY: checked check-rest fetched test-programs test-units page-engine portable test-portable cluster-test python wheel test-wheel test-module module-rate setup-hdf5 crates setup-python setup-browser
 
 help: ## list the targets
 	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/\1|\2/p' Makefile | awk -F'|' '{ printf "make %-12s %s\n", $$1, $$2 }'
@@ -68,13 +68,12 @@ test: checked test-rust demo ## all tests that a change must pass: some minutes
 
 # What is fetched keeps no core busy, and half of either of the others keeps one.
 checked:
-	@$(MAKE) --no-print-directory -j3 setup-hdf5 setup-wasm crates
-	@$(MAKE) --no-print-directory -j3 check page-engine fetched
+	@$(MAKE) --no-print-directory -j4 crates page-engine check fetched
 
 # The development build notices arithmetic that overflows.
 test-all: ARRAYS =
 test-all: SLOW =
-test-all: module-rate test check-page test-validation ## `test`, and the slow tests; all Rust tests in the development build, too
+test-all: module-rate test check-rest test-validation ## `test`, and the slow tests; all Rust tests in the development build, too
 	$(CARGO) test --workspace --exclude quenchway-benches --exclude quenchway-python $(FLAGS) -- --include-ignored
 
 docs: ## build the book into target/book/index.html and check its links
@@ -124,10 +123,11 @@ test-validation:
 check: setup-hdf5 ## formatting and lints
 	cargo fmt --all --check
 	tests/tools/compiled_once.sh
-	$(CARGO) clippy --release --workspace --all-targets $(FLAGS) -- -D warnings
+	$(CARGO) clippy --release --workspace --exclude quenchway-benches --all-targets $(FLAGS) -- -D warnings
 
-# What is compiled for a browser alone is a few lines, and their lints have all compiled once more.
-check-page:
+# What is compiled for a browser alone is a few lines, as the benchmarks are, and their lints have much compiled once more.
+check-rest:
+	$(CARGO) clippy --release -p quenchway-benches --all-targets $(FLAGS) -- -D warnings
 	if tests/tools/setup.sh wasm; then \
 		cargo clippy --release --locked -p quenchway-page --target wasm32-unknown-unknown -- -D warnings; fi
 
@@ -178,10 +178,6 @@ clean: ## remove what was built and installed here
 
 setup-hdf5:
 	@tests/tools/setup.sh hdf5
-
-# Without it there is no page to try, and the program says so.
-setup-wasm:
-	@tests/tools/setup.sh wasm || true
 
 crates:
 	@cargo fetch --quiet --locked

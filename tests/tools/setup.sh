@@ -32,10 +32,11 @@ as_root() {
 apt_install() {
     command -v apt-get >/dev/null || return 1
     say "installing $* with apt-get"
-    as_root env DEBIAN_FRONTEND=noninteractive apt-get install -y --no-install-recommends "$@" >&2 && return
+    # Two that install at a time wait for each other.
+    as_root env DEBIAN_FRONTEND=noninteractive apt-get install -o DPkg::Lock::Timeout=300 -y --no-install-recommends "$@" >&2 && return
     say "apt-get knows no $* yet or has no right to install it; updating its lists once"
     as_root apt-get update >&2 &&
-        as_root env DEBIAN_FRONTEND=noninteractive apt-get install -y --no-install-recommends "$@" >&2
+        as_root env DEBIAN_FRONTEND=noninteractive apt-get install -o DPkg::Lock::Timeout=300 -y --no-install-recommends "$@" >&2
 }
 
 # Where the build looks, in its order: HDF5_DIR, pkg-config, the usual directories, Homebrew.
