@@ -223,7 +223,7 @@ fn the_first_lines_answer_and_the_files_hold_the_rest() {
         }
         // The numbers of a shorter scan are others, and their units the same.
         let flags = if command == "stop" { &["--longest", "10 s"] } else { flags };
-        let us = program(&[&[command, case.to_str().unwrap(), "--units", "us", "--no-band"], flags].concat()).0;
+        let us = program(&[&[command, case.to_str().unwrap(), "--units", "us"], flags].concat()).0;
         assert!(us.contains("ft/min") && !us.contains("m/min,"), "{us}");
     }
 }
