@@ -302,12 +302,12 @@ fn cooling_is_monotone() {
 /// The stated error covers the true one, and the tolerance is kept (the validation page has the long run).
 #[test]
 fn the_stated_error_is_honest() {
-    let outcomes: Vec<_> = (2000..2040).map(|seed| quenchway_validation::honesty::outcome(seed).unwrap()).collect();
+    let outcomes: Vec<_> = (2000..2080).map(|seed| quenchway_validation::honesty::outcome(seed).unwrap()).collect();
     let covered = outcomes.iter().filter(|o| o.careful <= o.stated).count();
     let kept = outcomes.iter().filter(|o| o.careful <= o.tolerance).count();
     let worst = outcomes.iter().map(|o| o.careful / o.stated).fold(0.0, f64::max);
     println!("covered {covered}, kept {kept} of {}, worst true/stated {worst:.2}", outcomes.len());
-    // The page's bounds are 99 and 97 percent of 500; of 40 that leaves at most two and four.
-    assert!(covered + 2 >= outcomes.len() && kept + 4 >= outcomes.len());
+    // The page's bounds are 99 and 97 percent of 500; of 80 that leaves at most three and five.
+    assert!(covered + 3 >= outcomes.len() && kept + 5 >= outcomes.len());
     assert!(worst < 3.0, "true error {worst} times the stated one");
 }

@@ -92,7 +92,8 @@ def test_an_array_of_which_a_task_is_requeued(cluster, tmp_path):
     cluster.until(60, lambda: copies(0), "the first task computes")
     # It stands still, so that it surely is at work when it is told to stop; it starts again later, while the others go on.
     for process in copies(0):
-        os.kill(process, signal.SIGSTOP)
+        with contextlib.suppress(ProcessLookupError):
+            os.kill(process, signal.SIGSTOP)
     cluster.slurm("scontrol", "requeue", f"{array}_0")
     cluster.until(240, lambda: ended(cluster, array, join), "array and join end")
     assert "Restarts=1" in cluster.slurm("scontrol", "show", "job", f"{array}_0")
