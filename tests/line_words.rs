@@ -241,7 +241,7 @@ fn a_ramp_says_when_the_drives_decide() {
     let (slow, found) = said(&case);
     let even = &found.courses[0];
     assert!(even.times.points.iter().all(|point| point.at > 4999.9), "{:?}", even.looked_at);
-    assert!(slow.contains("the program tried no longer one"), "{slow}");
+    assert!(slow.contains("the program did not try a longer one"), "{slow}");
     // Without `ramp_max` the shortest that was tried is named as that.
     case.plant.ramp_max = None;
     case.stations[0].diameter_min = None;

@@ -25,7 +25,7 @@ TERMS = 60
 
 def series(place, fourier, biot):
     """Share of the first excess temperature at x/L and Fo."""
-    # The root number n lies between n pi, where the tangent is 0, and half a pi behind, where it is infinite.
+    # The root number n lies between n pi, where the tangent is 0, and half a pi after it, where it is infinite.
     roots = np.array([brentq(lambda z: z * np.sin(z) - biot * np.cos(z), n * np.pi, (n + 0.5) * np.pi) for n in range(TERMS)])
     weights = 4 * np.sin(roots) / (2 * roots + np.sin(2 * roots))
     return np.cos(np.outer(place, roots)) @ (weights * np.exp(-(roots**2) * fourier))

@@ -79,7 +79,7 @@ impl fmt::Display for Error {
             ),
             Error::StepVanished { section, time, step } => write!(
                 out,
-                "in section \"{section}\", {time:.4} s after its entry, the time step fell to {step:.1e} s: a film or \
+                "in section \"{section}\", {time:.4} s after its entry, the time step fell to {step:.1e} s. A film or \
                  property table there changes too abruptly to be followed"
             ),
             Error::NotFinite { section, time } => {
@@ -94,8 +94,8 @@ impl fmt::Display for Error {
             ),
             Error::WaterOpen { section, residual } => write!(
                 out,
-                "the water temperature in section \"{section}\" was not found, {residual:.1e} K are left open: its flow is \
-                 too small for the heat that it meets; give more flow, or direction = \"mixed\""
+                "the water temperature in section \"{section}\" was not found, {residual:.1e} K are left open. Its flow is \
+                 too small for the heat that it meets. Give more flow, or direction = \"mixed\""
             ),
             Error::WaterTrickles { section, flow, needed } => write!(
                 out,

@@ -179,7 +179,7 @@ const LAWS: [Law; 12] = [
         source: "Karwa, Kale, Subbarao 2007 (a disc of 20 mm under one nozzle)",
         status: Status::Memory("both constants of Nu = 20.344 Re^0.659"),
         doubt: "measured on a flat disc, not on a wire; jets that miss one side cool that much less. Common practice for \
-                plastics is 1500 to 5000 W/(m2 K), no source: the law says that from 0.1 to 0.7 kg/(m2 s) on, below its range",
+                plastics is 1500 to 5000 W/(m2 K), no source. The law gives that at 0.1 to 0.7 kg/(m2 s), below its range",
         examples: &[WorkedFilm {
             state: FilmState { inputs: Inputs { water_flux: 5.0, ..NOTHING }, ..state(2.5, 3e-3, 1.0, 60.0, 20.0) },
             coefficient: 17_611.36,

@@ -52,8 +52,8 @@ pub fn warnings_of_reel(case: &CaseFile, found: &Reel) -> Vec<Remark> {
     if !found.turn_of_case {
         all.push(Remark {
             kind: "change of reel",
-            message: "the case has no [[reel_change]]. The program lets the reel brake in 6 s, start in 10 s and run 15 % faster until \
-                      the content is back (common practice, no source)"
+            message: "the case has no [[reel_change]]. The program lets the reel brake in 6 s and start in 10 s. The reel then runs 15 % \
+                      faster until the content is back (common practice, no source)"
                 .to_string(),
             place: "reel_change".to_string(),
         });

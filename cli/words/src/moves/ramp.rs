@@ -121,7 +121,7 @@ fn of_course(of: &OfCourse, shown: Shown) -> Block {
             };
             let longer = match of.looked_at[1] > of.looked_at[0] {
                 true => format!("; every longer one is, up to {}", time(of.looked_at[1])),
-                false => "; the program tried no longer one".to_string(),
+                false => "; the program did not try a longer one".to_string(),
             };
             let text = format!("{first}{longer}.{decides}{others}");
             Block::stressed(Mark::None, text, Tone::Good, &first)

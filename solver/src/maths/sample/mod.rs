@@ -72,7 +72,7 @@ impl fmt::Display for SampleError {
         match self {
             SampleError::TooManyDimensions { dimensions } => write!(
                 out,
-                "{dimensions} dimensions are asked for, the Sobol' sequence here has {}; take the method latin-hypercube or \
+                "the samples need {dimensions} dimensions, and the Sobol' sequence has {}; take the method latin-hypercube or \
                  random, or vary fewer inputs",
                 Sampler::SOBOL_DIMENSIONS
             ),

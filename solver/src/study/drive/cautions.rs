@@ -38,8 +38,8 @@ pub fn cautions(case: &CaseFile, stands: bool) -> Vec<String> {
              Keep hands out: the line restarts.",
         );
         told.push(
-            "Product parked between trough and capstan rewarms: do not judge it by touch, or by the surface reading before the \
-             stop.",
+            "Product parked between trough and capstan warms up again: do not judge it by touch, or by the surface reading \
+             before the stop.",
         );
     }
     if !case.programme.accumulators.is_empty() {

@@ -294,7 +294,7 @@ impl fmt::Display for FitError {
             ),
             FitError::NoUnknowns => write!(
                 out,
-                "nothing is to be fitted: this case has no section with water and no contact given by its conductance; name \
+                "nothing is to be fitted: this case has no section with water and no contact given by its conductance. Name \
                  what is not known with --unknown KEYPATH"
             ),
             FitError::Twice { path } => write!(out, "{path} is fitted twice; leave it out once"),
@@ -304,7 +304,7 @@ impl fmt::Display for FitError {
             ),
             FitError::TooFew { measurements, unknowns } => write!(
                 out,
-                "{unknowns} unknowns cannot be told from {measurements} measurements; fit fewer, measure more, or give a \
+                "{measurements} measurements cannot determine {unknowns} unknowns; fit fewer, measure more, or give a \
                  prior"
             ),
             FitError::Insensitive { unknown } => write!(

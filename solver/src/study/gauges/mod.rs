@@ -208,7 +208,7 @@ impl GaugesError {
             ),
             GaugesError::NoMelt { layer } => format!(
                 "the outer layer \"{layer}\" leaves the die already set, so that no hot gauge sees it shrink and no output \
-                 of compound makes its size; the outer layer must be a plastic above its set temperature at the die"
+                 of compound makes its size. The outer layer must be a plastic above its set temperature at the die"
             ),
             GaugesError::Order { distances: [hot, cold] } => format!(
                 "the cold gauge stands {} after the die, the hot gauge {}: the cold one must come later; mend \"after\" or \

@@ -83,7 +83,7 @@ impl LengthError {
             }
             LengthError::March(error) => error.to_string(),
             LengthError::Unsteady { length } => format!(
-                "near {} the temperatures jump about with the length, no needed length could be confirmed; a tighter \
+                "near {} the temperatures jump about with the length, no needed length could be confirmed. A tighter \
                  solver.tolerance would show whether it is the case or the search",
                 with_unit(*length, Dimension::Length, 2)
             ),

@@ -52,7 +52,7 @@ impl SpeedError {
         let shown = |speed: &f64| printed(*speed, Dimension::Speed, system, Toward::Less, 0);
         match self {
             SpeedError::NoCeilings => {
-                "no station has a limit and the plant no ceiling, so that any speed would do; give one, for \
+                "no station has a limit and the plant no ceiling, so that any speed would do. Give one, for \
                                        example core_max = \"60 degC\" at the capstan"
                     .to_string()
             }
@@ -84,7 +84,7 @@ impl SpeedError {
             ),
             SpeedError::March(error) => error.to_string(),
             SpeedError::Unsteady { speed } => format!(
-                "near {} the temperatures jump about with the speed, no fastest speed could be confirmed; a tighter \
+                "near {} the temperatures jump about with the speed, no fastest speed could be confirmed. A tighter \
                  solver.tolerance would show whether it is the case or the search",
                 shown(speed)
             ),

@@ -84,7 +84,7 @@ impl StagesError {
             }
             StagesError::March(error) => error.to_string(),
             StagesError::Unsteady => {
-                "the temperatures jump about within the bounds, no best trough could be confirmed; a tighter \
+                "the temperatures jump about within the bounds, no best trough could be confirmed. A tighter \
                  solver.tolerance would show whether it is the case or the search"
                     .to_string()
             }
