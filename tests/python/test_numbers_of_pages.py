@@ -65,3 +65,93 @@ def test_the_study_of_the_page_on_sweeps_is_the_shipped_one():
     shipped = (PROJECT / "cases/studies/speed-and-length.toml").read_text(encoding="utf-8")
     lines = [line for line in shipped.split("\n") if not line.startswith("#")]
     assert blocks("sweep", "toml")[0].strip() == "\n".join(lines).strip()
+
+
+# A constant of the sources, its value there, and the words of a page that state it: whoever changes one changes the other.
+CONSTANTS = [
+    ("solver/src/study/stages/search.rs", "SCANNED", "64", "stages", "computes 64 places for each number, and 64 more."),
+    ("solver/src/study/stages/search.rs", "POLISHED", "6", "stages", "from the six best places that lie apart"),
+    ("solver/src/study/stages/around.rs", "GRID", "21", "stages", "two full grids of 21 values of each of up to three numbers"),
+    ("solver/src/study/stages/around.rs", "MOST_OF_GRID", "3", "stages", "of each of up to three numbers"),
+    ("solver/src/study/stages/around.rs", "SHRUNK", "0.1", "stages", "the other a tenth of them about the answer"),
+    ("solver/src/study/stages/around.rs", "BETTER", "2e-3", "stages", "is better by more than 0.2 %"),
+    ("solver/src/study/stages/around.rs", "POINTS", "9", "stages", "the best for nine values of one limit"),
+    ("solver/src/study/search/levers.rs", "COLDEST", "5.0", "length-and-speed", "colder water down to 5 °C"),
+    ("solver/src/study/search/levers.rs", "ROOM", "20.0", "length-and-speed", "a cooler conductor down to 20 °C"),
+    ("solver/src/study/search/scan.rs", "WIDTH", "1e-4", "length-and-speed", "encloses each crossing to a ten thousandth"),
+    ("solver/src/study/search/confirm.rs", "CONSISTENT", "2e-3", "length-and-speed", "until both agree to 0.2 %"),
+    ("solver/src/case/preheat.rs", "HIGHEST", "Celsius(500.0)", "conductors", "More than 500 °C is an error"),
+    ("solver/src/case/preheat.rs", "HIGHEST", "Celsius(500.0)", "drive", "a preheater has heated above 500 °C"),
+    ("solver/src/case/preheat.rs", "HIGHEST", "Celsius(500.0)", "numerics", "above 500 °C the metre is"),
+    ("solver/src/case/cautions.rs", "SCALDING", "43.0", "stages", "a trough at or above 43 °C"),
+    ("solver/src/case/cautions.rs", "SCALDING", "43.0", "job-stages", "a trough at or above 43 °C"),
+    ("solver/src/case/mod.rs", "TOLERANCE", "0.01", "case-file", "| `tolerance` | temperature difference | 0.01 K |"),
+    ("solver/src/study/moves/ramp.rs", "SHORTEST", "1.0", "start-up-and-stops", "tries ramps of 1 s to 1 h"),
+    ("solver/src/study/moves/ramp.rs", "LONGEST", "3600.0", "start-up-and-stops", "tries ramps of 1 s to 1 h"),
+    ("solver/src/study/moves/ramps.rs", "BRAKES", "5.0", "start-up-and-stops", "takes 5 s down and 20 s up"),
+    ("solver/src/study/moves/ramps.rs", "STARTS", "20.0", "start-up-and-stops", "takes 5 s down and 20 s up"),
+    ("solver/src/study/moves/stop.rs", "FILLED", "1.5", "start-up-and-stops", "until the line is filled one and a half times"),
+    ("solver/src/study/moves/mod.rs", "SEARCH", "0.1", "start-up-and-stops", "at both of these ends, to 0.1 K"),
+    ("solver/src/study/fit/model.rs", "TOLERANCE", "0.02", "fit", "at its tolerance, at most 0.02 K"),
+    ("solver/src/study/fit/judge.rs", "CORRELATED", "0.95", "fit", "two unknowns with a correlation beyond ±0.95"),
+    ("solver/src/study/fit/judge.rs", "PULLED", "3.0", "fit", "by more than three of its standard values"),
+    ("solver/src/study/fit/possible.rs", "TOO_FAR", "4.0", "fit", "by more than four uncertainties"),
+    ("cli/src/trial/mod.rs", "MOST_TRIALS", "100", "fit", "Where more than 100 rows hold a measurement"),
+    ("solver/src/study/spread/indices.rs", "RESAMPLED", "400", "spread", "from 400 resamplings of the samples"),
+    ("solver/src/study/spread/reach.rs", "WIDTH", "1e-3", "spread", "from which on its limits are met, to a thousandth"),
+    ("solver/src/study/spread/mod.rs", "CHECKED", "100", "spread", "One sample in a hundred, drawn by the seed"),
+    ("solver/src/study/sweep/mod.rs", "CHECKED", "100", "sweep", "The first sample and about one in a hundred"),
+    ("solver/src/study/sweep/file/mod.rs", "MOST_BLOCKS", "1_000_000", "sweep", "samples in a block, 1 to 1000000"),
+    ("solver/src/study/map/mod.rs", "MOST", "200", "map", "up to 200 along an axis"),
+    ("solver/src/study/map/points.rs", "CHECKED", "10", "map", "One point in a hundred, at least nine"),
+    ("solver/src/study/map/points.rs", "LEAST_CHECKED", "3", "map", "One point in a hundred, at least nine"),
+    ("solver/src/study/rank/mod.rs", "TENTH", "0.1", "rank", "10 % up and 10 % down (a temperature 10 K)"),
+    ("solver/src/study/rank/mod.rs", "KELVIN", "10.0", "rank", "10 % up and 10 % down (a temperature 10 K)"),
+    ("solver/src/study/rank/mod.rs", "NOISE", "2.0", "rank", "which is twice the tolerance"),
+    ("solver/src/study/rank/mod.rs", "NOTHING", "0.01", "rank", "those below 0.01 m, s or m/s count as none"),
+    ("solver/src/study/gauges/mod.rs", "CHANGE", "0.01", "gauges-and-water", "at 99 % and 101 % of the speed"),
+    ("solver/src/study/water/mod.rs", "ASSUMED_RISE", "5.0", "gauges-and-water", "the flow that would hold its rise to 5 K"),
+    ("solver/src/study/cooling.rs", "LONGER", "0.1", "theory", "T_L with all water a tenth longer"),
+    ("solver/src/study/cooling.rs", "NOTHING", "0.05", "theory", "differ by less than 0.05 K"),
+    ("solver/src/study/cooling.rs", "UNMEASURED", "0.2", "messages", "the film in water is more than 20 % of the resistance"),
+    ("solver/src/march/mod.rs", "TIGHTER", "8.0", "numerics", "by the [rule](glossary.md#rule) at the tolerance, and at an eighth of it"),
+    ("solver/src/march/mod.rs", "SHARE", "1.5", "numerics", "Its stated error is 1.5 times the largest difference"),
+    ("solver/src/march/mod.rs", "SHARE_OF_PEAKS", "1.8", "numerics", "(with a latent peak 1.8 times)"),
+    ("solver/src/march/mod.rs", "FLOOR", "0.2", "numerics", "never less than a fifth of the tolerance"),
+    ("solver/src/march/mod.rs", "ATTEMPTS", "8", "numerics", "tightens the pair again, up to eight times"),
+    ("solver/src/march/mod.rs", "ENOUGH", "30_000_000", "numerics", "once the finer run has taken 3e7 node-steps"),
+    ("solver/src/march/skins.rs", "THICK_WALL", "1.5e-3", "messages", "the skin of a wall over 1.5 mm sets over melt"),
+    ("solver/src/march/skins.rs", "MOST_MELT_SHRINK", "0.10", "messages", "that still has more than 10 % of the layer's volume to lose"),
+    ("solver/src/march/by_rate.rs", "CONSISTENT", "0.03", "materials", "until the shift stays within 0.03 K"),
+    ("solver/src/march/warnings.rs", "NOTABLE", "0.2", "messages", "for more than a fifth of the section's time"),
+    ("solver/src/march/warnings.rs", "DECIDES", "1.3", "messages", "more than 1.3 times the law's film"),
+    ("solver/src/march/warnings.rs", "UNMENTIONED", "0.01", "messages", "for more than a hundredth of the section's time"),
+    ("solver/src/march/assemble.rs", "LONG_BOILING", "0.1", "messages", "above 100 °C in water for more than 0.1 s"),
+    ("solver/src/march/assemble.rs", "LOW_PECLET", "100.0", "messages", "Péclet number below 100"),
+    ("solver/src/film/end.rs", "AIR_DRAGGED_IN", "5.0", "messages", "the product runs faster than 5 m/s through the water"),
+    ("solver/src/film/end.rs", "UNSAID_STIR", "0.1", "film-laws", "the high end has h_s at 0.1 m/s"),
+    ("solver/src/film/moving.rs", "ENTRY_OFFSET", "2.5e-3", "film-laws", "The law is evaluated at x + 2.5 mm."),
+    ("solver/src/film/moving.rs", "TURBULENT_IN_WATER", "0.75", "film-laws", "The factor c is 0.75 in water"),
+    ("solver/src/film/surface.rs", "EMISSIVITY", "0.94", "case-file", "0.94 in air where the law answers"),
+    ("solver/src/film/around.rs", "SPREAD", "0.19", "theory", "0.19 k ρc/t"),
+    ("solver/src/film/around.rs", "WORST", "1.0 / 8.0", "theory", "the mean over the worst eighth"),
+    ("solver/src/study/drive/mod.rs", "ATTEMPTS", "4", "numerics", "four times tighter, up to four times"),
+    ("solver/src/study/drive/parked.rs", "INTERVALS", "16", "numerics", "is evaluated on 16 Chebyshev intervals"),
+    ("solver/src/study/drive/spans.rs", "WIDTHS", "4.5", "theory", "within 4.5 √(α t) of a boundary"),
+    ("cli/src/sweep/run.rs", "HEEDED", "Duration::from_millis(200)", "sweep", "stop within about a fifth of a second"),
+    ("cli/src/sweep/ready.rs", "READERS", "4", "planning", "the threads that read ahead, four at most"),
+    ("cli/src/plot/sweep.rs", "MOST", "4", "sweep", "each of the first four outputs"),
+    ("cli/src/store/beside.rs", "STALE", "Duration::from_secs(600)", "results-file", "once it is ten minutes old"),
+]
+
+
+def test_pages_state_the_constants_of_the_sources():
+    wrong = []
+    for path, name, value, where, words in CONSTANTS:
+        source = (PROJECT / path).read_text(encoding="utf-8")
+        found = re.search(rf"^\s*(?:pub(?:\([^)]*\))? )?const {name}: [^=]+ = ([^;]+);", source, flags=re.MULTILINE)
+        if not found or found.group(1) != value:
+            wrong.append(f"{path}: {name} is {found and found.group(1)}, and the page {where} states {value}")
+        if words not in page(where):
+            wrong.append(f"docs/{where}.md does not say: {words}")
+    assert wrong == []

@@ -101,7 +101,7 @@ def batch(
 ) -> Batch:
     """The outputs of many variants of a case, at the case's tolerance, on all cores and without the interpreter's lock.
 
-    `values` maps key paths to arrays in SI (temperatures in degC) or to texts with a unit; they are broadcast against each
+    `values` maps key paths to arrays in SI (temperatures in degC) or to texts with a unit. They are broadcast against each
     other by the rules of numpy, and `line.speed` is set first. `outputs` are names of outputs, `case.outputs` lists them.
     Each case is solved once, as studies solve it: `solver.tolerance` holds as a rule, without a measured error.
 
