@@ -49,7 +49,7 @@ fn options<'a>(of: impl Iterator<Item = &'a Arg>) -> String {
 fn commands_page() -> String {
     let mut page = String::from(
         "# Commands\n\n\
-         A test writes this page from the program's own flags (`BLESS=1 cargo test -p quenchway-cli --test main commands`).\n\
+         A test keeps this page equal to the program's own flags.\n\
          `quenchway COMMAND --help` prints the same on your terminal. Every value has its unit: `\"240 m/min\"`, `\"490 ft/min\"`.\n",
     );
     let program = Args::command();

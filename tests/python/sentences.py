@@ -117,6 +117,20 @@ def help_texts(text):
     return found
 
 
+def comments(text):
+    """Comments of a demo file, lines that follow each other joined."""
+    found, gathered = [], []
+    for line in [*text.split("\n"), ""]:
+        whole = re.match(r"\s*#\s?(.*)", line)
+        if whole:
+            gathered.append(whole.group(1))
+            continue
+        found += [" ".join(gathered)] if gathered else []
+        gathered = []
+        found += re.findall(r"\s#\s(.*)", line)
+    return found
+
+
 def messages(text):
     """What a terminal's diagnostic says of the problems of a file: message, label and help of each, without the lines of the file."""
     found, key = [], r"(?:[\w.]+(?:\[\w+\]|\.\"[^\"]+\")*: )?"

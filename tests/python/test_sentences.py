@@ -9,7 +9,7 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
-from sentences import count, help_texts, messages, paragraphs, plain, prose, sentences
+from sentences import comments, count, help_texts, messages, paragraphs, plain, prose, sentences
 
 PROJECT = Path(__file__).resolve().parents[2]
 PROGRAM = Path(os.environ.get("QUENCHWAY_BIN", "target/release/quenchway"))
@@ -130,6 +130,24 @@ def test_messages_are_in_short_sentences_and_plain_words():
     assert wrong_words(texts, inside=False) == []
 
 
+def test_demo_files_are_in_short_sentences_and_plain_words():
+    files = sorted(file for ending in ("toml", "csv") for file in (PROJECT / "cases").rglob(f"*.{ending}"))
+    texts = [(file.name, "cell", one) for file in files for one in comments(file.read_text(encoding="utf-8"))]
+    assert len(texts) > 30
+    assert long_ones(texts) == []
+    assert wrong_words(texts, inside=False) == []
+
+
+def test_materials_and_film_laws_use_plain_words():
+    """What the program prints of each of them; their sources are lists, and are not counted."""
+    laws = [law["name"] for law in json.loads(program("films", "--json"))["laws"]]
+    materials = sorted(file.stem for file in (PROJECT / "solver/materials").glob("*.toml"))
+    assert len(laws) > 10 and len(materials) > 15
+    asked = [*(("films", name) for name in laws), *(("materials", name) for name in materials)]
+    texts = [(" ".join(of), "cell", " ".join(program(*of).split())) for of in asked]
+    assert wrong_words(texts, inside=False) == []
+
+
 def descriptions(schema):
     if isinstance(schema, dict):
         own = [schema["description"]] if isinstance(schema.get("description"), str) else []
@@ -201,6 +219,7 @@ def test_cards_and_the_page_to_try_are_in_short_sentences_and_plain_words(tmp_pa
 def test_what_is_too_long_is_seen():
     """The counting itself, on texts that hold each kind of mistake."""
     long = "word " * 26
+    assert comments("# one\n# two\na = 1  # three\n\n# four\n") == ["one two", "three", "four"]
     page = f"# Head\n\n{long.strip()}.\n\n    {long}\n\n```text\n{long}\n```\n\n| {long} | a; b |\n\n- short. {long.title()}.\n"
     assert [place.split(":")[0] for place in long_ones(paragraphs(page))] == ["3", "11", "13"]
     assert long_ones([(1, "text", "One `a b c d` two. " * 9)]) == []

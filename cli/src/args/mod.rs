@@ -106,10 +106,10 @@ pub enum Command {
     /// What must the gauges read? Set-point of the hot gauge for a finished diameter, reading of the cold gauge, effect of the line speed, delay
     #[command(after_help = gauges::AFTER, alias = "gages")]
     Gauges(GaugesArgs),
-    /// Map of one output over two numbers of the case, with the lines of all limits
+    /// Draw one output over two numbers of the case as a map, with the lines of all limits
     #[command(after_help = map::AFTER)]
     Map(MapArgs),
-    /// What the water takes over a range of line speeds: heat, flow for a rise, outlet, chiller duty; along and counter
+    /// What does the water take over a range of line speeds? Heat, flow for a rise, outlet, chiller duty, along and counter
     #[command(after_help = water::AFTER)]
     Water(WaterArgs),
     /// How long must the trough be? The shortest that meets every limit at a line speed

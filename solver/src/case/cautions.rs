@@ -26,9 +26,11 @@ pub fn cautions(case: &Case) -> Vec<String> {
     }
     if wet {
         cautions.push(if temperatures.iter().any(|&t| (LEGIONELLA[0]..=LEGIONELLA[1]).contains(&t)) {
-            "Recirculated water here is between 20 and 45 degC (68 and 113 degF): Legionella grows, the water needs treatment."
+            "Recirculated water here is between 20 and 45 degC (68 and 113 degF): Legionella grows, the water needs treatment \
+             (common practice, no source)."
         } else {
-            "Recirculated water that warms to between 20 and 45 degC (68 and 113 degF) grows Legionella: treat and test it."
+            "Recirculated water that warms to between 20 and 45 degC (68 and 113 degF) grows Legionella: treat and test it \
+             (common practice, no source)."
         });
     }
     if case.sections.iter().any(|section| section.medium == Medium::Spray) {
