@@ -155,3 +155,22 @@ def test_pages_state_the_constants_of_the_sources():
         if words not in page(where):
             wrong.append(f"docs/{where}.md does not say: {words}")
     assert wrong == []
+
+
+def test_the_page_of_messages_has_every_warning_of_a_line_in_time():
+    sources = ["solver/src/study/drive/answer/beside.rs", "cli/words/src/moves/mod.rs"]
+    kinds = [kind for path in sources for kind in re.findall(r'kind: "([^"]+)"', (PROJECT / path).read_text(encoding="utf-8"))]
+    assert len(kinds) >= 10
+    assert [kind for kind in kinds if f"| `{kind}` |" not in page("messages")] == []
+
+
+def test_the_page_on_reports_names_every_command_that_writes_one():
+    program = PROGRAM if PROGRAM.is_absolute() else PROJECT / PROGRAM
+
+    def shown(*arguments):
+        return subprocess.run([program, *arguments], capture_output=True, text=True, check=True).stdout
+
+    commands = re.findall(r"^  ([a-z]+) ", shown("--help").partition("Commands:")[2].partition("\n\n")[0], flags=re.MULTILINE)
+    writing = {command for command in commands if "--report" in shown("help", command)}
+    sentence = page("report-page").split("It works for all of these: ")[1].split(".")[0]
+    assert writing == set(re.findall(r"`([a-z]+)`", sentence)) and len(writing) > 10
