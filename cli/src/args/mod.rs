@@ -243,7 +243,8 @@ Exit status:
   0  done
   1  a limit is not met (run --enforce) or there is no answer
   2  the input is wrong
-Results are estimates for planning, to be confirmed on the line. Never use them for interlocks or closed-loop control.";
+Results are estimates for planning, to be confirmed on the line.
+Never use them for interlocks or closed-loop control.";
 
 #[cfg(test)]
 mod tests {

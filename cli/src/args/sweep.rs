@@ -148,7 +148,8 @@ Exit status:
   1  it could not be finished
   2  the input is wrong
   130 or 143  interrupted by Ctrl-C or SIGTERM
-Results are estimates for planning, to be confirmed on the line. Never use them for interlocks or closed-loop control.";
+Results are estimates for planning, to be confirmed on the line.
+Never use them for interlocks or closed-loop control.";
 
 pub(super) const JOIN_AFTER: &str = "\
 Examples:
