@@ -1,9 +1,11 @@
 """Numbers of pages that stand in no run's JSON: those of a calibrated case, of the page to try numbers on, of files of the project."""
 
 import csv
+import math
 import os
 import re
 import subprocess
+from itertools import pairwise
 from pathlib import Path
 
 PROJECT = Path(__file__).resolve().parents[2]
@@ -16,6 +18,12 @@ def page(name):
     """A page of the book on one line, marks taken out."""
     text = (PROJECT / "docs" / f"{name}.md").read_text(encoding="utf-8")
     return " ".join(re.sub(r"<!--.*?-->", "", text, flags=re.DOTALL).split())
+
+
+def ratio(text):
+    """A number as a source writes it: 1.0 / 60.0."""
+    top, _, bottom = text.partition("/")
+    return float(top) / float(bottom or 1)
 
 
 def blocks(name, language):
@@ -142,6 +150,37 @@ CONSTANTS = [
     ("cli/src/sweep/ready.rs", "READERS", "4", "planning", "the threads that read ahead, four at most"),
     ("cli/src/plot/sweep.rs", "MOST", "4", "sweep", "each of the first four outputs"),
     ("cli/src/store/beside.rs", "STALE", "Duration::from_secs(600)", "results-file", "once it is ten minutes old"),
+    ("solver/src/study/search/scan.rs", "FACTOR", "std::f64::consts::SQRT_2", "length-and-speed", "in steps of a factor √2"),
+    ("solver/src/study/moves/intervals.rs", "FACTOR", "std::f64::consts::SQRT_2", "start-up-and-stops", "that lie a factor √2 apart"),
+    ("solver/src/line/programme/extruder.rs", "LUMP", "1.5", "drive", "is more than 1.5 or less than 0.5 of what the line takes along"),
+    ("solver/src/line/programme/extruder.rs", "BARE", "0.5", "drive", "is more than 1.5 or less than 0.5 of what the line takes along"),
+    ("solver/src/line/programme/extruder.rs", "LUMP", "1.5", "theory", "A ratio y/v above 1.5 is a lump, below 0.5 a bare spot."),
+    ("solver/src/line/programme/extruder.rs", "LUMP", "1.5", "glossary", "more than 1.5 times, or less than half"),
+    ("solver/src/line/skin.rs", "SKIN", "0.1", "glossary", "The outer tenth of a plastic wall"),
+    ("solver/src/line/skin.rs", "ASIDE", "5.0", "theory", "the mean from 5 K above T_set to 5 K below it"),
+    ("solver/src/line/skin.rs", "INSTANT", "0.42", "theory", "within 0.42 t_out"),
+    ("solver/src/line/prepare.rs", "MOST_NODES", "400", "performance", "more than 400 nodes are computed one at a time"),
+    ("solver/src/line/water_search.rs", "FREEZE", "0.01", "numerics", "moves by less than a hundredth of the accuracy"),
+    ("solver/src/line/trip.rs", "SLACK", "1.5", "numerics", "only above 1.5 times its allowance"),
+    ("solver/src/line/settings.rs", "THROUGH_PEAKS", "1.5", "numerics", "lets its steps err by 30 ε there"),
+    ("solver/src/slice/enthalpy.rs", "DENSITY_RATIO", "1.06", "numerics", "the density changes by more than 6 %"),
+    ("solver/src/engine/coefficients.rs", "GAMMA", "0.25", "numerics", "γ = 1/4"),
+    ("solver/src/engine/coefficients.rs", "FORESEEN", "0.7", "numerics", "h* = h + 0.7 (h − h₋)"),
+    ("solver/src/material/conductor/strand.rs", "BUNCHED", "0.72", "conductors", "fill 72 % of the circle"),
+    ("solver/src/material/conductor/strand.rs", "LAY_RATIO", "14.0", "conductors", "is 14 times the diameter over all"),
+    ("solver/src/material/conductor/iec.rs", "LARGEST_SOLID", "16.0", "conductors", "class 1 and 5 from 0.5 to 16 mm2"),
+    ("solver/src/film/boundary_layer.rs", "LONG_CYLINDER", "2.086", "film-laws", "(2.086 at the table's end)"),
+    ("solver/src/film/end.rs", "ROUNDED", "0.025", "film-laws", "(0.025 b)^2"),
+    ("solver/src/film/formulas.rs", "SPRAYED_DISC", "20e-3", "film-laws", "D = 20 mm"),
+    ("solver/src/study/drive/mod.rs", "MARCHED", "0.25", "numerics", "by the rule at a quarter of the tolerance"),
+    ("solver/src/study/drive/attempt.rs", "SETTLED", "0.5", "numerics", "what lies between them is settled at half of it"),
+    ("solver/src/study/drive/attempt.rs", "SHARE", "1.5", "numerics", "The first is 1.5 times the largest difference from a march"),
+    ("solver/src/study/drive/attempt.rs", "CHECKED", "8", "numerics", "on every eighth metre"),
+    ("solver/src/study/drive/parked.rs", "PIECES", "8", "numerics", "in each of eight or more pieces of the standstill"),
+    ("solver/src/study/drive/parked.rs", "HALVINGS", "10", "numerics", "is halved, up to ten times"),
+    ("solver/src/study/drive/wheel.rs", "INTERVALS", "8", "numerics", "a metre is evaluated on eight intervals"),
+    ("solver/src/study/drive/pieces.rs", "MOST", "16", "numerics", "3, 5, 9 or 17 nested Chebyshev points"),
+    ("cli/page/src/controls.rs", "AROUND", "20.0", "try", "and 20 K to either side of a temperature"),
 ]
 
 
@@ -155,6 +194,22 @@ def test_pages_state_the_constants_of_the_sources():
         if words not in page(where):
             wrong.append(f"docs/{where}.md does not say: {words}")
     assert wrong == []
+
+
+def test_the_page_of_materials_has_the_shifts_of_the_setting_point():
+    source = (PROJECT / "solver/src/material/setting.rs").read_text(encoding="utf-8").replace("OF_THE_CURVES", "1.0 / 6.0")
+    text = (PROJECT / "docs/materials.md").read_text(encoding="utf-8")
+    families = re.findall(r'materials: &\["([^"]+)".*?points: &\[(.*?)\]\],\s*covered: ([\d.]+),\s*unsure: ([\d.]+),', source, flags=re.DOTALL)
+    assert len(families) == 3
+    for material, points, covered, unsure in families:
+        points = [(ratio(rate), float(shift)) for rate, shift in re.findall(r"\[([\d. /]+), (-?[\d.]+)", points)]
+        steps = [pair for pair in pairwise(points) if pair[0][1] >= 0]
+        slopes = [(end - start) / math.log10(to / rate) for (rate, start), (to, end) in steps]
+        (row,) = [line.split("|") for line in text.split("\n") if line.startswith(f"| `{material}`") and "K/s |" in line]
+        stated = re.findall(r"([\d.]+) \(to (\d+)", row[2])
+        assert [(round(slope, 1), to) for slope, (_, (to, _)) in zip(slopes, steps, strict=True)] == [
+            (float(slope), float(to)) for slope, to in stated]
+        assert (row[3].strip(), row[4].strip()) == (f"{float(covered):g} K/s", f"{float(unsure):g} K")
 
 
 def test_the_page_of_messages_has_every_warning_of_a_line_in_time():
