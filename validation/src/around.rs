@@ -172,7 +172,7 @@ pub fn limits() -> Page {
             source,
             subject: Subject::Engine,
             witness,
-            unit: "trough over that with a doubled film",
+            unit: "in the ratio of two troughs",
             expected: 1.0 + expected,
             computed: 1.0 + worth,
             bound,

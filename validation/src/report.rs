@@ -137,11 +137,24 @@ fn witnesses(out: &mut String) {
     out.push('\n');
 }
 
+/// Two digits of a number: a decimal where that is short, otherwise with a power of ten.
+fn two(value: f64) -> String {
+    let short = format!("{value:.1e}");
+    match short.split_once('e').and_then(|(_, power)| power.parse::<i32>().ok()) {
+        // The number with two digits, not the number itself: 9.96 is 10.
+        Some(power @ -3..=2) => {
+            let decimals = usize::try_from(1 - power).unwrap_or(0);
+            format!("{:.decimals$}", short.parse::<f64>().unwrap_or(value))
+        }
+        _ => short,
+    }
+}
+
 /// Error and bound of a page's worst row.
 fn worst(page: &Page) -> (String, String) {
     page.worst().map_or(("-".into(), "-".into()), |row| {
         let unit = if row.unit.is_empty() { String::new() } else { format!(" {}", row.unit.replace("degC", "K")) };
-        (format!("{:.1e}{unit}", row.error()), format!("{:.1e}{unit}", row.bound))
+        (two(row.error()) + &unit, two(row.bound) + &unit)
     })
 }
 
@@ -238,7 +251,7 @@ fn honesty(out: &mut String, outcomes: &[Outcome]) {
     for (name, ratio) in rows {
         let _ = write!(out, "| {name} |");
         for share in [0.01, 0.1, 0.5, 0.9, 0.99, 1.0] {
-            let _ = write!(out, " {:.1e} |", quantile(outcomes.iter().map(ratio), share));
+            let _ = write!(out, " {} |", two(quantile(outcomes.iter().map(ratio), share)));
         }
         out.push('\n');
     }
@@ -326,3 +339,16 @@ A trial would settle it. It needs, at three speeds:
 
 Until then the model is right as far as its equations and inputs are, and no further.
 ";
+
+#[cfg(test)]
+mod tests {
+    use super::two;
+
+    #[test]
+    fn two_digits_are_a_decimal_where_that_is_short() {
+        let pairs = [(4.83, "4.8"), (9.96, "10"), (0.00996, "0.010"), (7.5e-5, "7.5e-5"), (252.0, "250")];
+        for (value, says) in pairs {
+            assert_eq!(two(value), says);
+        }
+    }
+}
