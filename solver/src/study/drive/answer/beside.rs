@@ -268,7 +268,10 @@ impl Build<'_> {
         if !driven.met {
             remarks.push(Remark {
                 kind: "tolerance",
-                message: format!("the stated error is {:.2e} K, the case allows {:.2e} K", driven.error, case.tolerance),
+                message: format!(
+                    "the stated error is {:.2e} K, the case allows {:.2e} K",
+                    driven.error, case.tolerance
+                ),
                 place: "solver.tolerance".to_string(),
             });
         }
