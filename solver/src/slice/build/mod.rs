@@ -202,11 +202,14 @@ fn sizing(
     }
 }
 
-/// Whether a heat capacity curve has a peak: a point 1.5 times above the lowest on either side of it.
+/// How far a peak of the heat capacity is above the lowest on either side of it at least.
+pub(crate) const PEAK: f64 = 1.5;
+
+/// Whether a heat capacity curve has a peak: a point [`PEAK`] times above the lowest on either side of it.
 pub fn has_latent_peak(curve: &Curve) -> bool {
     let points = curve.points();
     let lowest = |part: &[[f64; 2]]| part.iter().map(|point| point[1]).fold(f64::INFINITY, f64::min);
-    let above = |i: usize| points[i][1] > 1.5 * lowest(&points[..i]).max(lowest(&points[i + 1..]));
+    let above = |i: usize| points[i][1] > PEAK * lowest(&points[..i]).max(lowest(&points[i + 1..]));
     (1..points.len().saturating_sub(1)).any(above)
 }
 
