@@ -3,13 +3,13 @@
 VENV := .venv
 TARGET := $(or $(CARGO_TARGET_DIR),target)
 # The HDF5 set-up decides the flags of every cargo command.
-CARGO := . ./.tools/env && cargo
+CARGO := . ./.tools/env && MAKEFLAGS= cargo
 FLAGS := --locked $$CARGO_FLAGS
 # The engine of the page of `quenchway try`, which the program takes in.
 export QUENCHWAY_PAGE_ENGINE := $(abspath $(TARGET))/wasm32-unknown-unknown/page/quenchway_page.wasm
 
 .PHONY: help demo build quick docs bench peers fuzz validation mutants test test-validation check test-rust test-python test-pages test-files test-all clean
-.PHONY: checked check-rest fetched test-programs test-units page-engine portable test-portable cluster-test python wheel test-wheel test-module module-rate setup-hdf5 crates setup-python setup-browser
+.PHONY: checked check-engine fetched test-programs test-units page-engine portable test-portable cluster-test python wheel test-wheel test-module module-rate setup-hdf5 crates setup-python setup-browser
 
 help: ## list the targets
 	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/\1|\2/p' Makefile | awk -F'|' '{ printf "make %-12s %s\n", $$1, $$2 }'
@@ -68,12 +68,12 @@ test: checked test-rust demo ## all tests that a change must pass: some minutes
 
 # What is fetched keeps no core busy, and half of either of the others keeps one.
 checked:
-	@$(MAKE) --no-print-directory -j4 crates page-engine check fetched
+	@$(MAKE) --no-print-directory -j4 crates page-engine check-engine fetched
 
 # The development build notices arithmetic that overflows.
 test-all: ARRAYS =
 test-all: SLOW =
-test-all: module-rate test check-rest test-validation ## `test`, and the slow tests; all Rust tests in the development build, too
+test-all: module-rate test check test-validation ## `test`, and the slow tests; all Rust tests in the development build, too
 	$(CARGO) test --workspace --exclude quenchway-benches --exclude quenchway-python $(FLAGS) -- --include-ignored
 
 docs: ## build the book into target/book/index.html and check its links
@@ -120,21 +120,26 @@ test-validation:
 	cargo run --release --locked -p quenchway-validation -- --check
 
 # In release like the program: what other packages need is compiled once.
-check: setup-hdf5 ## formatting and lints
+check: setup-hdf5 ## formatting and all lints
 	cargo fmt --all --check
 	tests/tools/compiled_once.sh
-	$(CARGO) clippy --release --workspace --exclude quenchway-benches --all-targets $(FLAGS) -- -D warnings
-
-# What is compiled for a browser alone is a few lines, as the benchmarks are, and their lints have much compiled once more.
-check-rest:
-	$(CARGO) clippy --release -p quenchway-benches --all-targets $(FLAGS) -- -D warnings
+	$(CARGO) clippy --release --workspace --all-targets $(FLAGS) -- -D warnings
 	if tests/tools/setup.sh wasm; then \
 		cargo clippy --release --locked -p quenchway-page --target wasm32-unknown-unknown -- -D warnings; fi
 
+# Of the lints those of the engine, on which every answer stands: for the others every library is looked through once more. What the
+# compiler itself warns of fails test-rust, in every package.
+check-engine: setup-hdf5
+	cargo fmt --all --check
+	tests/tools/compiled_once.sh
+	cargo clippy --release --locked -p quenchway -- -D warnings
+
 # All is compiled at once, which keeps all cores busy to the end; so do tests of two kinds side by side.
-RUST_TESTS = $(CARGO) test --release --workspace --exclude quenchway-benches --exclude quenchway-python $(FLAGS)
+# Cargo starts threads of its own, whatever `make -j` has left.
+OF_RUST = test --release --workspace --exclude quenchway-benches --exclude quenchway-python $(FLAGS)
+RUST_TESTS = $(CARGO) $(OF_RUST)
 test-rust: setup-hdf5 page-engine
-	@$(RUST_TESTS) --no-run
+	@. ./.tools/env && tests/tools/unwarned.sh cargo $(OF_RUST) --no-run
 	@$(MAKE) --no-print-directory -j2 --output-sync=target test-programs test-units
 
 test-programs:

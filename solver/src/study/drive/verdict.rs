@@ -83,14 +83,16 @@ impl Driven {
         let better = |a: f64, b: f64| if above { a > b } else { a < b };
         let inside = looks(piece).into_iter().filter(|&u| u > low && u < high);
         let all: Vec<f64> = std::iter::once(low).chain(inside).chain([high]).collect();
-        let best = (0..all.len()).fold(0, |best, i| if better(value(all[i]), value(all[best])) { i } else { best });
+        let values: Vec<f64> = all.iter().map(|&u| value(u)).collect();
+        let best = (0..all.len()).fold(0, |best, i| if better(values[i], values[best]) { i } else { best });
         let (mut a, mut b) = (all[best.saturating_sub(1)], all[(best + 1).min(all.len() - 1)]);
         for _ in 0..40 {
             let [c, d] = [a + (b - a) / 3.0, b - (b - a) / 3.0];
             if better(value(c), value(d)) { b = d } else { a = c }
         }
         let at = 0.5 * (a + b);
-        if better(value(at), value(all[best])) { [value(at), at] } else { [value(all[best]), all[best]] }
+        let refined = value(at);
+        if better(refined, values[best]) { [refined, at] } else { [values[best], all[best]] }
     }
 
     /// The largest and the smallest value of a measure at a station over all metres, with its metre, m.
