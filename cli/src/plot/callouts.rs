@@ -1,5 +1,7 @@
 //! Notes inside a plot, put where no curve and no other note is.
 
+use quenchway::maths::order::sort_by_number;
+
 use super::PlotError;
 use super::frame::Frame;
 use super::sheet::{Align, Lettering, Pen, Place, Sheet};
@@ -206,7 +208,7 @@ impl Callouts {
         for most in [Taken::Nothing, Taken::Fine, Taken::Full] {
             let mut fitting: Vec<(f64, Place, Place)> =
                 centres.iter().filter(|centre| self.fits(**centre, half, most)).filter_map(joined).collect();
-            fitting.sort_by(|a, b| a.0.total_cmp(&b.0));
+            sort_by_number(&mut fitting, |(off, ..)| *off);
             let mut best: Option<(f64, Place, Place)> = None;
             for place in fitting {
                 if best.is_some_and(|best| best.0 <= place.0) {

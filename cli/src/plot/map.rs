@@ -1,6 +1,7 @@
 //! The map as a picture: filled between round levels, the lines of all limits, what is not allowed hatched, the case marked.
 
 use plotters::style::RGBColor;
+use quenchway::maths::order::sort_by_number;
 use quenchway::study::map::{Axis as Along, Map};
 use quenchway_words::Shown;
 use quenchway_words::map as words;
@@ -283,7 +284,7 @@ fn level_number(sheet: &Sheet, words: &str, line: &[Place], callouts: &mut Callo
     let middle = places.len() / 2;
     let mut ranked: Vec<(usize, Place)> =
         places.drain(..).enumerate().map(|(index, place)| (index.abs_diff(middle), place)).collect();
-    ranked.sort_by_key(|(far, _)| *far);
+    sort_by_number(&mut ranked, |(far, _)| *far as f64);
     let Some((_, place)) = ranked.into_iter().find(|(_, place)| callouts.has_room(*place, half)) else {
         return Ok(());
     };

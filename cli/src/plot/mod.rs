@@ -36,9 +36,9 @@ use std::path::{Path, PathBuf};
 
 use quenchway::case::CaseFile;
 use quenchway::march::solution::Solution;
+use quenchway::maths::parallel::try_each;
 use quenchway::units::System;
 use quenchway_words::Shown;
-use rayon::prelude::*;
 
 use crate::store::{StoreError, prepare_beside};
 use png::Words;
@@ -113,7 +113,7 @@ pub fn draw(case: &CaseFile, solution: &Solution, system: System) -> Result<Vec<
         let png = sheet::encoded(&words, |sheet| draw(sheet, case, solution, Shown { system }))?;
         Ok(Picture { description, png })
     };
-    PICTURES.par_iter().map(|&(_, description, draw)| one(description, draw)).collect()
+    try_each(&PICTURES, |&(_, description, draw)| one(description, draw))
 }
 
 /// Writes drawn pictures to `paths`.

@@ -1,5 +1,6 @@
 //! What surrounds a plot: title, what it shows, caution, units; and the curves' names at its right-hand side.
 
+use quenchway::maths::order::sort_by_number;
 use quenchway::units::Dimension;
 use quenchway_words::Shown;
 use quenchway_words::blocks::{HELD, with_units};
@@ -101,7 +102,7 @@ fn joined(name: &str, value: &str) -> String {
 /// Names the curves at the right-hand side; `right` is where the room for them ends.
 pub fn draw_entries(sheet: &Sheet, frame: &Frame, right: f64, mut entries: Vec<Entry>) -> Result<(), PlotError> {
     entries.retain(|entry| entry.end.is_finite());
-    entries.sort_by(|a, b| a.end.total_cmp(&b.end));
+    sort_by_number(&mut entries, |entry| entry.end);
     let sample = if entries.iter().any(|entry| entry.pen.is_some()) { SAMPLE } else { 0.0 };
     let start = frame.right + JOIN + sample + BLANK;
     let room = right - start;

@@ -3,6 +3,7 @@
 use plotters::style::RGBColor;
 use quenchway::case::{CaseFile, Shape};
 use quenchway::march::solution::{Fields, Solution};
+use quenchway::maths::order::sort_by_number;
 use quenchway::units::Dimension;
 use quenchway_words::Shown;
 
@@ -89,7 +90,7 @@ fn profiles(solution: &Solution, fields: &Fields, shown: Shown) -> Vec<Profile> 
     if solution.stations.is_empty() {
         places.push(("end of the line".to_string(), fields.distance[fields.distance.len() - 1]));
     }
-    places.sort_by(|a, b| a.1.total_cmp(&b.1));
+    sort_by_number(&mut places, |(_, metres)| *metres);
     let count = places.len();
     let profile = |(i, (name, metres)): (usize, (String, f64))| {
         let near = |point: &usize| (fields.distance[*point] - metres).abs();

@@ -4,6 +4,7 @@ use ndarray::ArrayView1;
 use plotters::style::RGBColor;
 use quenchway::case::{Aim, Medium};
 use quenchway::march::solution::Solution;
+use quenchway::maths::order::sort_by_number;
 use quenchway::units::Dimension;
 use quenchway_words::Shown;
 use quenchway_words::stages::{Told, aim, words};
@@ -234,7 +235,7 @@ impl FrontPicture {
         let frame = Frame { left: PLOT_LEFT, top, right, bottom: PLOT_BOTTOM, x, y };
         frame.draw_grid(sheet)?;
         let mut places: Vec<Place> = self.points.iter().map(|place| frame.place(place[0], place[1])).collect();
-        places.sort_by(|a, b| a[0].total_cmp(&b[0]));
+        sort_by_number(&mut places, |place| place[0]);
         sheet.line(&places, Pen::solid(BLUE, CURVE))?;
         let mut callouts = Callouts::new(frame);
         callouts.avoid_line(&places);

@@ -3,6 +3,7 @@
 use plotters::style::RGBColor;
 use quenchway::case::Medium;
 use quenchway::march::solution::Solution;
+use quenchway::maths::order::sort_by_number;
 use quenchway::units::Dimension;
 use quenchway_words::Shown;
 
@@ -93,7 +94,7 @@ impl Strip {
                 labels.push(Label { anchor: middle, words, how: Lettering::regular(TEXT, QUIET), depth: 0.4 * STRIP });
             }
         }
-        labels.sort_by(|a, b| a.anchor.total_cmp(&b.anchor));
+        sort_by_number(&mut labels, |label| label.anchor);
         let places = place(&mut labels)?;
         let rows = places.iter().map(|flag| flag.row + 1).max().unwrap_or(0);
         let above: Vec<(Label, Flag)> = labels.into_iter().zip(places).collect();

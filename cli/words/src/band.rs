@@ -2,6 +2,7 @@
 
 use quenchway::case::{InputBand, Varied};
 use quenchway::march::solution::{Band, LimitReport, Solution, StationReport};
+use quenchway::maths::order::sort_by_number;
 use quenchway::names::key_path::KeyPath;
 use quenchway::units::Dimension;
 
@@ -87,7 +88,7 @@ pub fn contributors(solution: &Solution, band: &Band, what: &str, shown: Shown) 
     let unit = shown.unit(Dimension::TemperatureDifference);
     let size = |changes: &[f64; 2]| changes.iter().copied().filter(|c| c.is_finite()).map(f64::abs).fold(0.0, f64::max);
     let mut inputs: Vec<(&InputBand, &[f64; 2])> = solution.band_inputs.iter().zip(&band.changes).collect();
-    inputs.sort_by(|a, b| size(b.1).total_cmp(&size(a.1)));
+    sort_by_number(&mut inputs, |(_, changes)| -size(changes));
     let listed = inputs.iter().take_while(|(_, changes)| size(changes) >= SMALL).count().min(MOST);
     let mut rows = Grid::new(vec![
         format!("{what} at \"{}\" changes with", clean(&band.station)),

@@ -3,6 +3,7 @@
 use quenchway::case::CaseFile;
 use quenchway::march::output::Output;
 use quenchway::maths::distribution::Distribution;
+use quenchway::maths::order::sort_by_number;
 use quenchway::study::spread::{Chance, Drawn, Lengths, Measures, NoLengths, Spread, Summary};
 use quenchway::units::{Dimension, Printed};
 
@@ -232,7 +233,7 @@ impl Words<'_> {
             let header = [name, "alone".to_string(), "95 %".to_string(), "with others".to_string(), "95 %".to_string()];
             let mut table = Grid::new(header.to_vec());
             let mut rows: Vec<_> = self.spread.inputs.iter().zip(indices).collect();
-            rows.sort_by(|a, b| b.1.total.total_cmp(&a.1.total));
+            sort_by_number(&mut rows, |(_, index)| -index.total);
             let ends = |[low, high]: [f64; 2]| format!("{} to {}", two(low), two(high));
             let (felt, quiet): (Vec<_>, Vec<_>) = rows.into_iter().partition(|(_, index)| index.total >= LEAST);
             for (drawn, index) in felt {

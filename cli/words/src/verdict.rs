@@ -3,6 +3,7 @@
 use quenchway::case::CaseFile;
 use quenchway::march::diameters::{DiameterLimit, diameter_limits};
 use quenchway::march::solution::{LimitReport, Solution, StationReport};
+use quenchway::maths::order::sort_by_number;
 use quenchway::study::search::ceilings::{Ceiling, of_layers};
 use quenchway::units::Dimension;
 
@@ -139,7 +140,7 @@ fn diameter(limit: &DiameterLimit, shown: Shown) -> String {
 fn worst_first(solution: &Solution) -> Vec<Judged<'_>> {
     let mut limits: Vec<Judged> =
         solution.stations.iter().flat_map(|station| station.limits.iter().map(move |limit| (station, limit))).collect();
-    limits.sort_by(|a, b| a.1.margin.total_cmp(&b.1.margin));
+    sort_by_number(&mut limits, |(_, limit)| limit.margin);
     limits
 }
 

@@ -11,6 +11,7 @@ use quenchway::case::CaseFile;
 use quenchway::case::error::Error;
 use quenchway::march::batch::{Batch, on_one_thread};
 use quenchway::march::output::Output;
+use quenchway::maths::order::sort_by_number;
 use quenchway::names::error::KeyPathError;
 use quenchway::names::variable::Variable;
 
@@ -145,7 +146,7 @@ pub fn batch<'py>(
         }
         found.push((variable, values));
     }
-    found.sort_by_key(|(variable, _)| variable.path != "line.speed");
+    sort_by_number(&mut found, |(variable, _)| f64::from(variable.path != "line.speed"));
     let named = |name: &String| Output::find(&own.file, name).map_err(|error| errors::of_output(py, &error));
     let outputs: Vec<Output> = outputs.iter().map(named).collect::<PyResult<_>>()?;
     let width = outputs.len();

@@ -11,6 +11,7 @@ use quenchway::case::cautions::cautions;
 use quenchway::file::resolved::resolved;
 use quenchway::file::{self, LARGEST};
 use quenchway::march::output;
+use quenchway::maths::order::sort_by_number;
 use quenchway::names::key_path::{self, KeyPath};
 use quenchway::names::variable::Variable;
 
@@ -44,7 +45,7 @@ impl Case {
 
     /// The same with other values in SI, `line.speed` first.
     pub fn with(&self, py: Python, mut values: Vec<(Variable, f64)>) -> PyResult<Case> {
-        values.sort_by_key(|(variable, _)| variable.path != SPEED);
+        sort_by_number(&mut values, |(variable, _)| f64::from(variable.path != SPEED));
         let mut file = CaseFile::clone(&self.file);
         let mut changes = self.changes.clone();
         for (variable, value) in values {

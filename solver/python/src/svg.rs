@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 
 use quenchway::case::Case;
 use quenchway::march::solution::Solution;
+use quenchway::maths::order::sort_by_number;
 
 const WIDTH: f64 = 640.0;
 const HEIGHT: f64 = 300.0;
@@ -125,7 +126,7 @@ pub fn picture(case: &Case, solution: &Solution) -> String {
         .zip(STYLES)
         .filter_map(|(values, (name, colour, _))| Some((y(*values.last()?), name, colour)))
         .collect();
-    names.sort_by(|a, b| b.0.total_cmp(&a.0));
+    sort_by_number(&mut names, |(height, ..)| -height);
     let mut above = floor + ROW;
     for (at, name, colour) in names {
         let at = at.min(above - ROW);

@@ -1,14 +1,14 @@
 //! Numbers in JSON whose keys end with their unit, where that is known only while the program runs.
 
-use std::collections::BTreeMap;
-
 use serde::Serialize;
+
+use super::ByName;
 
 /// Numbers by key, for a derived `Serialize` to flatten. One that is not finite is null.
 ///
 /// ```
 /// use quenchway::data::InUnit;
-/// let told = InUnit::of("degC", [("limit", 60.0), ("value", f64::NAN)]);
+/// let told = InUnit::of("degC", &[("limit", 60.0), ("value", f64::NAN)]);
 /// assert_eq!(told.number("limit_degC"), 60.0);
 /// assert!(told.number("limit_percent").is_nan());
 /// assert_eq!(serde_json::to_string(&told)?, r#"{"limit_degC":60.0,"value_degC":null}"#);
@@ -16,12 +16,12 @@ use serde::Serialize;
 /// ```
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 #[serde(transparent)]
-pub struct InUnit(BTreeMap<String, f64>);
+pub struct InUnit(ByName<String, f64>);
 
 impl InUnit {
     /// Numbers in one unit: the key of each is its name, an underscore and the unit.
-    pub fn of<const N: usize>(unit: &str, numbers: [(&str, f64); N]) -> InUnit {
-        InUnit(numbers.into_iter().map(|(name, number)| (format!("{name}_{unit}"), number)).collect())
+    pub fn of(unit: &str, numbers: &[(&str, f64)]) -> InUnit {
+        InUnit(numbers.iter().map(|(name, number)| (format!("{name}_{unit}"), *number)).collect())
     }
 
     /// The number of a key; not a number where there is none.

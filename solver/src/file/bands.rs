@@ -11,6 +11,7 @@ use super::problem::Problems;
 use super::table::Table;
 use super::words::kind_of;
 use crate::case::{CaseFile, InputBand, Mode, Move, Varied};
+use crate::maths::order::sort_by_text;
 use crate::names::key_path::KeyPath;
 use crate::names::keys::{MOVED, SPREAD};
 use crate::names::variable::Variable;
@@ -55,7 +56,7 @@ pub(super) fn read(root: &Table<'_>, case: &CaseFile, problems: &mut Problems) -
         read(&path, &span, value, problems);
     }
     // In one order, however the paths were quoted.
-    bands.sort_by(|a, b| a.input.cmp(&b.input));
+    sort_by_text(&mut bands, |band| &band.input);
     (bands, modes)
 }
 
@@ -119,7 +120,7 @@ fn read_modes<'a>(
             let amount = amount(band, value, &variable, case, problems);
             moves.extend(amount.map(|amount| Move { input: variable.path, amount }));
         }
-        moves.sort_by(|a, b| a.input.cmp(&b.input));
+        sort_by_text(&mut moves, |one| &one.input);
         if !moves.is_empty() {
             modes.push(Mode { moves });
         }

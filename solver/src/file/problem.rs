@@ -2,6 +2,7 @@
 
 use std::ops::Range;
 
+use crate::maths::order::sort_by_number;
 use crate::units::UnitError;
 
 /// One thing that is wrong with a case file.
@@ -76,7 +77,9 @@ impl Problems {
 
     /// All of them in the order of the text, what is missing from the whole file last.
     pub(crate) fn sorted(mut self) -> Vec<Problem> {
-        self.found.sort_by_key(|problem| problem.span.as_ref().map_or(usize::MAX, |span| span.start));
+        sort_by_number(&mut self.found, |problem| {
+            problem.span.as_ref().map_or(f64::INFINITY, |span| span.start as f64)
+        });
         self.found
     }
 }

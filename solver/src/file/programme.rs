@@ -8,6 +8,7 @@ use super::words::shown;
 use crate::case::CaseFile;
 use crate::case::programme::{Accumulator, Change, End, Full, Programme, Ramp, ReelChange};
 use crate::line::programme::{Motions, NotRecovered};
+use crate::maths::order::sort_by_number;
 use crate::names::keys::{self, Place};
 use crate::units::Dimension;
 use crate::units::words::{listed, nearest, quoted};
@@ -333,7 +334,7 @@ fn read_reels(
         })
         .collect();
     let mut changes: Vec<(ReelChange, Written)> = changes.into_iter().collect::<Option<_>>()?;
-    changes.sort_by(|a, b| a.0.at.total_cmp(&b.0.at));
+    sort_by_number(&mut changes, |(change, _)| change.at);
     Some(changes)
 }
 

@@ -14,6 +14,7 @@ use crate::case::{Aim, CaseFile, Margin, Maximum, Prices, Ranged, Rest, Stages};
 use crate::march::by_rate;
 use crate::march::output::Output;
 use crate::material::Kind;
+use crate::maths::order::sort_by_number;
 use crate::names::error::KeyPathError;
 use crate::names::key_path::KeyPath;
 use crate::names::keys::Place;
@@ -155,7 +156,7 @@ fn read_vary(table: &Table<'_>, case: &CaseFile, problems: &mut Problems) -> Opt
         return None;
     }
     let mut found: Vec<Ranged> = found.into_iter().collect::<Option<_>>()?;
-    found.sort_by_key(|ranged| ranged.input != "line.speed");
+    sort_by_number(&mut found, |ranged| f64::from(ranged.input != "line.speed"));
     Some(found)
 }
 

@@ -10,6 +10,7 @@ use super::table::ReadSection;
 use super::table::Table;
 use super::words::{kind_of, shown};
 use crate::case::{Layer, Limit, Quantity, Station};
+use crate::maths::order::sort_by_number;
 use crate::names::keys::Place;
 use crate::units::words::{listed, nearest, quoted};
 use crate::units::{Celsius, Dimension};
@@ -147,9 +148,9 @@ fn read_of_layers(entry: &Entry<'_>, layers: Option<&[Layer]>, problems: &mut Pr
         }
         limits.push(index.zip(max).map(|(index, max)| Limit { quantity: Quantity::Layer(index), max: Celsius(max) }));
     }
-    limits.sort_by_key(|limit| match limit {
-        Some(Limit { quantity: Quantity::Layer(index), .. }) => Some(*index),
-        _ => None,
+    sort_by_number(&mut limits, |limit| match limit {
+        Some(Limit { quantity: Quantity::Layer(index), .. }) => *index as f64,
+        _ => f64::NEG_INFINITY,
     });
     limits
 }

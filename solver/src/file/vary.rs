@@ -12,6 +12,7 @@ use super::words::{kind_of, sample};
 use super::{Problem, finish, parse};
 use crate::case::{CaseFile, Varying};
 use crate::maths::distribution::{Distribution, DistributionError};
+use crate::maths::order::{sort_by_number, sort_by_text};
 use crate::names::error::KeyPathError;
 use crate::names::variable::Variable;
 use crate::units::words::key;
@@ -104,7 +105,8 @@ pub(super) fn read_table<'a>(
     let mut found = Vec::new();
     read_steps(table, "", case, &mut found, problems);
     // A die temperature may follow the line speed: the speed comes first. Otherwise in one order, however they were quoted.
-    found.sort_by(|a: &Varying, b| (a.input != "line.speed", &a.input).cmp(&(b.input != "line.speed", &b.input)));
+    sort_by_text(&mut found, |varying: &Varying| &varying.input);
+    sort_by_number(&mut found, |varying| f64::from(varying.input != "line.speed"));
     found
 }
 

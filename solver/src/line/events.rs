@@ -12,6 +12,7 @@ use super::watch::Watch;
 use crate::case::Case;
 use crate::engine::{Row, View};
 use crate::film::surface::Apart;
+use crate::maths::order::sort_by_number;
 
 /// Output points in each leg when fields are kept, at least.
 const POINTS_A_LEG: usize = 60;
@@ -173,6 +174,6 @@ fn outputs(case: &Case, plan: &Plan) -> Outputs {
         places.retain(|place| (place.0 - time).abs() > 1e-6 * duration);
         places.push((time, distance));
     }
-    places.sort_by(|a, b| a.0.total_cmp(&b.0));
+    sort_by_number(&mut places, |(time, _)| *time);
     places.into_iter().peekable()
 }

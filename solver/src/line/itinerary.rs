@@ -4,6 +4,7 @@ use super::clock::{Clock, Motion, PARKED, Side};
 use crate::case::Case;
 use crate::film::Film;
 use crate::film::surface::Driven;
+use crate::maths::order::{sort_by_number, sort_by_numbers};
 use crate::slice::build::Times;
 
 /// A pass through a section, or a turn-round between two passes.
@@ -80,7 +81,7 @@ pub(super) fn stops(case: &Case, leg: &Leg, when: impl Fn(f64) -> f64) -> Vec<La
         }
     }
     push(length, if leg.last { Stop::End } else { Stop::Turn });
-    stops.sort_by(|a, b| a.place.total_cmp(&b.place));
+    sort_by_number(&mut stops, |stop| stop.place);
     stops
 }
 
@@ -209,11 +210,11 @@ impl Itinerary {
             }
             // At one moment: what is on the way, the next motion, the end.
             let rank = |stop: Stop| match stop {
-                Stop::End | Stop::Turn => 2,
-                Stop::Corner => 1,
-                _ => 0,
+                Stop::End | Stop::Turn => 2.0,
+                Stop::Corner => 1.0,
+                _ => 0.0,
             };
-            landings.sort_by(|a, b| a.time.total_cmp(&b.time).then(rank(a.stop).cmp(&rank(b.stop))));
+            sort_by_numbers(&mut landings, |landing| [landing.time, rank(landing.stop)]);
             let motion = motions.remove(0);
             Some(Plan { leg, since: enters, stops: landings, motion, later: motions })
         };

@@ -5,8 +5,6 @@
 
 use std::borrow::Borrow;
 
-use rayon::prelude::*;
-
 use crate::case::Case;
 use crate::case::check::checked_radii;
 use crate::case::error::Error;
@@ -16,6 +14,8 @@ use crate::march::by_rate;
 use crate::march::output::Output;
 use crate::march::outputs::{Numbers, Wanted};
 use crate::march::{self, ONCE};
+use crate::maths::order::sort_by_number;
+use crate::maths::parallel::each_chunk;
 
 /// Cases that one thread takes at a time.
 const CHUNK: usize = 512;
@@ -46,7 +46,7 @@ pub fn counted(paths: impl IntoIterator<Item = Path>) -> Vec<(Path, usize)> {
             None => counts.push((path, 1)),
         }
     }
-    counts.sort_by_key(|(_, count)| std::cmp::Reverse(*count));
+    sort_by_number(&mut counts, |(_, count)| -(*count as f64));
     counts
 }
 
@@ -99,7 +99,7 @@ impl Default for Batch {
 ///
 /// Those of [`march`](crate::march::march()), each at its case.
 pub fn answers<C: Borrow<Case> + Sync>(cases: &[C], outputs: &[Output], batch: Batch) -> Vec<Result<Answer, Error>> {
-    cases.par_chunks(CHUNK).flat_map_iter(|chunk| on_one_thread(chunk, outputs, batch)).collect()
+    each_chunk(cases, CHUNK, |chunk| on_one_thread(chunk, outputs, batch))
 }
 
 /// As `answers`, of cases that are made as they are needed; some thousand are held at a time.

@@ -4,6 +4,7 @@ use super::error::KeyPathError;
 use super::key_path::KeyPath;
 use super::variable::Variable;
 use crate::case::CaseFile;
+use crate::maths::order::sort_by_number;
 
 /// A new value of a number.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -43,7 +44,7 @@ pub fn changed<'a>(
         Ok((variable, value))
     };
     let mut found: Vec<(Variable, f64)> = changes.into_iter().map(found).collect::<Result<_, _>>()?;
-    found.sort_by_key(|(variable, _)| variable.path != "line.speed");
+    sort_by_number(&mut found, |(variable, _)| f64::from(variable.path != "line.speed"));
     let mut case = case.clone();
     for (variable, value) in &found {
         variable.set(&mut case, *value)?;

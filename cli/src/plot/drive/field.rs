@@ -2,6 +2,7 @@
 
 use quenchway::case::{CaseFile, Quantity};
 use quenchway::line::clock::Side;
+use quenchway::maths::order::sort_by_number;
 use quenchway::study::drive::answer::{Answer, OverPlaces};
 use quenchway::units::Dimension;
 use quenchway_words::Shown;
@@ -99,7 +100,7 @@ fn name_contours(sheet: &Sheet, frame: &Frame, mut contours: Vec<(String, Vec<Pl
     let length = |line: &[Place]| -> f64 {
         line.windows(2).map(|pair| (pair[1][0] - pair[0][0]).hypot(pair[1][1] - pair[0][1])).sum()
     };
-    contours.sort_by(|a, b| length(&b.1).total_cmp(&length(&a.1)));
+    sort_by_number(&mut contours, |(_, line)| -length(line));
     let mut callouts = Callouts::new(*frame);
     contours.iter().for_each(|(_, line)| callouts.avoid_line(line));
     let mut named: Vec<&str> = Vec::new();

@@ -2,6 +2,7 @@
 
 use quenchway::case::{CaseFile, Quantity};
 use quenchway::line::clock::Side;
+use quenchway::maths::order::sort_by_number;
 use quenchway::study::drive::answer::{Answer, Cause, OverPlaces, Scrap};
 use quenchway::study::drive::{Measure, Metre};
 use quenchway::units::Dimension;
@@ -169,7 +170,7 @@ fn of_span(frame: &Frame, span: &Scrap, shown: Shown) -> [f64; 2] {
 fn name_scrap(sheet: &Sheet, frame: &Frame, found: &Answer, shown: Shown) -> Result<(), PlotError> {
     let mut free = f64::NEG_INFINITY;
     let mut spans: Vec<_> = found.spans.iter().collect();
-    spans.sort_by(|a, b| a.from.total_cmp(&b.from));
+    sort_by_number(&mut spans, |span| span.from);
     for span in spans {
         let [from, _] = of_span(frame, span, shown);
         if from > free {

@@ -1,6 +1,7 @@
 //! Change by change, station by station, scrap and jumps in tables.
 
 use quenchway::case::CaseFile;
+use quenchway::maths::order::sort_by_number;
 use quenchway::study::drive::answer::{Answer, Cause, Scrap};
 use quenchway::units::Dimension;
 
@@ -108,9 +109,9 @@ pub(super) fn scrap(found: &Answer, shown: Shown) -> Grid {
     ])
     .with_words(&[4]);
     let mut longest: Vec<&Scrap> = found.spans.iter().collect();
-    longest.sort_by(|a, b| (b.to - b.from).total_cmp(&(a.to - a.from)));
+    sort_by_number(&mut longest, |span| -(span.to - span.from));
     longest.truncate(MOST);
-    longest.sort_by(|a, b| a.from.total_cmp(&b.from));
+    sort_by_number(&mut longest, |span| span.from);
     for span in longest {
         let metres = |value| shown.number(value, Dimension::Length);
         let seen = match (&span.station, &span.quantity) {

@@ -6,6 +6,7 @@ pub mod reel;
 pub mod stop;
 
 use quenchway::case::CaseFile;
+use quenchway::maths::order::sort_by_number;
 use quenchway::study::drive::answer::{Remark, doubts};
 use quenchway::study::drive::cautions::cautions;
 use quenchway::study::moves::doubt::{Doubt, Within};
@@ -186,7 +187,7 @@ pub fn samples(scanned: &Scanned, (name, dimension): (&str, Dimension), shown: S
     // The limits that some sample passes, the others where there is room.
     let passed = |limit: &usize| scanned.points.iter().any(|point| point.outcome.reaches[*limit].excess() > 0.0);
     let mut limits: Vec<usize> = (0..reaches.len()).collect();
-    limits.sort_by_key(|limit| !passed(limit));
+    sort_by_number(&mut limits, |limit| f64::from(!passed(limit)));
     limits.truncate(MOST);
     limits.sort_unstable();
     header.extend(limits.iter().map(|&limit| {

@@ -7,6 +7,7 @@ use super::{Conductor, mixture, temperatures};
 use crate::material::FINISHED;
 use crate::material::air;
 use crate::material::{Curve, Kind, Material};
+use crate::maths::order::sort_by_number;
 use crate::units::Celsius;
 
 /// A laid-up core at room temperature; lengths in m.
@@ -141,7 +142,7 @@ impl LaidUp {
         let swollen = |t: f64| metal + (1.0 - metal) * cold / self.insulation.density.at(Celsius(t));
         let density = temperatures(range, &[&self.insulation.density]).into_iter().chain([FINISHED.0]);
         let mut density: Vec<[f64; 2]> = density.map(|t| [t, whole / swollen(t)]).collect();
-        density.sort_by(|a, b| a[0].total_cmp(&b[0]));
+        sort_by_number(&mut density, |point| point[0]);
         density.dedup_by(|a, b| a[0] == b[0]);
         let conductivity = of(|material| &material.conductivity).into_iter();
         let conductivity: Option<Vec<[f64; 2]>> =

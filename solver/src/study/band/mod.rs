@@ -9,7 +9,6 @@ mod tests;
 pub mod usual;
 
 use ndarray::Array1;
-use rayon::prelude::*;
 
 use crate::case::error::Error;
 use crate::case::warning::Warning;
@@ -20,6 +19,7 @@ use crate::march::march_with;
 use crate::march::output::Output;
 use crate::march::solution::{Band, FieldBand, Solution};
 use crate::material::linear;
+use crate::maths::parallel::each;
 use usual::{Input, inputs};
 
 /// Some outputs of a case at the low and at the high end of an input.
@@ -55,7 +55,7 @@ pub fn add_band(case: &CaseFile, solution: &mut Solution) -> Result<(), Error> {
         let of_end = |input: &Input| {
             [input.band.low_end, input.band.high_end].map(|end| answer(&input.at(case, end), &distance))
         };
-        let ends: Vec<[Result<Answer, Error>; 2]> = inputs.par_iter().map(of_end).collect();
+        let ends = each(&inputs, of_end);
         (answer(case, &distance)?, ends)
     };
     // Changes of every number of an answer, at the low and at the high end of every input.

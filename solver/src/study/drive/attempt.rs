@@ -102,7 +102,7 @@ pub(super) fn at(
         let mut wanted = Vec::new();
         spans.iter().for_each(|&span| attempt.settling.want(Piece::new(span, fine), &mut wanted));
         attempt.wish_all(wanted, &mut wishes);
-        pool::as_wanted(programme, method.path, wishes, |number, metre| attempt.take(number, metre))?;
+        pool::as_wanted(programme, method.path, wishes, &mut |number, metre| attempt.take(number, metre))?;
         if let Some(error) = attempt.failed {
             return Err(error);
         }

@@ -11,6 +11,7 @@ use crate::engine::Path;
 use crate::line::Settings;
 use crate::line::clock::{PARKED, Side};
 use crate::line::itinerary::{Leg, legs};
+use crate::maths::order::sort_by_number;
 
 /// Share of the tolerance to which metres are marched for their heat.
 pub(super) const MARCHED: f64 = 0.1;
@@ -100,7 +101,7 @@ pub(super) fn loads(
         }
         open = next;
     }
-    settled.sort_by(|a, b| a.span[0].total_cmp(&b.span[0]));
+    sort_by_number(&mut settled, |loads| loads.span[0]);
     Ok(settled)
 }
 

@@ -47,6 +47,7 @@ use crate::line::clock::{Clock, PARKED, Side};
 use crate::line::waters::Waters;
 use crate::line::{Settings, is_searched};
 use crate::march::by_rate;
+use crate::maths::order::{sort_by_number, sort_by_numbers};
 
 /// Share of the tolerance at which metres are marched.
 const MARCHED: f64 = 0.25;
@@ -219,7 +220,7 @@ fn spoilt(programme: &Programme) -> Vec<([f64; 2], Spoilt)> {
             .extend(clock.slower_than(high).map(|times| (times.map(|time| clock.travelled(time)), Spoilt::Overheated)));
     }
     spans.retain(|([from, to], _)| to > from && *to > first && *from < last);
-    spans.sort_by(|a, b| a.0[0].total_cmp(&b.0[0]).then(a.1.cmp(&b.1)));
+    sort_by_numbers(&mut spans, |(span, spoilt)| [span[0], f64::from(*spoilt as u8)]);
     // Behind a standstill a lump turns into a bare spot within some millionths of a millimetre: no product is between them.
     for index in 1..spans.len() {
         let before = spans[index - 1].0[1];
@@ -238,7 +239,7 @@ fn spans(programme: &Programme, spoilt: &[([f64; 2], Spoilt)]) -> Vec<[Break; 2]
             breaks.push(Break { length, jump: true });
         }
     }
-    breaks.sort_by(|a, b| a.length.total_cmp(&b.length));
+    sort_by_number(&mut breaks, |at| at.length);
     breaks.dedup_by(|b, a| {
         // An end of spoilt product and the break it comes from differ by rounding.
         let same = b.length - a.length <= PARKED;

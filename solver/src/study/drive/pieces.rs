@@ -13,6 +13,7 @@ use super::points::{chebyshev, interpolated, interpolated_one};
 use super::wheel;
 use crate::line::clock::{PARKED, Side};
 use crate::line::itinerary::{bend, legs};
+use crate::maths::order::sort_by_number;
 
 /// Chebyshev points of a piece at most: intervals between them.
 const MOST: usize = 16;
@@ -75,7 +76,7 @@ pub(super) fn breaks(programme: &Programme) -> Vec<Break> {
     found.extend(origins(programme, &places).into_iter().map(|origin| origin.at));
     found.extend(wheel::changes(programme).into_iter().map(|length| Break { length, jump: false }));
     found.retain(|at| at.length >= first && at.length <= last);
-    found.sort_by(|a, b| a.length.total_cmp(&b.length));
+    sort_by_number(&mut found, |at| at.length);
     // Breaks nearer than a parked metre is to its place are one.
     let mut merged: Vec<Break> = Vec::new();
     for at in found {

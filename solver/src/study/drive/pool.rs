@@ -47,7 +47,7 @@ pub(super) fn all(
 ) -> Result<Vec<Metre>, Error> {
     let mut metres: Vec<Option<Metre>> = vec![None; requests.len()];
     let wishes = requests.into_iter().map(|request| Wish { request, settings }).collect();
-    as_wanted(programme, path, wishes, |number, metre| {
+    as_wanted(programme, path, wishes, &mut |number, metre| {
         metres[number] = Some(metre);
         Next::March(Vec::new())
     })?;
@@ -65,7 +65,7 @@ pub(super) fn as_wanted(
     programme: &Programme,
     path: Path,
     wishes: Vec<Wish>,
-    next: impl FnMut(usize, Metre) -> Next + Send,
+    next: &mut (dyn FnMut(usize, Metre) -> Next + Send),
 ) -> Result<(), Error> {
     let kept = Kept::default();
     let mut work =
@@ -82,12 +82,12 @@ pub(super) fn as_wanted(
 }
 
 /// What threads share.
-struct Pool<'a, F> {
+struct Pool<'a> {
     programme: &'a Programme<'a>,
     path: Path,
     /// Cases of metres of their own.
     kept: &'a Kept<Case>,
-    work: Mutex<Work<'a, F>>,
+    work: Mutex<Work<'a>>,
     /// Whether there is a wish that nobody has taken.
     news: AtomicBool,
     /// Rings when there is something to do for who has nothing, and when there is nothing more to do.
@@ -95,7 +95,7 @@ struct Pool<'a, F> {
 }
 
 /// What is to be done.
-struct Work<'a, F> {
+struct Work<'a> {
     /// What nobody has taken.
     wished: VecDeque<(usize, Wish)>,
     /// What waits for a lane, by structure.
@@ -106,7 +106,7 @@ struct Work<'a, F> {
     /// Which metre has no answer.
     failed: Option<((f64, Side), Error)>,
     stopped: bool,
-    next: F,
+    next: &'a mut (dyn FnMut(usize, Metre) -> Next + Send),
 }
 
 /// Lanes of a thread for metres of one structure.
@@ -133,7 +133,7 @@ enum Order<'a> {
     End,
 }
 
-impl<'a, F: FnMut(usize, Metre) -> Next> Work<'a, F> {
+impl<'a> Work<'a> {
     /// The newest first: what hangs on them takes longest.
     fn wish(&mut self, wishes: Vec<Wish>) {
         let first = self.told;
@@ -208,8 +208,8 @@ impl<'a, F: FnMut(usize, Metre) -> Next> Work<'a, F> {
     }
 }
 
-impl<'a, F: FnMut(usize, Metre) -> Next> Pool<'a, F> {
-    fn lock(&self) -> MutexGuard<'_, Work<'a, F>> {
+impl<'a> Pool<'a> {
+    fn lock(&self) -> MutexGuard<'_, Work<'a>> {
         self.work.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
@@ -275,9 +275,9 @@ impl<'a, F: FnMut(usize, Metre) -> Next> Pool<'a, F> {
 }
 
 /// Lets the others go home where a thread panics.
-struct OnPanic<'p, 'a, F: FnMut(usize, Metre) -> Next>(&'p Pool<'a, F>);
+struct OnPanic<'p, 'a>(&'p Pool<'a>);
 
-impl<F: FnMut(usize, Metre) -> Next> Drop for OnPanic<'_, '_, F> {
+impl Drop for OnPanic<'_, '_> {
     fn drop(&mut self) {
         if std::thread::panicking() {
             self.0.lock().stopped = true;
@@ -296,12 +296,7 @@ impl<'a> Lanes<'a> {
     }
 
     /// Marches until a metre is done; with a free lane also until there is news.
-    fn march<F: FnMut(usize, Metre) -> Next>(
-        &mut self,
-        begun: Vec<(usize, Begun<'a>)>,
-        pool: &Pool<'a, F>,
-        hands: &mut Hands<'a>,
-    ) {
+    fn march(&mut self, begun: Vec<(usize, Begun<'a>)>, pool: &Pool<'a>, hands: &mut Hands<'a>) {
         let mut new = begun.into_iter();
         for (lane, room) in self.begun.iter_mut().enumerate().filter(|(_, room)| room.is_none()) {
             *room = new.next();

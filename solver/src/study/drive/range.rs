@@ -1,7 +1,5 @@
 //! What the doubtful inputs of a case do to the metre that decides a verdict: one slice, marched once more for both ends of each.
 
-use rayon::prelude::*;
-
 use super::metre::{self, Request};
 use super::{Measure, Programme, check};
 use crate::case::error::Error;
@@ -10,6 +8,7 @@ use crate::case::{Case, CaseFile, shrink};
 use crate::line::Settings;
 use crate::line::clock::Side;
 use crate::line::programme::Extruder;
+use crate::maths::parallel::each;
 use crate::study::band::ends;
 use crate::study::band::usual::{Input, inputs};
 
@@ -72,10 +71,7 @@ pub fn range(
             if outputs(&changed) == outputs(programme.case) { programme.area } else { &area };
         Some(seen(&Programme { case: &changed, radii: &radii, area, ..*programme }).ok()?? - value)
     };
-    let changes: Vec<[Option<f64>; 2]> = inputs
-        .par_iter()
-        .map(|input| [input.band.low_end, input.band.high_end].map(|end| change(input, end)))
-        .collect();
+    let changes = each(&inputs, |input| [input.band.low_end, input.band.high_end].map(|end| change(input, end)));
     let known = |pair: &[Option<f64>; 2]| pair.map(|change| change.unwrap_or(f64::NAN));
     let size = |pair: &[Option<f64>; 2]| pair.iter().flatten().fold(0.0f64, |size, change| size.max(change.abs()));
     let [low, high] = ends(value, changes.iter().map(known));

@@ -7,6 +7,7 @@ use super::asked::Asked;
 use super::metre::{Metre, Request};
 use super::pieces::{Judged, Piece};
 use crate::line::clock::Side;
+use crate::maths::order::sort_by_numbers;
 
 /// A metre by its length and side.
 type Key = (u64, Side);
@@ -100,11 +101,11 @@ impl<'a> Settling<'a> {
     pub(super) fn in_order(self) -> (Vec<Metre>, Vec<Piece>) {
         let Settling { metres, settled: mut pieces, .. } = self;
         let mut order: Vec<(usize, Metre)> = metres.into_iter().enumerate().collect();
-        order.sort_by(|(_, a), (_, b)| a.length.total_cmp(&b.length).then(a.side.cmp(&b.side)));
+        sort_by_numbers(&mut order, |(_, metre)| [metre.length, f64::from(metre.side as u8)]);
         let mut place = vec![0; order.len()];
         order.iter().enumerate().for_each(|(new, (old, _))| place[*old] = new);
         pieces.iter_mut().for_each(|piece| piece.renumber(&place));
-        pieces.sort_by(|a, b| a.span()[0].total_cmp(&b.span()[0]).then(a.span()[1].total_cmp(&b.span()[1])));
+        sort_by_numbers(&mut pieces, Piece::span);
         (order.into_iter().map(|(_, metre)| metre).collect(), pieces)
     }
 }

@@ -4,6 +4,7 @@ use crate::case::CaseFile;
 use crate::line::clock::{Clock, Side};
 use crate::line::programme::Motions;
 use crate::material::FINISHED;
+use crate::maths::order::sort_by_number;
 
 /// Samples between two breaks among which a crossing is looked for.
 const SAMPLES: usize = 16;
@@ -18,7 +19,7 @@ impl Spans {
     /// Of any spans, joined where they overlap.
     pub(in crate::study) fn new(spans: impl IntoIterator<Item = [f64; 2]>) -> Spans {
         let mut spans: Vec<[f64; 2]> = spans.into_iter().collect();
-        spans.sort_by(|a, b| a[0].total_cmp(&b[0]));
+        sort_by_number(&mut spans, |span| span[0]);
         let mut joined: Vec<[f64; 2]> = Vec::new();
         for [from, to] in spans {
             match joined.last_mut() {

@@ -4,6 +4,7 @@
 use super::pieces::{looks, spans_beyond};
 use super::{Driven, Measure, Piece};
 use crate::line::clock::Side;
+use crate::maths::order::sort_by_number;
 
 /// A span of product beyond a limit.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -131,7 +132,7 @@ impl Driven {
         }
         times.extend(stands.flat_map(|parked| parked.beyond(measure, limit, above)));
         times.retain(|[from, to]| to > from);
-        times.sort_by(|a, b| a[0].total_cmp(&b[0]));
+        sort_by_number(&mut times, |span| span[0]);
         let mut merged: Vec<[f64; 2]> = Vec::new();
         for [from, to] in times {
             match merged.last_mut() {

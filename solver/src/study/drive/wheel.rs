@@ -14,6 +14,7 @@ use crate::case::{Case, Quantity, Station};
 use crate::film::Film;
 use crate::line::clock::{PARKED, Side};
 use crate::line::itinerary::{bend, legs};
+use crate::maths::order::sort_by_number;
 
 /// Chebyshev intervals of a part.
 const INTERVALS: usize = 8;
@@ -127,7 +128,7 @@ pub(super) fn parts(programme: &Programme, (length, side): (f64, Side), station:
     let places = on_the_way(case, station);
     let passed = places.iter().enumerate().map(|(number, place)| (clock.leaves(length + place, side), [0, number + 1]));
     cuts.extend(passed.filter(|(time, _)| inside(time)));
-    cuts.sort_by(|a, b| a.0.total_cmp(&b.0));
+    sort_by_number(&mut cuts, |(time, _)| *time);
     let mut parts = Vec::new();
     let mut now = [0, 0];
     for (number, &(from, passed)) in cuts.iter().enumerate() {

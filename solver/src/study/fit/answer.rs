@@ -3,7 +3,6 @@
 use std::sync::atomic::Ordering;
 
 use nalgebra::DMatrix;
-use rayon::prelude::*;
 
 use super::findings::Finding;
 use super::judge;
@@ -16,6 +15,7 @@ use super::{Bound, Estimate, Fit, FitError, Other, Residual};
 use crate::case::CaseFile;
 use crate::case::error::Error;
 use crate::march::output::{self, Output};
+use crate::maths::parallel::each;
 use crate::names::variable::Variable;
 
 /// Where the search ended.
@@ -95,7 +95,7 @@ pub(super) fn answer(case: &CaseFile, model: &Model, minimum: &Minimum, spread: 
                 let position = place(index).unwrap_or(0);
                 model.unknowns[index].value(profile.end(position, side, factor * scale, error / scale))
             };
-            let found: Vec<f64> = sides.par_iter().map(end).collect();
+            let found = each(&sides, end);
             (0..count)
                 .map(|i| told.iter().position(|told| told.0 == i).map(|told| [found[2 * told], found[2 * told + 1]]))
                 .collect()

@@ -7,7 +7,6 @@ use std::sync::{Mutex, PoisonError};
 
 use levenberg_marquardt::LeastSquaresProblem;
 use nalgebra::{DMatrix, DVector, Dyn, Owned};
-use rayon::prelude::*;
 
 use super::{Bands, Bound, FitError, Measurement, Trial, Unknown};
 use crate::case::CaseFile;
@@ -15,6 +14,7 @@ use crate::case::error::Error;
 use crate::march::batch;
 use crate::march::output::Output;
 use crate::maths::distribution::cumulative;
+use crate::maths::parallel::{each_chunk, try_each};
 use crate::names::error::KeyPathError;
 use crate::study::band::usual::alike;
 use crate::study::spread::{Drawn, drawn_of_bands};
@@ -168,20 +168,15 @@ impl<'a> Model<'a> {
         let count = self.cases.len();
         let trial = |job: usize| self.places.iter().position(|&place| place == job % count).unwrap_or(0);
         let jobs: Vec<usize> = (0..sets.len() * count).collect();
-        let cases: Vec<CaseFile> = jobs
-            .par_iter()
-            .map(|&job| {
-                let mut case = self.cases[job % count].clone();
-                self.put(&mut case, &sets[job / count]).map_err(|error| (trial(job), error))?;
-                Ok(case)
-            })
-            .collect::<Result<_, (usize, Error)>>()?;
+        let cases = try_each(&jobs, |&job| {
+            let mut case = self.cases[job % count].clone();
+            self.put(&mut case, &sets[job / count]).map_err(|error| (trial(job), error))?;
+            Ok(case)
+        })?;
         self.solves.fetch_add(cases.len(), Ordering::Relaxed);
         let at_a_time = (cases.len() / (2 * rayon::current_num_threads())).clamp(8, 128);
-        let answers: Vec<Result<batch::Answer, Error>> = cases
-            .par_chunks(at_a_time)
-            .flat_map_iter(|cases| batch::on_one_thread(cases, outputs, batch::Batch::default()))
-            .collect();
+        let answers =
+            each_chunk(&cases, at_a_time, |cases| batch::on_one_thread(cases, outputs, batch::Batch::default()));
         let values: Vec<Vec<f64>> = (answers.into_iter().enumerate())
             .map(|(job, answer)| answer.map(|answer| answer.values).map_err(|error| (trial(job), error)))
             .collect::<Result<_, _>>()?;

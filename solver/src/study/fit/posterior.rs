@@ -8,6 +8,7 @@ use nalgebra::{DMatrix, SymmetricEigen};
 
 use super::model::Model;
 use crate::case::{CaseFile, InputBand, Mode, Move, Section, Varied};
+use crate::maths::order::{sort_by_number, sort_by_text};
 use crate::names::key_path::KeyPath;
 use crate::names::variable::Variable;
 use crate::study::band::usual::{alike, doubt_of_film};
@@ -82,7 +83,7 @@ impl Posterior {
         }
         let axes = SymmetricEigen::new(own);
         let mut order: Vec<usize> = (0..group.len()).collect();
-        order.sort_by(|&a, &b| axes.eigenvalues[b].total_cmp(&axes.eigenvalues[a]));
+        sort_by_number(&mut order, |&axis| -axes.eigenvalues[axis]);
         for axis in order {
             let length = axes.eigenvalues[axis].max(0.0).sqrt();
             let mut moves: Vec<Move> = Vec::new();
@@ -104,7 +105,7 @@ impl Posterior {
                     one.amount = libm::exp(one.amount.clamp(-4.0, 4.0)) - 1.0;
                 }
             }
-            moves.sort_by(|a, b| a.input.cmp(&b.input));
+            sort_by_text(&mut moves, |one| &one.input);
             if !moves.is_empty() {
                 self.modes.push(Mode { moves });
             }

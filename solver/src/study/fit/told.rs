@@ -1,12 +1,10 @@
 //! A fit and all that is told of it: as labelled numbers, and as JSON.
 
-use std::collections::BTreeMap;
-
 use serde::{Serialize, Serializer};
 
 use super::{Estimate, Fit, Other, Residual, Trial, Unknown};
 use crate::case::CaseFile;
-use crate::data::{Column, Data, column, plain};
+use crate::data::{ByName, Column, Data, column, plain};
 use crate::names::key_path::KeyPath;
 use crate::names::variable::Variable;
 
@@ -177,7 +175,7 @@ struct Whole<'a> {
 #[derive(Serialize)]
 struct Set<'a> {
     line: usize,
-    settings: BTreeMap<&'a str, f64>,
+    settings: ByName<&'a str, f64>,
 }
 
 #[derive(Serialize)]

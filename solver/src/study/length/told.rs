@@ -121,7 +121,7 @@ impl Need {
         let ceiling = need.ceiling.clone();
         let value = needed.map_or(f64::NAN, |needed| ceiling.value(&needed.built.case, &needed.built.solution));
         let numbers = [("limit", ceiling.max), ("value", value), ("longest_trough", need.asymptote)];
-        let told = InUnit::of(ceiling.dimension().udunits(), numbers);
+        let told = InUnit::of(ceiling.dimension().udunits(), &numbers);
         Need { ceiling, needed_m: need.length, reason: need.reason.word(), told }
     }
 }

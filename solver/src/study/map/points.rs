@@ -1,7 +1,5 @@
 //! The points of a map: their cases, what the rule says of them, and some of them again the careful way.
 
-use rayon::prelude::*;
-
 use super::{Axis, Check};
 use crate::case::CaseFile;
 use crate::case::error::Error;
@@ -10,6 +8,8 @@ use crate::march::batch::{self, Answer, Batch};
 use crate::march::march;
 use crate::march::output::Output;
 use crate::march::solution::Solution;
+use crate::maths::order::sort_by_number;
+use crate::maths::parallel::{each, try_each};
 use crate::names::error::KeyPathError;
 use crate::study::search::ceilings;
 use crate::study::search::values::Values;
@@ -57,7 +57,7 @@ impl<'a> Points<'a> {
         let mut case = self.case.clone();
         let mut settings = [(&self.x.variable, x), (&self.y.variable, y)];
         // A die temperature that follows the speed is shifted from its value at the point's speed.
-        settings.sort_by_key(|(variable, _)| variable.path != "line.speed");
+        sort_by_number(&mut settings, |(variable, _)| f64::from(variable.path != "line.speed"));
         for (variable, value) in settings {
             variable.set(&mut case, value)?;
         }
@@ -68,20 +68,18 @@ impl<'a> Points<'a> {
     pub(super) fn by_rule(&self, done: &(dyn Fn(usize) + Sync)) -> Result<Vec<Result<Told, Error>>, KeyPathError> {
         let indices: Vec<usize> = (0..self.count()).collect();
         let chunk = (self.count() / (CHUNKS * rayon::current_num_threads())).clamp(CHUNK[0], CHUNK[1]);
-        let chunks: Result<Vec<Vec<Result<Told, Error>>>, KeyPathError> = indices
-            .par_chunks(chunk)
-            .map(|chunk| {
-                let cases: Vec<CaseFile> = chunk.iter().map(|&index| self.case(index)).collect::<Result<_, _>>()?;
-                let answers = batch::on_one_thread(&cases, &self.values.outputs, Batch::default());
-                done(chunk.len());
-                let told = answers.into_iter().zip(&cases).map(|(answer, case)| {
-                    let told = self.of_outputs(case, &answer?);
-                    Ok(Told { shown: self.searched(case).unwrap_or(told.shown), ..told })
-                });
-                Ok(told.collect())
-            })
-            .collect();
-        Ok(chunks?.into_iter().flatten().collect())
+        let chunks: Vec<&[usize]> = indices.chunks(chunk).collect();
+        let told = try_each(&chunks, |chunk| {
+            let cases: Vec<CaseFile> = chunk.iter().map(|&index| self.case(index)).collect::<Result<_, _>>()?;
+            let answers = batch::on_one_thread(&cases, &self.values.outputs, Batch::default());
+            done(chunk.len());
+            let told = answers.into_iter().zip(&cases).map(|(answer, case)| {
+                let told = self.of_outputs(case, &answer?);
+                Ok(Told { shown: self.searched(case).unwrap_or(told.shown), ..told })
+            });
+            Ok(told.collect::<Vec<_>>())
+        })?;
+        Ok(told.into_iter().flatten().collect())
     }
 
     /// What is shown, where a march does not tell it: not a number where the search or the drive finds none.
@@ -123,7 +121,7 @@ impl<'a> Points<'a> {
             .flat_map(|row| spread(columns).into_iter().map(move |column| row * columns + column))
             .filter(|&index| solved[index].is_ok())
             .collect();
-        let careful: Vec<Option<(Told, f64)>> = chosen.par_iter().map(|&index| self.carefully(index)).collect();
+        let careful = each(&chosen, |&index| self.carefully(index));
         let ceilings = vec![0.0; ceilings::all(self.case).len()];
         let mut check = Check { points: 0, unsolved: 0, shown: 0.0, ceilings, stated: 0.0 };
         for (&index, careful) in chosen.iter().zip(&careful) {

@@ -5,14 +5,13 @@
 //! factors, share = (what it adds)/(root sum of squares). The durations are then scanned once more, on either side, by factors of two
 //! and to the tolerance of a search.
 
-use rayon::prelude::*;
-
 use super::intervals::{Count, Edge, Scanned};
 use super::ramp::{OfCourse, Ramping, ramped};
 use super::stop::Stops;
 use super::{MoveError, Outcome, SEARCH, outcome, steady, tail};
 use crate::case::programme::Output;
 use crate::case::{CaseFile, Varied};
+use crate::maths::parallel::each;
 use crate::study::band::usual::Input;
 use crate::study::drive::answer::swayed;
 use crate::study::drive::{Limited, doubtful};
@@ -195,7 +194,7 @@ fn scan([low, high]: [f64; 2], outside: bool, is_within: &(dyn Fn(f64) -> bool +
     let rising = std::iter::successors(Some(first), |at| Some(FACTOR * at)).take_while(|at| *at < high);
     let mut places: Vec<f64> = (low < first).then_some(low).into_iter().chain(rising).chain([high]).collect();
     places.dedup();
-    let samples: Vec<bool> = places.par_iter().map(|&at| is_within(at)).collect();
+    let samples: Vec<bool> = each(&places, |&at| is_within(at));
     let end = |index: usize| {
         let [mut a, mut b] = [places[index - 1], places[index]];
         while b - a > (NEAR * b).max(LEAST) {
@@ -205,7 +204,7 @@ fn scan([low, high]: [f64; 2], outside: bool, is_within: &(dyn Fn(f64) -> bool +
         if samples[index - 1] == outside { b } else { a }
     };
     let changes: Vec<usize> = (1..places.len()).filter(|&index| samples[index - 1] != samples[index]).collect();
-    let ends: Vec<f64> = changes.par_iter().map(|&index| end(index)).collect();
+    let ends: Vec<f64> = each(&changes, |&index| end(index));
     let mut intervals = Vec::new();
     let mut open = samples.first().copied().unwrap_or(false).then_some(None);
     for end in ends {

@@ -2,9 +2,9 @@
 
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use rayon::prelude::*;
-
 use super::{MoveError, Outcome};
+use crate::maths::order::sort_by_number;
+use crate::maths::parallel::try_each;
 use crate::units::{Dimension, Printed, System, Toward, printed};
 
 /// Factor between neighbouring samples.
@@ -98,21 +98,18 @@ pub(super) fn places(low: f64, high: f64) -> Vec<f64> {
 
 /// Scans the places, which rise, and encloses every end between neighbours.
 pub(super) fn scan(places: &[f64], question: &Question<'_>) -> Result<Scanned, MoveError> {
-    let look = |&at: &f64| Ok(Point { at, outcome: (question.drive)(at, false)? });
-    let mut points: Vec<Point> = places.par_iter().map(look).collect::<Result<_, MoveError>>()?;
+    let look = |&at: &f64| Ok::<_, MoveError>(Point { at, outcome: (question.drive)(at, false)? });
+    let mut points = try_each(places, look)?;
     let hidden: Vec<f64> = hidden(&points);
-    points.extend(hidden.par_iter().map(look).collect::<Result<Vec<Point>, MoveError>>()?);
-    points.sort_by(|a, b| a.at.total_cmp(&b.at));
+    points.extend(try_each(&hidden, look)?);
+    sort_by_number(&mut points, |point| point.at);
     let changes: Vec<usize> = (1..points.len())
         .filter(|&index| points[index - 1].outcome.within() != points[index].outcome.within())
         .collect();
-    let edges: Vec<Edge> = changes
-        .par_iter()
-        .map(|&index| {
-            let [a, b] = [&points[index - 1], &points[index]];
-            if a.outcome.within() { edge(a.at, b.at, question) } else { edge(b.at, a.at, question) }
-        })
-        .collect::<Result<_, MoveError>>()?;
+    let edges = try_each(&changes, |&index| {
+        let [a, b] = [&points[index - 1], &points[index]];
+        if a.outcome.within() { edge(a.at, b.at, question) } else { edge(b.at, a.at, question) }
+    })?;
     let mut intervals = Vec::new();
     let mut open = points.first().is_some_and(|point| point.outcome.within()).then_some(None);
     for edge in edges {

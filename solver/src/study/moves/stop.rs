@@ -3,12 +3,12 @@
 //! A short stop may be worse than a long one, so the durations are scanned from 0. A speed counts as within limits where
 //! slow-downs to it of every duration looked at are; in the steady line it counts for itself.
 
-use rayon::prelude::*;
-
 use super::intervals::{Count, Question, Scanned, places, scan};
 use super::ramps::Ramps;
 use super::{MoveError, Outcome, SEARCH, limited, outcome, outcome_by, steady, tail};
 use crate::case::CaseFile;
+use crate::maths::order::sort_by_number;
+use crate::maths::parallel::try_each;
 use crate::units::{Dimension, System};
 
 /// The shortest duration above 0 that is looked at, s.
@@ -129,12 +129,12 @@ pub fn stops(case: &CaseFile, asked: Asked, told: &(dyn Fn(usize) + Sync)) -> Re
                     return slowed(speed, 0.0, care);
                 }
                 let durations = every_other(longest.min(FILLED * case.line_length() / speed));
-                let look = |&lasts: &f64| Ok((lasts, slowed(speed, lasts, false)?));
-                let mut each: Vec<(f64, Outcome)> = durations.par_iter().map(look).collect::<Result<_, MoveError>>()?;
+                let look = |&lasts: &f64| Ok::<_, MoveError>((lasts, slowed(speed, lasts, false)?));
+                let mut each = try_each(&durations, look)?;
                 if care {
                     // An end is asked whether all are within limits: the first that is not answers. What the search sees far
                     // from every limit is there with care, too; the nearest is driven again in any case.
-                    each.sort_by(|a, b| b.1.nearness().total_cmp(&a.1.nearness()));
+                    sort_by_number(&mut each, |(_, outcome)| -outcome.nearness());
                     let near = each.iter().position(|(_, outcome)| outcome.is_clear()).unwrap_or(each.len()).max(1);
                     let mut found = slowed(speed, each[0].0, true)?;
                     for (lasts, _) in &each[1..near] {

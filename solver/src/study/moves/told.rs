@@ -1,7 +1,5 @@
 //! Answers on a line whose speed changes as JSON: SI with the unit in the key; absent numbers are null.
 
-use std::collections::BTreeMap;
-
 use serde::Serialize;
 
 use super::doubt::{Doubt, Within};
@@ -12,7 +10,7 @@ use super::reel::{Built, Reel, Turn};
 use super::stop::Stops;
 use super::{Outcome, Reach};
 use crate::case::programme::End;
-use crate::data::InUnit;
+use crate::data::{ByName, InUnit};
 use crate::march::table::word;
 use crate::study::drive::Limited;
 use crate::study::drive::answer::Remark;
@@ -33,7 +31,7 @@ struct Driven<'a> {
     within: bool,
     made_m: f64,
     scrap_m: f64,
-    by_cause: BTreeMap<String, f64>,
+    by_cause: ByName<String, f64>,
     out_s: f64,
     limits: &'a [Reach],
     #[serde(rename = "error_K")]
@@ -190,7 +188,7 @@ impl Ramping {
         let course = |(index, of): (usize, &'a OfCourse)| {
             let fastest = of.fastest();
             let least = |least: &'a Least| Sample {
-                at: InUnit::of("s", [("at", of.times.points[least.index].at)]),
+                at: InUnit::of("s", &[("at", of.times.points[least.index].at)]),
                 driven: least.outcome.told(),
             };
             Rising {
@@ -283,7 +281,7 @@ impl Scanned {
 
 impl Point {
     fn told(&self, unit: &str) -> Sample<'_> {
-        Sample { at: InUnit::of(unit, [("at", self.at)]), driven: self.outcome.told() }
+        Sample { at: InUnit::of(unit, &[("at", self.at)]), driven: self.outcome.told() }
     }
 }
 
@@ -301,7 +299,7 @@ impl Interval {
         let ends =
             [("from", within(from)), ("from_beyond", beyond(from)), ("to", within(to)), ("to_beyond", beyond(to))];
         Span {
-            ends: InUnit::of(unit, ends),
+            ends: InUnit::of(unit, &ends),
             from_printed: from.and_then(Edge::told),
             to_printed: to.and_then(Edge::told),
         }

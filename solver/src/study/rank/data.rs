@@ -1,11 +1,9 @@
 //! A rank as labelled numbers, and as JSON.
 
-use std::collections::BTreeMap;
-
 use serde::{Serialize, Serializer};
 
 use super::{Effect, Rank, Target};
-use crate::data::{Data, InUnit};
+use crate::data::{ByName, Data, InUnit};
 use crate::march::solution::{Cooling, LimitedBy};
 use crate::units::Dimension;
 
@@ -150,7 +148,7 @@ struct Changes<'a> {
     of_shares: Option<Vec<f64>>,
     /// By the unit: of what searches and drives tell.
     #[serde(flatten)]
-    besides: BTreeMap<String, Vec<f64>>,
+    besides: ByName<String, Vec<f64>>,
 }
 
 impl Rank {
@@ -178,7 +176,7 @@ impl Serialize for Target {
             numbers: InUnit,
         }
         let numbers = [("value", self.value), ("limit", self.limit.unwrap_or(f64::NAN))];
-        Told { name: &self.name, numbers: InUnit::of(&named(self.dimension.udunits()), numbers) }.serialize(serializer)
+        Told { name: &self.name, numbers: InUnit::of(&named(self.dimension.udunits()), &numbers) }.serialize(serializer)
     }
 }
 
@@ -198,7 +196,7 @@ impl Serialize for Rank {
             uncertain: self.told(&self.uncertain),
             usual_bands: self.usual,
             noise: self.noise,
-            per_tenth: InUnit::of(&self.per_tenth(), [("film_per_tenth", film), ("plastic_per_tenth", plastic)]),
+            per_tenth: InUnit::of(&self.per_tenth(), &[("film_per_tenth", film), ("plastic_per_tenth", plastic)]),
             solves: self.solves,
             wall_s: self.wall,
             cautions: &self.cautions,

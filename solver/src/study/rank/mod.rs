@@ -9,7 +9,6 @@ mod tests;
 
 use std::fmt;
 
-use rayon::prelude::*;
 use serde::Serialize;
 
 use super::cooling::cooling;
@@ -25,6 +24,8 @@ use crate::march::march_by_rule;
 use crate::march::output::{Output, Search};
 use crate::march::solution::{Cooling, Solution};
 use crate::maths::distribution::cumulative;
+use crate::maths::order::sort_by_number;
+use crate::maths::parallel::each;
 use crate::names::key_path;
 use crate::names::variable::Variable;
 use crate::units::Dimension;
@@ -214,9 +215,9 @@ pub fn rank_also(case: &CaseFile, also: &[Output]) -> Result<Rank, RankError> {
     let numbers: Vec<Variable> =
         key_path::all(case).into_iter().filter(|number| is_ranked(case, number, in_time)).collect();
     let (inputs, usual) = drawn(case);
-    let solved: Vec<(Effect, usize)> =
-        numbers.par_iter().filter_map(|number| frame.of_number(&probe, number)).collect();
-    let unsure: Vec<(Effect, usize)> = inputs.par_iter().map(|input| frame.of_drawn(&probe, input)).collect();
+    let solved = each(&numbers, |number| frame.of_number(&probe, number));
+    let solved: Vec<(Effect, usize)> = solved.into_iter().flatten().collect();
+    let unsure = each(&inputs, |input| frame.of_drawn(&probe, input));
     let solves = 1 + whole.solves + solved.iter().chain(&unsure).map(|(_, solves)| solves).sum::<usize>();
     let film_and_plastic = [film_effect(case, &solved, deciding), plastic_effect(case, &solved, deciding)];
     let sorted = |effects: Vec<(Effect, usize)>| {
@@ -225,7 +226,7 @@ pub fn rank_also(case: &CaseFile, also: &[Output]) -> Result<Rank, RankError> {
         let size = |effect: &Effect| {
             effect.changes.get(deciding).filter(|change| !change.is_nan()).map_or(-1.0, |change| change.abs())
         };
-        effects.sort_by(|a, b| size(b).total_cmp(&size(a)));
+        sort_by_number(&mut effects, |effect| -size(effect));
         effects
     };
     Ok(Rank {

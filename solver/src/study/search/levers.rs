@@ -1,12 +1,12 @@
 //! What would help where a length or a speed has no answer: each lever is tried on the case, alone.
 
-use rayon::prelude::*;
-
 use super::ceilings::{self, Ceiling, What};
 use crate::case::{CaseFile, Medium};
 use crate::march::solution::Solution;
 use crate::march::{march, march_by_rule};
 use crate::material::Kind;
+use crate::maths::order::sort_by_numbers;
+use crate::maths::parallel::each;
 use crate::maths::root::{Bracket, enclose};
 use crate::names::key_path::KeyPath;
 use crate::names::variable::Variable;
@@ -64,18 +64,17 @@ pub fn levers(case: &CaseFile, system: System) -> Vec<Lever> {
     let tolerance = case.tolerance;
     let case = case.clone().to(tolerance.max(ACCURACY));
     let Some((before, _)) = worst(&case) else { return Vec::new() };
-    let one = |(words, paths, how): (&'static str, Vec<String>, Move)| {
-        let tried = Tried::new(&case, &paths, how)?;
+    let one = |(words, paths, how): &(&'static str, Vec<String>, Move)| {
+        let tried = Tried::new(&case, paths, *how)?;
         tried.lever(words, tolerance, system)
     };
-    let tried: Vec<Option<(Lever, f64)>> = candidates(&case).into_par_iter().map(one).collect();
+    let tried = each(&candidates(&case), one);
     let mut helpful: Vec<(Lever, f64)> =
         tried.into_iter().flatten().filter(|(lever, after)| lever.meets || *after < before - 2.0 * ACCURACY).collect();
     // Those that do, by how little they move; then those that do not, by what they leave.
     let moved = |lever: &Lever| (lever.to - lever.from).abs() / lever.from.abs().max(f64::MIN_POSITIVE);
-    helpful.sort_by(|(a, left_a), (b, left_b)| {
-        let by_amount = moved(a).total_cmp(&moved(b));
-        b.meets.cmp(&a.meets).then(if a.meets { by_amount } else { left_a.total_cmp(left_b) })
+    sort_by_numbers(&mut helpful, |(lever, after)| {
+        [f64::from(!lever.meets), if lever.meets { moved(lever) } else { *after }]
     });
     helpful.into_iter().map(|(lever, _)| lever).collect()
 }

@@ -1,7 +1,5 @@
 //! What answers of searches have in common as JSON: SI with the unit in the key or beside the value; absent numbers are null.
 
-use std::collections::BTreeMap;
-
 use serde::{Serialize, Serializer};
 
 use super::ceilings::Ceiling;
@@ -9,7 +7,7 @@ use super::confirm::Range;
 use super::levers::Lever;
 use crate::case::CaseFile;
 use crate::case::cautions::cautions;
-use crate::data::InUnit;
+use crate::data::{ByName, InUnit};
 use crate::march::solution::Solution;
 use crate::units::Printed;
 
@@ -27,12 +25,12 @@ pub(in crate::study) struct Beside<G, T> {
     #[serde(flatten)]
     ground: G,
     #[serde(flatten)]
-    answer: BTreeMap<&'static str, T>,
+    answer: ByName<&'static str, T>,
 }
 
 /// An answer under its name beside what it rests on.
 pub(in crate::study) fn named<G, T>(ground: G, name: &'static str, answer: T) -> Beside<G, T> {
-    Beside { ground, answer: BTreeMap::from([(name, answer)]) }
+    Beside { ground, answer: ByName::one(name, answer) }
 }
 
 /// An answer under its name beside the solution that it rests on; without one beside the cautions.
@@ -124,7 +122,7 @@ pub(in crate::study) struct Ends {
 /// The range of an answer; `unit` ends its keys.
 pub(in crate::study) fn ends(range: &Range, unit: &str) -> Ends {
     let [favourable, unfavourable] = [range.favourable, range.unfavourable].map(|end| end.unwrap_or(f64::NAN));
-    let told = InUnit::of(unit, [("favourable", favourable), ("unfavourable", unfavourable)]);
+    let told = InUnit::of(unit, &[("favourable", favourable), ("unfavourable", unfavourable)]);
     Ends { told, largest: range.largest.clone() }
 }
 

@@ -12,8 +12,6 @@ pub(crate) mod search;
 mod tests;
 mod told;
 
-use rayon::prelude::*;
-
 use super::length::trough::{self, at_the_die};
 use super::length::{LengthError, Lengths, needed_as};
 use super::search::ceilings::Ceiling;
@@ -21,6 +19,7 @@ use super::search::confirm::{Asked, Range};
 use super::search::scan::ScanError;
 use crate::case::CaseFile;
 use crate::march::solution::Solution;
+use crate::maths::parallel::each;
 use crate::units::Printed;
 use search::search;
 
@@ -153,7 +152,7 @@ pub fn top_speed_as(case: &CaseFile, asked: Asked) -> Result<Speeds, SpeedError>
 /// The shortest trough at each of several line speeds, side by side.
 pub fn over_speeds(case: &CaseFile, speeds: &[f64], asked: Asked) -> Lengths {
     let answer = |&speed: &f64| needed_as(&with_speed(case, speed), asked);
-    Lengths { speeds: speeds.to_vec(), answers: speeds.par_iter().map(answer).collect() }
+    Lengths { speeds: speeds.to_vec(), answers: each(speeds, answer) }
 }
 
 /// The fastest speed with each of several numbers of passes, side by side.
@@ -162,5 +161,5 @@ pub fn over_speeds(case: &CaseFile, speeds: &[f64], asked: Asked) -> Lengths {
 ///
 /// As [`top_speed`] and [`with_passes`], each at its number of passes.
 pub fn over_passes(case: &CaseFile, passes: &[usize], asked: Asked) -> Vec<Result<Speeds, SpeedError>> {
-    passes.par_iter().map(|&passes| search(&with_passes(case, passes)?, asked)).collect()
+    each(passes, |&passes| search(&with_passes(case, passes)?, asked))
 }

@@ -5,6 +5,7 @@ use crate::case::error::Error;
 use crate::case::{CaseFile, DieTemperature};
 use crate::march::solution::Solution;
 use crate::march::{march, march_by_rule};
+use crate::maths::order::sort_by_numbers;
 use crate::study::search::ceilings::{self, Ceiling, What};
 use crate::study::search::confirm::{
     Asked, Confirmation, FARTHER, Range, SEARCH, confirm, half_widths, range, search_tolerance,
@@ -196,10 +197,7 @@ fn lowest(ceilings: &[CeilingSpeed]) -> Option<f64> {
 }
 
 fn lowest_first(ceilings: &mut [CeilingSpeed]) {
-    ceilings.sort_by(|a, b| {
-        let order = |ceiling: &CeilingSpeed| ceiling.speed.unwrap_or(0.0);
-        a.open.cmp(&b.open).then(order(a).total_cmp(&order(b)))
-    });
+    sort_by_numbers(ceilings, |ceiling| [f64::from(ceiling.open), ceiling.speed.unwrap_or(0.0)]);
 }
 
 /// Layers whose table of temperature against speed ends before the speed of the case.

@@ -1,11 +1,9 @@
 //! A spread as labelled numbers, and as JSON.
 
-use std::collections::BTreeMap;
-
 use serde::{Serialize, Serializer};
 
 use super::{Chance, Checked, Drawn, Index, LengthAt, Lengths, LimitChance, Measures, SHARES, Spread, Summary};
-use crate::data::{Column, Data, InUnit, column, plain};
+use crate::data::{ByName, Column, Data, InUnit, column, plain};
 use crate::engine::Path;
 use crate::march::output::Output;
 use crate::march::table::word;
@@ -180,7 +178,7 @@ struct Summed<'a> {
     output: &'a str,
     units: &'static str,
     #[serde(flatten)]
-    percentiles: BTreeMap<String, f64>,
+    percentiles: ByName<String, f64>,
     mean: f64,
     standard_deviation: f64,
 }
@@ -220,7 +218,7 @@ impl Serialize for LimitChance {
             #[serde(flatten)]
             chance: &'a Chance,
         }
-        let limit = InUnit::of(self.ceiling.dimension().udunits(), [("limit", self.ceiling.max)]);
+        let limit = InUnit::of(self.ceiling.dimension().udunits(), &[("limit", self.ceiling.max)]);
         Told { name: &self.ceiling.name, limit, chance: &self.chance }.serialize(serializer)
     }
 }

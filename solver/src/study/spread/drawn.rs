@@ -7,6 +7,7 @@
 
 use crate::case::{CaseFile, Varied};
 use crate::maths::distribution::{Distribution, DistributionError};
+use crate::maths::order::sort_by_number;
 use crate::names::error::KeyPathError;
 use crate::names::key_path::KeyPath;
 use crate::names::variable::Variable;
@@ -122,7 +123,7 @@ pub(in crate::study) fn drawn_of_bands(case: &CaseFile, without: &[String]) -> V
     let of = |input: Input| of_band(case, input.without(without)?).ok();
     let mut drawn: Vec<Drawn> = inputs(case).into_iter().filter_map(of).collect();
     // A die temperature may follow the line speed.
-    drawn.sort_by_key(|drawn| drawn.input != "line.speed");
+    sort_by_number(&mut drawn, |drawn| f64::from(drawn.input != "line.speed"));
     drawn
 }
 

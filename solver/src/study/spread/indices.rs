@@ -7,10 +7,10 @@
 //! (f); M. J. W. Jansen, Analysis of variance designs for model output, Computer Physics Communications 117 (1999) 35-43,
 //! doi 10.1016/S0010-4655(98)00154-4.
 
-use rayon::prelude::*;
 use serde::Serialize;
 
 use super::summary::percentile;
+use crate::maths::parallel::of_each;
 use crate::maths::sample::{key, output};
 
 /// Samples drawn with replacement from the samples, for the intervals.
@@ -38,7 +38,8 @@ pub fn indices(a: &[f64], b: &[f64], ab: &[Vec<f64>], seed: u64) -> Vec<Index> {
     let good: Vec<usize> = (0..a.len()).filter(|&j| a[j].is_finite() && b[j].is_finite()).collect();
     // About the mean: the first-order estimator multiplies values, whose noise grows with their size.
     let mean = good.iter().map(|&j| a[j] + b[j]).sum::<f64>() / (2 * good.len()) as f64;
-    let one = |input: usize, ab: &Vec<f64>| {
+    let one = |input: usize| {
+        let ab = &ab[input];
         let rows: Vec<[f64; 3]> =
             good.iter().filter(|&&j| ab[j].is_finite()).map(|&j| [a[j] - mean, b[j] - mean, ab[j] - mean]).collect();
         let [first, total] = estimate(rows.iter());
@@ -57,7 +58,7 @@ pub fn indices(a: &[f64], b: &[f64], ab: &[Vec<f64>], seed: u64) -> Vec<Index> {
         };
         Index { first, first_interval: interval(0), total, total_interval: interval(1) }
     };
-    ab.par_iter().enumerate().map(|(input, ab)| one(input, ab)).collect()
+    of_each(ab.len(), one)
 }
 
 /// First order and total from rows of f_A, f_B and f_AB.

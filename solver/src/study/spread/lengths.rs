@@ -2,7 +2,6 @@
 
 use std::fmt;
 
-use rayon::prelude::*;
 use serde::Serialize;
 
 use super::reach::{Reach, Reached};
@@ -13,6 +12,7 @@ use crate::case::CaseFile;
 use crate::march::batch;
 use crate::march::march_by_rule;
 use crate::march::output::Output;
+use crate::maths::parallel::{each, each_chunk};
 use crate::study::length::LengthError;
 use crate::study::length::search::{Growing, longest};
 use crate::study::length::trough::{self, bounds, scaled};
@@ -84,7 +84,7 @@ pub(super) fn lengths(
         return Err(NoLengths::Length(LengthError::NoLimits));
     }
     let some = |samples: &[Sample]| needed(study, &sections, samples);
-    let found: Vec<(f64, usize)> = samples.par_chunks(at_a_time(samples.len())).flat_map_iter(some).collect();
+    let found = each_chunk(samples, at_a_time(samples.len()), some);
     for (sample, (length, asked)) in samples.iter_mut().zip(found) {
         sample.length = length;
         *solves += asked;
@@ -105,7 +105,7 @@ pub(super) fn lengths(
         let (quick, scanned) = (samples[index].length, scanned(&case, &sections)?);
         Some(if quick == scanned { 0.0 } else { (quick / scanned - 1.0).abs() })
     };
-    let differences: Vec<f64> = checked.par_iter().filter_map(difference).collect();
+    let differences: Vec<f64> = each(&checked, difference).into_iter().flatten().collect();
     Ok(Lengths {
         given: sections.iter().map(|&index| study.case.sections[index].length).sum(),
         sections: sections.iter().map(|&index| study.case.sections[index].name.clone()).collect(),

@@ -15,7 +15,6 @@ mod tests;
 
 use std::fmt;
 
-use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::case::cautions::cautions;
@@ -23,6 +22,8 @@ use crate::case::error::Error;
 use crate::case::{CaseFile, Quantity};
 use crate::march::output::{self, Output};
 use crate::march::{march, march_by_rule};
+use crate::maths::order::sort_by_number;
+use crate::maths::parallel::{each, of_each};
 use crate::maths::sample::{Method, SampleError, Sampler, key, output as random};
 use crate::study::search::ceilings::{Ceiling, of_layers, of_product};
 use crate::units::words::key as quoted;
@@ -223,7 +224,7 @@ pub fn spread_also(case: &CaseFile, plan: &Plan, also: &[Output]) -> Result<Spre
     let study = Study { case, inputs: &inputs, outputs: &outputs, sampler: &sampler };
 
     let mut computed = Computed::new();
-    let drawn: Vec<Vec<f64>> = (0..plan.samples).into_par_iter().map(|index| study.drawn(index, None)).collect();
+    let drawn = of_each(plan.samples as usize, |index| study.drawn(index as u64, None));
     let solved = study.solve(drawn.len(), |task| drawn[task].clone(), &outputs, &mut computed);
     let sample = |((outputs, absent), drawn)| Sample { outputs, absent, drawn, length: f64::NAN };
     let mut samples: Vec<Sample> = solved.into_iter().zip(drawn).map(sample).collect();
@@ -291,7 +292,7 @@ fn counted<'a>(reasons: impl Iterator<Item = &'a String>) -> Vec<(String, usize)
             None => counted.push((reason.clone(), 1)),
         }
     }
-    counted.sort_by_key(|(_, count)| std::cmp::Reverse(*count));
+    sort_by_number(&mut counted, |(_, count)| -(*count as f64));
     counted
 }
 
@@ -306,14 +307,11 @@ fn chances(case: &CaseFile, study: &Study<'_>, samples: &[Sample]) -> (Vec<Limit
     let vary = study.inputs.iter().any(|input| input.input.ends_with("_max"));
     let fixed: Vec<f64> = limited.iter().map(|(limit, _)| limit.max).collect();
     let good: Vec<&Sample> = samples.iter().filter(|sample| sample.outputs.is_ok()).collect();
-    let met: Vec<Vec<bool>> = good
-        .par_iter()
-        .map(|sample| {
-            let limits = if vary { limits_of(sample) } else { fixed.clone() };
-            let outputs = sample.outputs.as_ref().map(Vec::as_slice).unwrap_or_default();
-            limited.iter().zip(limits).map(|((_, output), limit)| outputs[*output] <= limit).collect()
-        })
-        .collect();
+    let met: Vec<Vec<bool>> = each(&good, |sample| {
+        let limits = if vary { limits_of(sample) } else { fixed.clone() };
+        let outputs = sample.outputs.as_ref().map(Vec::as_slice).unwrap_or_default();
+        limited.iter().zip(limits).map(|((_, output), limit)| outputs[*output] <= limit).collect()
+    });
     let chance = |which: usize| Chance::of(met.iter().filter(|met| met[which]).count(), good.len());
     let limits = limited
         .iter()
@@ -428,7 +426,7 @@ impl Study<'_> {
             let pairs = self.outputs.iter().zip(outputs).filter(|(output, _)| temperature(output));
             Some(pairs.map(|(output, value)| (output.of(&careful) - value).abs()).fold(0.0, f64::max))
         };
-        let mut differences: Vec<f64> = chosen.par_iter().filter_map(difference).collect();
+        let mut differences: Vec<f64> = each(&chosen, difference).into_iter().flatten().collect();
         *solves += 2 * chosen.len();
         differences.sort_by(f64::total_cmp);
         let largest = differences.last().copied().unwrap_or(f64::NAN);

@@ -1,12 +1,12 @@
 //! The samples of a spread through batches: every thread draws, makes and solves some cases side by side.
 
-use rayon::prelude::*;
-
 use super::Study;
 use crate::case::CaseFile;
 use crate::engine::Path;
 use crate::march::batch::{self, Batch};
 use crate::march::output::Output;
+use crate::maths::order::sort_by_number;
+use crate::maths::parallel::each_chunk;
 use crate::study::searched::Searched;
 
 /// How many cases were computed in which way, most frequent first.
@@ -25,12 +25,10 @@ impl Study<'_> {
         computed: &mut Computed,
     ) -> Vec<Outputs> {
         let numbers: Vec<usize> = (0..tasks).collect();
-        let solved: Vec<(Outputs, Option<Path>)> = numbers
-            .par_chunks(at_a_time(tasks))
-            .flat_map_iter(|numbers| self.side_by_side(numbers, &drawn, outputs))
-            .collect();
+        let some = |numbers: &[usize]| self.side_by_side(numbers, &drawn, outputs);
+        let solved = each_chunk(&numbers, at_a_time(tasks), some);
         solved.iter().filter_map(|(_, path)| *path).for_each(|path| note(computed, path));
-        computed.sort_by_key(|(_, count)| std::cmp::Reverse(*count));
+        sort_by_number(computed, |(_, count)| -(*count as f64));
         solved.into_iter().map(|(outputs, _)| outputs).collect()
     }
 

@@ -6,6 +6,7 @@ use super::search::{AGAIN, POLISH, Place, Search, apart, directions, scan, spans
 use super::{Asked, Of, Requirement, Setting, Staged, StagesError};
 use crate::case::{Aim, CaseFile, Margin, Stages};
 use crate::march::march;
+use crate::maths::order::sort_by_number;
 use crate::study::search::ceilings::{Ceiling, What};
 use crate::study::search::confirm::half_widths;
 
@@ -154,7 +155,7 @@ impl<'a> Hunt<'a> {
         self.with(Toward::Aim, raised, |search| {
             let mut places: Vec<i64> = numbers.iter().zip(&best.x).map(|(number, x)| number.lattice_at(*x)).collect();
             let mut left = self.question.problem.smooth();
-            left.sort_by_key(|&index| numbers[index].count());
+            sort_by_number(&mut left, |&index| numbers[index].count() as f64);
             let mut at = best.clone();
             while !left.is_empty() {
                 let index = left.remove(0);

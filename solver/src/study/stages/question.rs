@@ -3,11 +3,10 @@
 use std::cell::{Cell, RefCell};
 use std::collections::BTreeMap;
 
-use rayon::prelude::*;
-
 use super::problem::{Problem, Requirement, Told};
 use super::search::{Place, Point};
 use crate::case::Aim;
+use crate::maths::parallel::each_chunk;
 
 /// Excess of a requirement that is left out.
 const LEFT_OUT: f64 = -1e6;
@@ -72,7 +71,7 @@ impl<'a> Question<'a> {
             done(xs.len());
             told
         };
-        let solved: Vec<Option<Told>> = xs.par_chunks(each).flat_map_iter(of_chunk).collect();
+        let solved = each_chunk(&xs, each, of_chunk);
         let mut known = self.known.borrow_mut();
         known.extend(new.into_iter().zip(solved).map(|((key, x), told)| (key, (x.clone(), told))));
         places.iter().map(|x| known.get(&key(x)).and_then(|(_, told)| told.clone())).collect()

@@ -8,6 +8,7 @@
 use std::cmp::Ordering;
 
 use super::linear::{Line, step};
+use crate::maths::order::sort_by_numbers;
 use crate::maths::sample::{Method, Sampler};
 
 /// Places of the scan, for each dimension and once more.
@@ -69,10 +70,15 @@ impl Point {
         if known { sum } else { f64::INFINITY }
     }
 
-    /// Better first: less violated, then the lower aim.
+    /// The lower the better: what is violated, then the aim.
+    fn rank(&self, scales: &[f64]) -> [f64; 2] {
+        [self.violation(scales), self.aim]
+    }
+
+    /// Better first.
     pub(super) fn order(&self, other: &Point, scales: &[f64]) -> Ordering {
-        let violated = self.violation(scales).total_cmp(&other.violation(scales));
-        violated.then(self.aim.total_cmp(&other.aim))
+        let [[violated, aim], [other_violated, other_aim]] = [self.rank(scales), other.rank(scales)];
+        violated.total_cmp(&other_violated).then(aim.total_cmp(&other_aim))
     }
 
     /// Whether it is better by more than rounding.
@@ -228,7 +234,7 @@ pub(super) fn spans(places: &[Point]) -> Vec<f64> {
 /// The best of some places of which none lies close to a better one.
 pub(super) fn apart(places: &[Place], scales: &[f64], most: usize) -> Vec<Vec<f64>> {
     let mut sorted: Vec<&Place> = places.iter().filter(|place| place.at.violation(scales).is_finite()).collect();
-    sorted.sort_by(|a, b| a.at.order(&b.at, scales));
+    sort_by_numbers(&mut sorted, |place| place.at.rank(scales));
     let mut chosen: Vec<Vec<f64>> = Vec::new();
     for place in sorted {
         let near = |other: &Vec<f64>| place.x.iter().zip(other).all(|(a, b)| (a - b).abs() < APART);

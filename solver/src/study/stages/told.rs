@@ -1,13 +1,11 @@
 //! The best trough and all that is told of it: as labelled numbers, and as JSON.
 
-use std::collections::BTreeMap;
-
 use serde::{Serialize, Serializer};
 
 use super::{Front, FrontPoint, Grid, Neighbour, Requirement, Setting, Staged};
 use crate::case::Aim;
 use crate::case::cautions::cautions;
-use crate::data::Data;
+use crate::data::{ByName, Data};
 use crate::march::solution::{SetThrough, Skin};
 use crate::study::search::told::{beside, finite};
 
@@ -93,7 +91,7 @@ impl Staged {
 }
 
 /// Something of every number, by its key path.
-type ByPath<'a, T> = BTreeMap<&'a str, T>;
+type ByPath<'a, T> = ByName<&'a str, T>;
 
 /// What was asked and found, SI; absent numbers are null.
 #[derive(Serialize)]
@@ -164,7 +162,7 @@ struct Aside<'a> {
     number: &'a str,
     by: f64,
     aim_change: f64,
-    changes: BTreeMap<&'a str, f64>,
+    changes: ByName<&'a str, f64>,
     holds: bool,
     better: bool,
     missed: Option<&'a str>,

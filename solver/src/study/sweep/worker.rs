@@ -10,6 +10,7 @@ use crate::march::batch::{self, Batch, Care};
 use crate::march::output::Output;
 use crate::march::solution::Solution;
 use crate::march::{march, march_once};
+use crate::maths::order::sort_by_number;
 use crate::study::searched::Searched;
 
 /// What became of a sample.
@@ -95,7 +96,7 @@ impl<'a> Worker<'a> {
     pub fn new(sweep: &'a Sweep, base: &'a CaseFile) -> Worker<'a> {
         let mut order: Vec<usize> = (0..sweep.axes.len()).collect();
         // Die temperatures that follow the speed are shifted at the speed that the sample has.
-        order.sort_by_key(|&axis| sweep.axes[axis].variable.path != "line.speed");
+        sort_by_number(&mut order, |&axis| f64::from(sweep.axes[axis].variable.path != "line.speed"));
         // A table of die temperatures is shifted by a difference, whose rounding depends on where it was before.
         let traces = base.layers.iter().any(|layer| !matches!(layer.temperature, DieTemperature::Fixed(_)));
         Worker {

@@ -1,7 +1,5 @@
 //! The water as labelled numbers.
 
-use std::collections::BTreeSet;
-
 use super::{ASSUMED_RISE, OfSection, Taken, Told, Water};
 use crate::data::{Column, Data, column};
 
@@ -25,8 +23,9 @@ impl Water {
     /// Along line speed, way of the water, section.
     pub fn data(&self) -> Data {
         let ways = || self.at_speeds.iter().flat_map(|row| &row.ways);
-        let reasons: BTreeSet<&str> = ways().filter_map(|told| told.reason.as_deref()).collect();
-        let reasons: Vec<&str> = reasons.into_iter().collect();
+        let mut reasons: Vec<&str> = ways().filter_map(|told| told.reason.as_deref()).collect();
+        reasons.sort_unstable();
+        reasons.dedup();
         let cautions = self.first.as_ref().map(|solution| solution.cautions.clone()).unwrap_or_default();
         let mut data = Data::with_cautions(&cautions);
         data.text("place", self.place.clone())

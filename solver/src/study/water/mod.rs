@@ -8,13 +8,13 @@
 
 mod data;
 
-use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::case::error::Error;
 use crate::case::{Case, Circulation, Direction, Flow};
 use crate::march::march;
 use crate::march::solution::{FlowForRise, Solution};
+use crate::maths::parallel::each;
 
 /// Rise of the water in a section whose flow is assumed, K.
 pub const ASSUMED_RISE: f64 = 5.0;
@@ -137,8 +137,7 @@ pub fn water(case: &Case, speeds: &[f64]) -> Option<Water> {
     if wet.is_empty() {
         return None;
     }
-    let solved: Vec<(AtSpeed, Option<Solution>)> =
-        speeds.par_iter().map(|&speed| at_speed(case, &wet, speed)).collect();
+    let solved = each(speeds, |&speed| at_speed(case, &wet, speed));
     let (at_speeds, solutions): (Vec<AtSpeed>, Vec<Option<Solution>>) = solved.into_iter().unzip();
     Some(Water {
         sections: wet.iter().map(|&index| case.sections[index].name.clone()).collect(),
@@ -157,17 +156,18 @@ fn at_speed(case: &Case, wet: &[usize], speed: f64) -> (AtSpeed, Option<Solution
     let mut case = case.clone();
     case.line_speed = speed;
     let given = march(&case);
-    let along_or_counter = |direction: Direction| {
+    let along_or_counter = |&direction: &Direction| {
         let needed = wet.iter().any(|&index| case.sections[index].circulation.is_none());
         let held = if needed { Some(given.as_ref().map_err(Error::clone)?) } else { None };
         march(&directed(&case, wet, held, direction))
     };
-    let (along, counter) = rayon::join(|| along_or_counter(Direction::Along), || along_or_counter(Direction::Counter));
-    let told = [(Way::AsGiven, &given), (Way::Along, &along), (Way::Counter, &counter)].map(|(way, solved)| Told {
-        way,
-        taken: solved.as_ref().ok().map(|solution| taken(solution, wet)),
-        reason: solved.as_ref().err().map(Error::to_string),
-    });
+    let solved = each(&[Direction::Along, Direction::Counter], along_or_counter);
+    let told =
+        [(Way::AsGiven, &given), (Way::Along, &solved[0]), (Way::Counter, &solved[1])].map(|(way, solved)| Told {
+            way,
+            taken: solved.as_ref().ok().map(|solution| taken(solution, wet)),
+            reason: solved.as_ref().err().map(Error::to_string),
+        });
     (AtSpeed { speed, ways: told }, given.ok())
 }
 

@@ -5,6 +5,7 @@ use super::{Answer, Bridge, Cause, GaugeOverTime, Jump, Made, Numerics, Remark, 
 use crate::case::programme::Output;
 use crate::case::{CaseFile, Quantity};
 use crate::line::clock::Side;
+use crate::maths::order::sort_by_number;
 use crate::study::drive::Measure;
 use crate::study::drive::cautions::cautions;
 use crate::study::drive::spans::{Spans, around_boundaries};
@@ -115,7 +116,7 @@ impl Build<'_> {
                 });
             }
         }
-        jumps.sort_by(|a, b| a.metre_m.total_cmp(&b.metre_m));
+        sort_by_number(&mut jumps, |jump| jump.metre_m);
         jumps
     }
 

@@ -5,6 +5,7 @@ use crate::case::shrink::Radii;
 use crate::case::{CaseFile, Quantity};
 use crate::line::clock::Side;
 use crate::line::programme::{Extruder, Motions, Residence, residence};
+use crate::maths::order::sort_by_numbers;
 use crate::maths::shape::Shape;
 use crate::study::drive::spans::{self, Spans};
 use crate::study::drive::{Driven, Limited, Measure, Spoilt};
@@ -53,7 +54,7 @@ impl Build<'_> {
             (span.from, span.to) = (span.from.max(first), span.to.min(last));
             span.to > span.from
         });
-        scrap.sort_by(|a, b| a.from.total_cmp(&b.from).then(a.cause.cmp(&b.cause)));
+        sort_by_numbers(&mut scrap, |span| [span.from, f64::from(span.cause as u8)]);
         let times = stations.iter().flat_map(|station| &station.limits).flat_map(|limit| limit.out_times_s.clone());
         let out_s = Spans::new(times).length();
         let scrap_m = Spans::new(scrap.iter().map(|span| [span.from, span.to])).length();

@@ -8,6 +8,7 @@ use crate::case::{CaseFile, Layer};
 use crate::line::clock::Side;
 use crate::line::programme::{Extruder, Motions};
 use crate::line::waters::Waters;
+use crate::maths::order::sort_by_number;
 use crate::study::drive::load::Loads;
 use crate::study::drive::tank::{self, Tank};
 use crate::study::drive::{Driven, Method, Programme, Spoilt, drive};
@@ -226,7 +227,7 @@ fn spoilt(motions: &Motions, extruders: &[Extruder]) -> Vec<([f64; 2], Spoilt)> 
             // What another layer has spoilt already is left out.
             let mut from = from;
             let mut inside: Vec<[f64; 2]> = found.iter().map(|(span, _)| *span).collect();
-            inside.sort_by(|a, b| a[0].total_cmp(&b[0]));
+            sort_by_number(&mut inside, |span| span[0]);
             for [low, high] in inside {
                 if high <= from || low >= to {
                     continue;
@@ -241,6 +242,6 @@ fn spoilt(motions: &Motions, extruders: &[Extruder]) -> Vec<([f64; 2], Spoilt)> 
             }
         }
     }
-    found.sort_by(|a, b| a.0[0].total_cmp(&b.0[0]));
+    sort_by_number(&mut found, |(span, _)| span[0]);
     found
 }

@@ -12,6 +12,7 @@ use crate::file::vary;
 use crate::file::words::kind_of;
 use crate::march::output::{Output, Search};
 use crate::maths::distribution::Distribution;
+use crate::maths::order::sort_by_number;
 use crate::names::error::KeyPathError;
 use crate::names::key_path::KeyPath;
 use crate::names::variable::Variable;
@@ -45,7 +46,7 @@ pub(super) fn read_all<'a>(
     };
     let mut found = Vec::new();
     collect(table, "", (case, sampled), &mut found, problems);
-    found.sort_by_key(|(span, _)| span.start);
+    sort_by_number(&mut found, |(span, _)| span.start as f64);
     if table.is_empty() || found.len() > MOST_AXES {
         let help = format!("write below it {}", example());
         let message = if table.is_empty() { "nothing varies".to_string() } else { format!("{} axes", found.len()) };
