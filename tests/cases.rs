@@ -95,6 +95,8 @@ fn every_case_runs_is_listed_and_keeps_its_numbers() {
         let diameter = last.diameter * 1e3;
         // Density changes by at most 1.2e-3 of its value per kelvin in these curves.
         assert!((diameter / kept.diameter - 1.0).abs() <= 2e-6 + 1.2e-3 * allowed, "{}: {diameter} mm", kept.name);
+        // The page on numerics says that the energy closes so.
+        assert!(solution.balance.relative_error.abs() <= 2e-15, "{}: {:?}", kept.name, solution.balance);
         assert_eq!(solution.sections.len(), kept.heat.len(), "{}", kept.name);
         for (section, heat) in solution.sections.iter().zip(kept.heat) {
             assert!((section.heat - heat).abs() <= 0.051 + 1e-4 * heat.abs(), "{}: {} W", kept.name, section.heat);

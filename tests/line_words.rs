@@ -103,6 +103,23 @@ fn joined(open: &mut String, piece: &str) -> Option<Option<String>> {
 }
 
 #[test]
+fn a_gauge_and_a_stop_are_told_in_whole_sentences() {
+    let of = |name: &str| {
+        let (_, report) = reports().iter().find(|(of, _)| of == name).unwrap();
+        paragraphs(report).join(" ").replace('\u{a0}', " ")
+    };
+    // What is shown as nothing is told as less than half of the last digit.
+    let (stop, ramp) = (of("drive house-wire-stop"), of("drive house-wire-ramp"));
+    let finished = "Its reading differs from the finished size of the same metre by less than 0.0005 mm.";
+    let at_the_die = "From what leaves the die at that moment it differs by";
+    assert!(stop.contains(&format!("{finished} {at_the_die} less than 0.0005 mm.")), "{stop}");
+    assert!(ramp.contains(&format!("{finished} {at_the_die} -0.00")) && ramp.contains(" mm to +0.06"), "{ramp}");
+    let stops = of("stop");
+    assert!(stops.contains(" on, tried up to 600.00 s. No stop that is shorter than 44."), "{stops}");
+    assert!(stops.contains(" s is within limits. "), "{stops}");
+}
+
+#[test]
 fn sentences_are_counted() {
     let words = |count: usize| vec!["word"; count].join(" ");
     assert_eq!(short_sentences(&format!("{}. {}.", words(25), words(25))), Ok(()));

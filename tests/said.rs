@@ -5,10 +5,11 @@ use std::fs;
 use quenchway::case::Case;
 use quenchway::file::library;
 use quenchway::film::{
-    Numbers, nusselt_moving_laminar_sakiadis, nusselt_moving_turbulent_ali_dey_white, nusselt_plate_laminar_pohlhausen,
+    ENTRY_OFFSET, Numbers, nusselt_moving_laminar_sakiadis, nusselt_moving_turbulent_ali_dey_white,
+    nusselt_plate_laminar_pohlhausen,
 };
 use quenchway::line::Settings;
-use quenchway::march::{march, march_with};
+use quenchway::march::{march, march_by_rule, march_with};
 use quenchway::material::conductor::core::LaidUp;
 use quenchway::material::conductor::iec::{self, Class};
 use quenchway::material::conductor::{Conductor, Strand};
@@ -132,6 +133,9 @@ fn the_page_of_conductors_has_the_library_s_numbers() {
     let [low, high] = seven.bounds(&copper, room);
     says(&page, &format!("about {across:.1} W/(m K) for seven wires"));
     says(&page, &format!("are {low:.2} and {:.0}, so every run warns", 10.0 * (high / 10.0).round()));
+
+    let times = copper.conductivity.at(room) / quenchway::material::air::at(room.0).conductivity;
+    says(&page, &format!("Copper in air is {:.0} times better", 1000.0 * (times / 1000.0).round()));
 
     let laid = LaidUp {
         cores: 3,
@@ -266,4 +270,97 @@ fn the_page_of_film_laws_has_the_spread_of_the_closures() {
     };
     let [water, air] = [ends(4.0..=10.0), ends(0.7..=0.7)];
     says(&page, &format!("their St is {water} of the law's at Pr 4 to 10, and {} at Pr 0.7.", air));
+}
+
+/// What a layer whose film falls with the root of the distance gives off over its first 10 mm, with the offset and without.
+#[test]
+fn the_page_of_film_laws_has_what_the_offset_at_an_entry_takes_away() {
+    let page = page("film-laws.md");
+    let mean = 1e-2;
+    // The mean of x^(-1/2) over 0 to m is the value at m/4.
+    assert_eq!(4.0 * ENTRY_OFFSET, mean);
+    let share = ((mean + ENTRY_OFFSET).sqrt() - ENTRY_OFFSET.sqrt()) / mean.sqrt();
+    says(&page, &format!("Over those 10 mm the product gives off {share:.2} of what the layer would take."));
+}
+
+/// Simpson's rule.
+fn integral(of: impl Fn(f64) -> f64, low: f64, high: f64, pairs: usize) -> f64 {
+    let half = (high - low) / (2 * pairs) as f64;
+    let at = |index: usize| of(low + half * index as f64);
+    (0..pairs).map(|pair| half / 3.0 * (at(2 * pair) + 4.0 * at(2 * pair + 1) + at(2 * pair + 2))).sum()
+}
+
+/// The fit for L in the law of the turbulent layer against the momentum integral that it replaces.
+///
+/// With w^7 = ln(r/a)/L the integral of u^2 r dr is a^2 U^2 I(L), and dI/dL = 2 int (1 - w) w^7 e^(2 L w^7) dw from 0 to 1. So
+/// dI/dX = 0.0228 L^(-1/4), and X(L) is the integral of L^(1/4) dI/dL over 0.0228.
+#[test]
+fn the_page_of_film_laws_has_the_error_of_the_fit_to_the_momentum_integral() {
+    let page = page("film-laws.md");
+    let friction = 0.0228;
+    // Over ln L.
+    let rate = |log: f64| {
+        let length = log.exp();
+        let slope = integral(|w| 2.0 * (1.0 - w) * w.powi(7) * (2.0 * length * w.powi(7)).exp(), 0.0, 1.0, 300);
+        length.powf(1.25) * slope / friction
+    };
+    let around: f64 = 1e4;
+    let fitted = |x: f64| {
+        let over_radius = x * around.powf(0.25);
+        let (reynolds, curvature) = (around * over_radius, 2.0 * (over_radius / around).sqrt());
+        // With Pr 1 the Stanton number is the friction.
+        let numbers = Numbers { reynolds, prandtl: 1.0, curvature, ..Numbers::default() };
+        (friction * reynolds / nusselt_moving_turbulent_ali_dey_white(&numbers)).powi(4) / around
+    };
+    let (first, step) = (1e-5_f64.ln(), 0.002);
+    // As long as L is small X is a power of it.
+    let mut x = rate(first) / 1.25;
+    let (mut worst, mut range) = ([0.0_f64; 2], [f64::INFINITY, 0.0_f64]);
+    for place in 0.. {
+        let log = first + step * f64::from(place);
+        if x > 1e5 {
+            break;
+        }
+        if x >= 1e-3 {
+            let ratio = fitted(x) / log.exp();
+            worst = [worst[0].max((ratio - 1.0).abs()), worst[1].max((ratio.powf(-0.25) - 1.0).abs())];
+            range = [range[0].min(x), range[1].max(x)];
+        }
+        x += integral(rate, log, log + step, 1);
+    }
+    assert!(range[0] < 1.01e-3 && range[1] > 0.95e5, "{range:?}");
+    let [length, friction] = worst.map(|worst| format!("{:.1} %", 0.1 * (1e3 * worst).ceil()));
+    says(&page, &format!("so the fit ({length} in L, {friction} in f, X from 1e-3 to 1e5) replaces the integral."));
+}
+
+/// The scatter of what the rule computes, by third differences over the films of the water: a smooth answer has none in steps so small.
+fn scatter(name: &str) -> f64 {
+    let text = fs::read_to_string(root().join("cases").join(name)).unwrap();
+    let case = quenchway::file::read(&text).unwrap();
+    let solve = |place: u32| {
+        let mut case = case.clone();
+        for section in case.sections.iter_mut().filter(|section| section.medium.is_water()) {
+            section.film_factor *= 0.98 + 0.002 * f64::from(place);
+        }
+        let solution = march_by_rule(&case).unwrap();
+        let points = solution.stations.iter().map(|report| &report.point);
+        points.flat_map(|point| [point.surface, point.core, point.mean]).collect::<Vec<f64>>()
+    };
+    let solves: Vec<Vec<f64>> = (0..21).map(solve).collect();
+    let of = |output: usize| {
+        let third = solves.windows(4).map(|of| {
+            let [a, b, c, d] = [0, 1, 2, 3].map(|at: usize| of[at][output]);
+            (d - 3.0 * c + 3.0 * b - a).powi(2) / 20.0
+        });
+        (third.sum::<f64>() / (solves.len() - 3) as f64).sqrt()
+    };
+    (0..solves[0].len()).map(of).fold(0.0, f64::max)
+}
+
+#[test]
+fn the_page_of_fits_has_the_scatter_of_the_engine() {
+    let page = page("fit.md");
+    let [wire, tank] = ["house-wire.toml", "pe-core-series-water.toml"].map(scatter);
+    let words = format!("{wire:.0e} K for the house wire and {tank:.0e} K for a tank with troughs in series");
+    says(&page, &format!("The engine's own scatter is {words}."));
 }

@@ -4,6 +4,7 @@ import csv
 import math
 import os
 import re
+import shlex
 import subprocess
 from itertools import pairwise
 from pathlib import Path
@@ -181,6 +182,105 @@ CONSTANTS = [
     ("solver/src/study/drive/wheel.rs", "INTERVALS", "8", "numerics", "a metre is evaluated on eight intervals"),
     ("solver/src/study/drive/pieces.rs", "MOST", "16", "numerics", "3, 5, 9 or 17 nested Chebyshev points"),
     ("cli/page/src/controls.rs", "AROUND", "20.0", "try", "and 20 K to either side of a temperature"),
+    ("solver/src/slice/build/mod.rs", "ACCURACY", "0.009", "numerics", "c = (ε/0.009 K)^¼ at most 1.3"),
+    ("solver/src/slice/build/mod.rs", "COARSEST", "1.3", "numerics", "c = (ε/0.009 K)^¼ at most 1.3"),
+    ("solver/src/slice/build/mod.rs", "AT_SURFACE", "0.65", "numerics", "| at the surface | 0.65 c √(α t)"),
+    ("solver/src/slice/build/mod.rs", "AT_SURFACE", "0.65", "theory", "Its outermost interval is 0.65 √(α t_out)."),
+    ("solver/src/slice/build/mod.rs", "AT_JOINT", "0.45", "numerics", "| at a joint | 0.45 c √(α t₁)"),
+    ("solver/src/slice/build/mod.rs", "AT_BORE", "0.5", "numerics", "| at a bore | 0.5 c of its radius |"),
+    ("solver/src/slice/build/mod.rs", "GROWTH", "0.35", "numerics", "| away from them | grows by 0.35 c of the distance |"),
+    ("solver/src/slice/build/mod.rs", "GROWTH_OF_PEAK", "0.35", "numerics",
+     "| layer with a latent peak | growth × 0.35, at most c/18 of the layer;"),
+    ("solver/src/slice/build/mod.rs", "PARTS_OF_PEAK", "18.0", "numerics", "at most c/18 of the layer; surface × 0.5; joint × 0.35 with"),
+    ("solver/src/slice/build/mod.rs", "SURFACE_OF_PEAK", "0.5", "numerics", "at most c/18 of the layer; surface × 0.5; joint × 0.35 with"),
+    ("solver/src/slice/build/mod.rs", "JOINT_OF_PEAK", "0.35", "numerics", "at most c/18 of the layer; surface × 0.5; joint × 0.35 with"),
+    ("solver/src/slice/build/mod.rs", "GROWTH_ALONE", "0.5", "numerics",
+     "in a run by the rule alone | growth × 0.5, at most c/22 of the layer |"),
+    ("solver/src/slice/build/mod.rs", "PARTS_ALONE", "22.0", "numerics",
+     "in a run by the rule alone | growth × 0.5, at most c/22 of the layer |"),
+    ("solver/src/slice/build/mod.rs", "PARTS_OF_FRONT", "6.0", "numerics",
+     "at most c/6 of the depth of the freezing front at any report, but not below 0.35 of"),
+    ("solver/src/slice/build/mod.rs", "LEAST_FOR_FRONT", "0.35", "numerics",
+     "at most c/6 of the depth of the freezing front at any report, but not below 0.35 of"),
+    ("solver/src/slice/build/mod.rs", "STRETCH", "1.25", "numerics", "a thicker layer has more intervals, in steps of a quarter"),
+    ("solver/src/line/front.rs", "EARLY", "0.8", "numerics", "The front counts from 0.8 of this time."),
+    ("solver/src/march/mod.rs", "WELL_BEFORE", "1.0 / 16.0", "numerics", "a sixteenth of the time above 100 °C, too"),
+    ("solver/src/march/mod.rs", "WATER_BALANCE", "1e-10", "numerics", "checks the water's heat balance to 1e-10"),
+    ("solver/src/march/mod.rs", "BALANCE", "1e-12", "theory", "must agree to 1e-12 of the product's heat content"),
+    ("solver/src/march/assemble.rs", "LONG_BOILING", "0.1", "theory", "reports more than 0.1 s, and warns"),
+    ("solver/src/march/assemble.rs", "LOW_PECLET", "100.0", "theory", "Below 100 the program warns."),
+    ("solver/src/line/settings.rs", "OF_ACCURACY", "20.0", "numerics", "A step may err by 20 ε:"),
+    ("solver/src/line/trip.rs", "BEFORE_REPORT", "0.05", "numerics", "These may err by ε only, since there the estimate is the error."),
+    ("solver/src/line/trip.rs", "AFTER_KINK", "0.05", "numerics", "These may err by ε only, since there the estimate is the error."),
+    ("solver/src/engine/kernel/step.rs", "SAFETY", "0.9", "numerics", "Steps change by 0.9 err^(−¼) within 0.15 to 6."),
+    ("solver/src/engine/kernel/step.rs", "SHORTER", "0.15", "numerics", "Steps change by 0.9 err^(−¼) within 0.15 to 6."),
+    ("solver/src/engine/kernel/step.rs", "LONGER", "6.0", "numerics", "Steps change by 0.9 err^(−¼) within 0.15 to 6."),
+    ("solver/src/engine/kernel/peak.rs", "REDUCED", "0.8", "numerics", "the matrix takes c min(1, max(s, 2s − 0.8))"),
+    ("solver/src/study/drive/attempt.rs", "FLOOR", "0.2", "numerics", "Their sum is not stated below a fifth of the tolerance."),
+    ("solver/src/study/drive/attempt.rs", "TIGHTER", "8.0", "numerics", "the largest difference from a march eight times tighter"),
+    ("solver/src/study/drive/attempt.rs", "SHARE", "1.5", "theory", "The second part is 1.5 times the"),
+    ("solver/src/study/drive/pieces.rs", "MOST", "16", "theory", "It gets 3, 5, 9, 17 Chebyshev points in u"),
+    ("solver/src/study/drive/wheel.rs", "AT_REST", "8", "numerics", "At a standstill it is evaluated so in each of eight pieces."),
+    ("solver/src/study/drive/mod.rs", "NOTHING", "1e-6", "numerics", "Two stretches of lumps or bare spots less than 1 µm apart are one."),
+    ("solver/src/study/cooling.rs", "SHARES", "[0.10, 0.35, 0.65]", "theory",
+     "A share below 10 % is called the plastic's, to 35 % mostly the plastic's, to 65 % both"),
+    ("solver/src/film/moving.rs", "ENTRY_OFFSET", "2.5e-3", "decisions", "**The entry of a film law is shifted by 2.5 mm.**"),
+    ("solver/src/film/moving.rs", "TURBULENT_IN_WATER", "0.75", "decisions", "So the law takes 0.75 of it."),
+    ("solver/src/film/moving.rs", "TRANSITION", "[2e5, 600.0]", "film-laws", "w = 1/[1 + (2e5/Re_x)^4 + (600/Re_a)^4]"),
+    ("solver/src/film/moving.rs", "ROUNDED", "[0.1, 5e-6]", "film-laws", "rounded at zero, over 0.1 K and 5e-6 1/K"),
+    ("solver/src/film/surface.rs", "EMISSIVITY", "0.94", "decisions", "and to 0.94 where the air law answers"),
+    ("solver/src/film/surface.rs", "STEFAN_BOLTZMANN", "5.670374419e-8", "theory", "Stefan-Boltzmann constant, 5.670374419e-8 W/(m² K⁴)"),
+    ("solver/src/material/mod.rs", "FINISHED", "Celsius(23.0)", "glossary", "The size when everything is at 23 °C"),
+    ("solver/src/material/mod.rs", "COLDEST_MELT", "Celsius(100.0)", "gauges-and-water", "or above 100 °C where its material has none"),
+    ("solver/src/case/section.rs", "ROOM", "Celsius(25.0)", "case-file", "that of the nearest air section, or 25 °C"),
+    ("solver/src/case/cautions.rs", "LEGIONELLA", "[20.0, 45.0]", "gauges-and-water",
+     "Water that stands between 20 and 45 °C grows Legionella"),
+    ("solver/src/study/fit/steady.rs", "NEAR", "[0.5, 0.01]", "fit", "with settings within 1 % and 0.5 K"),
+    ("solver/src/study/fit/statistics.rs", "CONFIDENCE", "0.95", "fit", "each with its 95 % interval"),
+    ("solver/src/study/fit/statistics.rs", "SELDOM", "0.05", "fit", "(sign test, 5 %)"),
+    ("solver/src/study/fit/judge.rs", "CHANCE", "0.01", "fit", "(Kendall, 1 %)"),
+    ("solver/src/study/spread/summary.rs", "SHARES", "[0.05, 0.25, 0.5, 0.75, 0.95]", "spread", "5, 25, 50, 75, 95 %"),
+    ("solver/src/study/spread/lengths.rs", "CHANCES", "[0.5, 0.75, 0.9, 0.95, 0.99]", "spread", "50, 75, 90, 95, 99 %"),
+    ("solver/src/file/mod.rs", "LARGEST", "1_000_000", "messages", "reads at most 1,000,000 bytes of a case, study or data file"),
+    ("solver/src/file/conductor.rs", "SHORTEST_LAY", "4.0", "case-file", "of one turn; at least 4 diameters over all"),
+]
+
+# The same of numbers that stand in an expression of a source, by its text on one line.
+EXPRESSIONS = [
+    ("solver/src/slice/build/mod.rs", "0.008 * (high - low) * libm::pow(x, 1.5) < accuracy / 4.0",
+     "numerics", "0.008 ΔT x^1.5 with x = r²/(14.7 α t₁), stays below a quarter of the accuracy wanted"),
+    ("solver/src/slice/build/mod.rs", "radii.hot[0] / (14.7 * alpha * times.first_report)",
+     "numerics", "0.008 ΔT x^1.5 with x = r²/(14.7 α t₁), stays below a quarter of the accuracy wanted"),
+    ("solver/src/slice/build/mod.rs", "libm::pow(fineness.accuracy / ACCURACY, 0.25)", "numerics", "c = (ε/0.009 K)^¼ at most 1.3"),
+    ("solver/src/line/settings.rs", "factor: libm::pow(ratio, -0.25)", "numerics", "divides every layer into 8^(1/4) times more intervals"),
+    ("solver/src/line/front.rs", "PEAK * lowest", "numerics", "or that at which the melt begins to freeze"),
+    ("solver/src/slice/enthalpy.rs", "10.0 * segment.heat_capacity_slope.abs() > segment.heat_capacity",
+     "numerics", "changes by more than itself within 10 K"),
+    ("solver/src/line/trip.rs", "-0.5 / (GAMMA * water)", "numerics", "steps keep γ Δt |e| below one half"),
+    ("solver/src/line/prepare.rs", "libm::exp2(0.5 * steps)", "numerics", "where that is higher, in steps of √2"),
+    ("solver/src/film/end.rs", "{ 0.4 + 0.2 / (1.0 + fourth) } else { 0.7 }", "film-laws", "t = 0.4 + 0.2/[1 + (U/5 m/s)^4]; air 0.7"),
+    ("solver/src/film/end.rs", "End { laminar: 0.8, turbulent, free: 0.75, stir: 0.75,",
+     "film-laws", "low = {[0.8 h_l + w m(t h_t, 0.8 h_l)]^3 + (0.75 h_n)^3 + (0.75 h_s)^3}^(1/3)"),
+    ("solver/src/film/end.rs", "End { laminar: 1.2, turbulent: 1.3, free: 1.25, stir, stirred, transition: [5e4, 300.0] }",
+     "film-laws", "high = {[1.2 h_l + w' m(1.3 h_t, 1.2 h_l)]^3 + (1.25 h_n)^3 + (1.25 h_s)^3}^(1/3), w' with 5e4 and 300"),
+    ("solver/src/maths/sample/joe_kuo.rs", "JOE_KUO: [(u32, &[u32]); 256]", "spread", "up to 256 dimensions"),
+    ("cli/src/commands/length/mod.rs", "[0.5, 1.5].map(|factor| factor * case.line_speed)", "length-and-speed", "from half to one and a half of the speed"),
+    ("tests/cases.rs", "solution.balance.relative_error.abs() <= 2e-15", "numerics", "(2e-15 of the product's heat content in the cases of this project)"),
+    ("solver/src/study/fit/mod.rs", '"surface" | "equalised" => Some(2.0), "core" | "mean" | "hottest" => Some(3.0)',
+     "fit", "It is 2 K for surface and mixed temperature, and 3 K for the core."),
+    ("solver/src/study/fit/mod.rs", '"water_in" | "water_out" => Some(0.3)', "fit", "It is 0.3 K for water, and 0.01 mm for a diameter"),
+    ("solver/src/study/fit/unknown.rs", "(true, _) => 0.02, (false, true) => 0.5",
+     "fit", "central differences of 2 % of a factor and 0.5 K of a temperature"),
+    ("cli/src/args/spread.rs", "default_value_t = 1024", "spread", "how many samples, 1024 without it"),
+    ("cli/src/args/map.rs", 'default_value = "60"', "map", "60 by 60 without it"),
+    ("cli/src/args/length.rs", "default_value_t = 13", "length-and-speed", "(13 without it)"),
+    ("solver/src/names/keys.rs", "SPEED: Quantity = quantity(Dimension::Speed, 1e-4, 100.0)", "case-file", "line speed, 1e-4 to 100 m/s"),
+    ("solver/src/names/keys.rs", "TOLERANCE: Quantity = quantity(Dimension::TemperatureDifference, 1e-5, 5.0)",
+     "case-file", "largest error wanted of every reported temperature, 1e-5 to 5 K"),
+    ("solver/src/names/keys.rs", "VELOCITY: Quantity = quantity(Dimension::Speed, 0.0, 300.0)", "case-file", "0 to 300 m/s"),
+    ("solver/src/names/keys.rs", "STIRRED: Quantity = quantity(Dimension::Speed, 0.0, 10.0)", "case-file", "besides the line, 0 to 10 m/s"),
+    ("solver/src/names/keys.rs", "WATER_FLUX: Quantity = quantity(Dimension::WaterFlux, 1e-3, 100.0)",
+     "case-file", "water that arrives at the product's surface, 0.001 to 100 kg/(m² s)"),
 ]
 
 
@@ -193,7 +293,62 @@ def test_pages_state_the_constants_of_the_sources():
             wrong.append(f"{path}: {name} is {found and found.group(1)}, and the page {where} states {value}")
         if words not in page(where):
             wrong.append(f"docs/{where}.md does not say: {words}")
+    for path, expression, where, words in EXPRESSIONS:
+        if expression not in " ".join((PROJECT / path).read_text(encoding="utf-8").split()):
+            wrong.append(f"{path} has no {expression}, and the page {where} states it")
+        if words not in page(where):
+            wrong.append(f"docs/{where}.md does not say: {words}")
     assert wrong == []
+
+
+def end_of_band(varied, value):
+    """An end of a usual band as the page writes it."""
+    if varied == "Kelvin":
+        return f"{value:+g} K"
+    if varied == "Factor":
+        return f"{100 * (value - 1):+.0f} %"
+    return f"{value:g} W/(m2 K)" if math.isfinite(value) else "perfect"
+
+
+def test_the_page_on_bands_has_the_usual_ones():
+    source = (PROJECT / "solver/src/study/band/usual.rs").read_text(encoding="utf-8")
+    bands = re.findall(r'what: "([^"]+)",\s*varied: Varied::(\w+),\s*ends: \[([^\]]+)\]', source)
+    assert len(bands) == 10
+    says, wrong = page("bands"), []
+    for what, varied, ends in bands:
+        low, high = (ratio(end.replace("f64::INFINITY", "inf")) for end in ends.split(","))
+        shown = [end_of_band(varied, end) for end in (low, high)] if varied != "Lean" else ["its low end", "its high end"]
+        row = f"| {what} | {shown[0]} | {shown[1]} |"
+        wrong += [row] if row not in says else []
+    contacts = (PROJECT / "solver/src/names/contacts.rs").read_text(encoding="utf-8")
+    named = re.findall(r'name: "(\w+)",\s*conductance: (\d+)\.0,\s*band: \[(\d+)\.0, (\d+)\.0\]', contacts)
+    assert len(named) == 3
+    for name, *numbers in named:
+        words = "`{}` {}{} ({} to {})".format(name, "is " if name == "pressed" else "", *numbers)
+        wrong += [words] if words not in page("case-file") else []
+    assert wrong == []
+
+
+def words(command):
+    """The words of a command, without where its files go: that changes nothing of what is printed."""
+    said = shlex.split(command, comments=True)
+    files = [at for at, word in enumerate(said) if word in {"--out", "--report", "--write"}]
+    return [word for at, word in enumerate(said) if at not in files and at - 1 not in files]
+
+
+def test_the_command_that_a_page_shows_is_that_of_its_output():
+    wrong, compared = [], 0
+    for path in sorted((PROJECT / "docs").glob("*.md")):
+        text = path.read_text(encoding="utf-8")
+        blocks = re.sub(r"\\\n\s*", "", text)
+        shown = [words(command) for command in re.findall(r"(?:^    |`)quenchway (\w+ cases/[^\n`]*)", blocks, flags=re.MULTILINE)]
+        for command in re.findall(r"<!-- output: (.*?) lines ", text):
+            asked = words(command)
+            alike = [other for other in shown if other[:2] == asked[:2]]
+            if alike and " with " not in command:
+                compared += 1
+                wrong += [f"{path.name}: {command}"] if asked not in alike else []
+    assert wrong == [] and compared > 8
 
 
 def test_the_page_of_materials_has_the_shifts_of_the_setting_point():

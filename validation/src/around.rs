@@ -127,11 +127,11 @@ pub fn circumference() -> Page {
         title: "Water that does not touch all round",
         kind: Kind::Published,
         question: "Does the film all round, by which a run replaces a film that differs around the circumference, cool as much?",
-        set_up: "Five products (wire, jackets, thick core, tube) with constant properties, as case files. Each has eight \
-                 patterns: all round; half, three quarters and a quarter wet; streams from above; one side twice and five \
-                 times the other.",
-        reference: "Solutions in radius and angle, computed independently for this project, and the same rule marched by \
-                    another program. Every input stands in validation/reference/circumference.json.",
+        set_up: "These are five products (wire, jackets, thick core, tube) with constant properties, as case files. \
+                 Each has eight patterns: all round; half, three quarters and a quarter wet; streams from above; one \
+                 side twice and five times the other.",
+        reference: "Solutions in radius and angle give it, computed independently for this project. Another program \
+                    marches the same rule. Every input stands in validation/reference/circumference.json.",
         bound: "What the rule leaves open, which is known from its fit.",
         doubts: "The one constant of the rule was fitted to these solutions. Properties are constant, nothing boils, and no \
                  measurement supports it. The other program marches the rule in some twenty segments and holds a metal core \
@@ -190,9 +190,10 @@ pub fn limits() -> Page {
         title: "What limits the cooling",
         kind: Kind::Published,
         question: "Is a doubled film worth as much trough as two searches for the needed trough say?",
-        set_up: "Eleven wires from 0.4 to 8 mm, four of them under two films, as a run judges them: film doubled, water a tenth longer.",
-        reference: "Runs and searches of the program at commit c89cb97, with its film law and with that of a turbulent layer. \
-                    Every input stands in validation/reference/limits.json.",
+        set_up: "These are eleven wires from 0.4 to 8 mm, four of them under two films. A run judges each with the \
+                 film doubled, and with water a tenth longer.",
+        reference: "Runs and searches of the program at commit c89cb97 give it, with its film law and with that of a \
+                    turbulent layer. Every input stands in validation/reference/limits.json.",
         bound: "A given mean film in place of one that varies. Where it is worth more than 10 % the two differ by up to six \
                 points, which is not compared here.",
         doubts: "The figures come from the same engine: they check the arithmetic of the judgement, not the film.",

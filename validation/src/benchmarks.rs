@@ -88,10 +88,10 @@ pub fn page() -> Page {
                  and free contraction. P4 is thick PE with a latent peak in three troughs. P5 has water that warms up, \
                  against the product and along it. P6 has film tables against surface temperature and distance. \
                  validation/benchmarks holds the cases.",
-        reference: "Cell-centred finite volumes with CVODE-BDF, Richardson over four meshes, certain to 1e-5 K or better; two \
-                    independent programs agree. Computed for this project.",
+        reference: "Cell-centred finite volumes with CVODE-BDF give it, with Richardson over four meshes. They were \
+                    computed for this project and are certain to 1e-5 K or better; two independent programs agree.",
         bound: "0.001 K, the tolerance; radii 1e-5 of themselves.",
-        doubts: "Invented lines: what agrees is the arithmetic, not the plant.",
+        doubts: "The lines are invented: what agrees is the arithmetic, not the plant.",
         rows,
     }
 }

@@ -78,13 +78,13 @@ reason: PROMISE,
         title: "Core and coating, and a wire through five spans",
         kind: Kind::Analytic,
         question: "Do two layers, a preheated core, a contact conductance, air and several changes of medium come out right?",
-        set_up: "C1 is copper and PVC, 190 into 20 degC, h 3000. C2 has a core preheated to 100 degC, C3 a contact of 2000 \
-                 W/(m2 K), C4 air. C5 has a thin wall of PE, C6 an aluminium cable core. M1 goes through air, water, air, \
-                 water, air. Fixed geometry.",
-        reference: "quenchway::exact::CompositeProblem, checked against 247 values on which eigenfunctions (30 digits), numerical \
-                    Laplace inversion and finite volumes agree.",
+        set_up: "C1 is copper and PVC, 190 into 20 degC, h 3000. C2 has a core preheated to 100 degC, C3 a contact of \
+                 2000 W/(m2 K), C4 air. C5 has a thin wall of PE, C6 an aluminium cable core. M1 goes through air, \
+                 water, air, water, air. The geometry is fixed.",
+        reference: "quenchway::exact::CompositeProblem gives it. The table above compares that with 247 values on which \
+                    eigenfunctions (30 digits), numerical Laplace inversion and finite volumes agree.",
         bound: "0.001 K, the tolerance.",
-        doubts: "None.",
+        doubts: "There are none.",
         rows,
     }
 }
@@ -136,9 +136,11 @@ reason: "0.001 K each for the reference, the tolerance and the sampled curves",
         title: "A latent peak and a glass transition on copper",
         kind: Kind::Published,
         question: "Are strongly curved heat capacities followed?",
-        set_up: "N1: PE-like coating 0.5 to 1 mm, latent 130 kJ/kg as a Gaussian of 5 K about 105 degC, k falling. N2: PVC-like \
-                 coating 0.7 to 1.5 mm, c_p step of 450 J/(kg K) about 80 degC, core 120 degC. Curves sampled every 0.25 and 0.5 K.",
-        reference: "Another program written independently: finite volumes and an implicit Runge-Kutta method.",
+        set_up: "N1 is a PE-like coating from 0.5 to 1 mm with falling k. Its latent 130 kJ/kg are a Gaussian of 5 K \
+                 about 105 degC. N2 is a PVC-like coating from 0.7 to 1.5 mm over a core of 120 degC. Its c_p has a \
+                 step of 450 J/(kg K) about 80 degC. The curves are sampled every 0.25 and 0.5 K.",
+        reference: "Another program, written independently, computes it by finite volumes and an implicit Runge-Kutta \
+                    method.",
         bound: "0.003 K: the reference is certain to about 0.001 K, the tolerance is 0.001 K, sampling the curves leaves as much.",
         doubts: "The reference is numerical.",
         rows,

@@ -147,8 +147,9 @@ pub fn classes() -> Page {
         title: "Conductors and laid-up cores",
         kind: Kind::Published,
         question: "Does a class, a gauge or a number of cores give the section and the diameter that the standards have?",
-        set_up: "Solid, stranded and flexible copper from 0.5 to 25 mm2; 7 and 19 strands by gauge; 2 to 27 cores.",
-        reference: "IEC 60228 and IEC 60502-1 through public pages; ASTM B258.",
+        set_up: "These are solid, stranded and flexible copper from 0.5 to 25 mm2; 7 and 19 strands by gauge; 2 to 27 \
+                 cores.",
+        reference: "IEC 60228 and IEC 60502-1 give it through public pages, and ASTM B258.",
         bound: "The digits of each; for usual constructions 3.5 % of the diameter, for greatest diameters the fifth below them.",
         doubts: "The standards themselves were not at hand. IEC 60502-1 has its own, looser, coefficients for 7, 8, 9 and for \
                  numbers that leave places empty.",
@@ -195,8 +196,9 @@ pub fn mixtures() -> Page {
         title: "Conductivity across round members",
         kind: Kind::Published,
         question: "Do the relations for strands and laid-up cores give the figures of their equations?",
-        set_up: "Touching members in what lies between them, and cylinders in a matrix.",
-        reference: "Zehner and Schluender's unit cell evaluated with another program; the hexagonal array of Perrins and others.",
+        set_up: "Members touch in what lies between them, and cylinders lie in a matrix.",
+        reference: "Another program evaluates Zehner and Schluender's unit cell. The hexagonal array is that of \
+                    Perrins and others.",
         bound: "Rounding; a thousandth where the reference has terms that the relation leaves out.",
         doubts: "That the relations describe a strand is an estimate within wide bounds, and each result that uses it says \
                  so. Overhead conductors are known to conduct some watts per metre and kelvin across (from memory, not \

@@ -137,10 +137,10 @@ pub fn page() -> Page {
         title: "Freezing: latent heat as a peak of the heat capacity",
         kind: Kind::Analytic,
         question: "Is latent heat given up in full and at the right place, although it is only a curve?",
-        set_up: "PE-like wall of 24 mm, k 0.35/0.25 W/(m K) solid/liquid, 2300/2400 J/(kg K), 900 kg/m3, 130 kJ/kg. It starts \
-                 at 200 degC with the surface held at 20 degC. It freezes between 90 and 110 degC, and at 110 degC (as a \
-                 range of 0.5 K). Jumps of the curves are spread over 0.02 K.",
-        reference: "Similarity solutions of quenchway::exact, checked against mpmath to 1e-9.",
+        set_up: "The wall is PE-like and 24 mm thick, with k 0.35/0.25 W/(m K) solid/liquid, 2300/2400 J/(kg K), 900 \
+                 kg/m3, 130 kJ/kg. It starts at 200 degC with the surface held at 20 degC. It freezes between 90 and \
+                 110 degC, and at 110 degC (as a range of 0.5 K). Jumps of the curves are spread over 0.02 K.",
+        reference: "The similarity solutions of quenchway::exact give it. The table above compares them with values that mpmath computed.",
         bound: "Range: 0.001 K, the tolerance; the spread jumps keep the heat content and count for less than a tenth of it. \
                 One temperature: 0.01 K, half the tolerance there, and what spreading the melting point over 0.5 K changes \
                 at that place. That is the difference of the two exact solutions, at most 0.0042 K.",

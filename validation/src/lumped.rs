@@ -41,10 +41,10 @@ pub fn page() -> Page {
         title: "A weak film cools the body as one lump",
         kind: Kind::Analytic,
         question: "Is the film-limited end right, where the whole body has nearly one temperature?",
-        set_up: "Cylinder of 1 mm radius under 2 W/(m2 K): Bi = 0.01.",
+        set_up: "A cylinder of 1 mm radius cools under 2 W/(m2 K): Bi = 0.01.",
         reference: "T = T_m + (T_0 - T_m) (1 - Bi2/48) exp(-2 h t (1 - Bi/4 + Bi2/24)/(R rho c)).",
         bound: "0.001 K, the tolerance; the next terms of the series are of the order of 1e-6 K.",
-        doubts: "None.",
+        doubts: "There are none.",
         rows,
     }
 }

@@ -55,8 +55,8 @@ pub fn films() -> Page {
         title: "Film laws against their worked examples",
         kind: Kind::Published,
         question: "Does each law give the number of its worked example?",
-        set_up: "Each law and each correlation of the tables at the state of its examples.",
-        reference: "The source beside each example.",
+        set_up: "The check takes each law and each correlation of the tables at the state of its examples.",
+        reference: "It is in the source beside each example.",
         bound: "The digits of each example.",
         doubts: "A worked example sees a typing error, not whether the law describes a trough. Film laws are \
                  estimates.",
@@ -187,8 +187,10 @@ pub fn water_and_air() -> Page {
         title: "Water and air",
         kind: Kind::Library,
         question: "Are the properties of the media those of the reference equations?",
-        set_up: "Splines through tabulated values, half-way between their points: 2.5 to 97.5 degC in water, -15 to 245 degC in air.",
-        reference: "IAPWS formulations for water; Lemmon's for air; computed with two independent libraries. Three points that the IAPWS releases print.",
+        set_up: "The check takes splines through tabulated values half-way between their points: 2.5 to 97.5 degC in \
+                 water, -15 to 245 degC in air.",
+        reference: "Two independent libraries compute the IAPWS formulations for water and Lemmon's for air. The IAPWS \
+                    releases print three of the points.",
         bound: "What the functions state. In water that is 2e-7 to 6e-5 of the value for the spline, in air 2e-6 to 7e-6 for \
                 the six digits of the table. The Python tests compute the figures anew with the libraries.",
         doubts: "Trough water carries air and dirt.",
@@ -240,11 +242,11 @@ pub fn moving() -> Page {
         title: "Moving sheet and curved cylinder",
         kind: Kind::Published,
         question: "Is the boundary layer that a moving surface drags along the right one, flat and around a thin wire?",
-        set_up: "The sheet's -theta'(0) for Pr 0.7 to 20, and the cylinder's for xi 0 to 20 and Pr 0.7 to 10. Both are taken \
-                 at the knots of the program's table and between them.",
-        reference: "The problem: Sakiadis, AIChE J. 7, 1961; Tsou, Sparrow & Goldstein, Int. J. Heat Mass Transfer 10, 1967, \
-                    219. It was solved by shooting (scipy 1.17.1) and by finite differences, which share nothing with the \
-                    program's table.",
+        set_up: "The figures are the sheet's -theta'(0) for Pr 0.7 to 20, and the cylinder's for xi 0 to 20 and Pr 0.7 \
+                 to 10. Both are taken at the knots of the program's table and between them.",
+        reference: "The problem is that of Sakiadis, AIChE J. 7, 1961, and of Tsou, Sparrow & Goldstein, Int. J. Heat \
+                    Mass Transfer 10, 1967, 219. It was solved by shooting (scipy 1.17.1) and by finite differences, \
+                    which share nothing with the program's table.",
         bound: "Sheet: 1e-4 for the spline. Cylinder: four decimals, 2.5e-4 for the reference and the spline.",
         doubts: "Tsou, Sparrow & Goldstein's printed table was not seen; no published table of the cylinder was found.",
         rows,
@@ -279,10 +281,10 @@ pub fn gauges() -> Page {
         title: "Wire gauges",
         kind: Kind::Published,
         question: "Is a diameter given by gauge the right one?",
-        set_up: "Gauges from 24 to 4 as a case file writes them.",
-        reference: "ASTM B258.",
+        set_up: "These are the gauges from 24 to 4 as a case file writes them.",
+        reference: "ASTM B258 gives the diameters.",
         bound: "Half a unit of the last digit.",
-        doubts: "None.",
+        doubts: "There are none.",
         rows,
     }
 }

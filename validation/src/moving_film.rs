@@ -69,14 +69,15 @@ pub fn turbulent() -> Page {
         title: "Turbulent layer on a moving cylinder",
         kind: Kind::Published,
         question: "Is the turbulent layer that a moving wire drags along as two turbulence closures have it?",
-        set_up: "Stanton numbers for Re_a from 600 to 30,000, x/a from 30 to 10,000 and Pr 0.7 to 10.",
-        reference: "Boundary-layer equations of the moving cylinder by finite differences, computed independently for this \
-                    project. Their turbulence is van Driest's mixing length, or Spalart and Allmaras, Pr_t 0.9. Friction of the law: \
-                    Ali, Dey, J. Fluid Mech., 31 October 2023 (abstract). Heat from friction: White's form (Lienhard, J. \
-                    Heat Transfer 142, 2020, 061805).",
+        set_up: "The figures are Stanton numbers for Re_a from 600 to 30,000, x/a from 30 to 10,000 and Pr 0.7 to 10.",
+        reference: "Finite differences solve the boundary-layer equations of the moving cylinder, independently for \
+                    this project. Their turbulence is van Driest's mixing length, or Spalart and Allmaras, Pr_t 0.9. \
+                    The law's friction is that of Ali, Dey, J. Fluid Mech., 31 October 2023 (abstract). Its heat \
+                    follows from friction by White's form (Lienhard, J. Heat Transfer 142, 2020, 061805).",
         bound: "The law's own figures: seven digits. The closures leave 0.86 to 1.32 of the law open where Re_a is from 1000 \
                 and Pr from 4. The lowest, the highest and the root mean square of 90 points each are compared.",
-        doubts: "Theory against theory, in unlimited water at rest: no measurement of a wire in water was found.",
+        doubts: "It compares theory with theory, in unlimited water at rest: no measurement of a wire in water was \
+                 found.",
         rows,
     }
 }
@@ -121,8 +122,8 @@ pub fn products() -> Page {
         title: "Films of moving products and their bands",
         kind: Kind::Published,
         question: "Are the laminar and turbulent layer, free convection and the ends of the band put together as the page says?",
-        set_up: "Eight products from 0.5 to 60 mm in water and air, from 0.1 to 40 m after the entry.",
-        reference: "The same formulas worked in Python, computed independently for this project.",
+        set_up: "These are eight products from 0.5 to 60 mm in water and air, from 0.1 to 40 m after the entry.",
+        reference: "A program in Python works the same formulas, independently for this project.",
         bound: "A thousandth, and the decimals of the parts.",
         doubts: "The laminar layer is this program's own, which has its own page. Whether the formulas describe a trough nobody measured.",
         rows,

@@ -228,9 +228,9 @@ fn honesty(out: &mut String, outcomes: &[Outcome]) {
     let _ = writeln!(
         out,
         "\n## Is the stated error honest?\n\n**Question.** Does `error_K` cover the true error, and is the tolerance kept, on cases \
-         that nobody chose?\n\n**Set-up.** {} random valid cases at 0.01 K, round and flat. They have 1 to 4 layers and 1 to 6 sections, 0.2 to 80 mm, \
+         that nobody chose?\n\n**Set-up.** There are {} random valid cases at 0.01 K, round and flat. They have 1 to 4 layers and 1 to 6 sections, 0.2 to 80 mm, \
          0.01 to 30 m/s. They have library materials and own curves with latent peaks, contacts, bores, film tables, sprays, air wipes, \
-         radiation and warming water (`validation/src/random.rs`).\n\n**Exact solution or data.** The same case at a hundred times tighter tolerance. The mesh rule and \
+         radiation and warming water (`validation/src/random.rs`).\n\n**Exact solution or data.** It is the same case at a hundred times tighter tolerance. The mesh rule and \
          the factor of the stated error were chosen on 1500 other seeds, and on none of these.\n\n\
          **Result.** The stated error covers the true one in {:.2} % of the cases (wanted: 99 %). The true error is never more than \
          {:.1} times the stated (wanted: 3). It is within the tolerance in {:.2} % (wanted: 97 %). The stated error is {:.1} times the \
@@ -270,13 +270,13 @@ fn hard_cases(out: &mut String, outcomes: &[Outcome]) {
     let _ = writeln!(
         out,
         "\n## Is the stated error honest on hard cases?\n\n**Question.** Does the same hold where a case is made to be hard?\n\n**Set-up.** \
-         {} random cases at 0.01 K, each made harder in one to five ways (`validation/src/hard.rs`):\n\n\
+         There are {} random cases at 0.01 K, each made harder in one to five ways (`validation/src/hard.rs`):\n\n\
          - latent peaks of 1.5 to 6 K half width;\n- film tables of five to nine kinks;\n- fine wires (0.1 to 0.8 mm), or thick \
-         products (30 to 150 mm);\n- 5 to 60 m/s;\n- water against the product.\n\n**Exact solution or data.** The same case at a hundred times tighter tolerance. {} cases are left out, \
+         products (30 to 150 mm);\n- 5 to 60 m/s;\n- water against the product.\n\n**Exact solution or data.** It is the same case at a hundred times tighter tolerance. {} cases are left out, \
          whose reference is not certain to a tenth of the tolerance. The least stated error was chosen on 1200 other seeds.\n\n\
          **Result.** The stated error covers the true one in {:.2} % of the cases (wanted: 98 %). The true error is never more than {:.1} \
          times the stated (wanted: 5). It is within the tolerance in {:.2} % (wanted: 97 %). The stated error is {:.1} times the true one in the \
-         median (wanted: 1 to 12). The program missed the tolerance, and said so, in {} cases.\n\n**Doubts.** As above.\n\n**Run it yourself.** \
+         median (wanted: 1 to 12). The program missed the tolerance, and said so, in {} cases.\n\n**Doubts.** They are those above.\n\n**Run it yourself.** \
          `make validation`.",
         outcomes.len(),
         outcomes.len() - sure.len(),
@@ -313,7 +313,8 @@ const FIGURES: &str = "\
 const PROMISE: &str = "\
 ![True error and work of the benchmark problems](images/promise.svg)
 
-Left out of the published transient tests that were read: a body with a heat source (TTNL100), which the model does not have.
+Of the published transient tests that were read one is left out: a body with a heat source (TTNL100), which the model does \
+not have.
 
 ";
 
@@ -327,8 +328,9 @@ publication. It sees a mistake of one program that the other does not make, and 
 const EXPERIMENT: &str = "
 ### Experiment
 
-None. No readable measured temperature history of a wire in a trough with full inputs was found. Full inputs are the speed, the \
-temperatures of melt and conductor, the curves of the compound, and the film or surface temperatures along the trough.
+There is none. No readable measured temperature history of a wire in a trough with full inputs was found. Full inputs are the \
+speed, the temperatures of melt and conductor, the curves of the compound, and the film or surface temperatures along the \
+trough.
 
 A trial would settle it. It needs, at three speeds:
 
@@ -343,6 +345,17 @@ Until then the model is right as far as its equations and inputs are, and no fur
 #[cfg(test)]
 mod tests {
     use super::two;
+
+    /// Two checks say with how many figures the solution that they use is compared.
+    #[test]
+    fn the_figures_of_an_exact_solution_are_as_many_as_its_check_says() {
+        let all = quenchway::exact::checks();
+        let sources = [include_str!("body.rs"), include_str!("composite.rs")];
+        for (source, family) in sources.into_iter().zip(["flat and round body with a film", "core and coating"]) {
+            let figures = all.iter().filter(|check| check.family == family).count();
+            assert!(source.contains(&format!("with {figures} values")), "{family} has {figures} figures");
+        }
+    }
 
     #[test]
     fn two_digits_are_a_decimal_where_that_is_short() {

@@ -73,9 +73,10 @@ pub fn page() -> Page {
         title: "Shrink of the diameter",
         kind: Kind::Analytic,
         question: "Does the diameter follow from the densities, and is a finished size turned into the right hot one?",
-        set_up: "S1 to S4: uniform, melt densities by Tait fits. S5: the wire C1 with an expansion of 6e-4 1/K on its way through \
-                 water.",
-        reference: "S1 to S4 by arithmetic. S5: the exact mean temperature of the fixed wire C1 put into the same law.",
+        set_up: "S1 to S4 are uniform, with melt densities by Tait fits. S5 is the wire C1 with an expansion of 6e-4 \
+                 1/K on its way through water.",
+        reference: "Arithmetic gives S1 to S4. For S5 the exact mean temperature of the fixed wire C1 enters the same \
+                    law.",
         bound: "S1 to S4: 1e-6 mm, the digits of the figures. S5: 0.01 mm, a tenth of the shrink. Its temperatures are those \
                 of a wire that does not shrink, and a thinner wall cools faster.",
         doubts: "Below the set temperature a stiff bonded solid shrinks less through its wall than its volume does; see the theory.",

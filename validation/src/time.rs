@@ -61,9 +61,11 @@ pub fn page() -> Page {
                  to 150 m/min, R3 the same wire stopped for 60 s. R4 is a thick core slowed down for 90 s. R5 is the \
                  diameter after a lagging extruder, R6 an accumulator. R7 is a bare wire in a stirred tank that has a mass \
                  of its own, with a ramp and a stop. The cases are in validation/reference/line_in_time.",
-        reference: "Second programs, in Python, good to 3e-5 K. They have no line of the engine. R5 and R6 are closed forms.",
+        reference: "Second programs in Python give it, good to 3e-5 K. They have no line of the engine. R5 and R6 are \
+                    closed forms.",
         bound: "0.001 K, the tolerance, for metres, moments, both sides of jumps and the water; 1e-9 for closed forms.",
-        doubts: "Given films and constant densities: what is checked is the clock, not the laws. Conduction along the line is left out of both.",
+        doubts: "Films are given and densities constant: this checks the clock, not the laws. Both leave out \
+                 conduction along the line.",
         rows,
     }
 }

@@ -44,9 +44,10 @@ pub fn page() -> Page {
                  sin(pi t/40) degC. Here these are 1600 sections of 0.02 s with the sine at their middles. Orivuori's rod \
                  has 0.2 m, k = 200 + T, rho c 8e6 J/(m3 K), 100 degC. One face is at 200 degC for 10 s, then at 100 degC. \
                  The held far end is a plate of immense heat capacity.",
-        reference: "The Standard NAFEMS Benchmarks, Rev. 3, 1990, test T3: 36.60 degC at 0.08 m after 32 s (the public verification document \
-                    that was read prints 36.6), exact series 36.60311596. Orivuori, Int. J. Numer. Methods Eng. 14, 1979, 1461: set-up \
-                    read, values computed for this project by finite volumes (five digits).",
+        reference: "The Standard NAFEMS Benchmarks, Rev. 3, 1990, test T3, give 36.60 degC at 0.08 m after 32 s (the \
+                    public verification document that was read prints 36.6). The exact series gives 36.60311596. The \
+                    rod is that of Orivuori, Int. J. Numer. Methods Eng. 14, 1979, 1461. Its set-up was read, and \
+                    finite volumes gave its values for this project (five digits).",
         bound: "T3: 0.005 K about the printed 36.60, and 0.003 K about the series for the staircase of 0.02 s. Orivuori: 0.003 K \
                 for the five printed digits, the film of 1e9, and the tolerance of 0.001 K.",
         doubts: "Published finite-element answers for T3 with few elements scatter from 35.9 to 40.3. Orivuori's own printed \

@@ -81,11 +81,12 @@ pub fn page() -> Page {
         title: "Water that warms up: a thin wire as one stream of a heat exchanger",
         kind: Kind::Analytic,
         question: "Does the water take up what the product gives off, along it, against it and in a mixed tank?",
-        set_up: "Wire of 2 mm with one temperature throughout (k 1e6 W/(m K)), 1000 kg/m3, 2000 J/(kg K), 95 degC. It is 4 s \
-                 under 2000 W/(m2 K) in water of 15 degC. The water's flow is 10, 2, 1 and 1/2 times the product's in W/K.",
-        reference: "Effectiveness-NTU relations with N = UA/C_product and R = C_product/C_water: along \
-                    (1 - exp(-N(1+R)))/(1+R), counter (1 - exp(-N(1-R)))/(1 - R exp(-N(1-R))), mixed \
-                    (1 - exp(-N))/(1 + R(1 - exp(-N))).",
+        set_up: "A wire of 2 mm has one temperature throughout (k 1e6 W/(m K)), 1000 kg/m3 and 2000 J/(kg K). It \
+                 starts at 95 degC. It is 4 s under 2000 W/(m2 K) in water of 15 degC. The water's flow is 10, 2, 1 \
+                 and 1/2 times the product's in W/K.",
+        reference: "The effectiveness-NTU relations give it, with N = UA/C_product and R = C_product/C_water: along (1 \
+                    - exp(-N(1+R)))/(1+R), counter (1 - exp(-N(1-R)))/(1 - R exp(-N(1-R))), mixed (1 - exp(-N))/(1 + \
+                    R(1 - exp(-N))).",
         bound: "0.001 K, the tolerance.",
         doubts: "The water's heat capacity is held at its supply's value, as in the relations: 0.9 % between 15 and 95 degC.",
         rows,

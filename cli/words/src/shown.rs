@@ -84,12 +84,21 @@ impl Shown {
         }
     }
 
+    /// Whether a value is shown as 0.
+    pub fn is_nothing(self, si: f64, dimension: Dimension) -> bool {
+        si.is_finite() && !self.number(si, dimension).contains(|c: char| ('1'..='9').contains(&c))
+    }
+
+    /// Half of the last digit that is shown, with its unit: what is less is shown as 0.
+    pub fn half_a_digit(self, dimension: Dimension) -> String {
+        let decimals = self.decimals(dimension);
+        format!("{:.*} {}", decimals + 1, 0.5 * 10f64.powi(-(decimals as i32)), self.unit(dimension))
+    }
+
     /// The least number that is shown, where a value above 0 would be shown as 0.
     pub fn least(self, si: f64, dimension: Dimension) -> Option<String> {
-        let is_zero = |text: &str| !text.contains(|c: char| ('1'..='9').contains(&c));
         let decimals = self.decimals(dimension);
-        (si > 0.0 && is_zero(&self.number(si, dimension)))
-            .then(|| format!("{:.decimals$}", 10f64.powi(-(decimals as i32))))
+        (si > 0.0 && self.is_nothing(si, dimension)).then(|| format!("{:.decimals$}", 10f64.powi(-(decimals as i32))))
     }
 
     /// A value beside the limit that it is held to: with as many decimals as tell the two apart. Where three more than usual do not,

@@ -2,6 +2,8 @@
 
 use crate::slice::build::Fineness;
 
+/// What a time step may err by over the accuracy: its error diffuses away before the next report.
+const OF_ACCURACY: f64 = 20.0;
 /// What a run by the rule alone lets its steps err by in a slice with a steep table, relative to other slices.
 const THROUGH_PEAKS: f64 = 1.5;
 
@@ -27,7 +29,7 @@ impl Settings {
     pub fn rule(accuracy: f64) -> Settings {
         Settings {
             fineness: Fineness { accuracy, factor: 1.0, alone: true },
-            step_tolerance: 20.0 * accuracy,
+            step_tolerance: OF_ACCURACY * accuracy,
             fixed_step: None,
             sooner: f64::INFINITY,
             fields: false,

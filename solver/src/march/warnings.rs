@@ -46,7 +46,11 @@ pub fn laws(case: &Case, diameter: f64, fields: &Fields, sections: &[SectionRepo
             continue;
         }
         let name = || section.name.clone();
-        let film = |of: &dyn Fn(&FilmState) -> f64| section.film_factor * asked.mean(of);
+        // Some places stand for all: where water touches all round, the run has the mean itself.
+        let places = section.film_factor * asked.mean(|state| (law.coefficient)(state));
+        let as_run = if section.wetting.pattern.is_even() { sections[index].film_mean / places } else { 1.0 };
+        let factor = section.film_factor * as_run;
+        let film = |of: &dyn Fn(&FilmState) -> f64| factor * asked.mean(of);
         let means = law.layer.filter(|_| section.medium.is_water()).map(|_| {
             let end = |lean: f64| {
                 film(&|state| (law.coefficient)(&FilmState { inputs: Inputs { lean, ..state.inputs }, ..*state }))
@@ -54,7 +58,7 @@ pub fn laws(case: &Case, diameter: f64, fields: &Fields, sections: &[SectionRepo
             [film(&|state| (law.coefficient)(state)), end(-1.0), end(1.0)]
         });
         warnings.push(Warning::FilmEstimated { section: name(), law: law.name, means });
-        warnings.extend(deciding(law, section, &asked, case.line_speed + inputs.velocity));
+        warnings.extend(deciding(law, section, &asked, factor, case.line_speed + inputs.velocity));
         if let crate::film::Status::Memory(what) = law.status {
             warnings.push(Warning::FilmFromMemory { section: name(), law: law.name, what });
         }
@@ -70,9 +74,10 @@ pub fn laws(case: &Case, diameter: f64, fields: &Fields, sections: &[SectionRepo
     warnings
 }
 
-/// What decides the film of a moving product and is not in its law, or not surely; `speed` that through the medium, m/s.
-fn deciding(law: &'static Law, section: &Section, asked: &Asked, speed: f64) -> Vec<Warning> {
-    let (mut warnings, factor) = (Vec::new(), section.film_factor);
+/// What decides the film of a moving product and is not in its law, or not surely; `factor` on the films of the places asked,
+/// `speed` that through the medium, m/s.
+fn deciding(law: &'static Law, section: &Section, asked: &Asked, factor: f64, speed: f64) -> Vec<Warning> {
+    let mut warnings = Vec::new();
     let Some(layer) = law.layer else { return warnings };
     let name = || section.name.clone();
     let parts = |state: &FilmState| layer.parts(state);

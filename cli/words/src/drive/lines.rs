@@ -45,18 +45,23 @@ pub(super) fn gauges(found: &Answer, shown: Shown) -> Vec<String> {
         let text = shown.with_unit(value, Dimension::Diameter);
         if text.starts_with('-') { text } else { format!("+{text}") }
     };
+    let differs = |[low, high]: [f64; 2]| match [low, high].map(size) {
+        _ if [low, high].iter().all(|value| shown.is_nothing(*value, Dimension::Diameter)) => {
+            format!("less than {}", shown.half_a_digit(Dimension::Diameter))
+        }
+        [low, high] if low == high => low,
+        [low, high] => format!("{low} to {high}"),
+    };
     let told = found.gauges.iter().map(|gauge| {
         format!(
-            "\"{}\" sees a correction at the die {} of product later, at every speed: {} to {} here. It reads {} to {} from \
-             the finished size of the same metre. It reads {} to {} from what leaves the die at that moment.",
+            "\"{}\" sees a correction at the die {} of product later, at every speed: {} to {} here. Its reading differs \
+             from the finished size of the same metre by {}. From what leaves the die at that moment it differs by {}.",
             clean(&gauge.station),
             shown.with_unit(gauge.distance_m, Dimension::Length),
             time(gauge.delay_s[0]),
             time(gauge.delay_s[1]),
-            size(gauge.over_finished_m[0]),
-            size(gauge.over_finished_m[1]),
-            size(gauge.over_die_m[0]),
-            size(gauge.over_die_m[1]),
+            differs(gauge.over_finished_m),
+            differs(gauge.over_die_m),
         )
     });
     told.collect()

@@ -77,8 +77,8 @@ pub fn verdict(found: &Stops, shown: Shown) -> Vec<Block> {
         blocks.push(Block::stressed(Mark::None, format!("{first}, from 0 s to {longest}.{least}"), Tone::Bad, &first));
     } else {
         let first = format!("{what}S WITHIN LIMITS");
-        let (which, rest) = (spans(durations, Dimension::Time, shown), never(durations, shown));
-        let text = format!("{first}: {which}, tried up to {longest}; {rest}.");
+        let (which, rest) = (spans(durations, Dimension::Time, shown), never(durations, what, shown));
+        let text = format!("{first}: {which}, tried up to {longest}. {rest}");
         blocks.push(Block::stressed(Mark::None, text, Tone::Warn, &first));
     }
     if let Some(point) = worst {
@@ -98,16 +98,19 @@ pub fn verdict(found: &Stops, shown: Shown) -> Vec<Block> {
 }
 
 /// What is not within limits.
-fn never(durations: &Scanned, shown: Shown) -> String {
+fn never(durations: &Scanned, what: &str, shown: Shown) -> String {
+    let what = what.to_lowercase();
     match &durations.intervals[..] {
         [one] => match (&one.from, &one.to) {
             (Some(from), None) => {
-                format!("none below {} is", shown.down(from.beyond, Dimension::Time))
+                format!("No {what} that is shorter than {} is within limits.", shown.down(from.beyond, Dimension::Time))
             }
-            (None, Some(to)) => format!("none above {} is", shown.up(to.beyond, Dimension::Time)),
-            _ => "no other is".to_string(),
+            (None, Some(to)) => {
+                format!("No {what} that is longer than {} is within limits.", shown.up(to.beyond, Dimension::Time))
+            }
+            _ => format!("No other {what} is within limits."),
         },
-        _ => "no other is".to_string(),
+        _ => format!("No other {what} is within limits."),
     }
 }
 
@@ -133,7 +136,7 @@ fn lowest(found: &Stops, shown: Shown) -> Option<Block> {
     let lowest = found.lowest.as_ref()?;
     let slowest = |scanned: &Scanned| scanned.points.first().map_or(f64::NAN, |point| point.at);
     let of = |scanned: &Scanned| match scanned.last() {
-        None => "none below that of the line".to_string(),
+        None => "no speed below that of the line".to_string(),
         Some(Interval { from: Some(from), .. }) => edge(from, Dimension::Speed, shown),
         Some(_) => format!("{}, the slowest that the program tried", shown.up(slowest(scanned), Dimension::Speed)),
     };

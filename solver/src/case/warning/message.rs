@@ -80,7 +80,7 @@ impl Warning {
                 film_of(*turbulent)
             ),
             Warning::StirringDecides { section, film, stirred } => format!(
-                "how the water moves in \"{section}\" decides the film. The law gives {} {film_unit} with water at rest. \
+                "how the water moves in \"{section}\" decides the film. Where it does, the law gives {} {film_unit} with water at rest. \
                  Water that moves across the product at {} alone gives {}. Say stirred = \"...\"",
                 film_of(*film),
                 with_unit(crate::film::UNSAID_STIR, Dimension::Speed, if system == System::Si { 0 } else { 1 }),

@@ -8,6 +8,9 @@ use super::{inverted, within};
 use crate::engine::bundle::Bundle;
 use crate::maths::vector::{Row, Vector};
 
+/// What twice the secant is reduced by: one above 0.9 c changes nothing then.
+const REDUCED: f64 = 0.8;
+
 /// Keeps the heat capacities of y_n, before an attempt replaces them.
 #[inline(always)]
 pub(super) fn keep<V: Vector>(b: &mut Bundle<V::Row>) {
@@ -65,7 +68,7 @@ pub(super) fn foresee<V: Vector>(b: &mut Bundle<V::Row>) {
             secants(b, number, beyond, &mut rows);
             share = V::load(&rows[0]);
         }
-        let share = share.max(two.mul_sub(share, V::all(0.8))).min(one).max(V::load(&b.forecasts[number].least));
+        let share = share.max(two.mul_sub(share, V::all(REDUCED))).min(one).max(V::load(&b.forecasts[number].least));
         share.store(&mut b.forecasts[number].share);
         capacity.mul(share).store(&mut b.nodes[number].capacity);
     }

@@ -10,6 +10,10 @@ use crate::maths::vector::Vector;
 
 /// Links that a sweep looks ahead.
 const AHEAD: usize = 2;
+/// Share of the step that the error allows which the next one takes, and the least and the largest factor from one to the next.
+const SAFETY: f64 = 0.9;
+const SHORTER: f64 = 0.15;
+const LONGER: f64 = 6.0;
 
 /// Tries the step of each lane: factors, six stages, error and the factor of the next step.
 #[inline(always)]
@@ -299,8 +303,8 @@ fn sweep<V: Vector, const I: usize, const NEXT: usize>(b: &mut Bundle<V::Row>) {
 #[inline(always)]
 fn judged<V: Vector>(ends: &mut Ends<V::Row>, error: V) {
     error.store(&mut ends.error);
-    let factor = V::all(0.9).div(error.sqrt().sqrt());
-    factor.max(V::all(0.15)).min(V::all(6.0)).store(&mut ends.factor);
+    let factor = V::all(SAFETY).div(error.sqrt().sqrt());
+    factor.max(V::all(SHORTER)).min(V::all(LONGER)).store(&mut ends.factor);
 }
 
 /// Keeps a node's increment of temperature and takes the node to the next stage: its enthalpy, and the part of its right side

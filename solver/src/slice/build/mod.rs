@@ -23,6 +23,28 @@ const MAX_INTERVALS: usize = 4000;
 /// Steps in which a layer thicker than its model's has more intervals.
 const STRETCH: f64 = 1.25;
 
+/// Accuracy for which c is 1, K, and the largest c.
+const ACCURACY: f64 = 0.009;
+const COARSEST: f64 = 1.3;
+/// Largest intervals over c: at the surface and at a joint in lengths of diffusion, at a bore in its radius.
+const AT_SURFACE: f64 = 0.65;
+const AT_JOINT: f64 = 0.45;
+const AT_BORE: f64 = 0.5;
+/// How much they grow with the distance from there, over c.
+const GROWTH: f64 = 0.35;
+/// What a latent peak multiplies these with.
+const SURFACE_OF_PEAK: f64 = 0.5;
+const JOINT_OF_PEAK: f64 = 0.35;
+const GROWTH_OF_PEAK: f64 = 0.35;
+/// Into how many intervals over c it divides the layer at least.
+const PARTS_OF_PEAK: f64 = 18.0;
+/// Both of the last in a run that stands alone.
+const GROWTH_ALONE: f64 = 0.5;
+const PARTS_ALONE: f64 = 22.0;
+/// Into how many intervals over c the depth of a freezing front is divided, and the least factor on the surface interval for it.
+const PARTS_OF_FRONT: f64 = 6.0;
+const LEAST_FOR_FRONT: f64 = 0.35;
+
 /// What the mesh rule needs to know of the line: times in s, and a depth.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Times {
@@ -70,7 +92,7 @@ pub fn slice_like(
     times: Times,
     fineness: Fineness,
 ) -> Result<(Slice, Vec<f64>), Error> {
-    let coarseness = libm::pow(fineness.accuracy / 0.009, 0.25).min(1.3);
+    let coarseness = libm::pow(fineness.accuracy / ACCURACY, 0.25).min(COARSEST);
     let laws = shrink::laws(case, radii);
     let die: Vec<Celsius> = (0..case.layers.len()).map(|index| case.die_temperature(index)).collect();
     // Room for those of the joints, too.
@@ -179,25 +201,25 @@ fn sizing(
     };
     let slowest = tables[index].smallest_diffusivity(rho0, low, high);
     let joint = |other: usize| {
-        let (alpha, factor) = if peaked(index) || peaked(other) { (slowest, 0.35) } else { (at_die, 1.0) };
-        0.45 * coarseness * factor * (alpha * times.first_report).sqrt()
+        let (alpha, factor) = if peaked(index) || peaked(other) { (slowest, JOINT_OF_PEAK) } else { (at_die, 1.0) };
+        AT_JOINT * coarseness * factor * (alpha * times.first_report).sqrt()
     };
     // Near a small bore the profile is logarithmic: intervals there must be a part of the radius.
     let hollow = case.bore > 0.0 && case.shape == Shape::Round;
-    let at_bore = if hollow { 0.25 * coarseness * case.bore } else { f64::INFINITY };
+    let at_bore = if hollow { AT_BORE * coarseness * (case.bore / 2.0) } else { f64::INFINITY };
     let inner_radius = if index == 0 { case.bore / 2.0 } else { radii.hot[index - 1] };
     let width = radii.hot[index] - inner_radius;
     let outermost = index + 1 == case.layers.len();
     // A peak's kinks pass through the thin layer that a plunge cools first.
-    let surface_factor = if peaked(index) { 0.5 } else { 1.0 };
-    let by_time = 0.65 * coarseness * surface_factor * (at_die * times.earliest).sqrt();
-    let of_front = if peaked(index) { coarseness * times.front / 6.0 } else { f64::INFINITY };
-    let at_surface = by_time.min(of_front.max(0.35 * by_time));
-    let (growth, parts) = if alone { (0.5, 22.0) } else { (0.35, 18.0) };
+    let surface_factor = if peaked(index) { SURFACE_OF_PEAK } else { 1.0 };
+    let by_time = AT_SURFACE * coarseness * surface_factor * (at_die * times.earliest).sqrt();
+    let of_front = if peaked(index) { coarseness * times.front / PARTS_OF_FRONT } else { f64::INFINITY };
+    let at_surface = by_time.min(of_front.max(LEAST_FOR_FRONT * by_time));
+    let (growth, parts) = if alone { (GROWTH_ALONE, PARTS_ALONE) } else { (GROWTH_OF_PEAK, PARTS_OF_PEAK) };
     Sizing {
         inner: if index == 0 { at_bore } else { joint(index - 1) },
         outer: if outermost { at_surface } else { joint(index + 1) },
-        growth: 0.35 * coarseness * if peaked(index) { growth } else { 1.0 },
+        growth: GROWTH * coarseness * if peaked(index) { growth } else { 1.0 },
         largest: if peaked(index) { width * coarseness / parts } else { f64::INFINITY },
     }
 }

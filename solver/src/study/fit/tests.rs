@@ -70,7 +70,7 @@ fn without_noise_the_truth_comes_back() {
     let trials = trials(&case, &TRUTH, &SPEEDS, &SURFACES, None);
     let fit = fit(&case, &unknowns(&case, &[FILM, PREHEAT]), &trials, STATED).unwrap();
     assert!(fit.converged && fit.chi_square < 1e-6, "{fit:#?}");
-    // Both cases are solved at tolerances of 0.01 K, errors that scatter less than a thousandth of that.
+    // Both cases are solved at tolerances of 0.01 K, errors that scatter by some hundredths of that.
     assert!(
         (fit.unknowns[0].value / 0.6 - 1.0).abs() < 1e-4 && (fit.unknowns[1].value - 110.0).abs() < 0.01,
         "{fit:#?}"
