@@ -143,10 +143,10 @@ test-rust: setup-hdf5 page-engine
 	@$(MAKE) --no-print-directory -j2 --output-sync=target test-programs test-units
 
 test-programs:
-	$(RUST_TESTS) --test '*'
+	$(RUST_TESTS) --test main
 
 test-units:
-	$(RUST_TESTS) --lib --bins --examples
+	$(RUST_TESTS) --lib --bins --examples --test drive --test rooms
 	$(RUST_TESTS) --doc
 
 SLOW = -m 'not slow'
