@@ -246,9 +246,13 @@ impl Case {
         }
         let distance = self.station_distance(station);
         let last = self.sections.len() - 1;
-        let section = (0..last).find(|&index| distance <= self.section_start(index + 1)).unwrap_or(last);
+        let (mut section, mut start) = (0, 0.0);
+        while section < last && distance > start + self.sections[section].span() {
+            start += self.sections[section].span();
+            section += 1;
+        }
         let length = self.sections[section].span();
-        let within = (distance - self.section_start(section)).clamp(0.0, length);
+        let within = (distance - start).clamp(0.0, length);
         // A billionth of a section past its entry is the entry, but for rounding.
         (section, if within < 1e-9 * length { 0.0 } else { within })
     }
