@@ -64,16 +64,16 @@ test-wheel: wheel build setup-python
 # Compiling keeps all cores busy; the Python tests, which wait for browsers and nodes, run three at a time, and the module is compiled
 # beside them.
 test: checked test-rust demo ## all tests that a change must pass: some minutes
-	@$(MAKE) --no-print-directory -j3 --output-sync=target TESTED=yes cluster-test test-pages test-module test-files docs
+	@$(MAKE) --no-print-directory -j3 --output-sync=target TESTED=yes test-files test-pages test-module cluster-test docs
 
-# What is fetched keeps no core busy, and half of each of the others keeps one; the engine is what most of what comes next waits for.
+# What is fetched keeps no core busy, and half of either of the others keeps one.
 checked:
-	@$(MAKE) --no-print-directory -j5 crates page-engine check-engine module-rate fetched
+	@$(MAKE) --no-print-directory -j4 crates page-engine check-engine fetched
 
 # The development build notices arithmetic that overflows.
 test-all: ARRAYS =
 test-all: SLOW =
-test-all: test check test-validation ## `test`, and the slow tests; all Rust tests in the development build, too
+test-all: module-rate test check test-validation ## `test`, and the slow tests; all Rust tests in the development build, too
 	$(CARGO) test --workspace --exclude quenchway-benches --exclude quenchway-python $(FLAGS) -- --include-ignored
 
 docs: ## build the book into target/book/index.html and check its links
