@@ -7,13 +7,15 @@ use std::{env, fs, io};
 use sha2::{Digest, Sha256};
 
 /// What a build depends on, from the workspace's root.
-pub const IN_THE_WORKSPACE: [&str; 18] = [
+pub const IN_THE_WORKSPACE: [&str; 20] = [
     "Cargo.toml",
     "Cargo.lock",
     "cli/Cargo.toml",
     "cli/build.rs",
     "cli/page/Cargo.toml",
     "cli/page/src",
+    "cli/pictures/Cargo.toml",
+    "cli/pictures/src",
     "cli/src",
     "cli/terminal/Cargo.toml",
     "cli/terminal/src",

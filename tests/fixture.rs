@@ -5,8 +5,8 @@ use quenchway::march::solution::Solution;
 use quenchway::material::{Curve, Kind, Material};
 use quenchway::units::{Celsius, System};
 use quenchway_cli::html::Page;
-use quenchway_cli::plot::Picture;
 use quenchway_cli::report::text;
+use quenchway_pictures::Picture;
 use quenchway_words::{Shown, run};
 
 /// Solid copper, 8900 kg/m3: plausible values, not checked.

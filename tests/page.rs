@@ -8,7 +8,7 @@ use assert_cmd::Command;
 use quenchway::case::{CaseFile, Quantity};
 use quenchway::march::solution::Solution;
 use quenchway::units::System;
-use quenchway_cli::plot::Picture;
+use quenchway_pictures::Picture;
 use quenchway_words::Shown;
 use quenchway_words::blocks::Block;
 

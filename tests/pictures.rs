@@ -6,7 +6,9 @@ use plotters::style::RGBColor;
 use quenchway::case::{CaseFile, Contact, Medium, Quantity, Shape};
 use quenchway::march::solution::{Fields, Solution};
 use quenchway::units::System;
-use quenchway_cli::plot::{PlotError, colormap, draw, names, png, profiles, theme, write_all};
+use quenchway_cli::build::PROGRAM;
+use quenchway_cli::pictures::{is_ours, write_all};
+use quenchway_pictures::{PlotError, colormap, draw, names, profiles, theme};
 
 use crate::fixture::{self, layer, section, station};
 use crate::picture::Picture;
@@ -18,7 +20,7 @@ fn draw_all(
     solution: &Solution,
     system: System,
 ) -> Result<Vec<PathBuf>, PlotError> {
-    write_all(paths, &draw(case, solution, system)?)?;
+    write_all(paths, &draw(case, solution, system, PROGRAM)?).unwrap();
     Ok(paths.to_vec())
 }
 
@@ -216,12 +218,12 @@ fn pictures_say_what_made_them_and_what_to_be_careful_of() {
     let bytes = std::fs::read(path).unwrap();
     let holds = |words: &str| bytes.windows(words.len()).any(|window| window == words.as_bytes());
     assert!(holds("quenchway ") && holds(&case.title) && holds("hydrogen chloride"));
-    assert!(png::is_ours(path));
+    assert!(is_ours(path));
     let foreign = path.with_file_name("foreign.png");
     let mut encoder = ::png::Encoder::new(std::fs::File::create(&foreign).unwrap(), 1, 1);
     encoder.add_text_chunk("Software".to_string(), "some other program".to_string()).unwrap();
     encoder.write_header().unwrap().write_image_data(&[0]).unwrap();
-    assert!(!png::is_ours(&foreign) && !png::is_ours(Path::new("no-such.png")));
+    assert!(!is_ours(&foreign) && !is_ours(Path::new("no-such.png")));
 }
 
 #[test]

@@ -35,18 +35,18 @@ fn bars_are_the_samples_of_their_part_of_the_range() {
         assert_eq!(values.len() as u64, overview.good);
         assert_eq!(*ends, [values[0], values[values.len() - 1]], "{name}");
         // A value above k fortieths of the range is in the bar from there, the highest in the last.
-        let bars = histogram.counts.len();
+        let bars = histogram.len();
         let width = (ends[1] - ends[0]) / bars as f64;
         let below = |bar: usize| values.partition_point(|value| *value < ends[0] + width * bar as f64);
         let mut counts: Vec<u64> = (0..bars).map(|bar| (below(bar + 1) - below(bar)) as u64).collect();
         counts[bars - 1] += (values.len() - below(bars)) as u64;
-        assert_eq!(histogram.counts, counts, "{name}");
+        assert_eq!(*histogram, counts, "{name}");
         assert!(counts.iter().filter(|count| **count > 0).count() > 20, "the values are spread: {counts:?}");
     }
     // One value for all samples: all of them in one bar.
     let [low, high] = overview.ends[2];
     assert_eq!(low, high);
-    assert_eq!(counted[2].counts.iter().max(), Some(&overview.good));
+    assert_eq!(counted[2].iter().max(), Some(&overview.good));
 }
 
 #[test]

@@ -5,7 +5,7 @@ pub mod build;
 pub mod calibrated;
 pub mod commands;
 pub mod html;
-pub mod plot;
+pub mod pictures;
 pub mod slurm;
 pub mod store;
 pub mod sweep;

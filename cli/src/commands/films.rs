@@ -1,5 +1,7 @@
 //! `quenchway films`: the film laws with what each gives under some conditions, its range, source and status.
 
+use std::fmt::Display;
+
 use quenchway::case::{Medium, Shape};
 use quenchway::film::surface::radiation;
 use quenchway::film::{self, FilmState, Input, Inputs, Law, RangeQuantity, Status};
@@ -11,8 +13,8 @@ use serde_json::json;
 use super::Failure;
 use super::listing::{number, paragraph};
 use crate::args::FilmsArgs;
-use crate::plot;
 use crate::report::ruled;
+use crate::{build, pictures};
 
 /// Emissivity that the list adds radiation for: what a section takes that names none.
 const EMISSIVITY: f64 = 0.94;
@@ -26,8 +28,10 @@ pub fn films(args: &FilmsArgs, width: usize) -> Result<String, Failure> {
         Some(name) => vec![film::find(name).ok_or_else(|| unknown(name))?],
     };
     if let Some(path) = &args.picture {
-        plot::films::write(path, &laws, |law| condition(args, law))
-            .map_err(|error| Failure::Write(error.to_string()))?;
+        let failed = |error: &dyn Display| Failure::Write(error.to_string());
+        pictures::prepare(path, false).map_err(|error| failed(&error))?;
+        let drawn = quenchway_pictures::films::encoded(&laws, |law| condition(args, law), build::PROGRAM);
+        pictures::write(path, &drawn.map_err(|error| failed(&error))?).map_err(|error| failed(&error))?;
     }
     let rows: Vec<Row> = laws.into_iter().map(|law| Row::new(law, condition(args, law))).collect();
     if args.json {

@@ -8,7 +8,6 @@ use quenchway_words::gauges as words;
 use super::study::{self, Asked, Found};
 use super::{Answer, Failure};
 use crate::args::GaugesArgs;
-use crate::plot;
 
 /// Answers the question; `columns` is the terminal's width, where there is one.
 pub fn gauges(args: &GaugesArgs, columns: Option<usize>) -> Result<Answer, Failure> {
@@ -31,7 +30,7 @@ fn found(args: &GaugesArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure
         data,
         description: "Card: set-point of the hot gauge, reading of the cold gauge, effect of the line speed, delay"
             .to_string(),
-        draw: Box::new(move |sheet| plot::gauges::draw(sheet, &title, shape, &found, shown)),
+        draw: Box::new(move |sheet| quenchway_pictures::gauges::draw(sheet, &title, shape, &found, shown)),
         status: 0,
     })
 }

@@ -1,20 +1,23 @@
 //! `quenchway materials`: the library in one table, or one material with every point, source and doubt.
 
-use std::path::Path;
+use std::fmt::Display;
+use std::fs;
+use std::path::{Path, PathBuf};
 
 use quenchway::file::{Described, Status};
 use quenchway::file::{library, resolved};
 use quenchway::material::foam::{self, DENSITY_AT};
 use quenchway::material::{Curve, Hazard, Kind, Material, Uncertainty};
 use quenchway::units::{self, Celsius, Dimension};
+use quenchway_pictures::curves;
 use quenchway_words::blocks::Grid;
 use quenchway_words::clean;
 
 use super::Failure;
 use super::listing::{number, paragraph};
 use crate::args::MaterialsArgs;
-use crate::plot::curves;
 use crate::report::{ruled, terminal};
+use crate::{build, pictures};
 
 /// A solid and a melt: where the list reads the curves of a material.
 fn listed(material: &Material) -> [Celsius; 2] {
@@ -28,15 +31,20 @@ fn listed(material: &Material) -> [Celsius; 2] {
 /// Errors: a message; no such material, no foam of that density, or a picture that cannot be written.
 pub fn answer(args: &MaterialsArgs, width: usize) -> Result<String, Failure> {
     match (&args.plot, &args.name, &args.foam) {
-        (Some(dir), _, _) => pictures(dir),
+        (Some(dir), _, _) => drawn(dir),
         (None, Some(name), Some(density)) => foam(name, density, width),
         (None, name, _) => materials(name.as_deref(), width),
     }
 }
 
-/// Draws the curves of the library into a directory; says where.
-fn pictures(dir: &Path) -> Result<String, Failure> {
-    let paths = curves::draw_library(dir).map_err(|error| wrong(&error.to_string(), None))?;
+/// Draws the curves of the library into a directory, which is made if it is missing; says where.
+fn drawn(dir: &Path) -> Result<String, Failure> {
+    let failed = |error: &dyn Display| wrong(&error.to_string(), None);
+    fs::create_dir_all(dir).map_err(|error| wrong(&format!("{}: {error}", dir.display()), None))?;
+    let paths: Vec<PathBuf> = curves::names().iter().map(|name| dir.join(name)).collect();
+    paths.iter().try_for_each(|path| pictures::prepare(path, false)).map_err(|error| failed(&error))?;
+    let drawn = curves::encoded(build::PROGRAM).map_err(|error| failed(&error))?;
+    paths.iter().zip(&drawn).try_for_each(|(path, png)| pictures::write(path, png)).map_err(|error| failed(&error))?;
     Ok(paths.iter().map(|path| format!("{}\n", path.display())).collect())
 }
 

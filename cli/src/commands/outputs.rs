@@ -6,12 +6,13 @@ use std::time::SystemTime;
 
 use quenchway::data::Data;
 use quenchway::file::resolved::resolved;
+use quenchway_pictures::Picture;
 use quenchway_words::blocks::Report;
 
 use super::study::Asked;
 use super::{Answer, Failure};
 use crate::html::{self, Page};
-use crate::plot::{self, Picture};
+use crate::pictures;
 use crate::report::{text, width};
 use crate::store::{self, Header, StoreError, write_data};
 
@@ -52,7 +53,7 @@ impl Outputs {
     fn check(&self) -> Result<(), Failure> {
         if let Some((results, pictures)) = &self.files {
             store::prepare(results, self.overwrite).map_err(Failure::Reserve)?;
-            pictures.iter().try_for_each(|path| plot::prepare(path, self.overwrite)).map_err(Failure::Reserve)?;
+            pictures.iter().try_for_each(|path| pictures::prepare(path, self.overwrite)).map_err(Failure::Reserve)?;
         }
         let Some(page) = &self.page else { return Ok(()) };
         html::prepare(page, self.overwrite).map_err(|reason| Failure::flag("--report", reason))
@@ -97,7 +98,7 @@ impl Outputs {
     /// Writes the pictures, where they are wanted in a directory; the last may be missing.
     pub fn pictures(&mut self, drawn: &[Picture]) -> Result<(), Failure> {
         let Some((_, paths)) = &self.files else { return Ok(()) };
-        plot::write_all(paths, drawn).map_err(|error| Failure::Write(error.to_string()))?;
+        pictures::write_all(paths, drawn).map_err(|error| Failure::Write(error.to_string()))?;
         self.written.extend(paths.iter().take(drawn.len()).cloned());
         Ok(())
     }

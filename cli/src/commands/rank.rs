@@ -5,12 +5,12 @@ use std::time::Instant;
 use quenchway::study::length::{LengthError, needed_as};
 use quenchway::study::rank::{RankError, rank_also as solve};
 use quenchway::study::search::confirm::Asked as Question;
+use quenchway_pictures::rank::Picture;
 use quenchway_words::rank as words;
 
 use super::study::{self, Asked, Found};
 use super::{Answer, Failure};
 use crate::args::RankArgs;
-use crate::plot::rank::Picture;
 
 /// Answers the question; `columns` is the terminal's width, where there is one.
 pub fn rank(args: &RankArgs, columns: Option<usize>) -> Result<Answer, Failure> {

@@ -12,14 +12,15 @@ use super::outputs::{Outputs, Print};
 use super::study::{self, Asked, stem};
 use super::{Answer, Failure};
 use crate::args::{RunArgs, Units};
+use crate::build;
 use crate::diagnostic;
-use crate::plot;
 
 /// Runs a case; `columns` is the terminal's width, where there is one.
 pub fn run(args: &RunArgs, columns: Option<usize>) -> Result<Answer, Failure> {
     let (text, case) = diagnostic::load(&args.case).map_err(Failure::Input)?;
     let (stem, out, page) = (stem(&args.case), args.out.as_deref(), args.report.as_deref());
-    let mut outputs = Outputs::reserve(out, page, args.overwrite, &format!("{stem}.h5"), &plot::names(&stem))?;
+    let mut outputs =
+        Outputs::reserve(out, page, args.overwrite, &format!("{stem}.h5"), &quenchway_pictures::names(&stem))?;
     let start = Instant::now();
     let mut solution = answered(&case, !args.no_band).map_err(|error| {
         outputs.give_back();
@@ -31,7 +32,8 @@ pub fn run(args: &RunArgs, columns: Option<usize>) -> Result<Answer, Failure> {
     outputs.results(&asked, "run", || Ok(solution.data(&case)))?;
     // Drawn once, for the directory and the page: a picture that fails loses no number.
     let pictures = if outputs.draws() {
-        plot::draw(&case, &solution, shown.system).map_err(|error| Failure::Write(error.to_string()))?
+        quenchway_pictures::draw(&case, &solution, shown.system, build::PROGRAM)
+            .map_err(|error| Failure::Write(error.to_string()))?
     } else {
         Vec::new()
     };

@@ -10,7 +10,6 @@ use quenchway_words::stages::{Told, refusal};
 use super::study::{self, Asked, Found, More, on_threads};
 use super::{Answer, Failure};
 use crate::args::{CheckOf, StagesArgs};
-use crate::plot;
 
 /// Answers the question; `columns` is the terminal's width, where there is one.
 pub fn stages(args: &StagesArgs, columns: Option<usize>) -> Result<Answer, Failure> {
@@ -42,8 +41,8 @@ fn found(args: &StagesArgs, asked: &Asked<'_>) -> Result<(Found<'static>, Vec<Mo
     })?;
     answer.after.solution.numerics.wall = start.elapsed().as_secs_f64();
     let told = Told { case, staged: &answer };
-    let lines = plot::stages::Lines::new(&told, shown);
-    let front = plot::stages::FrontPicture::new(&told, shown)
+    let lines = quenchway_pictures::stages::Lines::new(&told, shown);
+    let front = quenchway_pictures::stages::FrontPicture::new(&told, shown)
         .map(|picture| -> More<'static> { (picture.description.clone(), Box::new(move |sheet| picture.draw(sheet))) });
     let found = Found {
         report: told.report(shown),

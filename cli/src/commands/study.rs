@@ -7,6 +7,9 @@ use std::path::Path;
 use quenchway::case::CaseFile;
 use quenchway::data::{Data, Head};
 use quenchway::march::output::Output;
+use quenchway_pictures::png::Words;
+use quenchway_pictures::sheet::{self, Sheet};
+use quenchway_pictures::{Picture, PlotError};
 use quenchway_words::Shown;
 use quenchway_words::blocks::Report;
 use serde::Serialize;
@@ -14,11 +17,9 @@ use serde::Serialize;
 use super::outputs::{Outputs, Print};
 use super::{Answer, Failure};
 use crate::args::{StudyArgs, Units};
+use crate::build;
 use crate::build::PROGRAM;
 use crate::diagnostic;
-use crate::plot::png::Words;
-use crate::plot::sheet::{self, Sheet};
-use crate::plot::{Picture, PlotError};
 use crate::store::sha256;
 
 /// Draws a picture on a sheet.
@@ -109,7 +110,12 @@ pub fn answer_with(
     outputs.results(&asked, command, || Ok(found.data))?;
     // Drawn once, for the directory and the page: a picture that fails loses no number.
     let drawn = |(description, draw): More<'_>| {
-        let words = Words { title: case.title.clone(), description: description.clone(), warning: warning.clone() };
+        let words = Words {
+            program: build::PROGRAM,
+            title: case.title.clone(),
+            description: description.clone(),
+            warning: warning.clone(),
+        };
         sheet::encoded(&words, draw).map(|png| Picture { description, png })
     };
     let pictures: Vec<Picture> = if outputs.draws() {

@@ -8,7 +8,6 @@ use super::study::{self, Asked, Found};
 use super::{Answer, Failure};
 use crate::args::WaterArgs;
 use crate::args::range::{range, spaced};
-use crate::plot;
 
 /// Answers the question; `columns` is the terminal's width, where there is one.
 pub fn water(args: &WaterArgs, columns: Option<usize>) -> Result<Answer, Failure> {
@@ -35,7 +34,7 @@ fn found(args: &WaterArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure>
             "Heat to the water, flow for a given rise, outlet temperatures, water along and against the product, over \
                       line speed"
                 .to_string(),
-        draw: Box::new(move |sheet| plot::water::draw(sheet, &title, &found, shown)),
+        draw: Box::new(move |sheet| quenchway_pictures::water::draw(sheet, &title, &found, shown)),
         status: 0,
     })
 }

@@ -16,8 +16,8 @@ use quenchway_words::clean;
 use quenchway_words::html::{STYLE, report};
 
 use crate::build;
-use crate::plot::Picture;
 use crate::store::{sha256, stamp};
+use quenchway_pictures::Picture;
 
 pub use file::{prepare, write, write_card, write_text};
 

@@ -60,13 +60,6 @@ fn headed(label: Label<'_>) -> String {
     if label.units == "1" { label.name.to_string() } else { format!("{} [{}]", label.name, label.units) }
 }
 
-/// How often an output takes which values.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Histogram {
-    /// Samples in equal parts of the output's range.
-    pub counts: Vec<u64>,
-}
-
 /// Where the outputs of a results file lie, and how many of its samples are good.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Overview {
@@ -101,19 +94,19 @@ impl Overview {
     }
 }
 
-/// The histograms of the first `count` outputs of a plan's results file, over the ranges that they have.
+/// Samples in equal parts of the ranges that the first `count` outputs of a plan's results file have.
 ///
 /// Errors: the results file cannot be read.
-pub fn histograms(plan: &Plan, ends: &[[f64; 2]], results: &Path, count: usize) -> Result<Vec<Histogram>, StoreError> {
+pub fn histograms(plan: &Plan, ends: &[[f64; 2]], results: &Path, count: usize) -> Result<Vec<Vec<u64>>, StoreError> {
     const PARTS: usize = 40;
     let count = count.min(plan.sweep.outputs.len());
-    let mut histograms = vec![Histogram { counts: vec![0; PARTS] }; count];
+    let mut histograms = vec![vec![0; PARTS]; count];
     pieces(plan, results, count, |outputs, _| {
-        for ((values, [low, high]), histogram) in outputs.iter().zip(ends).zip(&mut histograms) {
+        for ((values, [low, high]), counts) in outputs.iter().zip(ends).zip(&mut histograms) {
             let width = high - low;
             for value in values.iter().filter(|value| !value.is_nan()) {
                 let share = if width > 0.0 { (value - low) / width } else { 0.5 };
-                histogram.counts[((share * PARTS as f64) as usize).min(PARTS - 1)] += 1;
+                counts[((share * PARTS as f64) as usize).min(PARTS - 1)] += 1;
             }
         }
     })?;

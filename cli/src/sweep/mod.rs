@@ -12,7 +12,7 @@ mod run;
 mod signal;
 
 pub use block::Block;
-pub use export::{Histogram, Overview, csv, histograms};
+pub use export::{Overview, csv, histograms};
 pub use folder::{Folder, FolderError, Held};
 pub use join::{JoinError, Joined, join};
 pub use part::Part;

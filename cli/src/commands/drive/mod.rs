@@ -6,6 +6,8 @@ use std::time::Instant;
 
 use quenchway::case::CaseFile;
 use quenchway::study::drive::answer::{Answer as Driven, DriveError, OverPlaces, answer, heat_over_time, over_places};
+use quenchway_pictures::png::Words;
+use quenchway_pictures::{Picture, PlotError, drive, sheet};
 use quenchway_words::Shown;
 use quenchway_words::drive as words;
 
@@ -14,8 +16,8 @@ use super::progress::Progress;
 use super::study::{Asked, document, on_threads, stem};
 use super::{Answer, Failure};
 use crate::args::{DriveArgs, Units};
+use crate::build;
 use crate::diagnostic;
-use crate::plot::{self, Picture};
 
 /// Answers the question; `columns` is the terminal's width, where there is one.
 pub fn drive(args: &DriveArgs, columns: Option<usize>) -> Result<Answer, Failure> {
@@ -69,13 +71,13 @@ pub(super) fn failure(path: &Path, error: DriveError) -> Failure {
     }
 }
 
-fn draw(case: &CaseFile, driven: &Driven, field: &OverPlaces, shown: Shown) -> Result<Vec<Picture>, plot::PlotError> {
-    let one = |description: &'static str, draw: plot::drive::Draw| {
+fn draw(case: &CaseFile, driven: &Driven, field: &OverPlaces, shown: Shown) -> Result<Vec<Picture>, PlotError> {
+    let one = |description: &'static str, draw: drive::Draw| {
         let (title, warning) = (case.title.clone(), driven.cautions.join("\n"));
         let description = description.to_string();
-        let words = plot::png::Words { title, description: description.clone(), warning };
-        let png = plot::sheet::encoded(&words, |sheet| draw(sheet, case, driven, field, shown))?;
+        let words = Words { program: build::PROGRAM, title, description: description.clone(), warning };
+        let png = sheet::encoded(&words, |sheet| draw(sheet, case, driven, field, shown))?;
         Ok(Picture { description, png })
     };
-    plot::drive::PICTURES.iter().map(|&(description, draw)| one(description, draw)).collect()
+    drive::PICTURES.iter().map(|&(description, draw)| one(description, draw)).collect()
 }

@@ -19,7 +19,6 @@ use crate::args::{self, FitArgs};
 use crate::build::PROGRAM;
 use crate::calibrated::{self, Calibrated, Entry, calibrated};
 use crate::diagnostic;
-use crate::plot;
 use crate::store::{prepare_beside, sha256, today, write_beside};
 use crate::trial;
 
@@ -107,7 +106,8 @@ fn found(args: &FitArgs, asked: &Asked<'_>, withheld: &Cell<bool>, left: &mut Le
     let (mut json, mut labelled) = (study::json(&told)?, told.data());
     json["data_sha256"] = hash.clone().into();
     labelled.text("data_csv", data.text.clone()).text("data_sha256", hash);
-    let picture = plot::fit::Picture::new(&asked.case.title, &source, &fit, &unknowns, &data, asked.shown);
+    let picture =
+        quenchway_pictures::fit::Picture::new(&asked.case.title, &source, &fit, &unknowns, &data.trials, asked.shown);
     Ok(Found {
         report: words::report(&told, asked.shown),
         json,

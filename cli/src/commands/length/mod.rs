@@ -14,7 +14,6 @@ use super::design::{adjusted, speeds};
 use super::study::{self, Asked, Found};
 use super::{Answer, Failure};
 use crate::args::LengthArgs;
-use crate::plot;
 
 /// Answers the question; `columns` is the terminal's width, where there is one.
 pub fn length(args: &LengthArgs, columns: Option<usize>) -> Result<Answer, Failure> {
@@ -63,7 +62,7 @@ fn found(args: &LengthArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure
         levers: &levers,
         lengths: lengths.as_ref(),
     };
-    let picture = lengths.as_ref().map(|lengths| plot::length::Picture::new(&told, lengths, asked.shown));
+    let picture = lengths.as_ref().map(|lengths| quenchway_pictures::length::Picture::new(&told, lengths, asked.shown));
     Ok(Found {
         report: words::report(&told, asked.shown),
         json: study::json(&told)?,

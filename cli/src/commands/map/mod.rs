@@ -15,7 +15,6 @@ use super::study::{self, Asked, Found, on_threads};
 use super::{Answer, Failure};
 use crate::args::MapArgs;
 use crate::args::range::{range, spaced};
-use crate::plot;
 
 /// Answers the question; `columns` is the terminal's width, where there is one.
 pub fn map(args: &MapArgs, columns: Option<usize>) -> Result<Answer, Failure> {
@@ -47,7 +46,7 @@ fn found(args: &MapArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure> {
         json,
         data,
         description: format!("{}, over {} and {}", found.show.describes, args.x, args.y),
-        draw: Box::new(move |sheet| plot::map::draw(sheet, &title, &found, shown)),
+        draw: Box::new(move |sheet| quenchway_pictures::map::draw(sheet, &title, &found, shown)),
         status: 0,
     })
 }

@@ -5,14 +5,13 @@ use std::time::Instant;
 use quenchway::study::moves::doubt::Doubt;
 use quenchway::study::moves::ramp::{Asked as Question, ramps};
 use quenchway::study::moves::{MoveError, Notes};
+use quenchway_words::moves::ramp as words;
+use quenchway_words::moves::{cautions_of, warnings_of};
 
 use super::card::{self, Known};
 use crate::args::RampArgs;
 use crate::commands::study::{self, Asked, Found};
 use crate::commands::{Answer, Failure};
-use crate::plot;
-use quenchway_words::moves::ramp as words;
-use quenchway_words::moves::{cautions_of, warnings_of};
 
 /// Answers the question; `columns` is the terminal's width, where there is one.
 pub fn ramp(args: &RampArgs, columns: Option<usize>) -> Result<Answer, Failure> {
@@ -51,7 +50,7 @@ fn found(args: &RampArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure> 
         json,
         data,
         description: "Scrap by cause over the time of a ramp, even and in percent".to_string(),
-        draw: Box::new(move |sheet| plot::moves::ramp(sheet, &title, &found, shown)),
+        draw: Box::new(move |sheet| quenchway_pictures::moves::ramp(sheet, &title, &found, shown)),
         status,
     })
 }

@@ -2,14 +2,13 @@
 
 use quenchway::study::moves::Notes;
 use quenchway::study::moves::reel::{Asked as Question, reel as solve};
+use quenchway_words::moves::reel as words;
+use quenchway_words::moves::{cautions_of, warnings_of_reel};
 
 use super::card::{self, Known};
 use crate::args::ReelArgs;
 use crate::commands::study::{self, Asked, Found};
 use crate::commands::{Answer, Failure};
-use crate::plot;
-use quenchway_words::moves::reel as words;
-use quenchway_words::moves::{cautions_of, warnings_of_reel};
 
 /// Answers the question; `columns` is the terminal's width, where there is one.
 pub fn reel(args: &ReelArgs, columns: Option<usize>) -> Result<Answer, Failure> {
@@ -40,7 +39,7 @@ fn found(args: &ReelArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure> 
         json,
         data,
         description: "Speeds of line and reel, and the content of the accumulator, over a change of reel".to_string(),
-        draw: Box::new(move |sheet| plot::moves::reel(sheet, &title, &found, shown)),
+        draw: Box::new(move |sheet| quenchway_pictures::moves::reel(sheet, &title, &found, shown)),
         status,
     })
 }

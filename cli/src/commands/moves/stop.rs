@@ -6,14 +6,13 @@ use quenchway::study::moves::Notes;
 use quenchway::study::moves::ramps::Ramps;
 use quenchway::study::moves::stop::{Asked as Question, stops};
 use quenchway::units::Dimension;
+use quenchway_words::moves::stop as words;
+use quenchway_words::moves::{cautions_of, warnings_of_stop};
 
 use super::card::{self, Known};
 use crate::args::StopArgs;
 use crate::commands::study::{self, Asked, Found};
 use crate::commands::{Answer, Failure};
-use crate::plot;
-use quenchway_words::moves::stop as words;
-use quenchway_words::moves::{cautions_of, warnings_of_stop};
 
 /// Answers the question; `columns` is the terminal's width, where there is one.
 pub fn stop(args: &StopArgs, columns: Option<usize>) -> Result<Answer, Failure> {
@@ -51,7 +50,7 @@ fn found(args: &StopArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure> 
         json,
         data,
         description: "Scrap by cause, and what the stations see, over the duration of a stop".to_string(),
-        draw: Box::new(move |sheet| plot::moves::stop(sheet, &title, &found, shown)),
+        draw: Box::new(move |sheet| quenchway_pictures::moves::stop(sheet, &title, &found, shown)),
         status,
     })
 }

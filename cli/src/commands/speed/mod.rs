@@ -14,7 +14,6 @@ use super::design::adjusted;
 use super::study::{self, Asked, Found};
 use super::{Answer, Failure};
 use crate::args::SpeedArgs;
-use crate::plot;
 
 /// Most passes through one section, as in the case file.
 const MOST: usize = 100;
@@ -45,7 +44,7 @@ fn found(args: &SpeedArgs, asked: &Asked<'_>) -> Result<Found<'static>, Failure>
     };
     let passes = variants.map(|(case, counts)| of_passes(&case, &counts, system)).unwrap_or_default();
     let told = Told { case, answer: &answer, levers: &levers, passes: &passes };
-    let picture = plot::speed::Picture::new(&told, asked.shown);
+    let picture = quenchway_pictures::speed::Picture::new(&told, asked.shown);
     Ok(Found {
         report: words::report(&told, asked.shown),
         json: study::json(&told)?,

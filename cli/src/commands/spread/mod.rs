@@ -6,13 +6,13 @@ use std::time::Instant;
 use quenchway::case::{CaseFile, Varying};
 use quenchway::file;
 use quenchway::study::spread::{Plan, SpreadError, spread_also as solve};
+use quenchway_pictures::spread::Picture;
 use quenchway_words::spread as words;
 
 use super::study::{self, Asked, Found};
 use super::{Answer, Failure};
 use crate::args::SpreadArgs;
 use crate::diagnostic;
-use crate::plot::spread::Picture;
 
 /// Answers the question; `columns` is the terminal's width, where there is one.
 pub fn spread(args: &SpreadArgs, columns: Option<usize>) -> Result<Answer, Failure> {

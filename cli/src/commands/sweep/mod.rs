@@ -9,17 +9,21 @@ use std::path::{Path, PathBuf};
 use std::thread;
 use std::time::Instant;
 
+use quenchway::case::cautions::cautions;
+use quenchway::units::System;
+use quenchway_pictures::png::Words;
+use quenchway_pictures::sheet;
+use quenchway_pictures::sweep::{MOST, Picture};
+
 use super::{Answer, Failure};
 use crate::args::{SweepArgs, Units};
-use crate::plot::png::Words;
-use crate::plot::sheet;
-use crate::plot::sweep::Picture;
 use crate::report::width;
 use crate::slurm::Job;
 use crate::store::{self, StoreError};
-use crate::sweep::{self, Folder, FolderError, Held, JoinError, Joined, Overview, Part, Plan, RunError, Stop, Tally};
-use quenchway::case::cautions::cautions;
-use quenchway::units::System;
+use crate::sweep::{
+    self, Folder, FolderError, Held, JoinError, Joined, Overview, Part, Plan, RunError, Stop, Tally, histograms,
+};
+use crate::{build, pictures};
 use report::Told;
 
 /// Computes a sweep, or a part of it; `columns` is the terminal's width, where there is one.
@@ -144,7 +148,7 @@ pub(super) fn left_behind(results: &Path) {
 
 /// Checks that the picture can be made.
 pub(super) fn reserve_picture(results: &Path, overwrite: bool) -> Result<(), Failure> {
-    crate::plot::prepare(&results.with_extension("png"), overwrite).map_err(Failure::Reserve)
+    pictures::prepare(&results.with_extension("png"), overwrite).map_err(Failure::Reserve)
 }
 
 /// Draws the outputs of a finished results file beside it.
@@ -152,10 +156,17 @@ pub(super) fn picture(plan: &Plan, overview: &Overview, results: &Path, system: 
     let path = results.with_extension("png");
     let complete =
         |error: &dyn std::fmt::Display| Failure::Write(format!("{error}; {} is complete", results.display()));
-    let picture = Picture::new(plan, overview, results, system).map_err(|error| complete(&error))?;
+    let counts = histograms(plan, &overview.ends, results, MOST).map_err(|error| complete(&error))?;
+    let picture = Picture::new(&plan.sweep, overview.good, &overview.ends, counts, system);
     let warning = cautions(&plan.case).join("\n");
-    let words = Words { title: plan.sweep.title.clone(), description: picture.description.clone(), warning };
-    sheet::picture(&path, &words, |sheet| picture.draw(sheet)).map_err(|error| complete(&error))?;
+    let words = Words {
+        program: build::PROGRAM,
+        title: plan.sweep.title.clone(),
+        description: picture.description.clone(),
+        warning,
+    };
+    let png = sheet::encoded(&words, |sheet| picture.draw(sheet)).map_err(|error| complete(&error))?;
+    pictures::write(&path, &png).map_err(|error| complete(&error))?;
     Ok(path)
 }
 

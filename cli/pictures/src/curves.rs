@@ -1,7 +1,5 @@
 //! Curves of the library's materials: conductivity, heat capacity, density and enthalpy against temperature.
 
-use std::path::{Path, PathBuf};
-
 use plotters::style::RGBColor;
 use quenchway::file::library;
 use quenchway::material::{Kind, Material};
@@ -15,7 +13,6 @@ use super::sheet::{self, Align, Dash, Lettering, Pen, Place, Sheet};
 use super::theme::{
     BLACK, BLUE, CURVE, GREEN, HEIGHT, INK, MARGIN, ORANGE, PURPLE, SKY, SMALL, TEXT, VERMILLION, WIDTH,
 };
-use crate::store::{StoreError, prepare_beside};
 
 /// One picture: end of its file name, title, and which materials it shows.
 struct Group {
@@ -45,34 +42,29 @@ fn named(material: &Material) -> bool {
     is_pvc(material) || is_polyethylene(material) || material.kind == Kind::Metal
 }
 
-/// Paths of all pictures, in the order in which they are drawn.
-pub fn paths(dir: &Path) -> Vec<PathBuf> {
-    GROUPS.iter().map(|group| dir.join(format!("materials-{}.png", group.name))).collect()
+/// File names of all pictures, in the order in which they are drawn.
+pub fn names() -> Vec<String> {
+    GROUPS.iter().map(|group| format!("materials-{}.png", group.name)).collect()
 }
 
-/// Draws the curves of the whole library into `dir`, which is made if it is missing; returns the pictures' paths.
+/// The curves of the whole library, drawn: the bytes of a PNG file for each of [`names`].
 ///
-/// Errors: the directory or a file cannot be written, or a file of that name is not one of ours.
-pub fn draw_library(dir: &Path) -> Result<Vec<PathBuf>, PlotError> {
-    std::fs::create_dir_all(dir).map_err(|error| PlotError::Draw(format!("{}: {error}", dir.display())))?;
-    let paths = paths(dir);
-    for path in &paths {
-        prepare_beside(path).map_err(PlotError::Store)?;
-        if path.exists() && !super::png::is_ours(path) {
-            return Err(PlotError::Store(StoreError::NotOurs { path: path.clone() }));
-        }
-    }
-    for (path, group) in paths.iter().zip(&GROUPS) {
+/// # Errors
+///
+/// Drawing or encoding fails.
+pub fn encoded(program: &'static str) -> Result<Vec<Vec<u8>>, PlotError> {
+    let one = |group: &Group| {
         let materials: Vec<&Material> =
             library::entries().iter().map(|entry| &entry.material).filter(|material| (group.has)(material)).collect();
         let words = Words {
+            program,
             title: format!("{} in the material library", group.title),
             description: description(&materials),
             warning: "Typical values, to be replaced by the compound maker's.".to_string(),
         };
-        sheet::picture(path, &words, |sheet| draw(sheet, &words, &materials))?;
-    }
-    Ok(paths)
+        sheet::encoded(&words, |sheet| draw(sheet, &words, &materials))
+    };
+    GROUPS.iter().map(one).collect()
 }
 
 fn description(materials: &[&Material]) -> String {

@@ -1,7 +1,6 @@
-//! Pictures of a solution as PNG: one file a picture, one shared theme.
+//! Pictures of every answer as PNG, in one shared theme. They are bytes here: the program writes them.
 
 pub mod callouts;
-
 pub mod colormap;
 pub mod contour;
 pub mod curves;
@@ -32,7 +31,6 @@ pub mod theme;
 pub mod water;
 
 use std::fmt;
-use std::path::{Path, PathBuf};
 
 use quenchway::case::CaseFile;
 use quenchway::march::solution::Solution;
@@ -40,25 +38,16 @@ use quenchway::maths::parallel::try_each;
 use quenchway::units::System;
 use quenchway_words::Shown;
 
-use crate::store::{StoreError, prepare_beside};
 use png::Words;
 use sheet::Sheet;
 
-/// A picture that could not be made.
+/// Why a picture could not be drawn: a fault of the program.
 #[derive(Clone, Debug, PartialEq)]
-pub enum PlotError {
-    /// Drawing or encoding failed: a fault of the program.
-    Draw(String),
-    /// The file cannot be written.
-    Store(StoreError),
-}
+pub struct PlotError(pub String);
 
 impl fmt::Display for PlotError {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            PlotError::Draw(reason) => write!(out, "a picture cannot be drawn: {reason}"),
-            PlotError::Store(error) => error.fmt(out),
-        }
+        write!(out, "a picture cannot be drawn: {}", self.0)
     }
 }
 
@@ -80,16 +69,6 @@ pub fn names(stem: &str) -> Vec<String> {
     PICTURES.iter().map(|(name, _, _)| format!("{stem}-{name}.png")).collect()
 }
 
-/// Checks, before anything is computed, that a picture can be written: a file of that name that is no picture of ours is
-/// replaced only when `overwrite` says so.
-pub fn prepare(path: &Path, overwrite: bool) -> Result<(), StoreError> {
-    prepare_beside(path)?;
-    if path.exists() && !overwrite && !png::is_ours(path) {
-        return Err(StoreError::NotOurs { path: path.to_path_buf() });
-    }
-    Ok(())
-}
-
 /// A picture as the bytes of a PNG file.
 #[derive(Clone, Debug)]
 pub struct Picture {
@@ -99,13 +78,21 @@ pub struct Picture {
     pub png: Vec<u8>,
 }
 
-/// Draws all pictures of a solution, in the order of [`names`].
+/// Draws all pictures of a solution, in the order of [`names`]; `program` is the one that draws, and its version.
 ///
-/// Errors: drawing or encoding fails.
-pub fn draw(case: &CaseFile, solution: &Solution, system: System) -> Result<Vec<Picture>, PlotError> {
+/// # Errors
+///
+/// Drawing or encoding fails.
+pub fn draw(
+    case: &CaseFile,
+    solution: &Solution,
+    system: System,
+    program: &'static str,
+) -> Result<Vec<Picture>, PlotError> {
     let one = &|description: &'static str, draw: Draw| {
         let description = description.to_string();
         let words = Words {
+            program,
             title: case.title.clone(),
             description: description.clone(),
             warning: solution.cautions.join("\n"),
@@ -114,11 +101,4 @@ pub fn draw(case: &CaseFile, solution: &Solution, system: System) -> Result<Vec<
         Ok(Picture { description, png })
     };
     try_each(&PICTURES, |&(_, description, draw)| one(description, draw))
-}
-
-/// Writes drawn pictures to `paths`.
-///
-/// Errors: a file cannot be written; those before it stay.
-pub fn write_all(paths: &[PathBuf], pictures: &[Picture]) -> Result<(), PlotError> {
-    paths.iter().zip(pictures).try_for_each(|(path, picture)| png::write(path, &picture.png))
 }

@@ -1,20 +1,17 @@
 //! The film laws over line speed: water above, air below, both axes logarithmic.
 
-use std::path::Path;
-
 use plotters::style::RGBColor;
 use quenchway::film::{FilmState, Law};
 
 use super::PlotError;
 use super::frame::{Axis, Frame};
 use super::page::{Entry, PLOT_BOTTOM, PLOT_LEFT, draw_entries, draw_heading, entries_width};
-use super::png::{self, Words};
-use super::sheet::{Align, Dash, Lettering, Pen, Place, Sheet, picture};
+use super::png::Words;
+use super::sheet::{self, Align, Dash, Lettering, Pen, Place, Sheet};
 use super::theme::{
     AIR, BLACK, BLUE, CURVE, GREEN, GRID, HAIR, INK, MARGIN, ORANGE, PURPLE, SKY, SMALL, TEXT, THIN, VERMILLION, WATER,
     WIDTH,
 };
-use crate::store::{StoreError, prepare_beside};
 
 /// Line speeds from end to end, m/min.
 const SPEEDS: [f64; 2] = [3.0, 3000.0];
@@ -25,21 +22,24 @@ const COLORS: [RGBColor; 7] = [BLUE, VERMILLION, GREEN, PURPLE, ORANGE, BLACK, S
 /// Between the two panels: numbers of the upper one's axis and its title, px.
 const BETWEEN: f64 = 96.0;
 
-/// Draws the laws and writes them to `path`; `state` is what each is asked for, but for the speed.
+/// The laws, drawn: the bytes of a PNG file; `state` is what each is asked for, but for the speed.
 ///
-/// Errors: a file of that name that is no picture of ours, or one that cannot be written.
-pub fn write(path: &Path, laws: &[&'static Law], state: impl Fn(&Law) -> FilmState) -> Result<(), PlotError> {
-    prepare_beside(path).map_err(PlotError::Store)?;
-    if path.exists() && !png::is_ours(path) {
-        return Err(PlotError::Store(StoreError::NotOurs { path: path.to_path_buf() }));
-    }
+/// # Errors
+///
+/// Drawing or encoding fails.
+pub fn encoded(
+    laws: &[&'static Law],
+    state: impl Fn(&Law) -> FilmState,
+    program: &'static str,
+) -> Result<Vec<u8>, PlotError> {
     let words = Words {
+        program,
         title: "Film laws over line speed".to_string(),
         description: "Film coefficients of every law in water and in air".to_string(),
         warning: "Estimates for planning: confirm on the line.".to_string(),
     };
     let curves: Vec<Curve> = laws.iter().map(|law| Curve::new(law, &state(law))).collect();
-    picture(path, &words, |sheet| draw(sheet, &curves))
+    sheet::encoded(&words, |sheet| draw(sheet, &curves))
 }
 
 /// A law over line speed.

@@ -1,7 +1,6 @@
 //! The picture of a sweep: how often each output takes which values.
 
-use std::path::Path;
-
+use quenchway::study::sweep::Sweep;
 use quenchway::units::System;
 use quenchway_words::Shown;
 
@@ -11,11 +10,9 @@ use super::page::{PLOT_BOTTOM, draw_heading, symbol};
 use super::sheet::{Align, Lettering, Sheet};
 use super::text::{self, Weight};
 use super::theme::{BLUE, INK, MARGIN, QUIET, SMALL, TEXT, WIDTH};
-use crate::store::StoreError;
-use crate::sweep::{Histogram, Overview, Plan, histograms};
 
 /// Most outputs that are drawn.
-const MOST: usize = 4;
+pub const MOST: usize = 4;
 /// Room left of a panel for the names of its ticks, px.
 const BESIDE: f64 = 112.0;
 /// Room above a panel for its title, px.
@@ -37,32 +34,29 @@ struct Panel {
     unit: String,
     /// Ends of the bars in the shown unit.
     ends: [f64; 2],
-    histogram: Histogram,
+    /// Samples in equal parts of the range.
+    counts: Vec<u64>,
 }
 
 impl Picture {
-    /// The picture of a plan's finished results file.
-    ///
-    /// Errors: the file cannot be read.
-    pub fn new(plan: &Plan, overview: &Overview, results: &Path, system: System) -> Result<Picture, StoreError> {
+    /// The picture of a sweep of which `good` samples are good: of its first outputs the lowest and the highest value, and
+    /// how many samples are in equal parts between them.
+    pub fn new(sweep: &Sweep, good: u64, ends: &[[f64; 2]], counts: Vec<Vec<u64>>, system: System) -> Picture {
         let shown = Shown { system };
-        let outputs = &plan.sweep.outputs;
-        let drawn = outputs.len().min(MOST);
-        let histograms = histograms(plan, &overview.ends, results, drawn)?;
-        let panels = outputs.iter().zip(&overview.ends).zip(histograms).map(|((output, [low, high]), histogram)| {
+        let (outputs, drawn) = (&sweep.outputs, counts.len());
+        let panels = outputs.iter().zip(ends).zip(counts).map(|((output, [low, high]), counts)| {
             let value = |si: f64| output.dimension.map_or(si, |dimension| shown.value(si, dimension));
             let unit = output.dimension.map_or("%".to_string(), |dimension| symbol(shown, dimension).to_string());
-            Panel { name: output.name.clone(), unit, ends: [value(*low), value(*high)], histogram }
+            Panel { name: output.name.clone(), unit, ends: [value(*low), value(*high)], counts }
         });
-        let good = overview.good;
-        let mut description = format!("Share of {} samples by value", plan.sweep.samples());
-        if good < plan.sweep.samples() {
-            description += &format!("; {} have no full answer", plan.sweep.samples() - good);
+        let mut description = format!("Share of {} samples by value", sweep.samples());
+        if good < sweep.samples() {
+            description += &format!("; {} have no full answer", sweep.samples() - good);
         }
         if drawn < outputs.len() {
             description += &format!("; the first {drawn} of {} outputs", outputs.len());
         }
-        Ok(Picture { title: plan.sweep.title.clone(), description, panels: panels.collect() })
+        Picture { title: sweep.title.clone(), description, panels: panels.collect() }
     }
 
     /// Draws it.
@@ -86,14 +80,14 @@ impl Panel {
         let name = text::fit(&text::clean(&self.name), TEXT, Weight::Bold, right - left)?;
         sheet.text(&name, [left, head + ABOVE / 2.0], Align::Left, Lettering::bold(TEXT, INK))?;
         let [low, high] = self.ends;
-        let total: u64 = self.histogram.counts.iter().sum();
+        let total: u64 = self.counts.iter().sum();
         let top = head + ABOVE;
         if total == 0 {
             let middle = [(left + right) / 2.0, (top + bottom) / 2.0];
             return sheet.text("no sample has it", middle, Align::Middle, Lettering::regular(SMALL, QUIET));
         }
         let share = |count: u64| 100.0 * count as f64 / total as f64;
-        let highest = self.histogram.counts.iter().map(|&count| share(count)).fold(0.0, f64::max);
+        let highest = self.counts.iter().map(|&count| share(count)).fold(0.0, f64::max);
         // One value for all samples is a bar of some width.
         let (low, high) = if high > low { (low, high) } else { (low - 0.5, high + 0.5) };
         let frame = Frame {
@@ -105,8 +99,8 @@ impl Panel {
             y: Axis::new(0.0, 1.08 * highest),
         };
         frame.draw_grid(sheet)?;
-        let bars = self.histogram.counts.len() as f64;
-        for (place, &count) in self.histogram.counts.iter().enumerate().filter(|(_, count)| **count > 0) {
+        let bars = self.counts.len() as f64;
+        for (place, &count) in self.counts.iter().enumerate().filter(|(_, count)| **count > 0) {
             let end = |place: usize| frame.across(low + (high - low) * place as f64 / bars);
             // A hair of paper between the bars.
             sheet.rectangle([end(place) + 0.7, frame.down(share(count))], [end(place + 1) - 0.7, bottom], BLUE)?;

@@ -8,15 +8,15 @@ use quenchway::units::Dimension;
 use quenchway_words::Shown;
 
 use super::verdict;
-use crate::plot::PlotError;
-use crate::plot::callouts::Callouts;
-use crate::plot::colormap::color;
-use crate::plot::contour;
-use crate::plot::frame::{Axis, Frame, number};
-use crate::plot::page::{PLOT_BOTTOM, PLOT_LEFT, draw_heading, symbol};
-use crate::plot::sheet::{Align, Dash, Lettering, Pen, Place, Sheet};
-use crate::plot::text;
-use crate::plot::theme::{INK, MARGIN, PAPER, SMALL, TEXT, THIN, WIDTH};
+use crate::PlotError;
+use crate::callouts::Callouts;
+use crate::colormap::color;
+use crate::contour;
+use crate::frame::{Axis, Frame, number};
+use crate::page::{PLOT_BOTTOM, PLOT_LEFT, draw_heading, symbol};
+use crate::sheet::{Align, Dash, Lettering, Pen, Place, Sheet};
+use crate::text;
+use crate::theme::{INK, MARGIN, PAPER, SMALL, TEXT, THIN, WIDTH};
 
 /// Room at the right for the sections' names and the colours, px.
 const ROOM: f64 = 330.0;

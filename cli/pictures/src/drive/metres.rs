@@ -9,11 +9,11 @@ use quenchway::units::Dimension;
 use quenchway_words::Shown;
 
 use super::{COLORS, Level, SCRAP, VEIL, drawn, levels, limit, mark, marks, name, pen, title, verdict};
-use crate::plot::PlotError;
-use crate::plot::frame::{Axis, Frame};
-use crate::plot::page::{Entry, PLOT_BOTTOM, PLOT_LEFT, draw_entries, draw_heading, entries_width, symbol};
-use crate::plot::sheet::{Align, Lettering, Pen, Place, Sheet};
-use crate::plot::theme::{INK, MARGIN, PAPER, SMALL, TEXT, WIDTH};
+use crate::PlotError;
+use crate::frame::{Axis, Frame};
+use crate::page::{Entry, PLOT_BOTTOM, PLOT_LEFT, draw_entries, draw_heading, entries_width, symbol};
+use crate::sheet::{Align, Lettering, Pen, Place, Sheet};
+use crate::theme::{INK, MARGIN, PAPER, SMALL, TEXT, WIDTH};
 
 /// Between the two panels, px.
 const BETWEEN: f64 = 84.0;

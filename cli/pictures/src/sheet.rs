@@ -1,7 +1,6 @@
 //! The paper of a picture: areas, lines and letters with smooth edges. Only this file knows the drawing library.
 
 use std::cell::RefCell;
-use std::path::Path;
 
 use plotters::style::RGBColor;
 use tiny_skia::{
@@ -88,21 +87,12 @@ pub struct Sheet {
     pixels: RefCell<Pixmap>,
 }
 
-/// Draws a picture by `draw` and writes it to `path`.
-pub fn picture(
-    path: &Path,
-    words: &super::png::Words,
-    draw: impl FnOnce(&Sheet) -> Result<(), PlotError>,
-) -> Result<(), PlotError> {
-    super::png::write(path, &encoded(words, draw)?)
-}
-
 /// Draws a picture by `draw`: the bytes of a PNG file.
 pub fn encoded(
     words: &super::png::Words,
     draw: impl FnOnce(&Sheet) -> Result<(), PlotError>,
 ) -> Result<Vec<u8>, PlotError> {
-    let mut pixels = Pixmap::new(WIDTH, HEIGHT).ok_or_else(|| PlotError::Draw("the paper has no size".to_string()))?;
+    let mut pixels = Pixmap::new(WIDTH, HEIGHT).ok_or_else(|| PlotError("the paper has no size".to_string()))?;
     pixels.fill(opaque(PAPER));
     let sheet = Sheet { pixels: RefCell::new(pixels) };
     draw(&sheet)?;

@@ -6,12 +6,12 @@ use quenchway::units::Dimension;
 use quenchway_words::Shown;
 
 use super::{COLORS, Level, SCRAP, VEIL, drawn, levels, limit, marks, name, pen, title, verdict};
-use crate::plot::PlotError;
-use crate::plot::frame::{Axis, Frame};
-use crate::plot::page::{Entry, PLOT_BOTTOM, PLOT_LEFT, draw_entries, draw_heading, entries_width};
-use crate::plot::sheet::{Align, Dash, Lettering, Pen, Place, Sheet};
-use crate::plot::text;
-use crate::plot::theme::{BLUE, CURVE, GREEN, INK, MARGIN, ORANGE, PAPER, PURPLE, QUIET, TEXT, THIN, WIDTH};
+use crate::PlotError;
+use crate::frame::{Axis, Frame};
+use crate::page::{Entry, PLOT_BOTTOM, PLOT_LEFT, draw_entries, draw_heading, entries_width};
+use crate::sheet::{Align, Dash, Lettering, Pen, Place, Sheet};
+use crate::text;
+use crate::theme::{BLUE, CURVE, GREEN, INK, MARGIN, ORANGE, PAPER, PURPLE, QUIET, TEXT, THIN, WIDTH};
 
 /// Between panels: the title of the lower one and its numbers, px.
 const BETWEEN: f64 = 84.0;

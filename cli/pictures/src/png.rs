@@ -1,16 +1,16 @@
 //! A picture as a PNG file that says what made it and what to be careful of.
 
-use std::path::Path;
+use std::io::{BufRead, Seek};
 
 use super::PlotError;
-use crate::build;
-use crate::store::write_beside;
 
 /// The keyword under which a PNG names its program; pictures that carry ours may be replaced.
 const SOFTWARE: &str = "Software";
 
 /// What the file says in words beside its pixels.
 pub struct Words {
+    /// The program and its version.
+    pub program: &'static str,
     /// The picture's title.
     pub title: String,
     /// What it shows.
@@ -19,14 +19,9 @@ pub struct Words {
     pub warning: String,
 }
 
-/// Writes a picture to `path` in one piece: readers see the old file or the new one.
-pub fn write(path: &Path, bytes: &[u8]) -> Result<(), PlotError> {
-    write_beside(path, |temporary| std::fs::write(temporary, bytes)).map_err(PlotError::Store)
-}
-
 /// A picture of red, green and blue bytes, row by row, as the bytes of a PNG file; `size` is width and height.
 pub fn encode(rgb: &[u8], size: [u32; 2], words: &Words) -> Result<Vec<u8>, PlotError> {
-    bytes(rgb, size, words).map_err(|error| PlotError::Draw(error.to_string()))
+    bytes(rgb, size, words).map_err(|error| PlotError(error.to_string()))
 }
 
 fn bytes(rgb: &[u8], [width, height]: [u32; 2], words: &Words) -> Result<Vec<u8>, png::EncodingError> {
@@ -37,7 +32,7 @@ fn bytes(rgb: &[u8], [width, height]: [u32; 2], words: &Words) -> Result<Vec<u8>
     // Half the time of the library's usual setting for a file one eighth larger.
     encoder.set_deflate_compression(png::DeflateCompression::Level(2));
     encoder.set_filter(png::Filter::Up);
-    encoder.add_text_chunk(SOFTWARE.to_string(), build::PROGRAM.to_string())?;
+    encoder.add_text_chunk(SOFTWARE.to_string(), words.program.to_string())?;
     for (keyword, text) in [("Title", &words.title), ("Description", &words.description), ("Warning", &words.warning)] {
         encoder.add_itxt_chunk(keyword.to_string(), text.clone())?;
     }
@@ -47,10 +42,9 @@ fn bytes(rgb: &[u8], [width, height]: [u32; 2], words: &Words) -> Result<Vec<u8>
     Ok(bytes)
 }
 
-/// Whether the file at `path` is a picture that this program wrote.
-pub fn is_ours(path: &Path) -> bool {
-    let Ok(file) = std::fs::File::open(path) else { return false };
-    let Ok(reader) = png::Decoder::new(std::io::BufReader::new(file)).read_info() else { return false };
+/// Whether a file is a picture that this program drew.
+pub fn is_ours(file: impl BufRead + Seek) -> bool {
+    let Ok(reader) = png::Decoder::new(file).read_info() else { return false };
     reader
         .info()
         .uncompressed_latin1_text

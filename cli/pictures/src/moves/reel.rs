@@ -5,12 +5,12 @@ use quenchway::study::moves::reel::Reel;
 use quenchway::units::Dimension;
 
 use super::{BETWEEN, Curve, said};
-use crate::plot::PlotError;
-use crate::plot::drive::{Level, levels};
-use crate::plot::frame::{Axis, Frame};
-use crate::plot::page::{Entry, PLOT_BOTTOM, PLOT_LEFT, draw_entries, draw_heading, entries_width, symbol};
-use crate::plot::sheet::{Align, Dash, Lettering, Pen, Place, Sheet};
-use crate::plot::theme::{BLUE, CURVE, GREEN, INK, MARGIN, TEXT, VERMILLION, WIDTH};
+use crate::PlotError;
+use crate::drive::{Level, levels};
+use crate::frame::{Axis, Frame};
+use crate::page::{Entry, PLOT_BOTTOM, PLOT_LEFT, draw_entries, draw_heading, entries_width, symbol};
+use crate::sheet::{Align, Dash, Lettering, Pen, Place, Sheet};
+use crate::theme::{BLUE, CURVE, GREEN, INK, MARGIN, TEXT, VERMILLION, WIDTH};
 use quenchway_words::Shown;
 use quenchway_words::moves as words;
 

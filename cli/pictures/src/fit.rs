@@ -1,7 +1,7 @@
 //! The picture of a fit: measured against computed, and the standardised residuals against what was changed on the line.
 
 use plotters::style::RGBColor;
-use quenchway::study::fit::{Fit, Residual, Unknown};
+use quenchway::study::fit::{Fit, Residual, Trial, Unknown};
 use quenchway::units::Dimension;
 use quenchway_words::Shown;
 use quenchway_words::fit::{interval, value};
@@ -15,7 +15,6 @@ use super::theme::{
     BLACK, BLUE, GREEN, GRID, INK, LEADING, MARGIN, ORANGE, PAPER, PURPLE, QUIET, SKY, SMALL, TEXT, THIN, VERMILLION,
     WIDTH,
 };
-use crate::trial::Data;
 
 /// Colours of the outputs, in turn.
 const COLORS: [RGBColor; 7] = [BLUE, VERMILLION, GREEN, PURPLE, ORANGE, BLACK, SKY];
@@ -60,17 +59,17 @@ struct Point {
 }
 
 impl Picture {
-    /// The picture of a fit to the data of a file.
-    pub fn new(title: &str, source: &str, fit: &Fit, unknowns: &[Unknown], data: &Data, shown: Shown) -> Picture {
+    /// The picture of a fit to trials, whose file is the `source`.
+    pub fn new(title: &str, source: &str, fit: &Fit, unknowns: &[Unknown], trials: &[Trial], shown: Shown) -> Picture {
         let mut outputs: Vec<(String, RGBColor, Option<Dimension>)> = Vec::new();
-        let measured = data.trials.iter().flat_map(|trial| &trial.measurements);
+        let measured = trials.iter().flat_map(|trial| &trial.measurements);
         for measurement in measured {
             if outputs.iter().all(|(name, ..)| *name != measurement.output.name) {
                 let color = COLORS[outputs.len() % COLORS.len()];
                 outputs.push((measurement.output.name.clone(), color, measurement.output.dimension));
             }
         }
-        let (across, places) = abscissa(data, shown);
+        let (across, places) = abscissa(trials, shown);
         let point = |residual: &Residual| Point {
             output: outputs.iter().position(|(name, ..)| *name == residual.output).unwrap_or(0),
             measured: residual.measured,
@@ -218,15 +217,15 @@ impl Picture {
 }
 
 /// What the residuals are drawn against: the setting that takes most values, or the number of the trial.
-fn abscissa(data: &Data, shown: Shown) -> (String, Vec<f64>) {
+fn abscissa(trials: &[Trial], shown: Shown) -> (String, Vec<f64>) {
     let mut best: Option<(usize, String, Vec<f64>)> = None;
-    for (variable, _) in data.trials.iter().flat_map(|trial| &trial.settings) {
+    for (variable, _) in trials.iter().flat_map(|trial| &trial.settings) {
         let value = |trial: &quenchway::study::fit::Trial| {
             trial.settings.iter().find(|(other, _)| other.path == variable.path).map_or(f64::NAN, |(_, value)| {
                 variable.dimension.map_or(*value, |dimension| shown.value(*value, dimension))
             })
         };
-        let values: Vec<f64> = data.trials.iter().map(value).collect();
+        let values: Vec<f64> = trials.iter().map(value).collect();
         let mut different: Vec<f64> = values.iter().copied().filter(|value| value.is_finite()).collect();
         different.sort_by(f64::total_cmp);
         different.dedup();
@@ -240,7 +239,7 @@ fn abscissa(data: &Data, shown: Shown) -> (String, Vec<f64>) {
     }
     match best {
         Some((_, name, values)) => (name, values),
-        None => (TRIAL.to_string(), (1..=data.trials.len()).map(|number| number as f64).collect()),
+        None => (TRIAL.to_string(), (1..=trials.len()).map(|number| number as f64).collect()),
     }
 }
 

@@ -27,7 +27,7 @@ fn font(weight: Weight) -> Result<&'static FontRef<'static>, PlotError> {
         Weight::Regular => &*REGULAR,
         Weight::Bold => &*BOLD,
     };
-    font.as_ref().ok_or_else(|| PlotError::Draw("the built-in font cannot be read".to_string()))
+    font.as_ref().ok_or_else(|| PlotError("the built-in font cannot be read".to_string()))
 }
 
 /// Glyphs of a line of text from the origin rightward, and its width; `size` in px per em.
