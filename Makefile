@@ -146,7 +146,7 @@ test-programs:
 	$(RUST_TESTS) --test main
 
 test-units:
-	$(RUST_TESTS) --lib --bins --examples --test drive --test rooms
+	$(RUST_TESTS) --lib --bins --examples --test drive --test rooms --test scalar
 	$(RUST_TESTS) --doc
 
 SLOW = -m 'not slow'

@@ -46,7 +46,6 @@ mod reference;
 mod refusals;
 mod reports;
 mod said;
-mod scalar;
 mod shrink;
 mod skins;
 mod smoothness;

@@ -8,7 +8,8 @@ use quenchway::march::solution::{Fields, Solution};
 use quenchway::units::System;
 use quenchway_cli::build::PROGRAM;
 use quenchway_cli::pictures::{is_ours, write_all};
-use quenchway_pictures::{PlotError, colormap, draw, names, profiles, theme};
+use quenchway_cli::store::StoreError;
+use quenchway_pictures::{colormap, draw, names, profiles, theme};
 
 use crate::fixture::{self, layer, section, station};
 use crate::picture::Picture;
@@ -19,8 +20,8 @@ fn draw_all(
     case: &CaseFile,
     solution: &Solution,
     system: System,
-) -> Result<Vec<PathBuf>, PlotError> {
-    write_all(paths, &draw(case, solution, system, PROGRAM)?).unwrap();
+) -> Result<Vec<PathBuf>, StoreError> {
+    write_all(paths, &draw(case, solution, system, PROGRAM).unwrap())?;
     Ok(paths.to_vec())
 }
 

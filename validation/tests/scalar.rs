@@ -1,6 +1,8 @@
 //! A step of the scheme written out as the book has it (theory and numerics), dense and one number at a time, beside the
 //! engine's: nothing here is shared with the kernel but the tables, the films and the coefficients of the method.
 
+#![allow(clippy::unwrap_used, clippy::panic)]
+
 use quenchway::case::shrink;
 use quenchway::engine::{A, ABSCISSAE, C, D, GAMMA, Stepper};
 use quenchway::film::surface::Surface;
