@@ -149,7 +149,7 @@ CONSTANTS = [
     ("solver/src/study/drive/spans.rs", "WIDTHS", "4.5", "theory", "within 4.5 √(α t) of a boundary"),
     ("cli/src/sweep/run.rs", "HEEDED", "Duration::from_millis(200)", "sweep", "stop within about a fifth of a second"),
     ("cli/src/sweep/ready.rs", "READERS", "4", "planning", "the threads that read ahead, four at most"),
-    ("cli/src/plot/sweep.rs", "MOST", "4", "sweep", "each of the first four outputs"),
+    ("cli/pictures/src/sweep.rs", "MOST", "4", "sweep", "each of the first four outputs"),
     ("cli/src/store/beside.rs", "STALE", "Duration::from_secs(600)", "results-file", "once it is ten minutes old"),
     ("solver/src/study/search/scan.rs", "FACTOR", "std::f64::consts::SQRT_2", "length-and-speed", "in steps of a factor √2"),
     ("solver/src/study/moves/intervals.rs", "FACTOR", "std::f64::consts::SQRT_2", "start-up-and-stops", "that lie a factor √2 apart"),
