@@ -9,7 +9,7 @@ FLAGS := --locked $$CARGO_FLAGS
 export QUENCHWAY_PAGE_ENGINE := $(abspath $(TARGET))/wasm32-unknown-unknown/page/quenchway_page.wasm
 
 .PHONY: help demo build quick docs bench peers fuzz validation mutants test test-validation check test-rust test-python test-pages test-files test-all clean
-.PHONY: checked check-engine fetched test-programs test-units page-engine portable test-portable cluster-test python wheel test-wheel test-module module-rate setup-hdf5 crates setup-python setup-browser
+.PHONY: checked compiled check-engine fetched test-programs test-units page-engine portable test-portable cluster-test python wheel test-wheel test-module module-rate setup-hdf5 crates setup-python setup-browser
 
 help: ## list the targets
 	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/\1|\2/p' Makefile | awk -F'|' '{ printf "make %-12s %s\n", $$1, $$2 }'
@@ -61,10 +61,10 @@ test-wheel: wheel build setup-python
 	tests/portable/bare_python.sh $(TARGET)/wheels $(TARGET)/release/quenchway $(TARGET)
 	tests/portable/from_source.sh $(TARGET)/wheels $(TARGET)/release/quenchway
 
-# Compiling keeps all cores busy; the Python tests, which wait for browsers and nodes, run three at a time, and the module is compiled
-# beside them.
-test: checked test-rust demo ## all tests that a change must pass: some minutes
-	@$(MAKE) --no-print-directory -j3 --output-sync=target TESTED=yes test-files test-pages test-module cluster-test docs
+# Compiling keeps all cores busy; then the tests run three at a time: those of pages and of the cluster wait for browsers and nodes.
+test: checked compiled demo ## all tests that a change must pass: some minutes
+	@$(MAKE) --no-print-directory -j3 --output-sync=target TESTED=yes \
+		test-pages test-programs test-units test-module test-files cluster-test docs
 
 # What is fetched keeps no core busy, and half of either of the others keeps one.
 checked:
@@ -134,12 +134,13 @@ check-engine: setup-hdf5
 	tests/tools/compiled_once.sh
 	cargo clippy --release --locked -p quenchway -- -D warnings
 
-# All is compiled at once, which keeps all cores busy to the end; so do tests of two kinds side by side.
-# Cargo starts threads of its own, whatever `make -j` has left.
+# All is compiled at once, which keeps all cores busy to the end. Cargo starts threads of its own, whatever `make -j` has left.
 OF_RUST = test --release --workspace --exclude quenchway-benches --exclude quenchway-python $(FLAGS)
-RUST_TESTS = $(CARGO) $(OF_RUST)
-test-rust: setup-hdf5 page-engine
-	@. ./.tools/env && tests/tools/unwarned.sh cargo $(OF_RUST) --no-run
+RUST_TESTS = . ./.tools/env && MAKEFLAGS= RUSTC_WRAPPER=$(abspath tests/tools/compiler.sh) cargo $(OF_RUST)
+compiled: setup-hdf5 page-engine
+	@. ./.tools/env && RUSTC_WRAPPER=$(abspath tests/tools/compiler.sh) tests/tools/unwarned.sh cargo $(OF_RUST) --no-run
+
+test-rust: compiled
 	@$(MAKE) --no-print-directory -j2 --output-sync=target test-programs test-units
 
 test-programs:
@@ -159,7 +160,7 @@ test-pages: setup-python setup-browser $(BUILT)
 	QUENCHWAY_BIN=$(TARGET)/release/quenchway $(VENV)/bin/python -m pytest -q -rs $(PAGES) $(SLOW)
 
 # Reads the demo's file and those that the Rust tests leave behind with the readers that users have.
-test-files: setup-python $(if $(TESTED),,test-rust demo)
+test-files: setup-python $(if $(TESTED),test-programs,test-rust demo)
 	QUENCHWAY_BIN=$(TARGET)/release/quenchway QUENCHWAY_H5="out/house-wire.h5:$(TARGET)/tmp/store/sample.h5:$(TARGET)/tmp/store/bare.h5" \
 		$(VENV)/bin/python -m pytest -q -rs tests/python $(addprefix --ignore=,$(PAGES)) $(SLOW)
 
