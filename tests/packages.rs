@@ -2,7 +2,8 @@
 
 use std::path::{Component, Path, PathBuf};
 
-const CRATES: [&str; 7] = ["solver", "validation", "cli/words", "cli/terminal", "cli/page", "cli", "solver/python"];
+const CRATES: [&str; 8] =
+    ["solver", "validation", "cli/words", "cli/terminal", "cli/pictures", "cli/page", "cli", "solver/python"];
 
 fn top() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("..")
