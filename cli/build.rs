@@ -7,7 +7,7 @@ use std::{env, fs, io};
 use sha2::{Digest, Sha256};
 
 /// What a build depends on, from the workspace's root.
-pub const IN_THE_WORKSPACE: [&str; 20] = [
+pub const IN_THE_WORKSPACE: [&str; 22] = [
     "Cargo.toml",
     "Cargo.lock",
     "cli/Cargo.toml",
@@ -16,6 +16,8 @@ pub const IN_THE_WORKSPACE: [&str; 20] = [
     "cli/page/src",
     "cli/pictures/Cargo.toml",
     "cli/pictures/src",
+    "cli/press/Cargo.toml",
+    "cli/press/src",
     "cli/src",
     "cli/terminal/Cargo.toml",
     "cli/terminal/src",

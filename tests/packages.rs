@@ -2,8 +2,17 @@
 
 use std::path::{Component, Path, PathBuf};
 
-const CRATES: [&str; 8] =
-    ["solver", "validation", "cli/words", "cli/terminal", "cli/pictures", "cli/page", "cli", "solver/python"];
+const CRATES: [&str; 9] = [
+    "solver",
+    "validation",
+    "cli/words",
+    "cli/terminal",
+    "cli/pictures",
+    "cli/press",
+    "cli/page",
+    "cli",
+    "solver/python",
+];
 
 fn top() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("..")

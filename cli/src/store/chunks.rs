@@ -6,8 +6,7 @@ use std::thread;
 use hdf5::Dataset;
 use hdf5_metno as hdf5;
 use hdf5_metno_sys as sys;
-
-use super::press::{Chunk, Press};
+use quenchway_press::{Chunk, Press};
 
 /// The variables of a file that grow.
 pub(super) struct Chunks {

@@ -10,7 +10,6 @@ use quenchway::data::Data;
 
 mod beside;
 mod chunks;
-mod press;
 pub mod same;
 mod scale;
 mod slabs;

@@ -16,7 +16,7 @@ const TRIED: usize = 2048;
 const WORTH: f64 = 0.02;
 
 /// A chunk on its way into a file.
-pub(super) struct Chunk {
+pub struct Chunk {
     /// The variable it belongs to.
     pub variable: usize,
     /// Where it begins in the variable.
@@ -28,7 +28,7 @@ pub(super) struct Chunk {
 }
 
 /// Threads that compress chunks; what is compressed comes back in the order in which it was given.
-pub(super) struct Press {
+pub struct Press {
     threads: Vec<(SyncSender<Chunk>, Receiver<Option<Chunk>>)>,
     given: usize,
     taken: usize,
@@ -89,7 +89,7 @@ impl Press {
 ///
 /// The stream is that of P. Deutsch and J.-L. Gailly, ZLIB Compressed Data Format Specification version 3.3, RFC 1950 (1996),
 /// in blocks as P. Deutsch, DEFLATE Compressed Data Format Specification version 1.3, RFC 1951 (1996), section 3.2 lays them.
-pub(super) struct Packer {
+struct Packer {
     stream: Deflate,
     probe: Deflate,
 }
@@ -100,14 +100,14 @@ impl Packer {
     /// An empty last block.
     const END: [u8; 2] = [0x03, 0x00];
 
-    pub fn new() -> Packer {
+    fn new() -> Packer {
         Packer { stream: Deflate::new(LEVEL, false, 15), probe: Deflate::new(1, false, 15) }
     }
 
     /// Values of so many bytes, shuffled and compressed; none where the library fails.
     ///
     /// The low bytes of computed numbers are noise, which takes most of the time and never shrinks: it is stored as it is.
-    pub fn pack(&mut self, values: &[u8], width: usize) -> Option<Vec<u8>> {
+    fn pack(&mut self, values: &[u8], width: usize) -> Option<Vec<u8>> {
         let count = values.len() / width.max(1);
         let shuffled = shuffled(values, width);
         let mut out = Vec::with_capacity(values.len() + 1024);
