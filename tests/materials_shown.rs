@@ -105,3 +105,12 @@ fn the_pictures_of_the_docs_are_those_of_the_library() {
         assert!(differ < 200, "{} {stale} ({differ} pixels)", committed.display());
     }
 }
+
+#[test]
+fn a_directory_that_cannot_be_made_is_said_in_plain_words() {
+    let file = tempfile::NamedTempFile::new().unwrap();
+    let args = MaterialsArgs { name: None, foam: None, plot: Some(file.path().join("pictures")) };
+    let message = answer(&args, 100).unwrap_err().to_string();
+    assert!(message.contains("cannot make ") && message.contains("it is not a directory"), "{message}");
+    assert!(!message.contains("os error"), "{message}");
+}

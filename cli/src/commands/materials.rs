@@ -2,6 +2,7 @@
 
 use std::fmt::Display;
 use std::fs;
+use std::io;
 use std::path::{Path, PathBuf};
 
 use quenchway::file::{Described, Status};
@@ -17,6 +18,7 @@ use super::Failure;
 use super::listing::{number, paragraph};
 use crate::args::MaterialsArgs;
 use crate::report::{ruled, terminal};
+use crate::store::reason_of;
 use crate::{build, pictures};
 
 /// A solid and a melt: where the list reads the curves of a material.
@@ -40,7 +42,8 @@ pub fn answer(args: &MaterialsArgs, width: usize) -> Result<String, Failure> {
 /// Draws the curves of the library into a directory, which is made if it is missing; says where.
 fn drawn(dir: &Path) -> Result<String, Failure> {
     let failed = |error: &dyn Display| wrong(&error.to_string(), None);
-    fs::create_dir_all(dir).map_err(|error| wrong(&format!("{}: {error}", dir.display()), None))?;
+    let unmade = |error: io::Error| wrong(&format!("cannot make {}: {}", dir.display(), reason_of(&error)), None);
+    fs::create_dir_all(dir).map_err(unmade)?;
     let paths: Vec<PathBuf> = curves::names().iter().map(|name| dir.join(name)).collect();
     paths.iter().try_for_each(|path| pictures::prepare(path, false)).map_err(|error| failed(&error))?;
     let drawn = curves::encoded(build::PROGRAM).map_err(|error| failed(&error))?;

@@ -238,8 +238,8 @@ mod tests {
         for stack in [wire(0.0), wire(1.0 / 2000.0), wire(10.0), Stack { core: wire(0.0).coating, ..wire(0.0) }] {
             for film in [1.0, 3000.0, 1e8] {
                 let (mut count, mut sign) = (0, true);
-                for step in 1..50_000 {
-                    let beta = f64::from(step) * 4e-4;
+                for step in 1..200_000 {
+                    let beta = f64::from(step) * 1e-4;
                     let (mode, found) = (stack.mode(beta), stack.count(film, beta));
                     let positive = mode.surface_flux + film * mode.surface >= 0.0;
                     assert_eq!(found - count, usize::from(positive != sign), "{film} {beta}");
