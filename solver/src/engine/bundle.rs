@@ -5,7 +5,7 @@
 
 use std::sync::Arc;
 
-use super::rows::{Cell, Ends, Forecast, Node, Unknown, cell, ends, forecast, node, unknown};
+use super::rows::{Cell, Ends, Forecast, Node, Unknown, cell, ends, forecast, node, risen, unknown};
 use crate::film::layers::Films;
 use crate::film::surface::{STEFAN_BOLTZMANN, Surface};
 use crate::maths::vector::{Instructions, Path, Row};
@@ -95,27 +95,19 @@ pub struct Bundle<'a, R: Row> {
     pub ends: Ends<R>,
 }
 
-/// Nodes, each with its lanes, whose enthalpy left its segment: few or none in a stage.
+/// Of each node the lanes whose enthalpy left its segment: few or none in a stage, so that eight nodes are looked at at once.
 #[derive(Clone, Debug)]
-pub struct Outside {
-    nodes: Vec<(usize, u8)>,
-    count: usize,
-}
+pub struct Outside(Vec<[u8; 8]>);
 
 impl Outside {
-    /// The i-th of the nodes noted last.
-    #[inline(always)]
-    pub fn number(&self, i: usize) -> usize {
-        self.nodes[i].0
+    fn of(nodes: usize) -> Outside {
+        Outside(vec![[0; 8]; nodes.div_ceil(8)])
     }
 
-    /// Notes a node, at most once between two `settle`s, where there are lanes of it.
+    /// A place for the lanes of each node, to be put there without asking whether there are any.
     #[inline(always)]
-    pub fn note(&mut self, number: usize, lanes: u8) {
-        if lanes != 0 {
-            self.nodes[self.count] = (number, lanes);
-            self.count += 1;
-        }
+    pub fn lanes(&mut self) -> &mut [u8] {
+        self.0.as_flattened_mut()
     }
 }
 
@@ -138,6 +130,8 @@ pub struct Lanes<'a, R> {
     pub reporting: u8,
     /// Nodes whose enthalpy left its segment.
     pub outside: Outside,
+    /// Whether every node's segment is that of y_n: no attempt came after `fields`.
+    pub settled: bool,
     /// Of the first vertex and of the lumped core: the lanes in whose segment properties change.
     pub curved: [u8; 2],
     /// Of each lane.
@@ -160,8 +154,9 @@ impl<R: Row> Bundle<'_, R> {
                 dry: 0,
                 ramps: 0,
                 reporting: 0,
+                settled: false,
                 curved: [u8::MAX; 2],
-                outside: Outside { nodes: vec![(0, 0); structure.nodes() + 1], count: 0 },
+                outside: Outside::of(structure.nodes() + 1),
                 tables: vec![Tables::default(); R::LANES],
                 surfaces: vec![None; R::LANES],
             },
@@ -184,34 +179,45 @@ impl<R: Row> Bundle<'_, R> {
         &self.nodes[self.structure.nodes() - 1]
     }
 
-    /// Loads the segments of enthalpies that left theirs; returns of how many nodes.
+    /// Loads the segments of enthalpies that left theirs, and takes T - T_segment of vertices there: a stage took it before.
     #[inline]
-    pub fn settle(&mut self) -> usize {
-        let Lanes { outside, tables, curved, .. } = &mut self.lanes;
-        let count = std::mem::take(&mut outside.count);
-        for &(number, lanes) in &outside.nodes[..count] {
-            let mut left = lanes;
-            let node = &mut self.nodes[number];
+    pub fn settle(&mut self) {
+        for place in 0..self.lanes.outside.0.len() {
+            let mut left = u64::from_le_bytes(self.lanes.outside.0[place]);
+            self.lanes.outside.0[place] = [0; 8];
             while left != 0 {
-                let lane = left.trailing_zeros() as usize;
+                let bit = left.trailing_zeros() as usize;
                 left &= left - 1;
-                let table = tables[lane].of(number);
-                let index = table.find_beyond(node.segment.index[lane], node.h[lane], node.segment.high[lane]);
-                let segment = &table.segments[index];
-                node.segment.load(lane, index, segment);
-                if let Some(side) = table.inner.get(index) {
-                    self.cells[number / 2 - 1].inside.load(lane, side);
-                }
-                let curved = match number.checked_sub(1) {
-                    None => &mut curved[0],
-                    Some(place) => {
-                        self.cells.get_mut(place / 2).map_or(&mut curved[1], |cell| &mut cell.curved[place % 2])
-                    }
-                };
-                *curved = *curved & !(1 << lane) | u8::from(!segment.constant) << lane;
+                self.reload(8 * place + bit / 8, bit % 8);
             }
         }
-        count
+    }
+
+    /// Loads the segment of a node's enthalpy in a lane.
+    #[inline(always)]
+    fn reload(&mut self, number: usize, lane: usize) {
+        let table = self.lanes.tables[lane].of(number);
+        let node = &mut self.nodes[number];
+        let h = node.h[lane];
+        let index = table.find_beyond(node.segment.index[lane], h, node.segment.high[lane]);
+        let segment = &table.segments[index];
+        node.segment.load(lane, index, segment);
+        if let Some(side) = table.inner.get(index) {
+            self.cells[number / 2 - 1].inside.load(lane, side);
+        }
+        if number.is_multiple_of(2) {
+            let half = [0.5 * segment.heat_capacity, 0.5 * segment.heat_capacity_slope];
+            node.delta[lane] = risen(h - segment.enthalpy, half).0;
+        }
+        let curved = &mut self.lanes.curved;
+        let curved = match number.checked_sub(1) {
+            None => &mut curved[0],
+            Some(place) => self.cells.get_mut(place / 2).map_or(&mut curved[1], |cell| &mut cell.curved[place % 2]),
+        };
+        *curved = *curved & !(1 << lane) | u8::from(!segment.constant) << lane;
+        if let Some(forecast) = self.forecasts.get_mut(number) {
+            forecast.calm = forecast.calm & !(1 << lane) | u8::from(segment.calm) << lane;
+        }
     }
 }
 

@@ -1,6 +1,6 @@
 //! What the lanes hold of a node, of a link, of both ends of the product: rows with one number for each lane.
 
-use crate::maths::vector::Row;
+use crate::maths::vector::{Row, Vector};
 use crate::slice::enthalpy::{self, Side};
 
 /// Coefficients of the segment that a node's enthalpy is in.
@@ -69,16 +69,15 @@ pub struct Node<R: Row> {
     pub side: R,
     /// The segment that it is in.
     pub segment: Segment<R>,
-    /// At y_n: T - T_segment, temperature, heat capacity (in a slice with a steep table an attempt puts the secant here),
-    /// kappa, potential.
+    /// T - T_segment at y_n, then in the stage at hand.
     pub delta: R,
-    /// See `delta`.
+    /// At y_n: temperature, heat capacity (in a slice with a steep table an attempt puts the secant here), kappa, potential.
     pub temperature: R,
-    /// See `delta`.
+    /// See `temperature`.
     pub capacity: R,
-    /// See `delta`.
+    /// See `temperature`.
     pub kappa: R,
-    /// See `delta`.
+    /// See `temperature`.
     pub phi: R,
 }
 
@@ -88,6 +87,8 @@ pub struct Node<R: Row> {
 pub struct Forecast<R> {
     /// Whether the node's table is steep in any lane.
     pub any: bool,
+    /// The lanes in a calm segment.
+    pub calm: u8,
     /// Change of its enthalpy in the last accepted step.
     pub change: R,
     /// Its heat capacity at y_n.
@@ -284,7 +285,7 @@ pub(super) fn node<R: Row>() -> Node<R> {
 
 pub(super) fn forecast<R: Row>() -> Forecast<R> {
     let one = R::all(1.0);
-    Forecast { any: false, change: R::all(0.0), capacity: one, share: one, least: one }
+    Forecast { any: false, calm: 0, change: R::all(0.0), capacity: one, share: one, least: one }
 }
 
 fn sides<R: Row>() -> Sides<R> {
@@ -366,6 +367,14 @@ pub(super) fn ends<R: Row>() -> Ends<R> {
         factor: zero,
         peak: zero,
     }
+}
+
+/// Temperature above a segment's, and half of the heat capacity, from the enthalpy above the segment's and half of the heat
+/// capacity there and of its slope: with c = sqrt(c0^2 + 2 c' dh), delta = 2 dh/(c0 + c), all of it halved.
+#[inline(always)]
+pub fn risen<V: Vector>(dh: V, [half, half_slope]: [V; 2]) -> (V, V) {
+    let half_capacity = half_slope.mul_add(dh, half.mul(half)).sqrt();
+    (dh.div(half.add(half_capacity)), half_capacity)
 }
 
 impl<R: Row> Segment<R> {

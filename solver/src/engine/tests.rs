@@ -136,6 +136,53 @@ fn alone_and_in_any_lane_on_every_path_the_same_bits() {
     }
 }
 
+/// Thirty steps of eight times the same case; `before` sees the bundle before each attempt. Errors and states.
+fn eight_marched(case: &Case, slice: &Slice, state: &[f64], mut before: impl FnMut(&mut Bundle<Eight>)) -> Vec<u64> {
+    let mut bundle: Bundle<Eight> = Bundle::new(Path::best(), Structure::of(slice));
+    (0..8).for_each(|lane| bundle.fill(lane, slice, state));
+    (0..8).for_each(|lane| bundle.surround(lane, case.sections[0].surface(case.shape, case.line_speed, 8e-3)));
+    bundle.ends.reach = Eight::all(1.3);
+    let mut bits = Vec::new();
+    for step in 0..30 {
+        bundle.ends.step = Eight::all(1e-4 * 1.3f64.powi(step));
+        fields(&mut bundle);
+        surround(&mut bundle);
+        before(&mut bundle);
+        attempt(&mut bundle);
+        bits.push(bundle.ends.error[3].to_bits());
+        accept(&mut bundle, &Eight::all(1.0));
+        bits.extend(View::new(&bundle, 3).state().iter().map(|x| x.to_bits()));
+    }
+    bits
+}
+
+/// Where a heat capacity changes little, the forecast needs no secant: the bits are those with one.
+#[test]
+fn calm_segments_have_the_bits_of_secants() {
+    let (start, end) = (CABLE.find("[material.one]").unwrap(), CABLE.find("[material.two]").unwrap());
+    let peak = "[material.one]\nkind = \"plastic\"\nconductivity = \"0.2 W/(m K)\"\ndensity = \"1300 kg/m3\"\n\
+                heat_capacity = [[\"20 degC\", \"1500 J/(kg K)\"], [\"90 degC\", \"1800 J/(kg K)\"], \
+                [\"105 degC\", \"9000 J/(kg K)\"], [\"115 degC\", \"2000 J/(kg K)\"], [\"220 degC\", \"2300 J/(kg K)\"]]\n";
+    let text = [&CABLE[..start], peak, &CABLE[end..]].concat();
+    let (case, slice, state) = cable_of(&text, false);
+    let march = |secants: bool| {
+        let mut short = [0; 2];
+        let bits = eight_marched(&case, &slice, &state, |bundle| {
+            let forecasts = bundle.forecasts.iter_mut().filter(|forecast| forecast.any);
+            forecasts.for_each(|forecast| {
+                if secants {
+                    forecast.calm = 0;
+                }
+                short[usize::from(forecast.calm != 0)] += 1;
+            });
+        });
+        (bits, short)
+    };
+    let ((short_way, [steep, calm]), (long_way, [_, none])) = (march(false), march(true));
+    assert!(steep > 30 && calm > 30 && none == 0, "{steep} {calm} {none}");
+    assert!(short_way == long_way);
+}
+
 /// Where the properties of a layer are constant, the short way through them gives the bits of the long one.
 #[test]
 fn constant_properties_have_the_bits_of_curves() {
@@ -145,24 +192,14 @@ fn constant_properties_have_the_bits_of_curves() {
     let text = [&CABLE[..start], constant, &CABLE[end..]].concat();
     let (case, slice, state) = cable_of(&text, false);
     let march = |long: bool| {
-        let mut bundle: Bundle<Eight> = Bundle::new(Path::best(), Structure::of(&slice));
-        (0..8).for_each(|lane| bundle.fill(lane, &slice, &state));
-        (0..8).for_each(|lane| bundle.surround(lane, case.sections[0].surface(case.shape, case.line_speed, 8e-3)));
-        let (mut bits, mut short) = (Vec::new(), 0);
-        for step in 0..30 {
-            bundle.ends.step = Eight::all(1e-4 * 1.3f64.powi(step));
-            fields(&mut bundle);
-            surround(&mut bundle);
+        let mut short = 0;
+        let bits = eight_marched(&case, &slice, &state, |bundle| {
             if long {
                 bundle.lanes.curved = [u8::MAX; 2];
                 bundle.cells.iter_mut().for_each(|cell| cell.curved = [u8::MAX; 2]);
             }
             short += bundle.cells.iter().flat_map(|cell| cell.curved).filter(|&curved| curved == 0).count();
-            attempt(&mut bundle);
-            bits.push(bundle.ends.error[3].to_bits());
-            accept(&mut bundle, &Eight::all(1.0));
-            bits.extend(View::new(&bundle, 3).state().iter().map(|x| x.to_bits()));
-        }
+        });
         (bits, short)
     };
     let ((short_way, constant), (long_way, none)) = (march(false), march(true));

@@ -29,7 +29,12 @@ pub struct Segment {
     pub side: Side,
     /// Whether heat capacity, kappa and area are the same all over it, at a joint on both sides.
     pub constant: bool,
+    /// Whether its heat capacity changes by less than a fifth over it.
+    pub calm: bool,
 }
+
+/// Least heat capacity of a calm segment over its largest: a little more than four fifths.
+const CALM: f64 = 0.81;
 
 impl Segment {
     /// T - `temperature` at an enthalpy of the segment, and c_p there: c = sqrt(c0^2 + 2 c' dh), delta = 2 dh/(c0 + c).
@@ -115,6 +120,7 @@ impl Enthalpy {
             heat_capacity_slope: 0.0,
             side: Side { potential: [phi, kappa, 0.0, 0.0, 0.0], area: [area, 0.0, 0.0, 0.0] },
             constant: true,
+            calm: true,
         };
         let (mut start, mut c) = (sample(first), heat_capacity(first));
         let mut segments = Vec::with_capacity(edges.len() + 1);
@@ -137,6 +143,7 @@ impl Enthalpy {
                 heat_capacity_slope: slope,
                 side: Side { potential, area: a },
                 constant: false,
+                calm: false,
             });
             enthalpy += width * (c + 0.5 * slope * width);
             phi = polynomial(&potential, width);
@@ -186,20 +193,24 @@ impl Enthalpy {
                 heat_capacity_slope: mix(a.heat_capacity_slope, b.heat_capacity_slope),
                 side: b.side.shifted(db),
                 constant: false,
+                calm: false,
             });
         }
         table.close();
         table
     }
 
-    /// Makes each segment end where the next begins and opens both ends; notes which are constant.
+    /// Makes each segment end where the next begins and opens both ends; notes which are constant or calm.
     fn close(&mut self) {
         let n = self.segments.len();
         for (i, segment) in self.segments.iter_mut().enumerate() {
             let inside = self.inner.get(i).is_none_or(Side::is_constant);
             segment.constant = segment.heat_capacity_slope == 0.0 && segment.side.is_constant() && inside;
+            segment.calm = segment.heat_capacity_slope == 0.0;
         }
         for i in 0..n - 1 {
+            let (first, last) = (self.segments[i].heat_capacity, self.segments[i + 1].heat_capacity);
+            self.segments[i].calm |= first.min(last) > CALM * first.max(last);
             self.segments[i].high = self.segments[i + 1].enthalpy;
             self.segments[i + 1].low = self.segments[i + 1].enthalpy;
         }

@@ -39,17 +39,9 @@ pub(super) fn learn<V: Vector>(b: &mut Bundle<V::Row>, taken: V) {
 pub(super) fn foresee<V: Vector>(b: &mut Bundle<V::Row>) {
     let (half, one, two) = (V::all(0.5), V::all(1.0), V::all(2.0));
     let reach = V::load(&b.ends.reach);
-    // An attempt before this one may have left segments of its own.
-    for number in 0..b.forecasts.len() {
-        if b.forecasts[number].any {
-            let node = &mut b.nodes[number];
-            let h = V::load(&node.unknown.state);
-            h.store(&mut node.h);
-            let left = !within(&node.segment, h) & b.lanes.active;
-            b.lanes.outside.note(number, left);
-        }
+    if !b.lanes.settled {
+        settle_again::<V>(b);
     }
-    b.settle();
     for number in 0..b.forecasts.len() {
         let (node, forecast) = (&b.nodes[number], &b.forecasts[number]);
         if !forecast.any {
@@ -57,10 +49,16 @@ pub(super) fn foresee<V: Vector>(b: &mut Bundle<V::Row>) {
         }
         let capacity = V::load(&forecast.capacity);
         let ahead = V::load(&forecast.change).mul_add(reach, V::load(&node.unknown.state));
+        let beyond = !within(&node.segment, ahead) & b.lanes.active;
+        // Within a calm segment no secant is below 0.9 c.
+        if beyond | b.lanes.active & !forecast.calm == 0 {
+            one.store(&mut b.forecasts[number].share);
+            capacity.store(&mut b.nodes[number].capacity);
+            continue;
+        }
         // Within a segment c_p is linear in T: the mean of both ends is the secant.
         let (_, end) = inverted(&node.segment, true, ahead);
         let mut share = end.div(capacity).add(half);
-        let beyond = !within(&node.segment, ahead) & b.lanes.active;
         if beyond != 0 {
             let mut rows = [V::Row::all(0.0); 2];
             share.store(&mut rows[0]);
@@ -72,6 +70,21 @@ pub(super) fn foresee<V: Vector>(b: &mut Bundle<V::Row>) {
         share.store(&mut b.forecasts[number].share);
         capacity.mul(share).store(&mut b.nodes[number].capacity);
     }
+}
+
+/// An attempt before this one may have left segments of its own.
+#[inline(always)]
+fn settle_again<V: Vector>(b: &mut Bundle<V::Row>) {
+    for number in 0..b.forecasts.len() {
+        if b.forecasts[number].any {
+            let node = &mut b.nodes[number];
+            let h = V::load(&node.unknown.state);
+            h.store(&mut node.h);
+            let left = !within(&node.segment, h) & b.lanes.active;
+            b.lanes.outside.lanes()[number] = left;
+        }
+    }
+    b.settle();
 }
 
 /// Shares of the lanes whose forecast is beyond the segment of their node; `rows`: shares, forecasts.

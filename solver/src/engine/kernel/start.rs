@@ -13,12 +13,15 @@ use crate::units::ZERO_CELSIUS;
 pub fn fields<V: Vector>(b: &mut Bundle<V::Row>) {
     let used = b.structure.nodes() + usize::from(b.structure.core);
     let active = b.lanes.active;
-    for (number, node) in b.nodes[..used].iter_mut().enumerate() {
+    let outside = &mut b.lanes.outside.lanes()[..used];
+    for number in 0..used {
+        let node = &mut b.nodes[number];
         let h = V::load(&node.unknown.state);
         h.store(&mut node.h);
-        b.lanes.outside.note(number, !within(&node.segment, h) & active);
+        outside[number] = !within(&node.segment, h) & active;
     }
     b.settle();
+    b.lanes.settled = true;
     let zero = V::all(0.0);
     let mut s = V::load(&b.ends.inner);
     let mut leaving = zero;

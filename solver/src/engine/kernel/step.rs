@@ -6,7 +6,7 @@ use super::{
 use crate::engine::bundle::Bundle;
 use crate::engine::coefficients::{A, C, D, GAMMA, H1, H2};
 use crate::engine::rows::{Ends, Forecast, Node, Sides, Unknown, Vertex};
-use crate::maths::vector::Vector;
+use crate::maths::vector::{Row, Vector};
 
 /// Links that a sweep looks ahead.
 const AHEAD: usize = 2;
@@ -21,6 +21,7 @@ pub fn attempt<V: Vector>(b: &mut Bundle<V::Row>) {
     if b.structure.steep {
         peak::foresee::<V>(b);
     }
+    b.lanes.settled = false;
     factorise::<V>(b);
     sweep::<V, 0, 1>(b);
     sweep::<V, 1, 2>(b);
@@ -128,28 +129,14 @@ fn given<V: Vector, const I: usize>(node: &Node<V::Row>, drift: V) -> V {
     V::load(&node.side)
 }
 
-/// Replaces the enthalpy of a node in a stage by its delta. Of middles and the core that is done on the way outward, some
+/// Takes the delta of a node from its enthalpy in a stage. Of middles and the core that is done on the way outward, some
 /// nodes ahead, so that the sweep need not wait for the root and the quotient; of vertices on the way inward, so that
 /// neither way has all of the roots.
 #[inline(always)]
 fn invert<V: Vector, const I: usize>(node: &mut Node<V::Row>, curved: bool) {
     if I > 0 {
         let (delta, _) = inverted(&node.segment, curved, V::load(&node.h));
-        delta.store(&mut node.h);
-    }
-}
-
-/// Loads the segments of the enthalpies that left theirs, and replaces those of vertices by their delta: the sweep inward
-/// could not.
-#[inline(always)]
-fn settle<V: Vector, const I: usize>(b: &mut Bundle<V::Row>) {
-    let count = b.settle();
-    for i in 0..count {
-        let number = b.lanes.outside.number(i);
-        if number % 2 == 0 {
-            let own = if number == 0 { b.lanes.curved[0] } else { b.cells[number / 2 - 1].curved[1] };
-            invert::<V, I>(&mut b.nodes[number], own & b.lanes.active != 0);
-        }
+        delta.store(&mut node.delta);
     }
 }
 
@@ -160,14 +147,14 @@ fn stage<V: Vector, const I: usize>(node: &Node<V::Row>, inside: Option<&Sides<V
         let zero = V::all(0.0);
         return At { delta: zero, phi: zero, area: zero, phi_in: zero, area_in: zero };
     }
-    properties(&node.segment, inside, curved, V::load(&node.h))
+    properties(&node.segment, inside, curved, V::load(&node.delta))
 }
 
 /// A stage: outward through properties, flows and elimination, inward through the increments to the states of the next.
 #[inline(always)]
 fn sweep<V: Vector, const I: usize, const NEXT: usize>(b: &mut Bundle<V::Row>) {
     if I > 0 {
-        settle::<V, I>(b);
+        b.settle();
     }
     let zero = V::all(0.0);
     let dt = V::load(&b.ends.step);
@@ -263,14 +250,15 @@ fn sweep<V: Vector, const I: usize, const NEXT: usize>(b: &mut Bundle<V::Row>) {
     keep::<V, I>(&mut b.heat, heat);
     let mut error = [heat.mul(V::load(&ends.warming)).abs(), heat.mul(zero)];
     let drift = if NEXT < 6 { V::all(D[NEXT]).mul(dt) } else { zero };
-    let (outside, forecasts) = (&mut b.lanes.outside, &b.forecasts[..]);
+    let forecasts = &b.forecasts[..];
     let middles = 2 * pairs.len() + 1;
+    let outside = &mut b.lanes.outside.lanes()[..middles + 1];
     for i in (0..pairs.len()).rev() {
         let (cell, [middle, outer]) = (&cells[i], &mut pairs[i]);
         let outer_tau = tau;
         let here = (outer, forecasts.get(2 * i + 2));
         let left = warmed::<V, I, NEXT, true>(here, [outer_tau, drift], [active, cell.curved[1]], &mut error);
-        outside.note(2 * i + 2, left);
+        outside[2 * i + 2] = left;
         let row = &cell.row;
         tau = V::load(&row.upper).mul_sub_from(outer_tau, V::load(&row.right).mul(V::load(&row.inverse)));
         if !cell.contact {
@@ -278,18 +266,18 @@ fn sweep<V: Vector, const I: usize, const NEXT: usize>(b: &mut Bundle<V::Row>) {
             let between = V::load(&cell.from_a).mul_add(tau, V::load(&cell.from_b).mul_add(outer_tau, own));
             let here = (middle, forecasts.get(2 * i + 1));
             let left = warmed::<V, I, NEXT, false>(here, [between, drift], [active; 2], &mut error);
-            outside.note(2 * i + 1, left);
+            outside[2 * i + 1] = left;
         }
     }
     let here = (first, forecasts.first());
     let left = warmed::<V, I, NEXT, true>(here, [tau, drift], [active, b.lanes.curved[0]], &mut error);
-    outside.note(0, left);
+    outside[0] = left;
     if b.structure.core {
         let ends = &b.ends;
         let increment = V::load(&ends.core_conductance).mul_add(tau, core_right).mul(V::load(&ends.core_inverse));
         let here = (&mut core[0], forecasts.get(middles));
         let left = warmed::<V, I, NEXT, false>(here, [increment, drift], [active; 2], &mut error);
-        outside.note(middles, left);
+        outside[middles] = left;
     }
     if I == 5 {
         let ends = &b.ends;
@@ -307,9 +295,9 @@ fn judged<V: Vector>(ends: &mut Ends<V::Row>, error: V) {
     factor.max(V::all(SHORTER)).min(V::all(LONGER)).store(&mut ends.factor);
 }
 
-/// Keeps a node's increment of temperature and takes the node to the next stage: its enthalpy, and the part of its right side
-/// that the sweep does not make. Returns the active lanes in which the enthalpy left its segment; of a vertex where there
-/// are none its delta stands in its place.
+/// Keeps a node's increment of temperature and takes the node to the next stage: its enthalpy, of a vertex its delta, and the part
+/// of its right side that the sweep does not make. Returns the active lanes in which the enthalpy left its segment: `settle` takes
+/// their delta anew.
 ///
 /// In stage 5 it is the error: the largest so far, and zero times every one, which is no number where one of them is none.
 #[inline(always)]
@@ -333,11 +321,11 @@ fn warmed<V: Vector, const I: usize, const NEXT: usize, const VERTEX: bool>(
     let (h, history) = combined::<V, NEXT>(&mut node.unknown);
     side::<V, NEXT>(&node.unknown, drift, history).store(&mut node.side);
     let left = !within(&node.segment, h) & active;
-    if VERTEX && left == 0 {
+    h.store(&mut node.h);
+    // Of eight lanes one has often left: a branch would often be guessed wrong.
+    if VERTEX && (V::Row::LANES > 1 || left == 0) {
         let (delta, _) = inverted(&node.segment, curved & active != 0, h);
-        delta.store(&mut node.h);
-    } else {
-        h.store(&mut node.h);
+        delta.store(&mut node.delta);
     }
     left
 }
