@@ -5,7 +5,8 @@
 //! where that is smaller. Stages and fluxes are what they were, and what one node loses another gains: the books close as before.
 
 use super::{inverted, within};
-use crate::engine::bundle::Bundle;
+use crate::engine::bundle::{Bundle, Tables};
+use crate::engine::rows::{Forecast, Node};
 use crate::maths::vector::{Row, Vector};
 
 /// What twice the secant is reduced by: one above 0.9 c changes nothing then.
@@ -42,18 +43,20 @@ pub(super) fn foresee<V: Vector>(b: &mut Bundle<V::Row>) {
     if !b.lanes.settled {
         settle_again::<V>(b);
     }
-    for number in 0..b.forecasts.len() {
-        let (node, forecast) = (&b.nodes[number], &b.forecasts[number]);
+    let (active, tables) = (b.lanes.active, &b.lanes.tables[..]);
+    let mut number = 0;
+    for (node, forecast) in b.nodes.iter_mut().zip(&mut b.forecasts) {
+        number += 1;
         if !forecast.any {
             continue;
         }
         let capacity = V::load(&forecast.capacity);
         let ahead = V::load(&forecast.change).mul_add(reach, V::load(&node.unknown.state));
-        let beyond = !within(&node.segment, ahead) & b.lanes.active;
+        let beyond = !within(&node.segment, ahead) & active;
         // Within a calm segment no secant is below 0.9 c.
-        if beyond | b.lanes.active & !forecast.calm == 0 {
-            one.store(&mut b.forecasts[number].share);
-            capacity.store(&mut b.nodes[number].capacity);
+        if beyond | active & !forecast.calm == 0 {
+            one.store(&mut forecast.share);
+            capacity.store(&mut node.capacity);
             continue;
         }
         // Within a segment c_p is linear in T: the mean of both ends is the secant.
@@ -63,12 +66,12 @@ pub(super) fn foresee<V: Vector>(b: &mut Bundle<V::Row>) {
             let mut rows = [V::Row::all(0.0); 2];
             share.store(&mut rows[0]);
             ahead.store(&mut rows[1]);
-            secants(b, number, beyond, &mut rows);
+            secants(tables, number - 1, (node, forecast), beyond, &mut rows);
             share = V::load(&rows[0]);
         }
-        let share = share.max(two.mul_sub(share, V::all(REDUCED))).min(one).max(V::load(&b.forecasts[number].least));
-        share.store(&mut b.forecasts[number].share);
-        capacity.mul(share).store(&mut b.nodes[number].capacity);
+        let share = share.max(two.mul_sub(share, V::all(REDUCED))).min(one).max(V::load(&forecast.least));
+        share.store(&mut forecast.share);
+        capacity.mul(share).store(&mut node.capacity);
     }
 }
 
@@ -89,10 +92,15 @@ fn settle_again<V: Vector>(b: &mut Bundle<V::Row>) {
 
 /// Shares of the lanes whose forecast is beyond the segment of their node; `rows`: shares, forecasts.
 #[inline(never)]
-fn secants<R: Row>(b: &Bundle<R>, number: usize, lanes: u8, [shares, ahead]: &mut [R; 2]) {
-    let (node, forecast) = (&b.nodes[number], &b.forecasts[number]);
+fn secants<R: Row>(
+    tables: &[Tables],
+    number: usize,
+    (node, forecast): (&Node<R>, &Forecast<R>),
+    lanes: u8,
+    [shares, ahead]: &mut [R; 2],
+) {
     for lane in (0..R::LANES).filter(|lane| lanes >> lane & 1 == 1 && forecast.least[*lane] < 1.0) {
-        let table = b.lanes.tables[lane].of(number);
+        let table = tables[lane].of(number);
         let segment = &table.segments[table.find_near(node.segment.index[lane], ahead[lane])];
         let warmer = segment.temperature + segment.inverted(ahead[lane]).0 - node.temperature[lane];
         shares[lane] = (ahead[lane] - node.unknown.state[lane]) / warmer / forecast.capacity[lane];
