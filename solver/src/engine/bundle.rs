@@ -5,7 +5,7 @@
 
 use std::sync::Arc;
 
-use super::rows::{Cell, Ends, Forecast, Node, Unknown, cell, ends, forecast, node, risen, unknown};
+use super::rows::{Cell, Ends, Forecast, Node, Unknown, cell, ends, forecast, node, unknown};
 use crate::film::layers::Films;
 use crate::film::surface::{STEFAN_BOLTZMANN, Surface};
 use crate::maths::vector::{Instructions, Path, Row};
@@ -179,7 +179,7 @@ impl<R: Row> Bundle<'_, R> {
         &self.nodes[self.structure.nodes() - 1]
     }
 
-    /// Loads the segments of enthalpies that left theirs, and takes T - T_segment of vertices there: a stage took it before.
+    /// Loads the segments of enthalpies that left theirs.
     #[inline]
     pub fn settle(&mut self) {
         for place in 0..self.lanes.outside.0.len() {
@@ -198,16 +198,11 @@ impl<R: Row> Bundle<'_, R> {
     fn reload(&mut self, number: usize, lane: usize) {
         let table = self.lanes.tables[lane].of(number);
         let node = &mut self.nodes[number];
-        let h = node.h[lane];
-        let index = table.find_beyond(node.segment.index[lane], h, node.segment.high[lane]);
+        let index = table.find_beyond(node.segment.index[lane], node.h[lane], node.segment.high[lane]);
         let segment = &table.segments[index];
         node.segment.load(lane, index, segment);
         if let Some(side) = table.inner.get(index) {
             self.cells[number / 2 - 1].inside.load(lane, side);
-        }
-        if number.is_multiple_of(2) {
-            let half = [0.5 * segment.heat_capacity, 0.5 * segment.heat_capacity_slope];
-            node.delta[lane] = risen(h - segment.enthalpy, half).0;
         }
         let curved = &mut self.lanes.curved;
         let curved = match number.checked_sub(1) {

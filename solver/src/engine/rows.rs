@@ -1,6 +1,6 @@
 //! What the lanes hold of a node, of a link, of both ends of the product: rows with one number for each lane.
 
-use crate::maths::vector::{Row, Vector};
+use crate::maths::vector::Row;
 use crate::slice::enthalpy::{self, Side};
 
 /// Coefficients of the segment that a node's enthalpy is in.
@@ -63,21 +63,22 @@ pub struct Unknown<R> {
 pub struct Node<R: Row> {
     /// Its enthalpy.
     pub unknown: Unknown<R>,
-    /// In the stage at hand: its enthalpy, and the part of its right side that the sweep does not make.
+    /// In the stage at hand: its enthalpy, then delta, and the part of its right side that the sweep does not make.
     pub h: R,
     /// See `h`.
     pub side: R,
     /// The segment that it is in.
     pub segment: Segment<R>,
-    /// T - T_segment at y_n, then in the stage at hand.
+    /// At y_n: T - T_segment, temperature, heat capacity (in a slice with a steep table an attempt puts the secant here),
+    /// kappa, potential.
     pub delta: R,
-    /// At y_n: temperature, heat capacity (in a slice with a steep table an attempt puts the secant here), kappa, potential.
+    /// See `delta`.
     pub temperature: R,
-    /// See `temperature`.
+    /// See `delta`.
     pub capacity: R,
-    /// See `temperature`.
+    /// See `delta`.
     pub kappa: R,
-    /// See `temperature`.
+    /// See `delta`.
     pub phi: R,
 }
 
@@ -367,14 +368,6 @@ pub(super) fn ends<R: Row>() -> Ends<R> {
         factor: zero,
         peak: zero,
     }
-}
-
-/// Temperature above a segment's, and half of the heat capacity, from the enthalpy above the segment's and half of the heat
-/// capacity there and of its slope: with c = sqrt(c0^2 + 2 c' dh), delta = 2 dh/(c0 + c), all of it halved.
-#[inline(always)]
-pub fn risen<V: Vector>(dh: V, [half, half_slope]: [V; 2]) -> (V, V) {
-    let half_capacity = half_slope.mul_add(dh, half.mul(half)).sqrt();
-    (dh.div(half.add(half_capacity)), half_capacity)
 }
 
 impl<R: Row> Segment<R> {

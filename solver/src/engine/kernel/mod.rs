@@ -18,7 +18,7 @@ pub use start::{fields, surround};
 pub use step::{accept, attempt};
 
 use super::bundle::Lanes;
-use super::rows::{Cell, Ends, Node, Segment, Sides, risen};
+use super::rows::{Cell, Ends, Node, Segment, Sides};
 use crate::engine::coefficients::ABSCISSAE;
 use crate::film::layers::{self, Places};
 use crate::film::surface::of_speed;
@@ -61,12 +61,16 @@ fn within<V: Vector>(segment: &Segment<V::Row>, h: V) -> u8 {
     h.within(V::load(&segment.low), V::load(&segment.high))
 }
 
-/// Temperature above its segment's, and half of the heat capacity; where the segments of all lanes are constant, `curved` is false,
-/// and the same bits come without a root.
+/// Temperature above its segment's, and half of the heat capacity: with c = sqrt(c0^2 + 2 c' dh), delta = 2 dh/(c0 + c), all of
+/// it halved. Where the segments of all lanes are constant, `curved` is false, and the same bits come without a root.
 #[inline(always)]
 fn inverted<V: Vector>(segment: &Segment<V::Row>, curved: bool, h: V) -> (V, V) {
     let (dh, half) = (h.sub(V::load(&segment.enthalpy)), V::load(&segment.half_capacity));
-    if curved { risen(dh, [half, V::load(&segment.half_slope)]) } else { (dh.div(half.add(half)), half) }
+    if !curved {
+        return (dh.div(half.add(half)), half);
+    }
+    let half_capacity = V::load(&segment.half_slope).mul_add(dh, half.mul(half)).sqrt();
+    (dh.div(half.add(half_capacity)), half_capacity)
 }
 
 /// Properties at a temperature above the loaded segment's; `curved` as in `inverted`.

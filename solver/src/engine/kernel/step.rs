@@ -6,7 +6,7 @@ use super::{
 use crate::engine::bundle::Bundle;
 use crate::engine::coefficients::{A, C, D, GAMMA, H1, H2};
 use crate::engine::rows::{Ends, Forecast, Node, Sides, Unknown, Vertex};
-use crate::maths::vector::{Row, Vector};
+use crate::maths::vector::Vector;
 
 /// Links that a sweep looks ahead.
 const AHEAD: usize = 2;
@@ -129,14 +129,13 @@ fn given<V: Vector, const I: usize>(node: &Node<V::Row>, drift: V) -> V {
     V::load(&node.side)
 }
 
-/// Takes the delta of a node from its enthalpy in a stage. Of middles and the core that is done on the way outward, some
-/// nodes ahead, so that the sweep need not wait for the root and the quotient; of vertices on the way inward, so that
-/// neither way has all of the roots.
+/// Replaces the enthalpy of a node in a stage by its delta: some nodes ahead, so that the sweep need not wait for the root and the
+/// quotient.
 #[inline(always)]
 fn invert<V: Vector, const I: usize>(node: &mut Node<V::Row>, curved: bool) {
     if I > 0 {
         let (delta, _) = inverted(&node.segment, curved, V::load(&node.h));
-        delta.store(&mut node.delta);
+        delta.store(&mut node.h);
     }
 }
 
@@ -147,7 +146,7 @@ fn stage<V: Vector, const I: usize>(node: &Node<V::Row>, inside: Option<&Sides<V
         let zero = V::all(0.0);
         return At { delta: zero, phi: zero, area: zero, phi_in: zero, area_in: zero };
     }
-    properties(&node.segment, inside, curved, V::load(&node.delta))
+    properties(&node.segment, inside, curved, V::load(&node.h))
 }
 
 /// A stage: outward through properties, flows and elimination, inward through the increments to the states of the next.
@@ -171,8 +170,10 @@ fn sweep<V: Vector, const I: usize, const NEXT: usize>(b: &mut Bundle<V::Row>) {
     let active = b.lanes.active;
     let [first_curved, core_curved] = b.lanes.curved;
     let (first_curved, core_curved) = (first_curved & active != 0, core_curved & active != 0);
+    invert::<V, I>(first, first_curved);
     for i in 0..AHEAD.min(pairs.len()) {
         invert::<V, I>(&mut pairs[i][0], cells[i].curved[0] & active != 0);
+        invert::<V, I>(&mut pairs[i][1], cells[i].curved[1] & active != 0);
     }
     let mut a;
     if b.structure.core {
@@ -191,8 +192,9 @@ fn sweep<V: Vector, const I: usize, const NEXT: usize>(b: &mut Bundle<V::Row>) {
     }
     let mut side_of_a = given::<V, I>(first, drift);
     for i in 0..pairs.len() {
-        if let (Some([middle, _]), Some(cell)) = (pairs.get_mut(i + AHEAD), cells.get(i + AHEAD)) {
+        if let (Some([middle, outer]), Some(cell)) = (pairs.get_mut(i + AHEAD), cells.get(i + AHEAD)) {
             invert::<V, I>(middle, cell.curved[0] & active != 0);
+            invert::<V, I>(outer, cell.curved[1] & active != 0);
         }
         let (cell, [middle, outer]) = (&mut cells[i], &pairs[i]);
         let [middle_curved, outer_curved] = cell.curved;
@@ -257,27 +259,23 @@ fn sweep<V: Vector, const I: usize, const NEXT: usize>(b: &mut Bundle<V::Row>) {
         let (cell, [middle, outer]) = (&cells[i], &mut pairs[i]);
         let outer_tau = tau;
         let here = (outer, forecasts.get(2 * i + 2));
-        let left = warmed::<V, I, NEXT, true>(here, [outer_tau, drift], [active, cell.curved[1]], &mut error);
-        outside[2 * i + 2] = left;
+        outside[2 * i + 2] = warmed::<V, I, NEXT>(here, [outer_tau, drift], active, &mut error);
         let row = &cell.row;
         tau = V::load(&row.upper).mul_sub_from(outer_tau, V::load(&row.right).mul(V::load(&row.inverse)));
         if !cell.contact {
             let own = V::load(&cell.own).mul(V::load(&cell.right));
             let between = V::load(&cell.from_a).mul_add(tau, V::load(&cell.from_b).mul_add(outer_tau, own));
             let here = (middle, forecasts.get(2 * i + 1));
-            let left = warmed::<V, I, NEXT, false>(here, [between, drift], [active; 2], &mut error);
-            outside[2 * i + 1] = left;
+            outside[2 * i + 1] = warmed::<V, I, NEXT>(here, [between, drift], active, &mut error);
         }
     }
     let here = (first, forecasts.first());
-    let left = warmed::<V, I, NEXT, true>(here, [tau, drift], [active, b.lanes.curved[0]], &mut error);
-    outside[0] = left;
+    outside[0] = warmed::<V, I, NEXT>(here, [tau, drift], active, &mut error);
     if b.structure.core {
         let ends = &b.ends;
         let increment = V::load(&ends.core_conductance).mul_add(tau, core_right).mul(V::load(&ends.core_inverse));
         let here = (&mut core[0], forecasts.get(middles));
-        let left = warmed::<V, I, NEXT, false>(here, [increment, drift], [active; 2], &mut error);
-        outside[middles] = left;
+        outside[middles] = warmed::<V, I, NEXT>(here, [increment, drift], active, &mut error);
     }
     if I == 5 {
         let ends = &b.ends;
@@ -295,16 +293,15 @@ fn judged<V: Vector>(ends: &mut Ends<V::Row>, error: V) {
     factor.max(V::all(SHORTER)).min(V::all(LONGER)).store(&mut ends.factor);
 }
 
-/// Keeps a node's increment of temperature and takes the node to the next stage: its enthalpy, of a vertex its delta, and the part
-/// of its right side that the sweep does not make. Returns the active lanes in which the enthalpy left its segment: `settle` takes
-/// their delta anew.
+/// Keeps a node's increment of temperature and takes the node to the next stage: its enthalpy, and the part of its right side
+/// that the sweep does not make. Returns the active lanes in which the enthalpy left its segment.
 ///
 /// In stage 5 it is the error: the largest so far, and zero times every one, which is no number where one of them is none.
 #[inline(always)]
-fn warmed<V: Vector, const I: usize, const NEXT: usize, const VERTEX: bool>(
+fn warmed<V: Vector, const I: usize, const NEXT: usize>(
     (node, forecast): (&mut Node<V::Row>, Option<&Forecast<V::Row>>),
     [increment, drift]: [V; 2],
-    [active, curved]: [u8; 2],
+    active: u8,
     [worst, sound]: &mut [V; 2],
 ) -> u8 {
     let step = V::load(&node.capacity).mul(increment);
@@ -320,14 +317,8 @@ fn warmed<V: Vector, const I: usize, const NEXT: usize, const VERTEX: bool>(
     }
     let (h, history) = combined::<V, NEXT>(&mut node.unknown);
     side::<V, NEXT>(&node.unknown, drift, history).store(&mut node.side);
-    let left = !within(&node.segment, h) & active;
     h.store(&mut node.h);
-    // Of eight lanes one has often left: a branch would often be guessed wrong.
-    if VERTEX && (V::Row::LANES > 1 || left == 0) {
-        let (delta, _) = inverted(&node.segment, curved & active != 0, h);
-        delta.store(&mut node.delta);
-    }
-    left
+    !within(&node.segment, h) & active
 }
 
 /// Keeps an increment; of the sixth stage the state that it reaches.
