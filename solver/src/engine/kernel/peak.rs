@@ -12,16 +12,6 @@ use crate::maths::vector::{Row, Vector};
 /// What twice the secant is reduced by: one above 0.9 c changes nothing then.
 const REDUCED: f64 = 0.8;
 
-/// Keeps the heat capacities of y_n, before an attempt replaces them.
-#[inline(always)]
-pub(super) fn keep<V: Vector>(b: &mut Bundle<V::Row>) {
-    for (forecast, node) in b.forecasts.iter_mut().zip(&b.nodes) {
-        if forecast.any {
-            V::load(&node.capacity).store(&mut forecast.capacity);
-        }
-    }
-}
-
 /// Keeps how far the lanes where `taken` is one come in their step.
 #[inline(always)]
 pub(super) fn learn<V: Vector>(b: &mut Bundle<V::Row>, taken: V) {
@@ -40,7 +30,8 @@ pub(super) fn learn<V: Vector>(b: &mut Bundle<V::Row>, taken: V) {
 pub(super) fn foresee<V: Vector>(b: &mut Bundle<V::Row>) {
     let (half, one, two) = (V::all(0.5), V::all(1.0), V::all(2.0));
     let reach = V::load(&b.ends.reach);
-    if !b.lanes.settled {
+    let first = b.lanes.settled;
+    if !first {
         settle_again::<V>(b);
     }
     let (active, tables) = (b.lanes.active, &b.lanes.tables[..]);
@@ -49,6 +40,10 @@ pub(super) fn foresee<V: Vector>(b: &mut Bundle<V::Row>) {
         number += 1;
         if !forecast.any {
             continue;
+        }
+        // Of y_n; an attempt before this one left the secant in the node.
+        if first {
+            V::load(&node.capacity).store(&mut forecast.capacity);
         }
         let capacity = V::load(&forecast.capacity);
         let ahead = V::load(&forecast.change).mul_add(reach, V::load(&node.unknown.state));

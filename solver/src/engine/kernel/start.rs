@@ -1,6 +1,6 @@
 //! The start of a step: properties, conductances, rates, film and drift at y_n.
 
-use super::{At, core_conductance, flows, flux, interval, inverted, peak, properties, slope, temperature, within};
+use super::{At, core_conductance, flows, flux, interval, inverted, properties, slope, temperature, within};
 use crate::engine::bundle::{Bundle, Lanes};
 use crate::engine::rows::{Ends, Node, Sides};
 use crate::film::layers::{self, Places};
@@ -141,7 +141,6 @@ pub fn surround<V: Vector>(b: &mut Bundle<V::Row>) {
         changing = V::select(ramp, faster, changing);
     }
     drift(b, [radius, flux, changing]);
-    peak::keep::<V>(b);
 }
 
 /// Derivative of the flux with the line speed where the film is a given number that follows it: n h/v above its floor.
