@@ -350,6 +350,30 @@ fn a_file_of_somebody_else_is_replaced_only_when_asked_to() {
     }
 }
 
+/// As a viewer does that has it open to write.
+#[test]
+fn a_results_file_that_another_program_holds_is_not_said_to_be_somebody_elses() {
+    let dir = place(CASE);
+    let run = |flags: &[&str]| {
+        let arguments = [&["run", "wire.toml", "--out", "results", "--quiet"], flags].concat();
+        let output = quenchway(dir.path(), &arguments).env("HDF5_USE_FILE_LOCKING", "TRUE").output().unwrap();
+        (output.status.code().unwrap(), String::from_utf8(output.stderr).unwrap())
+    };
+    assert_eq!(run(&[]), (0, String::new()));
+    let held = fs::File::options().read(true).write(true).open(dir.path().join("results/wire.h5")).unwrap();
+    held.lock().unwrap();
+    let (status, err) = run(&[]);
+    assert_eq!(status, 2, "{err}");
+    assert!(
+        err.contains("wire.h5 exists, and another program holds it open") && err.contains("close it there"),
+        "{err}"
+    );
+    assert!(!err.contains("was not written by"), "{err}");
+    assert_eq!(run(&["--overwrite"]), (0, String::new()));
+    held.unlock().unwrap();
+    assert_eq!(run(&[]), (0, String::new()));
+}
+
 #[test]
 fn a_directory_that_cannot_be_made_is_said_before_anything_is_computed() {
     let dir = place(CASE);

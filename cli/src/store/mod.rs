@@ -1,6 +1,7 @@
 //! The results file: one answer as HDF5 that netCDF-4 readers label, written whole or not at all.
 
 use std::fmt;
+use std::fs::{File, TryLockError};
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
@@ -64,6 +65,11 @@ pub enum StoreError {
         /// The file.
         path: PathBuf,
     },
+    /// A file of that name exists, and another program holds it open to write, so that nobody can look whose it is.
+    Held {
+        /// The file.
+        path: PathBuf,
+    },
     /// Writing failed; an earlier file of that name is untouched.
     Write {
         /// The file.
@@ -100,6 +106,12 @@ impl fmt::Display for StoreError {
                  another directory with --out",
                 path.display()
             ),
+            StoreError::Held { path } => write!(
+                out,
+                "{} exists, and another program holds it open to write, so {PROGRAM} cannot see whose it is; close it there, \
+                 give --overwrite to replace it, or another directory with --out",
+                path.display()
+            ),
             StoreError::Write { path, reason } => {
                 write!(out, "cannot write {}: {reason}; an earlier file of that name is untouched", path.display())
             }
@@ -120,9 +132,16 @@ impl std::error::Error for StoreError {}
 pub fn prepare(path: &Path, overwrite: bool) -> Result<(), StoreError> {
     prepare_beside(path)?;
     if path.exists() && !overwrite && !is_ours(path) {
-        return Err(StoreError::NotOurs { path: path.to_path_buf() });
+        return Err(not_ours(path));
     }
     Ok(())
+}
+
+/// Why a file in which [`is_ours`] sees nothing of ours is left as it is.
+pub(crate) fn not_ours(path: &Path) -> StoreError {
+    let held = |file: File| matches!(file.try_lock_shared(), Err(TryLockError::WouldBlock));
+    let path = path.to_path_buf();
+    if File::open(&path).is_ok_and(held) { StoreError::Held { path } } else { StoreError::NotOurs { path } }
 }
 
 /// Whether a file was written by this program.

@@ -7,7 +7,7 @@ use quenchway::units::System;
 use super::super::{Answer, Failure};
 use super::report::sized;
 use super::{export, redrawn};
-use crate::store::{self, StoreError};
+use crate::store;
 use crate::sweep::{Folder, Plan};
 
 /// Whether the results file holds the whole of the plan's study already.
@@ -22,7 +22,7 @@ pub fn is_complete(plan: &Plan, folder: &Folder, results: &Path, overwrite: bool
         _ if folder.may_replace() => return Ok(false),
         Some(found) => format!("was {}", plan.identity.difference(&found)),
         None if store::is_ours(results) => "holds no sweep".to_string(),
-        None => return Err(Failure::Reserve(StoreError::NotOurs { path: results.to_path_buf() })),
+        None => return Err(Failure::Reserve(store::not_ours(results))),
     };
     let reason = "give --overwrite to replace it, or another directory";
     Err(Failure::flag("--out", format!("{} {difference}; {reason}", results.display())))
