@@ -127,8 +127,8 @@ impl std::error::Error for StoreError {}
 /// Checks, before anything is computed, that [`write_data`] will be able to make `path`.
 ///
 /// # Errors
-/// When the directory takes no file, or when a file of that name exists that is not a results file of ours and
-/// `overwrite` is false.
+/// When the directory takes no file, or when a file of that name exists that is not a results file of ours, or is held by another
+/// program, and `overwrite` is false.
 pub fn prepare(path: &Path, overwrite: bool) -> Result<(), StoreError> {
     prepare_beside(path)?;
     if path.exists() && !overwrite && !is_ours(path) {

@@ -4,7 +4,7 @@
 //! it is cooled too far, and the step refused. So the matrix takes the secant (h* - h)/(T(h*) - T) to a forecast h* of the node
 //! where that is smaller. Stages and fluxes are what they were, and what one node loses another gains: the books close as before.
 
-use super::{inverted, within};
+use super::{inverted, start, within};
 use crate::engine::bundle::{Bundle, Tables};
 use crate::engine::rows::{Forecast, Node};
 use crate::maths::vector::{Row, Vector};
@@ -30,14 +30,13 @@ pub(super) fn learn<V: Vector>(b: &mut Bundle<V::Row>, taken: V) {
 pub(super) fn foresee<V: Vector>(b: &mut Bundle<V::Row>) {
     let (half, one, two) = (V::all(0.5), V::all(1.0), V::all(2.0));
     let reach = V::load(&b.ends.reach);
+    // An attempt before this one may have left segments of its own.
     let first = b.lanes.settled;
     if !first {
-        settle_again::<V>(b);
+        start::settle::<V>(b);
     }
     let (active, tables) = (b.lanes.active, &b.lanes.tables[..]);
-    let mut number = 0;
-    for (node, forecast) in b.nodes.iter_mut().zip(&mut b.forecasts) {
-        number += 1;
+    for (number, (node, forecast)) in b.nodes.iter_mut().zip(&mut b.forecasts).enumerate() {
         if !forecast.any {
             continue;
         }
@@ -61,28 +60,13 @@ pub(super) fn foresee<V: Vector>(b: &mut Bundle<V::Row>) {
             let mut rows = [V::Row::all(0.0); 2];
             share.store(&mut rows[0]);
             ahead.store(&mut rows[1]);
-            secants(tables, number - 1, (node, forecast), beyond, &mut rows);
+            secants(tables, number, (node, forecast), beyond, &mut rows);
             share = V::load(&rows[0]);
         }
         let share = share.max(two.mul_sub(share, V::all(REDUCED))).min(one).max(V::load(&forecast.least));
         share.store(&mut forecast.share);
         capacity.mul(share).store(&mut node.capacity);
     }
-}
-
-/// An attempt before this one may have left segments of its own.
-#[inline(always)]
-fn settle_again<V: Vector>(b: &mut Bundle<V::Row>) {
-    for number in 0..b.forecasts.len() {
-        if b.forecasts[number].any {
-            let node = &mut b.nodes[number];
-            let h = V::load(&node.unknown.state);
-            h.store(&mut node.h);
-            let left = !within(&node.segment, h) & b.lanes.active;
-            b.lanes.outside.lanes()[number] = left;
-        }
-    }
-    b.settle();
 }
 
 /// Shares of the lanes whose forecast is beyond the segment of their node; `rows`: shares, forecasts.

@@ -8,9 +8,9 @@ use crate::film::surface::Slopes;
 use crate::maths::vector::{Row, Vector};
 use crate::units::ZERO_CELSIUS;
 
-/// Brings every node to y_n: segments, temperature, capacity, kappa, potential, conductances, rates by conduction.
+/// Loads the segments of y_n.
 #[inline(always)]
-pub fn fields<V: Vector>(b: &mut Bundle<V::Row>) {
+pub(super) fn settle<V: Vector>(b: &mut Bundle<V::Row>) {
     let used = b.structure.nodes() + usize::from(b.structure.core);
     let active = b.lanes.active;
     let outside = &mut b.lanes.outside.lanes()[..used];
@@ -22,6 +22,12 @@ pub fn fields<V: Vector>(b: &mut Bundle<V::Row>) {
     }
     b.settle();
     b.lanes.settled = true;
+}
+
+/// Brings every node to y_n: segments, temperature, capacity, kappa, potential, conductances, rates by conduction.
+#[inline(always)]
+pub fn fields<V: Vector>(b: &mut Bundle<V::Row>) {
+    settle::<V>(b);
     let zero = V::all(0.0);
     let mut s = V::load(&b.ends.inner);
     let mut leaving = zero;
